@@ -1,0 +1,8 @@
+//! The plate as drawn: outline, holes, and the distances that decide whether a hole fits.
+//!
+//! Lengths in mm, angles in radians, counter-clockwise from +x.
+//!
+//! Floor 1.
+
+pub mod hole;
+pub mod plate;

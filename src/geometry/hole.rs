@@ -1,0 +1,36 @@
+//! A drilled hole before any work is done on it.
+//!
+//! Floor 1, `geometry`.
+
+use serde::{Deserialize, Serialize};
+
+/// A drilled hole. Lengths in mm.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Hole {
+    /// Name in the case file, used in every table and figure.
+    pub name: String,
+    /// Drilled centre `[x, y]`, mm.
+    pub centre: [f64; 2],
+    /// Diameter before expansion, mm.
+    pub starting_diameter: f64,
+}
+
+impl Hole {
+    /// Radius before expansion, mm.
+    #[must_use]
+    pub fn radius(&self) -> f64 {
+        0.5 * self.starting_diameter
+    }
+
+    /// Angle of `point` seen from the centre, radians in `(−π, π]`.
+    #[must_use]
+    pub fn angle_to(&self, point: [f64; 2]) -> f64 {
+        (point[1] - self.centre[1]).atan2(point[0] - self.centre[0])
+    }
+
+    /// Distance of `point` from the centre, mm.
+    #[must_use]
+    pub fn distance_to(&self, point: [f64; 2]) -> f64 {
+        (point[0] - self.centre[0]).hypot(point[1] - self.centre[1])
+    }
+}

@@ -1,0 +1,38 @@
+//! The plate: its outline, its thickness, its holes.
+//!
+//! Floor 1, `geometry`.
+
+use serde::{Deserialize, Serialize};
+
+use crate::geometry::hole::Hole;
+
+/// Outer boundary of a plate. Lengths in mm.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+#[non_exhaustive]
+pub enum Outline {
+    /// Lower left corner at the origin, sides along the axes; edges are called
+    /// `left`, `right`, `bottom`, `top`.
+    Rectangle {
+        /// Extent along x, mm.
+        width: f64,
+        /// Extent along y, mm.
+        height: f64,
+    },
+    /// A round plate centred on the origin; its one edge is called `rim`.
+    Disc {
+        /// Outer diameter, mm.
+        diameter: f64,
+    },
+}
+
+/// A plate with holes. Lengths in mm.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Plate {
+    /// Outer boundary.
+    pub outline: Outline,
+    /// Thickness, mm.
+    pub thickness: f64,
+    /// Holes in the order of the case file; their index is used below the case.
+    pub holes: Vec<Hole>,
+}

@@ -1,0 +1,3 @@
+//! The `hoopset` program: exit codes, nothing else.
+
+fn main() {}

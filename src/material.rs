@@ -1,0 +1,10 @@
+//! The metal: elasticity, yield, hardening, and the return maps that integrate them.
+//!
+//! A material is a pure function of old state and strain. Stresses in MPa.
+//!
+//! Floor 1.
+
+pub mod backstress;
+pub mod elasticity;
+pub mod hardening;
+pub mod idealisation;

@@ -1,0 +1,43 @@
+//! What happens through the thickness: the three two-dimensional idealisations.
+//!
+//! Floor 1, `material`.
+
+use serde::{Deserialize, Serialize};
+
+/// What the direction through the thickness is taken to do.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Idealisation {
+    /// No stress through the thickness: thin sheets, and the faces of a plate.
+    #[default]
+    #[serde(rename = "plane stress")]
+    PlaneStress,
+    /// No strain through the thickness: the middle of a very thick part.
+    #[serde(rename = "plane strain")]
+    PlaneStrain,
+    /// One uniform strain through the thickness and no net force: a thick part free at its faces.
+    #[serde(rename = "generalised plane strain")]
+    GeneralisedPlaneStrain,
+}
+
+impl Idealisation {
+    /// Every name a case file may use, for messages.
+    pub const NAMES: [&'static str; 3] = ["plane stress", "plane strain", "generalised plane strain"];
+
+    /// Name in a case file.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::PlaneStress => Self::NAMES[0],
+            Self::PlaneStrain => Self::NAMES[1],
+            Self::GeneralisedPlaneStrain => Self::NAMES[2],
+        }
+    }
+
+    /// The idealisation called `name` in a case file.
+    #[must_use]
+    pub fn named(name: &str) -> Option<Self> {
+        [Self::PlaneStress, Self::PlaneStrain, Self::GeneralisedPlaneStrain]
+            .into_iter()
+            .find(|idealisation| idealisation.name() == name)
+    }
+}

@@ -1,0 +1,7 @@
+//! Small numerical tools that know nothing of mechanics.
+//!
+//! Floor 0.
+
+pub mod gauss;
+pub mod profile;
+pub mod root;

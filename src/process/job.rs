@@ -1,0 +1,42 @@
+//! Everything the simulation needs, and nothing about files: plate, metal, stages, numerics.
+//!
+//! Floor 4, `process`.
+
+use serde::{Deserialize, Serialize};
+
+use crate::geometry::plate::Plate;
+use crate::material::hardening::Material;
+use crate::material::idealisation::Idealisation;
+use crate::process::stage::Stage;
+
+/// How finely the job is solved. The defaults are right for the common case.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Numerics {
+    /// 1 is the default mesh; 2 halves every element size.
+    pub fineness: f64,
+    /// Increments that drive the tool to full size, at least; the release and loads follow suit.
+    pub increments: usize,
+    /// Whether halves and quarters are used where plate and stages allow.
+    pub use_symmetry: bool,
+}
+
+impl Default for Numerics {
+    fn default() -> Self {
+        Self { fineness: 1.0, increments: 24, use_symmetry: true }
+    }
+}
+
+/// A plate, its metal, and the work to be done on it.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Job {
+    /// Outline, thickness, holes.
+    pub plate: Plate,
+    /// What the direction through the thickness does.
+    pub idealisation: Idealisation,
+    /// The metal.
+    pub material: Material,
+    /// The work, in order.
+    pub stages: Vec<Stage>,
+    /// How finely it is solved.
+    pub numerics: Numerics,
+}

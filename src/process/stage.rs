@@ -1,0 +1,63 @@
+//! The stages of the work, checked and in mm, N, MPa.
+//!
+//! A stage starts from the state the one before it left: stresses, plastic
+//! strains and hole shape carry over and are never reset.
+//!
+//! Floor 4, `process`.
+
+use serde::{Deserialize, Serialize};
+
+use crate::process::tool::Tool;
+
+/// One stage of the work. Holes are indices into [`Plate::holes`](crate::geometry::plate::Plate).
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+#[non_exhaustive]
+pub enum Stage {
+    /// Drive the mandrel to full size, then take it out.
+    Expand {
+        /// Which hole.
+        hole: usize,
+        /// Mandrel and sleeve.
+        tool: Tool,
+    },
+    /// Cut a hole to its final size; the removed ring takes its stress with it.
+    Ream {
+        /// Which hole.
+        hole: usize,
+        /// Diameter after the cut, mm.
+        diameter: f64,
+        /// Axis of the cutter from the drilled centre `[x, y]`, mm.
+        offset: [f64; 2],
+    },
+    /// Put a load on, take it off again, `cycles` times.
+    Load {
+        /// What is applied at full load.
+        load: Load,
+        /// How often.
+        cycles: usize,
+    },
+}
+
+/// A load that grows and vanishes in proportion. Stresses in MPa, tension positive.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Load {
+    /// Uniform normal traction on named edges of the outline: `(edge, MPa)`, tension positive.
+    pub tractions: Vec<(String, f64)>,
+    /// Uniform pressure on the edge of a hole: `(hole, MPa)`, positive in compression.
+    pub pressure: Option<(usize, f64)>,
+}
+
+impl Stage {
+    /// Name of the stage in files and columns: `1-expand-A`, `2-ream-A`, `3-load`.
+    ///
+    /// `number` counts from 1; `hole_names` are those of the plate, in order.
+    #[must_use]
+    pub fn label(&self, number: usize, hole_names: &[&str]) -> String {
+        match self {
+            Self::Expand { hole, .. } => format!("{number}-expand-{}", hole_names[*hole]),
+            Self::Ream { hole, .. } => format!("{number}-ream-{}", hole_names[*hole]),
+            Self::Load { .. } => format!("{number}-load"),
+        }
+    }
+}

@@ -1,0 +1,58 @@
+//! Stress along a straight path that leaves a hole at an angle.
+//!
+//! Distances are measured from the hole's edge as it stands at that stage, in
+//! reference coordinates, mm. Polar components are about the centre of the named hole.
+//!
+//! Floor 5, `result`.
+
+use serde::{Deserialize, Serialize};
+
+use crate::numeric::profile::Profile;
+use crate::tensor::Polar;
+
+/// One point of a path.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct PathPoint {
+    /// Distance from the hole edge, mm.
+    pub distance: f64,
+    /// Reference position `[x, y]`, mm.
+    pub position: [f64; 2],
+    /// Recovered stress about the hole's centre, MPa.
+    pub stress: Polar,
+    /// Equivalent stress of the recovered components, MPa.
+    pub von_mises: f64,
+    /// Equivalent plastic strain.
+    pub equivalent_plastic_strain: f64,
+    /// Hoop stress at the nearest integration point, as computed, MPa.
+    pub hoop_point: f64,
+    /// Largest difference of hoop stress between the elements that meet here, MPa.
+    pub hoop_jump: f64,
+}
+
+/// A path from the edge of a hole outward.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct StressPath {
+    /// Name of the hole.
+    pub hole: String,
+    /// Direction, degrees counter-clockwise from +x (a border unit: it is a label).
+    pub angle_deg: f64,
+    /// Points, rising distance; the first is on the hole edge.
+    pub points: Vec<PathPoint>,
+}
+
+impl StressPath {
+    /// Recovered hoop stress (MPa) against distance from the edge (mm).
+    #[must_use]
+    pub fn hoop(&self) -> Profile {
+        self.profile(|point| point.stress.hoop)
+    }
+
+    /// Any quantity of the points against distance from the edge (mm).
+    #[must_use]
+    pub fn profile(&self, quantity: impl Fn(&PathPoint) -> f64) -> Profile {
+        Profile::new(
+            self.points.iter().map(|point| point.distance).collect(),
+            self.points.iter().map(quantity).collect(),
+        )
+    }
+}
