@@ -8,3 +8,6 @@ pub mod backstress;
 pub mod elasticity;
 pub mod hardening;
 pub mod idealisation;
+pub mod plane_stress;
+pub mod return_map;
+pub mod state;

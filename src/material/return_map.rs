@@ -1,0 +1,159 @@
+//! Backward Euler return map of J2 plasticity with the strain εzz given (plane strain
+//! and generalised plane strain).
+//!
+//! With `s` the stress deviator, `αₖ` the backstress terms, `ξ = s − Σαₖ` and
+//! `q = √(3/2)|ξ|`, the step ends on the yield surface `q = σ_y(p + Δp)` with
+//!
+//! ```text
+//! Δεᵖ = (3/2) Δp ξ/q          αₖ = (αₖⁿ + (2/3) Cₖ Δεᵖ) / (1 + γₖ Δp)
+//! ```
+//!
+//! so that ξ is parallel to `η(Δp) = s_trial − Σ αₖⁿ/(1 + γₖ Δp)` and one scalar equation
+//! remains: `√(3/2)|η| − 3GΔp − Σ CₖΔp/(1 + γₖΔp) = σ_y(p + Δp)`.
+//!
+//! The tangent is the exact derivative of this map. With fading backstress it is not
+//! quite symmetric, because η turns with Δp; the solver takes its symmetric half.
+//!
+//! Source: J. C. Simo and T. J. R. Hughes, Computational Inelasticity (1998), ch. 3, for
+//! the scheme; the recall terms as in J. L. Chaboche (1986) (both from memory, derived anew here).
+//!
+//! Floor 1, `material`.
+
+use nalgebra::Vector4;
+
+use crate::material::hardening::{Hardening, Material};
+use crate::material::state::{PointState, Response, ReturnMapError};
+use crate::numeric::root::bracketed_newton;
+
+/// Yield condition met to this share of the yield stress: a few hundred roundings of a
+/// sum of stresses, far below the 1e-8 that equilibrium asks for.
+pub(crate) const YIELD_TOLERANCE: f64 = 1e-13;
+
+/// Doublings of the upper end of the bracket before a step is given up.
+const MOST_DOUBLINGS: usize = 60;
+
+/// Projects a strain (engineering shear) on the deviator of its stress-like tensor.
+fn deviator_of_strain(strain: &Vector4<f64>) -> Vector4<f64> {
+    let mean = (strain[0] + strain[1] + strain[2]) / 3.0;
+    Vector4::new(strain[0] - mean, strain[1] - mean, strain[2] - mean, 0.5 * strain[3])
+}
+
+/// Norm of a deviatoric tensor kept as `(xx, yy, zz, xy)`.
+fn norm(t: &Vector4<f64>) -> f64 {
+    (t[0] * t[0] + t[1] * t[1] + t[2] * t[2] + 2.0 * t[3] * t[3]).sqrt()
+}
+
+/// Double contraction of two symmetric tensors kept as `(xx, yy, zz, xy)`.
+fn contract(a: &Vector4<f64>, b: &Vector4<f64>) -> f64 {
+    a[0] * b[0] + a[1] * b[1] + a[2] * b[2] + 2.0 * a[3] * b[3]
+}
+
+/// Root of the yield condition in Δp: widens `[0, guess]` until it brackets, then solves.
+pub(crate) fn plastic_increment(
+    guess: f64,
+    tolerance: f64,
+    mut excess: impl FnMut(f64) -> (f64, f64),
+) -> Option<f64> {
+    let mut high = guess;
+    for _ in 0..MOST_DOUBLINGS {
+        let (value, _) = excess(high);
+        if value <= 0.0 {
+            return bracketed_newton(0.0, high, tolerance, excess);
+        }
+        high *= 2.0;
+    }
+    None
+}
+
+/// Answers `strain` `(εxx, εyy, εzz, γxy)`, given in full, from the history `old`.
+///
+/// # Errors
+///
+/// [`ReturnMapError`] when no plastic increment satisfies the yield condition.
+pub fn respond(
+    material: &Material,
+    strain: &Vector4<f64>,
+    old: &PointState,
+) -> Result<Response, ReturnMapError> {
+    let shear = material.elasticity.shear_modulus();
+    let stiffness = material.elasticity.stiffness();
+    let elastic = strain - old.plastic_strain;
+    let trial_stress = stiffness * elastic;
+    let trial = 2.0 * shear * deviator_of_strain(&elastic);
+    let total_back: Vector4<f64> = old.backstress[..material.kinematic.len()].iter().sum();
+    let to_equivalent = 1.5_f64.sqrt();
+
+    let trial_equivalent = to_equivalent * norm(&(trial - total_back));
+    let yield_now = material.yield_stress(old.equivalent);
+    if trial_equivalent <= yield_now * (1.0 + YIELD_TOLERANCE) {
+        return Ok(Response { stress: trial_stress, tangent: stiffness, state: *old });
+    }
+
+    let eta = |increment: f64| -> Vector4<f64> {
+        let mut eta = trial;
+        for (term, back) in material.kinematic.iter().zip(&old.backstress) {
+            eta -= back / (1.0 + term.recall * increment);
+        }
+        eta
+    };
+    // Returned: −dη/dΔp apart, since both the root search and the tangent want it.
+    let turning = |increment: f64| -> Vector4<f64> {
+        let mut turning = Vector4::zeros();
+        for (term, back) in material.kinematic.iter().zip(&old.backstress) {
+            turning += back * (term.recall / (1.0 + term.recall * increment).powi(2));
+        }
+        turning
+    };
+    let excess = |increment: f64| -> (f64, f64) {
+        let eta = eta(increment);
+        let size = norm(&eta);
+        let mut value = to_equivalent * size
+            - 3.0 * shear * increment
+            - material.yield_stress(old.equivalent + increment);
+        let mut slope = to_equivalent * contract(&eta, &turning(increment)) / size
+            - 3.0 * shear
+            - material.modulus(old.equivalent + increment);
+        for term in &material.kinematic {
+            let fading = 1.0 + term.recall * increment;
+            value -= term.modulus * increment / fading;
+            slope -= term.modulus / (fading * fading);
+        }
+        (value, slope)
+    };
+    let guess = (trial_equivalent - yield_now) / (3.0 * shear);
+    let increment = plastic_increment(guess, YIELD_TOLERANCE * yield_now, excess)
+        .ok_or(ReturnMapError { trial: trial_equivalent, equivalent: old.equivalent })?;
+
+    let eta = eta(increment);
+    let size = norm(&eta);
+    let direction = eta / size;
+    let flow = to_equivalent * increment * direction;
+    let stress = trial_stress - 2.0 * shear * flow;
+
+    let mut state = *old;
+    state.equivalent += increment;
+    state.plastic_strain += Vector4::new(flow[0], flow[1], flow[2], 2.0 * flow[3]);
+    for (term, back) in material.kinematic.iter().zip(&mut state.backstress) {
+        *back = (*back + 2.0 / 3.0 * term.modulus * flow) / (1.0 + term.recall * increment);
+    }
+
+    // d(Δp) = grip n:dε / stiffening, and dn = (I − n⊗n) dη/|η| with dη = 2G dev dε + turning dΔp.
+    let turning = turning(increment);
+    let (_, slope) = excess(increment);
+    let d_increment = to_equivalent * 2.0 * shear / -slope * direction;
+    let mut tangent = stiffness;
+    for column in 0..4 {
+        let mut unit = Vector4::zeros();
+        unit[column] = 1.0;
+        let d_trial = 2.0 * shear * deviator_of_strain(&unit);
+        // Strain components weigh shear by engineering measure: n:dε has n_xy once, not twice.
+        let d_dp = d_increment[column];
+        let d_eta = d_trial + turning * d_dp;
+        let d_direction = (d_eta - direction * contract(&direction, &d_eta)) / size;
+        let d_flow = to_equivalent * (direction * d_dp + d_direction * increment);
+        for row in 0..4 {
+            tangent[(row, column)] -= 2.0 * shear * d_flow[row];
+        }
+    }
+    Ok(Response { stress, tangent, state })
+}

@@ -1,0 +1,61 @@
+//! What one point of the metal remembers, and what it answers to a strain.
+//!
+//! Floor 1, `material`.
+
+use nalgebra::{Matrix4, Vector4};
+
+use crate::material::backstress::MOST_TERMS;
+
+/// The history of one point of the metal.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PointState {
+    /// Plastic strain `(εxx, εyy, εzz, γxy)`, engineering shear; its trace is zero.
+    pub plastic_strain: Vector4<f64>,
+    /// Equivalent plastic strain `p = ∫ √(2/3 dεᵖ:dεᵖ)`.
+    pub equivalent: f64,
+    /// Deviatoric backstress of every term, `(xx, yy, zz, xy)`, MPa; unused terms are zero.
+    pub backstress: [Vector4<f64>; MOST_TERMS],
+}
+
+impl Default for PointState {
+    fn default() -> Self {
+        Self {
+            plastic_strain: Vector4::zeros(),
+            equivalent: 0.0,
+            backstress: [Vector4::zeros(); MOST_TERMS],
+        }
+    }
+}
+
+/// What a point answers to a strain.
+#[derive(Clone, Copy, Debug)]
+pub struct Response {
+    /// Cauchy stress `(xx, yy, zz, xy)`, MPa.
+    pub stress: Vector4<f64>,
+    /// Consistent tangent `∂σ/∂ε`, MPa, shape `(4, 4)`, engineering shear. In plane
+    /// stress its row and column zz are zero.
+    pub tangent: Matrix4<f64>,
+    /// History after the strain.
+    pub state: PointState,
+}
+
+/// The return map found no plastic increment; the strain step has to be smaller.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ReturnMapError {
+    /// Equivalent stress that an elastic step would have reached, MPa.
+    pub trial: f64,
+    /// Equivalent plastic strain before the step.
+    pub equivalent: f64,
+}
+
+impl std::fmt::Display for ReturnMapError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        write!(
+            f,
+            "no plastic increment found from a trial stress of {:.4e} MPa at plastic strain {:.4e}",
+            self.trial, self.equivalent
+        )
+    }
+}
+
+impl std::error::Error for ReturnMapError {}
