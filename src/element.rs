@@ -2,4 +2,6 @@
 //!
 //! Floor 1.
 
+pub mod edge;
+pub mod kernel;
 pub mod shape;

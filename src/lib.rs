@@ -7,5 +7,6 @@ pub mod mesh;
 pub mod numeric;
 pub mod process;
 pub mod result;
+pub mod solver;
 pub mod tensor;
 pub mod units;
