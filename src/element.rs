@@ -4,4 +4,5 @@
 
 pub mod edge;
 pub mod kernel;
+pub mod point_field;
 pub mod shape;

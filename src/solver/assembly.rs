@@ -12,6 +12,7 @@ use nalgebra::Vector4;
 use rayon::prelude::*;
 
 use crate::element::kernel::{ElementSystem, PointGeometry, integrate};
+use crate::element::point_field::{QUAD_POINTS, TRIANGLE_POINTS};
 use crate::material::hardening::Material;
 use crate::material::idealisation::Idealisation;
 use crate::material::state::{PointState, Response, ReturnMapError};
@@ -20,7 +21,6 @@ use crate::mesh::topology::NodeId;
 use crate::solver::error::Cause;
 use crate::solver::state::State;
 use crate::solver::system::{Balance, System};
-use crate::solver::tables::{QUAD_POINTS, TRIANGLE_POINTS};
 
 /// Elements integrated before they are added: enough to feed every core, few enough to
 /// stay in cache.

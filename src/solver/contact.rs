@@ -26,6 +26,8 @@ pub enum ContactStatus {
 /// What does not change about a tool while it works a hole.
 #[derive(Clone, Debug)]
 pub struct ToolContact {
+    /// Index of the hole.
+    pub hole: usize,
     /// Drilled centre of the hole, mm.
     pub hole_centre: [f64; 2],
     /// Edge nodes that the tool can touch, counter-clockwise.

@@ -146,7 +146,7 @@ impl System {
     }
 
     /// Books the energies of an accepted increment and its rates.
-    fn account(&self, old: &State, new: &mut State, size: f64) {
+    pub(crate) fn account(&self, old: &State, new: &mut State, size: f64) {
         let mut work = 0.0;
         let moved =
             |node: usize| [0, 1].map(|i| new.displacement[node][i] - old.displacement[node][i]);

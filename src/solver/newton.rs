@@ -236,7 +236,7 @@ impl System {
         if self.idealisation == Idealisation::GeneralisedPlaneStrain {
             sum += self.balance.axial_force.abs() / self.length;
         }
-        let relative = sum / self.balance.reference.max(self.force_floor);
+        let relative = sum / self.reference_force();
         if relative.is_finite() {
             Ok(Residual { force, relative, worst })
         } else {

@@ -163,15 +163,27 @@ impl System {
         self.factor.size()
     }
 
-    /// Internal forces of `state` with its stresses recomputed from its displacements,
-    /// starting from its own histories: what is out of balance in it.
+    /// Recomputes the stresses of `state` from its displacements and histories, and sets the
+    /// external forces that hold it as it is.
     ///
     /// # Errors
     ///
     /// [`Cause::ReturnMap`] when a point cannot answer its strain.
-    pub fn balance_of(&mut self, state: &State) -> Result<&Balance, Cause> {
-        let mut copy = state.clone();
-        self.assemble(state, &mut copy)?;
-        Ok(&self.balance)
+    pub fn settle(&mut self, state: &mut State) -> Result<(), Cause> {
+        let old = state.clone();
+        self.assemble(&old, state)?;
+        state.external.clone_from(&self.balance.internal);
+        self.account(&old, state, 1.0);
+        // Carrying over is no work; only what is stored now is taken from the account.
+        state.energy = crate::solver::state::Energy { elastic: state.energy.elastic, ..old.energy };
+        state.rate = crate::solver::state::Rate::default();
+        Ok(())
+    }
+
+    /// Sum over elements of the absolute nodal forces of the last assembly, N, with its floor:
+    /// what residuals are measured by.
+    #[must_use]
+    pub fn reference_force(&self) -> f64 {
+        self.balance.reference.max(self.force_floor)
     }
 }

@@ -5,14 +5,10 @@
 //! Floor 3, `solver`.
 
 use crate::element::kernel::PointGeometry;
+use crate::element::point_field::{QUAD_POINTS, TRIANGLE_POINTS};
 use crate::element::shape::{quad8_gradients, quad8_values, tri6_gradients, tri6_values};
 use crate::mesh::topology::{Mesh, NodeId};
 use crate::numeric::gauss::{SQUARE_2X2, TRIANGLE_3};
-
-/// Integration points of a quadrilateral.
-pub const QUAD_POINTS: usize = 4;
-/// Integration points of a triangle.
-pub const TRIANGLE_POINTS: usize = 3;
 
 /// An element that is folded at an integration point.
 #[derive(Clone, Copy, Debug, PartialEq)]
