@@ -7,4 +7,5 @@ pub mod numeric;
 pub mod process;
 pub mod result;
 pub mod tensor;
+pub mod theory;
 pub mod units;
