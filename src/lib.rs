@@ -9,4 +9,5 @@ pub mod process;
 pub mod result;
 pub mod solver;
 pub mod tensor;
+pub mod theory;
 pub mod units;

@@ -4,4 +4,6 @@
 
 pub mod gauss;
 pub mod profile;
+pub mod quadrature;
 pub mod root;
+pub mod runge_kutta;
