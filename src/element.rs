@@ -1,0 +1,5 @@
+//! Elements: shape functions, integration of one element, and how good its shape is.
+//!
+//! Floor 1.
+
+pub mod shape;
