@@ -2,4 +2,5 @@
 //!
 //! Floor 1.
 
+pub mod quality;
 pub mod shape;
