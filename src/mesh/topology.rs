@@ -38,6 +38,12 @@ pub struct Mesh {
     pub edges: Vec<NamedEdge>,
     /// Which part of the plate this is.
     pub symmetry: Symmetry,
+    /// Nodes on the vertical mirror line, rising number; empty without one.
+    #[serde(default)]
+    pub mirror_nodes_x: Vec<NodeId>,
+    /// Nodes on the horizontal mirror line, rising number; empty without one.
+    #[serde(default)]
+    pub mirror_nodes_y: Vec<NodeId>,
 }
 
 /// The rings of quadrilaterals round one hole.
@@ -72,7 +78,8 @@ impl HoleMesh {
     /// Sides of the hole edge as `[start, mid, end]`, counter-clockwise round the hole.
     pub fn sides(&self) -> impl Iterator<Item = [NodeId; 3]> + '_ {
         let n = self.edge.len();
-        (0..n / 2).map(move |k| [self.edge[2 * k], self.edge[2 * k + 1], self.edge[(2 * k + 2) % n]])
+        (0..n / 2)
+            .map(move |k| [self.edge[2 * k], self.edge[2 * k + 1], self.edge[(2 * k + 2) % n]])
     }
 }
 
