@@ -5,4 +5,5 @@
 pub mod edge;
 pub mod kernel;
 pub mod point_field;
+pub mod quality;
 pub mod shape;
