@@ -5,6 +5,7 @@ pub mod material;
 pub mod mesh;
 pub mod numeric;
 pub mod process;
+pub mod report;
 pub mod result;
 pub mod tensor;
 pub mod units;

@@ -1,0 +1,12 @@
+//! Results folder and files: what is written is what was meant, whole, and the same every time.
+
+#[path = "report/fields.rs"]
+mod fields;
+#[path = "report/files.rs"]
+mod files;
+#[path = "report/folder.rs"]
+mod folder;
+#[path = "report/sample.rs"]
+mod sample;
+#[path = "report/summary.rs"]
+mod summary;
