@@ -22,3 +22,4 @@ pub mod run;
 pub mod show;
 pub mod table;
 pub mod vtu;
+pub mod write;

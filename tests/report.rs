@@ -1,5 +1,7 @@
 //! Results folder and files: what is written is what was meant, whole, and the same every time.
 
+#![allow(clippy::unwrap_used)]
+
 #[path = "report/fields.rs"]
 mod fields;
 #[path = "report/files.rs"]

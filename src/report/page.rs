@@ -124,7 +124,7 @@ fn case(report: &RunReport) -> String {
     format!(
         "<p><code>{}</code>, SHA-256 <code class=\"long\">{}</code>, as written:</p>\n\
          <pre>{}</pre>\n{}",
-        markup(report.case_file),
+        markup(&report.case_name()),
         markup(report.case_sha256),
         markup(report.case_text),
         details(

@@ -2,6 +2,8 @@
 //!
 //! Floor 7, `report`.
 
+use std::path::Path;
+
 use crate::process::history::HistoryRecord;
 use crate::process::job::Job;
 use crate::process::stage::Stage;
@@ -45,7 +47,7 @@ impl Outcome {
 pub struct RunReport<'a> {
     /// Title of the case.
     pub title: &'a str,
-    /// Name of the case file, without its folder: results do not depend on where it lies.
+    /// The case file; only its name is written, as results do not depend on where it lies.
     pub case_file: &'a str,
     /// The case file as written.
     pub case_text: &'a str,
@@ -74,6 +76,13 @@ pub struct RunReport<'a> {
 }
 
 impl RunReport<'_> {
+    /// Name of the case file without its folder.
+    #[must_use]
+    pub fn case_name(&self) -> String {
+        let name = Path::new(self.case_file).file_name().unwrap_or_default();
+        name.to_string_lossy().into_owned()
+    }
+
     /// Whether every stage is finished.
     #[must_use]
     pub fn complete(&self) -> bool {

@@ -2,13 +2,14 @@
 
 use approx::assert_relative_eq;
 use hoopset::process::history::Phase;
+use hoopset::report::folder::ResultsFolder;
 use hoopset::report::page::figure::{Figure, FigureError, Media};
 use hoopset::report::page::page;
 use hoopset::report::run::Outcome;
-use hoopset::report::{csv, table};
+use hoopset::report::{csv, table, write};
 use hoopset::units::Units;
 
-use crate::sample::{CASE, Sample, record, stage_result};
+use crate::sample::{CASE, Sample, holes, record, stage_result};
 
 #[test]
 fn paths_have_the_promised_columns() {
@@ -66,7 +67,7 @@ fn both_unit_systems_agree_after_conversion() {
                 let scale = match column.quantity.unit(Units::InKsi) {
                     "in" => 25.4,
                     "ksi" => 6.894_757_293_168_361,
-                    "kip·in" => 4448.221_615_260_5 * 25.4,
+                    "kip·in" => 4_448.221_615_260_5 * 25.4,
                     "1" | "degree" => 1.0,
                     "" => {
                         assert_eq!(metric, inch);
@@ -117,11 +118,44 @@ fn a_page_needs_nothing_from_outside() {
     for fetch in ["http:", "https:", "<script", "<link", "@import", "url("] {
         assert!(!text.contains(fetch), "{fetch}");
     }
+    assert!(!text.contains("some/folder"), "where the case lies is nobody's business");
     // The start of the drawing in base 64, and the case file with its markup made harmless.
     assert!(text.contains("src=\"data:image/svg+xml;base64,PHN2ZyB4bWxucz0i"));
     assert!(!text.contains("<edge>") && text.contains("&lt;edge&gt; &amp;"));
     assert!(text.contains(&CASE.lines().last().unwrap().replace('"', "&quot;")));
     assert_eq!(text, page(&report, &[figure]), "same input, same bytes");
+}
+
+#[test]
+fn a_whole_run_fills_the_folder() {
+    let place = tempfile::tempdir().unwrap();
+    let folder = ResultsFolder::create(&place.path().join("r")).unwrap();
+    let sample = Sample::new();
+    let stages = [stage_result("1-expand-A"), stage_result("2-ream-A")];
+    for stage in &stages {
+        write::fields(&folder, stage, &holes(), Units::MmMpa).unwrap();
+    }
+    write::timings(&folder, &[("solve", 1.0)]).unwrap();
+    write::rest(&folder, &sample.report(Units::MmMpa, Outcome::Done), &stages, &[]).unwrap();
+    let target = folder.finish().unwrap();
+    for name in [
+        "case.toml",
+        "summary.json",
+        "timings.json",
+        "paths.csv",
+        "history.csv",
+        "report.html",
+        "fields/1-expand-A.vtu",
+        "fields/1-expand-A-points.vtu",
+        "fields/2-ream-A.vtu",
+        "fields/2-ream-A-points.vtu",
+        "fields/stages.pvd",
+    ] {
+        assert!(target.join(name).is_file(), "{name}");
+    }
+    assert_eq!(std::fs::read_to_string(target.join("case.toml")).unwrap(), CASE);
+    // The program knows its own summary again, so the next run may replace the folder.
+    ResultsFolder::create(&target).unwrap();
 }
 
 #[test]

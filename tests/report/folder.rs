@@ -2,7 +2,7 @@
 
 use std::env;
 use std::fs;
-use std::io::{BufRead, BufReader};
+use std::io::{BufRead, BufReader, Write};
 use std::path::Path;
 use std::process::{Command, Stdio};
 
@@ -188,7 +188,7 @@ fn a_run_that_hangs() {
     let Some(target) = env::var_os(TARGET) else { return };
     let folder = ResultsFolder::create(Path::new(&target)).unwrap();
     folder.write("snapshots/1", b"state").unwrap();
-    println!("\nhanging");
+    writeln!(std::io::stdout(), "\nhanging").unwrap();
     // Far longer than the test needs, so that a lost child still ends.
     std::thread::sleep(std::time::Duration::from_secs(60));
 }

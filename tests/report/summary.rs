@@ -23,11 +23,14 @@ fn leaves<'a>(value: &'a Value, place: &str, found: &mut Vec<(String, &'a Value)
     let slash = if place.is_empty() { "" } else { "/" };
     match value {
         Value::Object(map) => {
-            map.iter()
-                .for_each(|(key, value)| leaves(value, &format!("{place}{slash}{key}"), found));
+            for (key, value) in map {
+                leaves(value, &format!("{place}{slash}{key}"), found);
+            }
         }
         Value::Array(list) => {
-            list.iter().for_each(|v| leaves(v, &format!("{place}{slash}#"), found))
+            for value in list {
+                leaves(value, &format!("{place}{slash}#"), found);
+            }
         }
         _ => found.push((place.to_owned(), value)),
     }

@@ -2,8 +2,6 @@
 //!
 //! Floor 7, `report`.
 
-use std::path::Path as FilePath;
-
 use crate::report::cautions::{CAUTIONS, LIMITS};
 use crate::report::json::SCHEMA_VERSION;
 use crate::report::json::border::Border;
@@ -40,15 +38,11 @@ pub(super) fn summary_of(report: &RunReport) -> Summary {
             (name.clone(), border.within(name, |border| bound_of(bound, border)))
         })
     });
-    let file = FilePath::new(report.case_file).file_name().unwrap_or_default();
     Summary {
         schema_version: SCHEMA_VERSION,
         program: Program { name: env!("CARGO_PKG_NAME"), version: env!("CARGO_PKG_VERSION") },
         title: report.title.to_owned(),
-        case: CaseFile {
-            file: file.to_string_lossy().into_owned(),
-            sha256: report.case_sha256.to_owned(),
-        },
+        case: CaseFile { file: report.case_name(), sha256: report.case_sha256.to_owned() },
         complete: report.complete(),
         status: report.outcome.name(),
         failure: failure(&report.outcome),

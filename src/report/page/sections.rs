@@ -25,6 +25,7 @@ pub(super) fn answer(report: &RunReport) -> String {
         text.push_str(&format!("<h3>{}</h3>\n", markup(&stage.stage)));
         text.push_str(&table(&hole_rows(report, stage)));
         text.push_str(&table(&path_rows(report, stage)));
+        text.push_str(&bulges(report, stage));
     }
     text.push_str(
         "<p class=\"small\">Hoop stress about the centre of the named hole, tension positive; \
@@ -35,6 +36,21 @@ pub(super) fn answer(report: &RunReport) -> String {
          Pressure: contact pressure with the tool at full size.</p>\n",
     );
     text
+}
+
+/// How far each edge of the plate bulges, in one line.
+fn bulges(report: &RunReport, stage: &StageSummary) -> String {
+    if stage.edges.is_empty() {
+        return String::new();
+    }
+    let show = Show { units: report.units };
+    let each: Vec<String> = stage
+        .edges
+        .iter()
+        .map(|edge| format!("{} {}", edge.edge, show.length(edge.bulge)))
+        .collect();
+    let line = format!("Bulge of the edges, {}: {}.", report.units.length_name(), each.join(", "));
+    format!("<p class=\"small\">{}</p>\n", markup(&line))
 }
 
 fn hole_rows(report: &RunReport, stage: &StageSummary) -> Vec<Vec<String>> {
@@ -205,7 +221,7 @@ pub(super) fn bracket(report: &RunReport) -> String {
     let mut text = table(&rows);
     text.push_str(
         "<p class=\"small\">The same first-pull curve, hardening by growth of the yield surface \
-         only, as given, and by its shift only. The truth is expected between the extremes.</p>\n",
+         only, as given, and by its shift only. Metals usually do something between the two.</p>\n",
     );
     text
 }
