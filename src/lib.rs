@@ -6,6 +6,7 @@ pub mod material;
 pub mod mesh;
 pub mod numeric;
 pub mod process;
+pub mod report;
 pub mod result;
 pub mod solver;
 pub mod tensor;
