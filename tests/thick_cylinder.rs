@@ -15,7 +15,9 @@ fn textbook_cylinder() {
     // inner 100, outer 200 mm, E 210 GPa, nu 0.3, 240 MPa
     let mesh = quarter_annulus(&graded(100.0, 200.0, 20, 1.05), 9);
     let forces = pressure_forces(&mesh, 180.0, 1.0);
-    let mut system = System::new(mesh, perfect(210_000.0, 0.3, 240.0), Idealisation::PlaneStrain, 1.0, 100.0).unwrap();
+    let mut system =
+        System::new(mesh, perfect(210_000.0, 0.3, 240.0), Idealisation::PlaneStrain, 1.0, 100.0)
+            .unwrap();
     let mut state = system.virgin_state();
     let drive = Drive { external: Some(forces), step: 0.1, ..Drive::default() };
     let end = system.run_phase(&mut state, &drive, |_, s, i| {

@@ -36,6 +36,15 @@ impl Outline {
         }
     }
 
+    /// Names of the edges, as a case file may use them.
+    #[must_use]
+    pub fn edge_names(&self) -> &'static [&'static str] {
+        match self {
+            Self::Rectangle { .. } => &["left", "right", "bottom", "top"],
+            Self::Disc { .. } => &["rim"],
+        }
+    }
+
     /// The largest extent of the outline, mm.
     #[must_use]
     pub fn extent(&self) -> f64 {

@@ -101,7 +101,10 @@ impl fmt::Display for StageError {
                 write!(f, "the plate has no edge `{edge}`, only {}", known.join(", "))
             }
             Self::Transfer { position: [x, y] } => {
-                write!(f, "no metal found at ({x:.4}, {y:.4}) mm while carrying the state over a cut")
+                write!(
+                    f,
+                    "no metal found at ({x:.4}, {y:.4}) mm while carrying the state over a cut"
+                )
             }
         }
     }

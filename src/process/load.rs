@@ -14,7 +14,12 @@ use crate::process::stage::Load;
 /// # Errors
 ///
 /// [`StageError::NoSuchEdge`] when a traction names no edge of the mesh.
-pub fn forces(mesh: &Mesh, load: &Load, thickness: f64, all_edges: &[&str]) -> Result<Vec<[f64; 2]>, StageError> {
+pub fn forces(
+    mesh: &Mesh,
+    load: &Load,
+    thickness: f64,
+    all_edges: &[&str],
+) -> Result<Vec<[f64; 2]>, StageError> {
     let mut forces = vec![[0.0; 2]; mesh.nodes.len()];
     let mut add = |side: [usize; 3], traction: f64| {
         let shares = edge::normal_forces(&side.map(|node| mesh.nodes[node]));

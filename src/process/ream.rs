@@ -80,11 +80,9 @@ pub fn cut(
     let rings = &mesh.holes[index];
     clean_up(mesh, state, hole, rings, cutter)?;
     let reader = Reader::new(mesh, state);
-    let lines: Vec<Vec<NodeId>> = (0..=rings.layers).map(|line| ring_line(mesh, rings, line)).collect();
-    let radii: Vec<f64> = lines
-        .iter()
-        .map(|line| hole.distance_to(mesh.nodes[line[0]]))
-        .collect();
+    let lines: Vec<Vec<NodeId>> =
+        (0..=rings.layers).map(|line| ring_line(mesh, rings, line)).collect();
+    let radii: Vec<f64> = lines.iter().map(|line| hole.distance_to(mesh.nodes[line[0]])).collect();
 
     // Where, along each drawn radius, the displaced metal meets the cutter.
     let outermost = radii[rings.layers];
@@ -123,7 +121,8 @@ pub fn cut(
 
     let moved = move_lines(mesh, hole, rings, &lines, &radii, &targets, chosen, spread);
     let (reduced, old_node) = remove_layers(&moved, index, chosen);
-    let (points, carried) = carry_points(mesh, state, &reduced, &reader, rings, chosen, spread, extra, thickness)?;
+    let (points, carried) =
+        carry_points(mesh, state, &reduced, &reader, rings, chosen, spread, extra, thickness)?;
     let stress = vec![nalgebra::Vector4::zeros(); points.len()];
     let displacement = old_node
         .iter()
@@ -136,8 +135,9 @@ pub fn cut(
         })
         .collect::<Result<Vec<_>, _>>()?;
     let volume = |mesh: &Mesh| -> Result<f64, StageError> {
-        let tables = Tables::new(mesh, thickness)
-            .map_err(|folded| StageError::System(crate::solver::system::SystemError::Folded(folded)))?;
+        let tables = Tables::new(mesh, thickness).map_err(|folded| {
+            StageError::System(crate::solver::system::SystemError::Folded(folded))
+        })?;
         Ok(tables.volumes().sum())
     };
     let removed_volume = volume(mesh)? - volume(&reduced)?;
@@ -190,11 +190,8 @@ fn clean_up(
 /// Nodes of ring line `line` (0 at the hole), counter-clockwise, corner and mid-side
 /// alternating, in step with [`HoleMesh::edge`].
 fn ring_line(mesh: &Mesh, rings: &HoleMesh, line: usize) -> Vec<NodeId> {
-    let (layer, [start, mid, end]) = if line < rings.layers {
-        (line, [0, 7, 3])
-    } else {
-        (line - 1, [1, 5, 2])
-    };
+    let (layer, [start, mid, end]) =
+        if line < rings.layers { (line, [0, 7, 3]) } else { (line - 1, [1, 5, 2]) };
     let mut nodes = Vec::with_capacity(2 * rings.sectors + 1);
     for sector in 0..rings.sectors {
         let quad = &mesh.quads[rings.quad(layer, sector)];
@@ -279,7 +276,10 @@ fn remove_layers(mesh: &Mesh, index: usize, gone: usize) -> (Mesh, Vec<NodeId>) 
         .iter()
         .enumerate()
         .map(|(k, hole)| HoleMesh {
-            edge: if k == index { &edge } else { &hole.edge }.iter().map(|&n| renumber(n)).collect(),
+            edge: if k == index { &edge } else { &hole.edge }
+                .iter()
+                .map(|&n| renumber(n))
+                .collect(),
             closed: hole.closed,
             first_quad: if hole.first_quad > rings.first_quad {
                 hole.first_quad - removed.len()

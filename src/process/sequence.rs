@@ -4,7 +4,7 @@
 
 use std::ops::ControlFlow;
 
-use crate::mesh::build::build;
+use crate::mesh::build;
 use crate::mesh::topology::Mesh;
 use crate::process::error::StageError;
 use crate::process::expand;
@@ -167,8 +167,13 @@ impl Sequence {
                 Ok(()) if self.stop => return Ok(Ending::Interrupted),
                 Ok(()) => self.next_stage += 1,
                 Err(error) => {
-                    let last = self.snapshot(&format!("{label}-last-good"), "last state in equilibrium");
-                    return Err(StageFailure { stage: label, error, last_good: Some(Box::new(last)) });
+                    let last =
+                        self.snapshot(&format!("{label}-last-good"), "last state in equilibrium");
+                    return Err(StageFailure {
+                        stage: label,
+                        error,
+                        last_good: Some(Box::new(last)),
+                    });
                 }
             }
         }
@@ -215,8 +220,7 @@ impl Sequence {
         let compliance = contact.compliance;
         self.system.set_tool(Some(contact));
 
-        let drive =
-            Drive { radius: Some([start, full]), step: self.step(), ..Drive::default() };
+        let drive = Drive { radius: Some([start, full]), step: self.step(), ..Drive::default() };
         self.phase(label, Phase::Expand, &drive, hole, observer)?;
         if self.stop {
             return Ok(());
@@ -234,9 +238,11 @@ impl Sequence {
         // Once nothing touches, further shrinking changes nothing: the end is only a bound.
         let end = start - 0.1 * (full - start);
         let range = full - end;
-        let given_way = self.state.tool.as_ref().map_or(0.0, |tool| tool.unloaded_radius - tool.radius);
+        let given_way =
+            self.state.tool.as_ref().map_or(0.0, |tool| tool.unloaded_radius - tool.radius);
         debug_assert!(compliance > 0.0 || given_way == 0.0);
-        let recovery = given_way + RELEASE_MARGIN * springback(&self.job.material, start, full - start);
+        let recovery =
+            given_way + RELEASE_MARGIN * springback(&self.job.material, start, full - start);
         let steps = (0.5 * self.job.numerics.increments as f64).max(4.0);
         let drive = Drive {
             radius: Some([full, end]),
@@ -416,8 +422,8 @@ impl Sequence {
     }
 
     fn snapshot(&self, label: &str, heading: &str) -> Snapshot {
-        let reading = self.system.tool.as_ref().zip(self.state.tool.as_ref()).map(
-            |(contact, tool)| {
+        let reading =
+            self.system.tool.as_ref().zip(self.state.tool.as_ref()).map(|(contact, tool)| {
                 let hole = contact.hole;
                 let drawn = &self.job.plate.holes[hole];
                 ToolReading {
@@ -434,8 +440,7 @@ impl Sequence {
                     mandrel_shift: tool.centre,
                     penetration: self.system.closed_gap(&self.state),
                 }
-            },
-        );
+            });
         Snapshot {
             version: VERSION,
             label: label.to_owned(),

@@ -7,9 +7,7 @@
 //!
 //! Floor 4, `process`.
 
-use crate::element::point_field::{
-    QUAD_POINTS, TRIANGLE_POINTS, quad_shares, triangle_shares,
-};
+use crate::element::point_field::{QUAD_POINTS, TRIANGLE_POINTS, quad_shares, triangle_shares};
 use crate::element::shape::{quad8_values, tri6_values};
 use crate::material::state::PointState;
 use crate::mesh::locate::{ElementRef, Located, Locator};

@@ -18,7 +18,7 @@ use vtkio::model::{
     UnstructuredGridPiece, Version, VertexNumbers, Vtk,
 };
 
-use crate::geometry::hole::Hole;
+use crate::geometry::hole::{Hole, nearest_hole};
 use crate::report::escape;
 use crate::report::quantity::{Described, Quantity};
 use crate::result::stage::{PointValues, StageResult};
@@ -130,13 +130,6 @@ pub fn collection<'a>(stages: impl IntoIterator<Item = &'a str>) -> String {
     }
     text.push_str("  </Collection>\n</VTKFile>\n");
     text
-}
-
-/// Index of the hole whose drilled edge is nearest to `point`, the first of equals.
-#[must_use]
-pub fn nearest_hole(point: [f64; 2], holes: &[Hole]) -> Option<usize> {
-    let gap = |hole: &Hole| hole.distance_to(point) - hole.radius();
-    (0..holes.len()).min_by(|&a, &b| gap(&holes[a]).total_cmp(&gap(&holes[b])))
 }
 
 /// Cells as the format wants them: all node numbers, and where each cell ends.
