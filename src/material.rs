@@ -8,3 +8,4 @@ pub mod backstress;
 pub mod elasticity;
 pub mod hardening;
 pub mod idealisation;
+pub mod library;

@@ -3,5 +3,6 @@
 //! Floor 0.
 
 pub mod gauss;
+pub mod nearest;
 pub mod profile;
 pub mod root;
