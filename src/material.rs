@@ -5,6 +5,7 @@
 //! Floor 1.
 
 pub mod backstress;
+pub mod bracket;
 pub mod elasticity;
 pub mod hardening;
 pub mod idealisation;

@@ -87,17 +87,23 @@ impl Standing {
     }
 }
 
+/// Closing of the hole over its elastic closing, at most.
+///
+/// The edge yields in reverse while the tool leaves, and the hole closes further. Two runs of
+/// an independent radial code (plane stress, isotropic hardening, 4 %) closed 1.02 and 1.05
+/// times the elastic amount. With all hardening kinematic the way back is the way out at
+/// twice the scale (G. Masing, 1926, from memory), which for the first of them gives 1.18.
+const REVERSE_YIELDING: f64 = 1.25;
+
 /// Share of the diameter that springs back at most when the tool leaves, dimensionless.
 ///
 /// The hole of an infinite sheet, unloaded elastically from pressure P, closes by
 /// `(1+ν) P/E` (Lamé; any strength-of-materials text). P is at most
-/// `(2/√3) σ` in plane stress (A. Nádai, Plasticity, 1931; derivation in the verification pages) and
+/// `(2/√3) σ` in plane stress (A. Nádai, Plasticity, 1931) and about
 /// `(2/√3) σ (½ + ln(c/a))` in plane strain, with `c/a` from the displacement
 /// `(1−ν²)(2/√3) σ c²/(E a)` (R. Hill, The Mathematical Theory of Plasticity, 1950,
 /// ch. V). σ is the flow stress of a first pull at `p = 2 ×` the applied expansion, more than
-/// the edge strains. Reverse yielding lets the hole close further, but by plastic strains
-/// that are small against the margin in σ and P. An elastic mandrel of modulus Eₘ was
-/// squeezed by `(1−νₘ) P/Eₘ` on top.
+/// the edge strains. An elastic mandrel of modulus Eₘ was squeezed by `(1−νₘ) P/Eₘ` on top.
 fn recovery(applied: f64, tool: &Tool, material: &Material, idealisation: Idealisation) -> f64 {
     let (modulus, nu) = (material.elasticity.youngs_modulus, material.elasticity.poissons_ratio);
     let flow = 2.0 / 3.0_f64.sqrt() * material.monotonic_stress(2.0 * applied);
@@ -109,7 +115,7 @@ fn recovery(applied: f64, tool: &Tool, material: &Material, idealisation: Ideali
         }
     };
     let squeezed = tool.elastic.map_or(0.0, |(mandrel, ratio)| (1.0 - ratio) * pressure / mandrel);
-    (1.0 + nu) * pressure / modulus + squeezed
+    REVERSE_YIELDING * (1.0 + nu) * pressure / modulus + squeezed
 }
 
 #[cfg(test)]
@@ -121,25 +127,30 @@ mod tests {
 
     #[test]
     fn the_least_diameter_lies_below_a_computed_retained_one() {
-        // Retained 2.90 % of 4 % applied, by an independent radial code: plane stress, rigid
-        // tool, isotropic hardening, E 72000, ν 0.33, F0.2 350, n 10.
-        let metal = Material {
-            elasticity: Elasticity { youngs_modulus: 72_000.0, poissons_ratio: 0.33 },
-            yield_stress: 350.0,
-            isotropic: Isotropic::RambergOsgood { exponent: 10.0 },
-            kinematic: vec![],
-        };
-        let tool = Tool {
-            mandrel_diameter: 10.4,
-            sleeve_thickness: 0.0,
-            split: None,
-            elastic: None,
-            centre: Centre::Floating,
-        };
-        let mut standing =
-            Standing { nominal: 10.0, least: 10.0, axis: [0.0, 0.0], drilled: [0.0, 0.0] };
-        standing.expand(&tool, &metal, Idealisation::PlaneStress);
-        let retained = standing.least / 10.0 - 1.0;
-        assert!(retained < 0.0290 && retained > 0.0260, "{retained}");
+        // Retained expansion after 4 % applied, by an independent radial code: plane stress, rigid
+        // tool, isotropic hardening, Ramberg–Osgood. (E, F0.2, n, retained); ν 0.33.
+        for (modulus, offset, exponent, computed) in
+            [(72_000.0, 350.0, 10.0, 0.0290), (71_000.0, 500.0, 20.0, 0.0263)]
+        {
+            let metal = Material {
+                elasticity: Elasticity { youngs_modulus: modulus, poissons_ratio: 0.33 },
+                yield_stress: offset,
+                isotropic: Isotropic::RambergOsgood { exponent },
+                kinematic: vec![],
+            };
+            let tool = Tool {
+                mandrel_diameter: 10.4,
+                sleeve_thickness: 0.0,
+                split: None,
+                elastic: None,
+                centre: Centre::Floating,
+            };
+            let hole = Hole { name: String::new(), centre: [0.0; 2], starting_diameter: 10.0 };
+            let mut standing = Standing::drilled(&hole);
+            standing.expand(&tool, &metal, Idealisation::PlaneStress);
+            let retained = standing.least / 10.0 - 1.0;
+            // Below, but by no more than the allowance for reverse yielding.
+            assert!(retained < computed && retained > computed - 0.004, "{retained}");
+        }
     }
 }
