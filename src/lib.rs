@@ -1,5 +1,6 @@
 //! hoopset: residual hoop stress around cold-expanded holes.
 
+pub mod case;
 pub mod element;
 pub mod geometry;
 pub mod material;

@@ -3,6 +3,7 @@
 //! Floor 0.
 
 pub mod gauss;
+pub mod nearest;
 pub mod profile;
 pub mod quadrature;
 pub mod root;
