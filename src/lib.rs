@@ -5,6 +5,7 @@ pub mod geometry;
 pub mod material;
 pub mod mesh;
 pub mod numeric;
+pub mod plot;
 pub mod process;
 pub mod result;
 pub mod tensor;

@@ -75,8 +75,8 @@ impl Polar {
     #[must_use]
     pub fn cartesian(self, angle: f64) -> Stress {
         // Turning back by −angle is the same rotation, radial playing xx and hoop yy.
-        let turned = Stress { xx: self.radial, yy: self.hoop, zz: self.axial, xy: self.shear }
-            .polar(-angle);
+        let turned =
+            Stress { xx: self.radial, yy: self.hoop, zz: self.axial, xy: self.shear }.polar(-angle);
         Stress { xx: turned.radial, yy: turned.hoop, zz: turned.axial, xy: turned.shear }
     }
 }

@@ -110,11 +110,8 @@ fn the_projected_map_is_the_full_map_with_its_thickness_strain() {
         for strain in path() {
             let flat = plane_stress::respond(&metal, &strain, &projected).expect("mild");
             let mut whole = strain;
-            whole[2] = plane_stress::thickness_strain(
-                &metal,
-                &flat.stress,
-                &flat.state.plastic_strain,
-            );
+            whole[2] =
+                plane_stress::thickness_strain(&metal, &flat.stress, &flat.state.plastic_strain);
             let solid = return_map::respond(&metal, &whole, &full).expect("mild");
             for i in 0..4 {
                 // 1e-8 of yield is the bound asked of σzz; both maps meet their yield

@@ -49,10 +49,22 @@ impl Elasticity {
         let nu = self.poissons_ratio;
         let direct = self.youngs_modulus / (1.0 - nu * nu);
         Matrix4::new(
-            direct, nu * direct, 0.0, 0.0, //
-            nu * direct, direct, 0.0, 0.0, //
-            0.0, 0.0, 0.0, 0.0, //
-            0.0, 0.0, 0.0, self.shear_modulus(),
+            direct,
+            nu * direct,
+            0.0,
+            0.0, //
+            nu * direct,
+            direct,
+            0.0,
+            0.0, //
+            0.0,
+            0.0,
+            0.0,
+            0.0, //
+            0.0,
+            0.0,
+            0.0,
+            self.shear_modulus(),
         )
     }
 }

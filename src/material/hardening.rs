@@ -228,10 +228,6 @@ mod tests {
     fn ramberg_osgood_passes_through_its_offset_point() {
         let metal = &metals()[3];
         // 5e-5 = relative shift of the curve at the offset, see RAMBERG_OSGOOD_START.
-        assert_relative_eq!(
-            Hardening::yield_stress(metal, OFFSET),
-            350.0,
-            max_relative = 5.1e-5
-        );
+        assert_relative_eq!(Hardening::yield_stress(metal, OFFSET), 350.0, max_relative = 5.1e-5);
     }
 }

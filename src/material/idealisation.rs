@@ -21,7 +21,8 @@ pub enum Idealisation {
 
 impl Idealisation {
     /// Every name a case file may use, for messages.
-    pub const NAMES: [&'static str; 3] = ["plane stress", "plane strain", "generalised plane strain"];
+    pub const NAMES: [&'static str; 3] =
+        ["plane stress", "plane strain", "generalised plane strain"];
 
     /// Name in a case file.
     #[must_use]

@@ -126,8 +126,7 @@ pub fn respond(
     let excess = |increment: f64| -> (f64, f64) {
         let Trial { xi, xi_rate, .. } = at(increment);
         let q = equivalent(&xi);
-        let q_rate =
-            1.5 / q * (0..3).map(|i| PROJECTOR[i] * xi[i] * xi_rate[i]).sum::<f64>();
+        let q_rate = 1.5 / q * (0..3).map(|i| PROJECTOR[i] * xi[i] * xi_rate[i]).sum::<f64>();
         (
             q - material.yield_stress(old.equivalent + increment),
             q_rate - material.modulus(old.equivalent + increment),
@@ -148,8 +147,8 @@ pub fn respond(
     state.plastic_strain +=
         flow * Vector4::new(deviator[0], deviator[1], deviator[2], 2.0 * deviator[3]);
     for (term, back) in material.kinematic.iter().zip(&mut state.backstress) {
-        *back = (*back + 2.0 / 3.0 * term.modulus * flow * deviator)
-            / (1.0 + term.recall * increment);
+        *back =
+            (*back + 2.0 / 3.0 * term.modulus * flow * deviator) / (1.0 + term.recall * increment);
     }
 
     let (_, slope) = excess(increment);

@@ -72,7 +72,8 @@ impl HoleMesh {
     /// Sides of the hole edge as `[start, mid, end]`, counter-clockwise round the hole.
     pub fn sides(&self) -> impl Iterator<Item = [NodeId; 3]> + '_ {
         let n = self.edge.len();
-        (0..n / 2).map(move |k| [self.edge[2 * k], self.edge[2 * k + 1], self.edge[(2 * k + 2) % n]])
+        (0..n / 2)
+            .map(move |k| [self.edge[2 * k], self.edge[2 * k + 1], self.edge[(2 * k + 2) % n]])
     }
 }
 

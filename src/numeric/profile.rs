@@ -127,7 +127,10 @@ impl Profile {
     }
 
     fn segments(&self) -> impl Iterator<Item = ([f64; 2], [f64; 2])> + '_ {
-        self.distance.windows(2).zip(self.value.windows(2)).map(|(x, y)| ([x[0], x[1]], [y[0], y[1]]))
+        self.distance
+            .windows(2)
+            .zip(self.value.windows(2))
+            .map(|(x, y)| ([x[0], x[1]], [y[0], y[1]]))
     }
 }
 

@@ -66,7 +66,11 @@ mod tests {
     #[test]
     fn a_smooth_root_is_found_to_rounding() {
         let root = bracketed_newton(0.0, 2.0, 1e-15, |x| (x * x - 2.0, 2.0 * x));
-        assert_relative_eq!(root.unwrap_or(f64::NAN), std::f64::consts::SQRT_2, max_relative = 1e-14);
+        assert_relative_eq!(
+            root.unwrap_or(f64::NAN),
+            std::f64::consts::SQRT_2,
+            max_relative = 1e-14
+        );
     }
 
     #[test]
