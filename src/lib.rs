@@ -6,6 +6,7 @@ pub mod geometry;
 pub mod material;
 pub mod mesh;
 pub mod numeric;
+pub mod plot;
 pub mod process;
 pub mod report;
 pub mod result;

@@ -1,0 +1,39 @@
+//! Pictures of a run, each as SVG and PNG under one name, line charts with their numbers
+//! as CSV beside them.
+//!
+//! A figure is laid out once as marks on a sheet and then written twice, so both files
+//! show the same. Text uses an embedded font: no font need be installed. Equal input gives
+//! equal bytes. Numbers come in mm and MPa and are printed in the units of the case.
+//!
+//! Figures are not interactive, and none of them smooths: what a contour shows is the
+//! interpolation of the elements themselves.
+//!
+//! Floor 7.
+
+mod chart;
+pub mod clip;
+pub mod colour;
+mod convergence;
+mod deformed;
+mod figure;
+mod font;
+mod hoop;
+mod lattice;
+pub mod level;
+mod mesh_picture;
+mod paths;
+mod plate_view;
+mod pressure;
+mod raster;
+mod sheet;
+mod svg;
+mod zones;
+
+pub use convergence::convergence_history;
+pub use deformed::deformed_outline;
+pub use figure::{Figure, FigureContext, FigureError};
+pub use hoop::{MeshLines, hoop_closeup, hoop_contour};
+pub use mesh_picture::mesh_picture;
+pub use paths::{Overlay, hoop_paths};
+pub use pressure::{contact_pressure_round_hole, pressure_history};
+pub use zones::plastic_zones;

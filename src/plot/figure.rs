@@ -1,0 +1,219 @@
+//! What every figure shares: its context, its files, what may go wrong.
+//!
+//! Floor 7, `plot`.
+
+use std::fmt;
+use std::fs;
+use std::io;
+use std::path::{Path, PathBuf};
+
+use crate::mesh::topology::Mesh;
+use crate::plot::font::FontUnusable;
+use crate::plot::sheet::Sheet;
+use crate::plot::{raster, svg};
+use crate::units::Units;
+
+/// What a figure needs to know beside the numbers it draws.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FigureContext<'a> {
+    /// Title of the case, printed under the title of the figure.
+    pub case_title: &'a str,
+    /// Units of axes and colour bars; what is drawn comes in mm and MPa.
+    pub units: Units,
+}
+
+/// The files of one figure.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Figure {
+    /// The scalable picture.
+    pub svg: PathBuf,
+    /// The same in pixels.
+    pub png: PathBuf,
+    /// The numbers behind it, for line charts.
+    pub csv: Option<PathBuf>,
+}
+
+/// Why a figure was not made.
+#[derive(Debug)]
+#[non_exhaustive]
+pub enum FigureError {
+    /// What the figure would show is empty.
+    Nothing {
+        /// Name of the figure.
+        figure: String,
+        /// What is missing.
+        missing: &'static str,
+    },
+    /// A value to be drawn is not a finite number.
+    NotFinite {
+        /// Name of the figure.
+        figure: String,
+        /// Which quantity.
+        quantity: &'static str,
+        /// Its index: node, record or point.
+        index: usize,
+    },
+    /// A field has not one value a node, or the mesh names a node it does not have.
+    Mismatch {
+        /// Name of the figure.
+        figure: String,
+        /// Nodes of the mesh.
+        nodes: usize,
+        /// Values of the field, or the number of the missing node.
+        values: usize,
+    },
+    /// A file could not be written.
+    Write {
+        /// Which file.
+        path: PathBuf,
+        /// What the system said.
+        source: io::Error,
+    },
+    /// The picture could not be put into its format.
+    Encode {
+        /// Name of the figure.
+        figure: String,
+        /// What the encoder said.
+        source: image::ImageError,
+    },
+    /// The embedded font cannot be read.
+    Font,
+}
+
+impl fmt::Display for FigureError {
+    fn fmt(&self, out: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Nothing { figure, missing } => {
+                write!(out, "figure `{figure}`: no {missing} to draw")
+            }
+            Self::NotFinite { figure, quantity, index } => {
+                write!(out, "figure `{figure}`: {quantity} number {index} is not finite")
+            }
+            Self::Mismatch { figure, nodes, values } => {
+                write!(
+                    out,
+                    "figure `{figure}`: field and mesh of {nodes} nodes disagree at {values}"
+                )
+            }
+            Self::Write { path, .. } => write!(out, "cannot write `{}`", path.display()),
+            Self::Encode { figure, .. } => write!(out, "figure `{figure}` cannot be encoded"),
+            Self::Font => write!(out, "the embedded font cannot be read"),
+        }
+    }
+}
+
+impl std::error::Error for FigureError {
+    fn source(&self) -> Option<&(dyn std::error::Error + 'static)> {
+        match self {
+            Self::Write { source, .. } => Some(source),
+            Self::Encode { source, .. } => Some(source),
+            _ => None,
+        }
+    }
+}
+
+impl From<FontUnusable> for FigureError {
+    fn from(_: FontUnusable) -> Self {
+        Self::Font
+    }
+}
+
+impl FigureContext<'_> {
+    /// The line under the title.
+    pub(crate) fn subtitle(&self, stage: &str) -> String {
+        match (self.case_title.is_empty(), stage.is_empty()) {
+            (false, false) => format!("{} · {stage}", self.case_title),
+            (_, true) => self.case_title.to_owned(),
+            (true, false) => stage.to_owned(),
+        }
+    }
+
+    /// `quantity (unit of length)`.
+    pub(crate) fn length_axis(&self, quantity: &str) -> String {
+        format!("{quantity} ({})", self.units.length_name())
+    }
+
+    /// `quantity (unit of stress)`.
+    pub(crate) fn stress_axis(&self, quantity: &str) -> String {
+        format!("{quantity} ({})", self.units.stress_name())
+    }
+
+    /// mm to the unit printed.
+    pub(crate) fn length(&self, millimetres: f64) -> f64 {
+        millimetres / self.units.length_scale()
+    }
+
+    /// MPa to the unit printed.
+    pub(crate) fn stress(&self, megapascals: f64) -> f64 {
+        megapascals / self.units.stress_scale()
+    }
+}
+
+/// Writes `NAME.svg`, `NAME.png` and, when there are numbers, `NAME.csv`.
+pub(crate) fn save(
+    sheet: &Sheet,
+    csv: Option<&str>,
+    folder: &Path,
+    name: &str,
+) -> Result<Figure, FigureError> {
+    let encode = |source| FigureError::Encode { figure: name.to_owned(), source };
+    let put = |extension: &str, bytes: &[u8]| {
+        let path = folder.join(format!("{name}.{extension}"));
+        match fs::write(&path, bytes) {
+            Ok(()) => Ok(path),
+            Err(source) => Err(FigureError::Write { path, source }),
+        }
+    };
+    Ok(Figure {
+        svg: put("svg", svg::render(sheet).map_err(encode)?.as_bytes())?,
+        png: put("png", &raster::render(sheet)?.png().map_err(encode)?)?,
+        csv: csv.map(|text| put("csv", text.as_bytes())).transpose()?,
+    })
+}
+
+/// Checks that every element of `mesh` has its nodes.
+pub(crate) fn check_mesh(figure: &str, mesh: &Mesh) -> Result<(), FigureError> {
+    let nodes = mesh.nodes.len();
+    if mesh.element_count() == 0 {
+        return Err(FigureError::Nothing { figure: figure.to_owned(), missing: "element" });
+    }
+    let corners = mesh.quads.iter().flatten().chain(mesh.triangles.iter().flatten());
+    let edges = mesh.holes.iter().flat_map(|hole| &hole.edge);
+    let sides = mesh.edges.iter().flat_map(|edge| edge.sides.iter().flatten());
+    match corners.chain(edges).chain(sides).find(|&&node| node >= nodes) {
+        Some(&node) => {
+            Err(FigureError::Mismatch { figure: figure.to_owned(), nodes, values: node })
+        }
+        None => check_finite(figure, "node position", mesh.nodes.iter().flatten()),
+    }
+}
+
+/// Checks that a field has one finite value a node.
+pub(crate) fn check_field(
+    figure: &str,
+    quantity: &'static str,
+    mesh: &Mesh,
+    values: &[f64],
+) -> Result<(), FigureError> {
+    let (nodes, values_count) = (mesh.nodes.len(), values.len());
+    if nodes != values_count {
+        return Err(FigureError::Mismatch {
+            figure: figure.to_owned(),
+            nodes,
+            values: values_count,
+        });
+    }
+    check_finite(figure, quantity, values)
+}
+
+/// Checks that every value is finite: one that is not would tear the picture silently.
+pub(crate) fn check_finite<'a>(
+    figure: &str,
+    quantity: &'static str,
+    values: impl IntoIterator<Item = &'a f64>,
+) -> Result<(), FigureError> {
+    match values.into_iter().position(|value| !value.is_finite()) {
+        Some(index) => Err(FigureError::NotFinite { figure: figure.to_owned(), quantity, index }),
+        None => Ok(()),
+    }
+}

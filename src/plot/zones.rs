@@ -1,0 +1,59 @@
+//! Where the metal yielded, and where it yielded again when the tool left.
+//!
+//! Floor 7, `plot`.
+
+use std::path::Path;
+
+use crate::geometry::hole::Hole;
+use crate::plot::chart::{Key, Sample};
+use crate::plot::colour::{ELASTIC, YIELDED, YIELDED_AGAIN};
+use crate::plot::figure::{Figure, FigureContext, FigureError, check_field, check_mesh, save};
+use crate::plot::lattice::Spread;
+use crate::plot::plate_view::{PlateView, Surround, close_up, edge_pen};
+use crate::result::stage::StageResult;
+
+/// Plastic strain from which metal counts as yielded: far below the elastic strain at
+/// yield (a few 10⁻³), far above what rounding and recovery leave in elastic metal.
+pub(crate) const ZONE_STRAIN: f64 = 1e-5;
+
+/// Zones near hole number `index`, into `STAGE-zones-HOLE.svg` and `.png`.
+///
+/// # Errors
+/// [`FigureError::Nothing`] when there is no hole `index`; otherwise when the fields do
+/// not fit the mesh, are not finite, or a file cannot be written.
+pub fn plastic_zones(
+    stage: &StageResult,
+    holes: &[Hole],
+    index: usize,
+    context: FigureContext,
+    folder: &Path,
+) -> Result<Figure, FigureError> {
+    let Some(hole) = holes.get(index) else {
+        return Err(FigureError::Nothing { figure: stage.label.clone(), missing: "such hole" });
+    };
+    let name = format!("{}-zones-{}", stage.label, hole.name);
+    let plastic = &stage.nodal.equivalent_plastic_strain;
+    let reverse = &stage.nodal.reverse_plastic_strain;
+    check_mesh(&name, &stage.mesh)?;
+    check_field(&name, "equivalent plastic strain", &stage.mesh, plastic)?;
+    check_field(&name, "reverse plastic strain", &stage.mesh, reverse)?;
+
+    let keys = [
+        Key::new(Sample::Area(ELASTIC), "elastic throughout"),
+        Key::new(Sample::Area(YIELDED), "yielded"),
+        Key::new(Sample::Area(YIELDED_AGAIN), "yielded again as the tool left"),
+    ];
+    let subtitle = context.subtitle(&stage.heading);
+    let title = format!("Plastic and reverse-yield zones, hole {}", hole.name);
+    let surround = Surround { heads: [&title, &subtitle], keys: &keys, right: 30.0 };
+    let window = close_up(&stage.mesh, hole, Some(index), 2.5);
+    let (mut sheet, view) = PlateView::lay(&stage.mesh, window, &surround, context)?;
+    let above = |level: f64, colour| [([level, f64::INFINITY], colour)];
+    view.fill(&mut sheet, plastic, Spread::Straight, &above(f64::NEG_INFINITY, ELASTIC));
+    view.fill(&mut sheet, plastic, Spread::Straight, &above(ZONE_STRAIN, YIELDED));
+    view.fill(&mut sheet, reverse, Spread::Straight, &above(ZONE_STRAIN, YIELDED_AGAIN));
+    view.outline(&mut sheet, |node| stage.mesh.nodes[node], edge_pen());
+    view.hole_names(&mut sheet, holes);
+    view.finish(&mut sheet)?;
+    save(&sheet, None, folder, &name)
+}
