@@ -1,6 +1,7 @@
 //! hoopset: residual hoop stress around cold-expanded holes.
 
 pub mod case;
+pub mod cli;
 pub mod element;
 pub mod geometry;
 pub mod material;

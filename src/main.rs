@@ -1,3 +1,7 @@
 //! The `hoopset` program: exit codes, nothing else.
 
-fn main() {}
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    hoopset::cli::main()
+}

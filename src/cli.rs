@@ -1,0 +1,62 @@
+//! The program: arguments, commands, progress, messages and exit codes.
+//!
+//! Results and tables go to standard output, progress and messages to standard error.
+//!
+//! Floor 9.
+#![allow(clippy::print_stdout, clippy::print_stderr)]
+
+mod alloys;
+mod args;
+mod check;
+mod error;
+mod figures;
+mod progress;
+mod resume;
+mod run;
+mod starter;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+use crate::cli::args::{Arguments, Command};
+use crate::cli::error::CliError;
+
+/// Reads the command line, does what it asks, and says how it went: 0 done, 1 computed but
+/// failed, 2 bad input, 130 interrupted.
+#[must_use]
+pub fn main() -> ExitCode {
+    let arguments = Arguments::parse();
+    let outcome = match arguments.command {
+        None => run::run(&args::Run::default()),
+        Some(Command::Run(arguments)) => run::run(&arguments),
+        Some(Command::Check(arguments)) => check::check(&arguments),
+        Some(Command::Starter(arguments)) => starter::starter(&arguments),
+        Some(Command::Alloys(arguments)) => alloys::alloys(&arguments),
+    };
+    match outcome {
+        Ok(code) => code,
+        Err(error) => {
+            report(&error);
+            ExitCode::from(error.exit_code())
+        }
+    }
+}
+
+/// Prints an error, its causes and its hint.
+fn report(error: &CliError) {
+    eprintln!("error: {error}");
+    let mut cause = std::error::Error::source(error);
+    while let Some(inner) = cause {
+        eprintln!("  because: {inner}");
+        cause = inner.source();
+    }
+    if let Some(hint) = error.hint() {
+        eprintln!("hint: {hint}");
+    }
+}
+
+/// Prints what a reader should look at but need not act on.
+fn warn(message: &str) {
+    eprintln!("warning: {message}");
+}

@@ -1,0 +1,77 @@
+//! The command line.
+//!
+//! Floor 9, `cli`.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand};
+
+/// Residual hoop stress around cold-expanded holes.
+///
+/// Meshes a plate with holes, drives an oversize mandrel through them, lets the plate spring
+/// back, reams, loads, and writes the stresses that are left as tables, fields and figures.
+/// Without a command it runs the demonstration case.
+///
+/// A two-dimensional model for study. It does not replace the governing specification,
+/// approved data, or licensed engineering judgement.
+#[derive(Debug, Parser)]
+#[command(name = "hoopset", version, about, long_about, disable_help_subcommand = true)]
+pub(crate) struct Arguments {
+    #[command(subcommand)]
+    pub(crate) command: Option<Command>,
+}
+
+#[derive(Debug, Subcommand)]
+pub(crate) enum Command {
+    /// Run a case and write its results folder.
+    Run(Run),
+    /// Read and mesh a case, say what it amounts to, draw the mesh, solve nothing.
+    Check(Check),
+    /// Write a commented case file to start from.
+    Starter(Starter),
+    /// List the alloys a case may name, with the sources of their numbers.
+    Alloys(Alloys),
+}
+
+/// Exit codes: 0 done, 1 a stage failed (what was computed is kept), 2 bad input,
+/// 130 interrupted (what was computed is kept).
+#[derive(Args, Debug, Default)]
+pub(crate) struct Run {
+    /// Case file; the demonstration case when left out.
+    pub(crate) case: Option<PathBuf>,
+    /// Results folder; CASE-results beside the case file when left out.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+    /// Threads to use, at most 256; as many as the machine has cores when left out. Results
+    /// do not depend on it.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
+    pub(crate) threads: Option<u16>,
+    /// Compute every stage anew, even when the results folder holds snapshots of the same work.
+    #[arg(long)]
+    pub(crate) fresh: bool,
+}
+
+/// Exit codes: 0 the case can be run, 2 bad input.
+#[derive(Args, Debug)]
+pub(crate) struct Check {
+    /// Case file.
+    pub(crate) case: PathBuf,
+    /// Folder for the mesh pictures; CASE-mesh beside the case file when left out.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+}
+
+/// Exit codes: 0 written, 2 the file exists already or cannot be written.
+#[derive(Args, Debug)]
+pub(crate) struct Starter {
+    /// File to write; never overwritten. Printed when left out.
+    pub(crate) file: Option<PathBuf>,
+}
+
+/// Every number is a minimum or a typical value from the source named with it; see the
+/// README for what that means.
+#[derive(Args, Debug)]
+pub(crate) struct Alloys {
+    /// One alloy in full; all in a line each when left out.
+    pub(crate) name: Option<String>,
+}

@@ -1,0 +1,121 @@
+//! `hoopset check`: what a case amounts to, before anything is solved.
+//!
+//! Floor 9, `cli`.
+
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use crate::case::{self, Case};
+use crate::cli::args::Check;
+use crate::cli::error::CliError;
+use crate::cli::warn;
+use crate::mesh::check::measure;
+use crate::mesh::topology::Mesh;
+use crate::plot::{FigureContext, mesh_picture};
+use crate::process::plan::mesh_plan;
+use crate::process::stage::Stage;
+use crate::result::summary::MeshSummary;
+
+pub(crate) fn check(arguments: &Check) -> Result<ExitCode, CliError> {
+    let case = case::read(&arguments.case)?;
+    case.warnings.iter().for_each(|warning| warn(warning));
+    let mesh = crate::mesh::build(&case.job.plate, &mesh_plan(&case.job))
+        .map_err(|error| CliError::SetUp(error.into()))?;
+    print_case(&case);
+    print_mesh(&mesh);
+    let folder = arguments.out.clone().unwrap_or_else(|| beside(&arguments.case, "mesh"));
+    std::fs::create_dir_all(&folder).map_err(|source| CliError::Io {
+        doing: "create",
+        path: folder.clone(),
+        source,
+    })?;
+    let context = FigureContext { case_title: &case.title, units: case.units };
+    for figure in mesh_picture(&mesh, &case.job.plate.holes, context, &folder)? {
+        println!("drew {}", figure.png.display());
+    }
+    Ok(ExitCode::SUCCESS)
+}
+
+/// `CASE-NAME` beside the case file.
+pub(crate) fn beside(case: &Path, name: &str) -> PathBuf {
+    let stem = case.file_stem().unwrap_or(case.as_os_str()).to_string_lossy();
+    case.with_file_name(format!("{stem}-{name}"))
+}
+
+/// Size and quality of a mesh.
+pub(crate) fn mesh_summary(mesh: &Mesh) -> MeshSummary {
+    let quality = measure(mesh);
+    MeshSummary {
+        nodes: mesh.nodes.len(),
+        quadrilaterals: mesh.quads.len(),
+        triangles: mesh.triangles.len(),
+        unknowns: 2 * mesh.nodes.len(),
+        symmetry_copies: mesh.symmetry.copies(),
+        smallest_scaled_jacobian: quality.smallest_scaled_jacobian,
+        largest_aspect_ratio: quality.largest_aspect_ratio,
+    }
+}
+
+fn print_case(case: &Case) {
+    let plate = &case.job.plate;
+    let units = case.units;
+    let length =
+        |value: f64| format!("{:.3} {}", value / units.length_scale(), units.length_name());
+    println!("{}", case.title);
+    println!(
+        "  {}, {}, thickness {}",
+        case.material_name,
+        case.job.idealisation.name(),
+        length(plate.thickness)
+    );
+    let mut diameters: Vec<f64> = plate.holes.iter().map(|hole| hole.starting_diameter).collect();
+    for (number, stage) in case.job.stages.iter().enumerate() {
+        let names: Vec<&str> = plate.holes.iter().map(|hole| hole.name.as_str()).collect();
+        let label = stage.label(number + 1, &names);
+        match stage {
+            Stage::Expand { hole, tool } => println!(
+                "  {label}: tool {}, applied expansion {:.2} %",
+                length(tool.acting_diameter()),
+                100.0 * tool.applied_expansion(diameters[*hole]),
+            ),
+            Stage::Ream { hole, diameter, .. } => {
+                println!(
+                    "  {label}: to {}, {} of diameter beyond the {}",
+                    length(*diameter),
+                    length(diameter - diameters[*hole]),
+                    length(diameters[*hole]),
+                );
+                diameters[*hole] = *diameter;
+            }
+            Stage::Load { cycles, .. } => println!("  {label}: {cycles} cycle(s)"),
+        }
+    }
+    for (index, hole) in plate.holes.iter().enumerate() {
+        let nearest = plate.nearest_edge(index);
+        println!(
+            "  hole {}: edge margin e/D {:.2} to the {} edge (D {}), ligament {}",
+            hole.name,
+            plate.edge_margin(index, diameters[index]),
+            nearest.name,
+            length(diameters[index]),
+            length(plate.ligament(index)),
+        );
+    }
+}
+
+fn print_mesh(mesh: &Mesh) {
+    let summary = mesh_summary(mesh);
+    let part = match summary.symmetry_copies {
+        1 => "the whole plate",
+        2 => "half the plate",
+        _ => "a quarter of the plate",
+    };
+    println!(
+        "  mesh of {part}: {} nodes, {} quadrilaterals, {} triangles, {} unknowns",
+        summary.nodes, summary.quadrilaterals, summary.triangles, summary.unknowns
+    );
+    println!(
+        "  quality: smallest scaled Jacobian {:.2}, largest aspect ratio {:.1}",
+        summary.smallest_scaled_jacobian, summary.largest_aspect_ratio
+    );
+}

@@ -1,0 +1,153 @@
+//! Everything that can end the program early, with its exit code.
+//!
+//! Floor 9, `cli`.
+
+use std::fmt;
+use std::path::PathBuf;
+
+use crate::case::complaint::Complaint;
+use crate::material::library::UnknownAlloy;
+use crate::plot::FigureError;
+use crate::process::error::StageError;
+use crate::report::folder::error::FolderError;
+use crate::report::page::figure::FigureError as EmbedError;
+use crate::report::write::WriteError;
+use crate::solver::tables::FoldedElement;
+
+/// Computed but failed.
+const FAILED: u8 = 1;
+/// Bad input: nothing was computed and nothing on disk was touched.
+const BAD_INPUT: u8 = 2;
+
+#[derive(Debug)]
+pub(crate) enum CliError {
+    /// The case file.
+    Case(Complaint),
+    /// No alloy of that name.
+    Alloy(UnknownAlloy),
+    /// The results folder.
+    Folder(FolderError),
+    /// A results file.
+    Write(WriteError),
+    /// A figure.
+    Figure(FigureError),
+    /// A figure that cannot be put into the page.
+    Embed(EmbedError),
+    /// The plate cannot be meshed or set up.
+    SetUp(StageError),
+    /// A snapshot that cannot be read off.
+    Read(FoldedElement),
+    /// A stage failed; results were kept.
+    Stage {
+        /// Label of the stage.
+        stage: String,
+        /// Why.
+        error: StageError,
+        /// Where the results are.
+        kept: PathBuf,
+    },
+    /// A file of the user's is in the way.
+    Exists(PathBuf),
+    /// The system refused.
+    Io {
+        /// What was being done, e.g. `write`.
+        doing: &'static str,
+        /// To what.
+        path: PathBuf,
+        /// What the system said.
+        source: std::io::Error,
+    },
+    /// The thread pool.
+    Threads(rayon::ThreadPoolBuildError),
+    /// A snapshot that cannot be packed.
+    Pack(postcard::Error),
+}
+
+impl CliError {
+    pub(crate) fn exit_code(&self) -> u8 {
+        match self {
+            Self::Case(_) | Self::Alloy(_) | Self::Exists(_) | Self::Folder(_) | Self::SetUp(_) => {
+                BAD_INPUT
+            }
+            _ => FAILED,
+        }
+    }
+
+    pub(crate) fn hint(&self) -> Option<String> {
+        match self {
+            Self::Case(complaint) => Some(complaint.hint().to_owned()),
+            Self::Folder(error) => error.hint().map(str::to_owned),
+            Self::Write(error) => error.hint().map(str::to_owned),
+            Self::SetUp(error) => error.hint(),
+            Self::Stage { error, .. } => error.hint(),
+            Self::Alloy(unknown) => unknown
+                .nearest
+                .map(|name| format!("did you mean `{name}`? `hoopset alloys` lists all"))
+                .or_else(|| Some("`hoopset alloys` lists all".to_owned())),
+            Self::Exists(_) => Some("give another name, or move the file away".to_owned()),
+            _ => None,
+        }
+    }
+}
+
+impl fmt::Display for CliError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Case(complaint) => complaint.fmt(f),
+            Self::Alloy(unknown) => unknown.fmt(f),
+            Self::Folder(error) => error.fmt(f),
+            Self::Write(error) => error.fmt(f),
+            Self::Figure(error) => error.fmt(f),
+            Self::Embed(error) => error.fmt(f),
+            Self::SetUp(error) => error.fmt(f),
+            Self::Read(error) => error.fmt(f),
+            Self::Stage { stage, error, kept } => {
+                write!(
+                    f,
+                    "stage {stage}: {error}; everything up to there is in `{}`",
+                    kept.display()
+                )
+            }
+            Self::Exists(path) => {
+                write!(f, "`{}` exists already and is left as it is", path.display())
+            }
+            Self::Io { doing, path, .. } => write!(f, "cannot {doing} `{}`", path.display()),
+            Self::Threads(_) => f.write_str("cannot start the threads asked for"),
+            Self::Pack(_) => f.write_str("cannot pack a snapshot"),
+        }
+    }
+}
+
+impl std::error::Error for CliError {
+    fn source(&self) -> Option<&(dyn std::error::Error + 'static)> {
+        match self {
+            Self::Io { source, .. } => Some(source),
+            Self::Write(error) => error.source(),
+            Self::Folder(error) => error.source(),
+            Self::Threads(error) => Some(error),
+            Self::Pack(error) => Some(error),
+            _ => None,
+        }
+    }
+}
+
+macro_rules! from {
+    ($($inner:ty => $variant:ident),* $(,)?) => {
+        $(impl From<$inner> for CliError {
+            fn from(inner: $inner) -> Self {
+                Self::$variant(inner)
+            }
+        })*
+    };
+}
+
+from! {
+    Complaint => Case,
+    UnknownAlloy => Alloy,
+    FolderError => Folder,
+    WriteError => Write,
+    FigureError => Figure,
+    EmbedError => Embed,
+    FoldedElement => Read,
+    postcard::Error => Pack,
+}

@@ -1,0 +1,106 @@
+//! Which figures a run draws.
+//!
+//! Floor 9, `cli`.
+
+use std::path::{Path, PathBuf};
+
+use rayon::prelude::*;
+
+use crate::case::Case;
+use crate::plot::{
+    Figure, FigureContext, FigureError, MeshLines, contact_pressure_round_hole,
+    convergence_history, deformed_outline, hoop_closeup, hoop_contour, hoop_paths, plastic_zones,
+    pressure_history,
+};
+use crate::process::history::{HistoryRecord, Phase};
+use crate::process::snapshot::Snapshot;
+use crate::result::stage::StageResult;
+use crate::solver::newton::RESIDUAL_TOLERANCE;
+
+/// A figure for the page, with what to say under it.
+pub(crate) struct Drawn {
+    pub(crate) picture: PathBuf,
+    pub(crate) caption: String,
+}
+
+type Job<'a> = Box<dyn Fn() -> Result<(Figure, String), FigureError> + Send + Sync + 'a>;
+
+/// Draws every figure of a run into `folder`, most telling first.
+pub(crate) fn draw(
+    case: &Case,
+    snapshots: &[Snapshot],
+    stages: &[StageResult],
+    history: &[HistoryRecord],
+    folder: &Path,
+) -> Result<Vec<Drawn>, FigureError> {
+    let context = FigureContext { case_title: &case.title, units: case.units };
+    let holes = &case.job.plate.holes;
+    let mut jobs: Vec<Job> = Vec::new();
+    let residual: Vec<&StageResult> =
+        stages.iter().zip(snapshots).filter(|(_, s)| !s.loaded).map(|(stage, _)| stage).collect();
+    for &stage in residual.iter().rev() {
+        jobs.push(Box::new(move || {
+            let figure = hoop_contour(stage, holes, MeshLines::Hidden, context, folder)?;
+            Ok((figure, format!("Residual hoop stress over the plate, {}", stage.heading)))
+        }));
+        for index in 0..holes.len() {
+            jobs.push(Box::new(move || {
+                let figure = hoop_closeup(stage, holes, index, MeshLines::Hidden, context, folder)?;
+                let name = &holes[index].name;
+                Ok((
+                    figure,
+                    format!("Residual hoop stress close to hole {name}, {}", stage.heading),
+                ))
+            }));
+        }
+    }
+    for hole in holes {
+        jobs.push(Box::new(move || {
+            let figure = hoop_paths(stages, hole, &[], None, context, folder)?;
+            Ok((
+                figure,
+                format!("Hoop stress against distance from the edge of hole {}", hole.name),
+            ))
+        }));
+    }
+    for snapshot in snapshots.iter().filter(|snapshot| snapshot.tool.is_some()) {
+        let label = snapshot.label.trim_end_matches("-full");
+        jobs.push(Box::new(move || {
+            let figure = pressure_history(history, label, context, folder)?;
+            Ok((figure, format!("Contact pressure against expansion, {label}")))
+        }));
+    }
+    for (stage, snapshot) in stages.iter().zip(snapshots) {
+        if snapshot.tool.is_some() {
+            jobs.push(Box::new(move || {
+                let figure = contact_pressure_round_hole(stage, holes, context, folder)?;
+                Ok((figure, "Contact pressure round the hole at full size".to_owned()))
+            }));
+        }
+        if snapshot.finished {
+            for index in 0..holes.len() {
+                jobs.push(Box::new(move || {
+                    let figure = plastic_zones(stage, holes, index, context, folder)?;
+                    let name = &holes[index].name;
+                    Ok((figure, format!("Yielded metal round hole {name}, {}", stage.heading)))
+                }));
+            }
+        }
+        jobs.push(Box::new(move || {
+            let figure = deformed_outline(stage, holes, context, folder)?;
+            Ok((figure, format!("Displaced outline, magnified, {}", stage.heading)))
+        }));
+    }
+    if history.iter().any(|record| record.phase != Phase::Ream || !record.residuals.is_empty()) {
+        jobs.push(Box::new(move || {
+            let figure = convergence_history(history, RESIDUAL_TOLERANCE, context, folder)?;
+            Ok((figure, "Out-of-balance force at every iteration of the run".to_owned()))
+        }));
+    }
+    jobs.par_iter()
+        .map(|job| {
+            let (figure, caption) = job()?;
+            Ok(Drawn { picture: figure.png, caption })
+        })
+        .collect()
+}

@@ -1,0 +1,87 @@
+//! What a run shows while it goes on, and how it is stopped.
+//!
+//! The bar is on standard error and hides itself when that is not a terminal.
+//!
+//! Floor 9, `cli`.
+
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+
+use indicatif::{ProgressBar, ProgressStyle};
+
+use crate::process::history::{HistoryRecord, Phase};
+use crate::process::job::Job;
+use crate::process::stage::Stage;
+
+/// Steps of the bar for one phase.
+const PHASE_STEPS: f64 = 100.0;
+
+/// A bar over all phases of a job.
+pub(crate) struct Progress {
+    bar: ProgressBar,
+    phases_done: u64,
+    last: Option<(String, Phase, f64)>,
+}
+
+impl Progress {
+    pub(crate) fn new(job: &Job) -> Self {
+        let phases: u64 = job
+            .stages
+            .iter()
+            .map(|stage| match stage {
+                Stage::Expand { .. } => 2,
+                Stage::Ream { .. } => 1,
+                Stage::Load { cycles, .. } => 2 * *cycles as u64,
+            })
+            .sum();
+        let bar = ProgressBar::new(phases * PHASE_STEPS as u64);
+        let style = ProgressStyle::with_template(
+            "{msg:34} [{bar:30}] {percent:>3} %  {elapsed} elapsed, {eta} left",
+        );
+        if let Ok(style) = style {
+            bar.set_style(style.progress_chars("=> "));
+        }
+        Self { bar, phases_done: 0, last: None }
+    }
+
+    pub(crate) fn increment(&mut self, record: &HistoryRecord) {
+        let phase = (record.stage.clone(), record.phase, record.share);
+        if let Some((stage, kind, share)) = &self.last
+            && (*stage != record.stage || *kind != record.phase || record.share <= *share)
+        {
+            self.phases_done += 1;
+        }
+        let within = (PHASE_STEPS * record.share).clamp(0.0, PHASE_STEPS) as u64;
+        self.bar.set_position(self.phases_done * PHASE_STEPS as u64 + within);
+        self.bar.set_message(format!(
+            "{} {} {:3.0} %",
+            record.stage,
+            record.phase.name(),
+            100.0 * record.share
+        ));
+        self.last = Some(phase);
+    }
+
+    pub(crate) fn say(&self, message: &'static str) {
+        self.bar.set_message(message);
+    }
+
+    pub(crate) fn finish(&self) {
+        self.bar.finish_and_clear();
+    }
+}
+
+/// Set by the first interrupt; the run stops after the increment at hand. A second
+/// interrupt ends the program at once.
+pub(crate) fn interrupt_flag() -> Arc<AtomicBool> {
+    let flag = Arc::new(AtomicBool::new(false));
+    let raised = Arc::clone(&flag);
+    // Where no handler can be set, an interrupt ends the program as it always did.
+    let _ = ctrlc::set_handler(move || {
+        if raised.swap(true, Ordering::SeqCst) {
+            std::process::exit(i32::from(super::run::INTERRUPTED));
+        }
+        eprintln!("stopping after this increment; interrupt again to stop at once");
+    });
+    flag
+}

@@ -1,0 +1,118 @@
+//! Snapshots on disk: written after each phase, used again when the same work was done before.
+//!
+//! A snapshot is filed under a fingerprint of everything it depends on: the program itself, the
+//! plate, the metal, the numerics, the mesh that all stages together ask for, and the
+//! stages up to its own. One expansion thus serves twenty reams only while they ask for the same mesh.
+//!
+//! Floor 9, `cli`.
+
+use std::path::{Path, PathBuf};
+
+use sha2::{Digest, Sha256};
+
+use crate::cli::error::CliError;
+use crate::process::job::Job;
+use crate::process::plan::mesh_plan;
+use crate::process::snapshot::{Snapshot, VERSION};
+use crate::process::stage::Stage;
+use crate::report::folder::ResultsFolder;
+
+/// Folder of the snapshots inside the results.
+const FOLDER: &str = "snapshots";
+
+/// Length of the fingerprint at the head of a file, bytes.
+const HEAD: usize = 32;
+
+/// Fingerprints of the stages of a job.
+pub(crate) struct Fingerprints {
+    stages: Vec<[u8; HEAD]>,
+}
+
+impl Fingerprints {
+    pub(crate) fn new(job: &Job) -> Self {
+        let mut base = Sha256::new();
+        base.update(VERSION.to_le_bytes());
+        base.update(program());
+        // Debug output of floats is exact (shortest digits that read back as the same number).
+        base.update(format!(
+            "{:?}|{:?}|{:?}|{:?}|{:?}",
+            job.plate,
+            job.idealisation,
+            job.material,
+            job.numerics,
+            mesh_plan(job)
+        ));
+        let mut stages = Vec::new();
+        for stage in &job.stages {
+            base.update(format!("|{stage:?}"));
+            stages.push(base.clone().finalize().into());
+        }
+        Self { stages }
+    }
+
+    /// Packs a snapshot for the disk.
+    fn pack(&self, snapshot: &Snapshot) -> Result<Vec<u8>, CliError> {
+        let mut bytes = self.stages[snapshot.stage - 1].to_vec();
+        bytes.extend(postcard::to_stdvec(snapshot)?);
+        Ok(bytes)
+    }
+
+    fn unpack(&self, stage: usize, bytes: &[u8]) -> Option<Snapshot> {
+        let (head, body) = bytes.split_at_checked(HEAD)?;
+        if head != self.stages.get(stage)? {
+            return None;
+        }
+        postcard::from_bytes(body).ok().filter(|snapshot: &Snapshot| snapshot.version == VERSION)
+    }
+}
+
+/// What identifies the program: its own bytes, so that a rebuilt one trusts no old snapshot.
+fn program() -> Vec<u8> {
+    std::env::current_exe().and_then(std::fs::read).map_or_else(
+        |_| env!("CARGO_PKG_VERSION").as_bytes().to_vec(),
+        |bytes| Sha256::digest(bytes).to_vec(),
+    )
+}
+
+/// Writes `snapshot` into the results.
+pub(crate) fn store(
+    folder: &ResultsFolder,
+    fingerprints: &Fingerprints,
+    snapshot: &Snapshot,
+) -> Result<(), CliError> {
+    folder.write(&file_name(&snapshot.label), &fingerprints.pack(snapshot)?)?;
+    Ok(())
+}
+
+fn file_name(label: &str) -> String {
+    format!("{FOLDER}/{label}.snapshot")
+}
+
+/// Snapshots of the first stages of `job` that an earlier run of the same work has left,
+/// in order; always whole stages.
+pub(crate) fn stored(
+    folder: &ResultsFolder,
+    fingerprints: &Fingerprints,
+    job: &Job,
+) -> Vec<Snapshot> {
+    let places: Vec<PathBuf> =
+        [Some(folder.target().to_owned()), folder.leftover()].into_iter().flatten().collect();
+    let names: Vec<&str> = job.plate.holes.iter().map(|hole| hole.name.as_str()).collect();
+    let mut found = Vec::new();
+    for (index, stage) in job.stages.iter().enumerate() {
+        let label = stage.label(index + 1, &names);
+        let labels = match stage {
+            Stage::Ream { .. } => vec![label],
+            Stage::Expand { .. } | Stage::Load { .. } => vec![format!("{label}-full"), label],
+        };
+        let read = |label: &String| {
+            places.iter().find_map(|place| {
+                let bytes = std::fs::read(place.join(Path::new(&file_name(label)))).ok()?;
+                fingerprints.unpack(index, &bytes)
+            })
+        };
+        let Some(snapshots) = labels.iter().map(read).collect::<Option<Vec<_>>>() else { break };
+        found.extend(snapshots);
+    }
+    found
+}
