@@ -17,6 +17,7 @@ mod fill;
 mod grade;
 mod layers;
 mod outline;
+mod polish;
 mod rings;
 mod size;
 

@@ -57,7 +57,9 @@ pub fn build(plate: &Plate, plan: &MeshPlan) -> Result<Mesh, MeshError> {
     }
 
     if is_annulus(plate) {
-        rings.iter().for_each(|rim| name_rim(&mut mesh, rim));
+        for rim in &rings {
+            name_rim(&mut mesh, rim);
+        }
     } else {
         let size = SizeField::new(plate, rings.iter().zip(&sectors).collect(), plan.fineness);
         let mut sides = add_outline(&mut mesh, plate, symmetry, &rings, &size);

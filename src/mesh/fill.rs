@@ -16,6 +16,7 @@ use spade::{ConstrainedDelaunayTriangulation, Point2, Triangulation};
 
 use crate::geometry::plate::{Outline, Plate};
 use crate::mesh::error::MeshError;
+use crate::mesh::polish::polish;
 use crate::mesh::rings::OuterLine;
 use crate::mesh::size::SizeField;
 use crate::mesh::topology::{Mesh, NodeId, Symmetry};
@@ -28,12 +29,13 @@ const TOO_LARGE: f64 = 0.72;
 const CLEARANCE: f64 = 0.55;
 /// Rounds of placing points, each followed by `PASSES` of moving them.
 const ROUNDS: usize = 3;
-/// Passes of moving points in a round; further ones gain less than a degree.
+/// Passes of moving points in a round. Triangles are good on the average after a few; what is
+/// left to do is for [`polish`](crate::mesh::polish).
 const PASSES: usize = 5;
 /// Weight of a triangle's middle is its area over this power of its wanted size, which makes
 /// points follow the grading (centroidal cells in two dimensions).
 const WEIGHT_POWER: i32 = 3;
-/// Points placed at most, for each one that the wanted size calls for; a stop, never met.
+/// Points placed at most: a stop that no sensible plate meets.
 const MOST_POINTS: usize = 4_000_000;
 
 type Delaunay = ConstrainedDelaunayTriangulation<Point2<f64>>;
@@ -110,11 +112,13 @@ pub(crate) fn fill(
         }
     }
 
+    let faces: Vec<[usize; 3]> = corners(&delaunay).filter(|&face| in_fill(face)).collect();
+    polish(&mut points, ids.len(), &faces);
     for point in &points[ids.len()..] {
         mesh.nodes.push(*point);
         ids.push(mesh.nodes.len() - 1);
     }
-    Ok(corners(&delaunay).filter(|&face| in_fill(face)).map(|face| face.map(|v| ids[v])).collect())
+    Ok(faces.into_iter().map(|face| face.map(|vertex| ids[vertex])).collect())
 }
 
 fn triangulate(points: &[[f64; 2]], constraints: &[[usize; 2]]) -> Result<Delaunay, MeshError> {

@@ -43,7 +43,7 @@ pub(crate) struct Layers {
     /// Radii of the ring lines from the hole outward, mm.
     pub(crate) radii: Vec<f64>,
     /// Layers inside the planned cut, when there is one.
-    pub(crate) ream_layers: Option<usize>,
+    pub(crate) inside_cut: Option<usize>,
     /// Wanted width of a sector at fineness 1, radians.
     pub(crate) sector: f64,
 }
@@ -91,14 +91,14 @@ pub(crate) fn layers(plate: &Plate, plan: &MeshPlan, index: usize) -> Result<Lay
     }
 
     let mut radii = vec![hole.radius()];
-    let mut ream_layers = None;
+    let mut inside_cut = None;
     let depth = inner - hole.radius();
     if depth > 0.0 {
         let thin = FIRST_LAYER * start * hole.radius();
         let cuts = subdivide(depth, 1, |d| (thin + growth * d.min(depth - d)) / fineness);
         radii.extend(cuts[1..cuts.len() - 1].iter().map(|d| hole.radius() + d));
         radii.push(inner);
-        ream_layers = Some(radii.len() - 1);
+        inside_cut = Some(radii.len() - 1);
     }
     let cuts = subdivide(room, 3, |d| (thin + growth * d).min((inner + d) * sector) / fineness);
     radii.extend(cuts[1..].iter().map(|d| inner + d));
@@ -107,7 +107,7 @@ pub(crate) fn layers(plate: &Plate, plan: &MeshPlan, index: usize) -> Result<Lay
         radii.pop();
         radii.push(0.5 * diameter);
     }
-    Ok(Layers { radii, ream_layers, sector })
+    Ok(Layers { radii, inside_cut, sector })
 }
 
 /// Radius that must stay a ring line: the planned cut, else the hole itself.
@@ -140,13 +140,13 @@ mod tests {
     fn layers_start_thin_and_grow_gently() {
         let square = Outline::Rectangle { width: 60.0, height: 60.0 };
         for cut in [None, Some(3.08), Some(3.4)] {
-            let Layers { radii: lines, ream_layers, .. } =
+            let Layers { radii: lines, inside_cut, .. } =
                 radii(&plate(square.clone(), &[[30.0, 30.0]]), cut);
             let steps: Vec<f64> = lines.windows(2).map(|r| r[1] - r[0]).collect();
             assert!(steps[0] <= 0.015 * 3.0);
             // Inside the cut a few layers must share what there is, so they may be thinner
             // than wanted; growth is held on either side of the cut.
-            let (inside, outside) = steps.split_at(ream_layers.unwrap_or(0));
+            let (inside, outside) = steps.split_at(inside_cut.unwrap_or(0));
             for pair in inside.windows(2).chain(outside.windows(2)) {
                 let ratio = pair[1] / pair[0];
                 assert!((0.85..1.15).contains(&ratio), "{ratio} with cut {cut:?}");
@@ -157,9 +157,9 @@ mod tests {
     #[test]
     fn the_cut_is_a_ring_line_with_thin_layers_on_both_sides() {
         let square = Outline::Rectangle { width: 60.0, height: 60.0 };
-        let Layers { radii: lines, ream_layers, .. } =
+        let Layers { radii: lines, inside_cut, .. } =
             radii(&plate(square, &[[12.0, 30.0]]), Some(3.3));
-        let cut = ream_layers.expect("a cut was planned");
+        let cut = inside_cut.expect("a cut was planned");
         assert!((lines[cut] - 3.3).abs() < 1e-15);
         assert!(lines[cut + 1] - lines[cut] <= 0.015 * 3.3);
         assert!(lines[cut] - lines[cut - 1] <= 0.015 * 3.3);

@@ -11,7 +11,7 @@ use crate::element::shape::{quad8_gradients, quad8_values, tri6_gradients, tri6_
 use crate::mesh::topology::Mesh;
 
 /// How far outside the nearest element, as a share of its size, a point may lie and still be
-/// found in it. A quadratic side leaves a circle by `φ⁴/24` of the radius for half-angle
+/// found in it. A quadratic side leaves a circle by `φ⁴/32` of the radius for half-angle
 /// `φ`, hence by less than this share of its length for sides up to 20°.
 const TOLERANCE: f64 = 1e-3;
 /// A quadratic side reaches beyond the box of its nodes by less than this share of the box.

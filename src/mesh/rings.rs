@@ -116,7 +116,7 @@ pub(crate) fn add_rings(
         first_quad,
         sectors: count,
         layers: between.len(),
-        ream_layers: layers.ream_layers,
+        ream_layers: layers.inside_cut,
     });
     let radius = layers.radii.last().copied().unwrap_or_default();
     OuterLine { centre, radius, nodes: outer, closed: sectors.closed }
