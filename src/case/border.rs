@@ -37,6 +37,13 @@ impl Border {
         format!("{} {}", short(mm / self.units.length_scale(), digits), self.units.length_name())
     }
 
+    /// A smallest length in mm, rounded up, so that the length shown is itself enough.
+    pub(super) fn show_least(self, mm: f64) -> String {
+        let step = self.units.length_scale() / if self.units == Units::InKsi { 1e4 } else { 1e3 };
+        // A millionth of a step: a length that was a whole number of steps must stay one.
+        self.show_length(step * (mm / step - 1e-6).ceil())
+    }
+
     /// A stress in MPa, as the file would write it, with its unit.
     pub(super) fn show_stress(self, mpa: f64) -> String {
         format!("{} {}", short(mpa / self.units.stress_scale(), 1), self.units.stress_name())

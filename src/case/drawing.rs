@@ -73,7 +73,7 @@ impl Circle<'_> {
                 border.show_length(ligament)
             )
         };
-        let least = border.show_length(0.5 * self.diameter + self.thinnest());
+        let least = border.show_least(0.5 * self.diameter + self.thinnest());
         Err(self.complain(problem, format!("keep the centre at least {least} inside every edge")))
     }
 
@@ -104,7 +104,7 @@ impl Circle<'_> {
                 border.show_length(spacing - touching)
             )
         };
-        let least = border.show_length(touching + self.thinnest());
+        let least = border.show_least(touching + self.thinnest());
         Err(self.complain(problem, format!("keep the centres at least {least} apart")))
     }
 }
@@ -142,10 +142,11 @@ pub(super) fn read_plate(
     for table in holes {
         table.only(&HOLE_KEYS)?;
         let name = read_name(table)?;
-        if let Some(line) =
-            lower_case.insert(name.value.to_lowercase(), table.source.place(name.span.start).0)
+        let line = table.source.place(name.span.start).0;
+        if let Some((earlier, line)) =
+            lower_case.insert(name.value.to_lowercase(), (name.value, line))
         {
-            let problem = format!("there is a hole `{}` already, on line {line}", name.value);
+            let problem = format!("there is a hole `{earlier}` already, on line {line}");
             let remedy = "give every hole its own name; names that differ only in case are equal, \
                           because some file systems take them so";
             return Err(table.about(&name, Kind::Conflict, problem, remedy));

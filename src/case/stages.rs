@@ -17,6 +17,10 @@ use crate::process::stage::{Load, Stage};
 const REAM_KEYS: [&str; 3] = ["ream", "diameter", "offset"];
 const LOAD_KEYS: [&str; 2] = ["load", "cycles"];
 
+/// A ream that enlarges an expanded hole by more than this factor is warned of: the
+/// compression reaches a radius or so from the edge, and its peak lies in the first quarter.
+const DEEP_REAM: f64 = 1.25;
+
 /// What a stage can be, by the key that says so.
 const ACTIONS: [&str; 3] = ["expand", "ream", "load"];
 
@@ -157,6 +161,16 @@ impl<'p> Reader<'p> {
             let other = &self.plate.holes[other].name;
             circle.check_apart(other, standing.axis, standing.nominal, self.border)?;
         }
+        let before = &self.standing[hole];
+        if before.least > before.nominal && diameter > DEEP_REAM * before.nominal {
+            let text = format!(
+                "the ream of hole `{name}` takes away the metal that the expansion has \
+                 compressed most: {} to {}",
+                self.border.show_length(before.nominal),
+                self.border.show_length(diameter)
+            );
+            self.warn(table, "diameter", &text);
+        }
         self.standing[hole] = Standing { nominal: diameter, least: diameter, axis, drilled };
         Ok(Stage::Ream { hole, diameter, offset })
     }
@@ -172,7 +186,8 @@ impl<'p> Reader<'p> {
             }
         };
         let remedy = "write `load = { tension = 120, along = \"y\" }`";
-        let inner = table.table("load", "`load`")?.ok_or_else(|| table.missing("load", remedy))?;
+        let inner =
+            table.table("load", "`load`", remedy)?.ok_or_else(|| table.missing("load", remedy))?;
         inner.only(&["tension", "along", "pressure", "hole"])?;
         let mut load = Load::default();
         if inner.has("tension") || inner.has("along") {

@@ -17,7 +17,7 @@
 use nalgebra::{DMatrix, DVector};
 
 use crate::material::backstress::{Backstress, MOST_TERMS};
-use crate::material::hardening::{Hardening, Isotropic, Material, PastEnd, VoceTerm};
+use crate::material::hardening::{Isotropic, Material, PastEnd, VoceTerm};
 
 /// Recalls of a fitted sum: none for the straight part, then a factor of 8 apart, at which
 /// a sum of such terms follows a power law from p = 1e-4 to 0.1 to about 1 %.
