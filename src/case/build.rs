@@ -5,7 +5,7 @@
 
 use toml::de::DeTable;
 
-use crate::case::border::{Border, unknown_word};
+use crate::case::border::{Border, plain, unknown_word};
 use crate::case::complaint::{Complaint, Kind, Source};
 use crate::case::drawing::read_plate;
 use crate::case::metal::read_metal;
@@ -134,7 +134,7 @@ fn read_numerics(top: &Table<'_>) -> Result<(Numerics, bool), Complaint> {
     table.only(&["fineness", "increments", "symmetry", "hardening_bracket"])?;
     if let Some(fineness) = table.number("fineness")? {
         if !(FINENESS[0]..=FINENESS[1]).contains(&fineness.value) {
-            let problem = outside("fineness", fineness.value, FINENESS);
+            let problem = outside("fineness", &plain(fineness.value), FINENESS);
             let remedy = "1 is the default mesh; 2 halves every element";
             return Err(table.about(&fineness, Kind::OutOfRange, problem, remedy));
         }
@@ -143,7 +143,7 @@ fn read_numerics(top: &Table<'_>) -> Result<(Numerics, bool), Complaint> {
     if let Some(increments) = table.count("increments")? {
         let Valued { value, .. } = increments;
         if !(INCREMENTS[0]..=INCREMENTS[1]).contains(&value) {
-            let problem = outside("increments", value, INCREMENTS);
+            let problem = outside("increments", &value.to_string(), INCREMENTS);
             let remedy = format!("{} is the default", numerics.increments);
             return Err(table.about(&increments, Kind::OutOfRange, problem, remedy));
         }
@@ -156,6 +156,6 @@ fn read_numerics(top: &Table<'_>) -> Result<(Numerics, bool), Complaint> {
     Ok((numerics, bracket))
 }
 
-fn outside<T: std::fmt::Display>(key: &str, value: T, [least, most]: [T; 2]) -> String {
+fn outside<T: std::fmt::Display>(key: &str, value: &str, [least, most]: [T; 2]) -> String {
     format!("`{key}` is {value}, outside {least} to {most}")
 }

@@ -4,7 +4,7 @@
 
 use std::collections::HashMap;
 
-use crate::case::border::{Border, required_positive, unknown_word};
+use crate::case::border::{Border, required_length, unknown_word};
 use crate::case::complaint::{Complaint, Kind};
 use crate::case::table::{Table, Valued};
 use crate::geometry::hole::Hole;
@@ -130,7 +130,8 @@ pub(super) fn read_plate(
     border: Border,
 ) -> Result<(Plate, Idealisation, Vec<Vec<f64>>), Complaint> {
     let outline = read_outline(plate, border)?;
-    let thickness = required_positive(plate, "thickness", "give the thickness of the plate")?;
+    let remedy = "give the thickness of the plate";
+    let thickness = required_length(plate, "thickness", remedy, border)?.value;
     let idealisation = match plate.text("idealisation")? {
         None => Idealisation::default(),
         Some(word) => Idealisation::named(word.value)
@@ -166,7 +167,6 @@ pub(super) fn read_plate(
         angles.push(read_paths(table)?);
         drawn.push(hole);
     }
-    let thickness = border.length(thickness.value);
     Ok((Plate { outline, thickness, holes: drawn }, idealisation, angles))
 }
 
@@ -180,16 +180,13 @@ fn read_outline(plate: &Table<'_>, border: Border) -> Result<Outline, Complaint>
                 return Err(plate.stray(key, problem, remedy));
             }
         }
-        let diameter = required_positive(plate, "outer_diameter", "give the outer diameter")?;
-        return Ok(Outline::Disc { diameter: border.length(diameter.value) });
+        let diameter = required_length(plate, "outer_diameter", "give the outer diameter", border)?;
+        return Ok(Outline::Disc { diameter: diameter.value });
     }
     let remedy = "a rectangle needs `width` and `height`, a round plate `outer_diameter`";
-    let width = required_positive(plate, "width", remedy)?;
-    let height = required_positive(plate, "height", remedy)?;
-    Ok(Outline::Rectangle {
-        width: border.length(width.value),
-        height: border.length(height.value),
-    })
+    let width = required_length(plate, "width", remedy, border)?.value;
+    let height = required_length(plate, "height", remedy, border)?.value;
+    Ok(Outline::Rectangle { width, height })
 }
 
 fn read_name<'a>(table: &Table<'a>) -> Result<Valued<&'a str>, Complaint> {
@@ -228,8 +225,8 @@ fn read_hole(
         }
     };
     let remedy = "give the drilled diameter before expansion";
-    let diameter = required_positive(table, "starting_diameter", remedy)?;
-    Ok(Hole { name: name.to_owned(), centre, starting_diameter: border.length(diameter.value) })
+    let diameter = required_length(table, "starting_diameter", remedy, border)?;
+    Ok(Hole { name: name.to_owned(), centre, starting_diameter: diameter.value })
 }
 
 fn read_paths(table: &Table<'_>) -> Result<Vec<f64>, Complaint> {

@@ -2,7 +2,7 @@
 //!
 //! Floor 6, `case`.
 
-use crate::case::border::{Border, positive, required_positive, unknown_word};
+use crate::case::border::{Border, plain, positive, required_positive, unknown_word};
 use crate::case::complaint::{Complaint, Kind};
 use crate::case::curve::read_table;
 use crate::case::table::{Table, Valued};
@@ -153,7 +153,7 @@ pub(super) fn read_youngs_modulus(
     let problem = format!(
         "`{}` is {} {unit}, which is {} GPa and no modulus of a metal",
         number.key,
-        number.value,
+        plain(number.value),
         // Three significant digits are enough to see the slip.
         short_gpa(modulus)
     );
@@ -202,7 +202,8 @@ pub(super) fn read_poissons_ratio(
     if number.value > 0.0 && number.value < 0.5 {
         return Ok(number.value);
     }
-    let problem = format!("`{}` is {}, but must lie between 0 and 0.5", number.key, number.value);
+    let problem =
+        format!("`{}` is {}, but must lie between 0 and 0.5", number.key, plain(number.value));
     let remedy = "metals lie at 0.27 to 0.35; for a nearly incompressible one write 0.4999";
     Err(table.about(number, Kind::OutOfRange, problem, remedy))
 }

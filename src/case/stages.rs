@@ -2,7 +2,7 @@
 //!
 //! Floor 6, `case`.
 
-use crate::case::border::{Border, required_positive, unknown_word};
+use crate::case::border::{Border, required_length, required_positive, unknown_word};
 use crate::case::complaint::{Complaint, Kind};
 use crate::case::drawing::Circle;
 use crate::case::standing::Standing;
@@ -143,8 +143,8 @@ impl<'p> Reader<'p> {
         let hole = self.hole(table, "ream")?;
         let name = &self.plate.holes[hole].name;
         let remedy = "give the diameter after the cut";
-        let written = required_positive(table, "diameter", remedy)?;
-        let diameter = self.border.length(written.value);
+        let written = required_length(table, "diameter", remedy, self.border)?;
+        let diameter = written.value;
         let offset = table.pair("offset")?.map_or([0.0, 0.0], |at| self.border.point(at.value));
         let drilled = self.plate.holes[hole].centre;
         let axis = [drilled[0] + offset[0], drilled[1] + offset[1]];

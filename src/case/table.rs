@@ -77,6 +77,7 @@ pub(super) struct Table<'a> {
 fn describe(value: &DeValue<'_>) -> &'static str {
     match value {
         DeValue::String(_) => "text",
+        DeValue::Integer(number) if number.radix() != 10 => "a hexadecimal, octal or binary one",
         DeValue::Integer(_) => "a whole number",
         DeValue::Float(_) => "a decimal number",
         DeValue::Boolean(_) => "true or false",
