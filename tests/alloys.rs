@@ -3,6 +3,8 @@
 #![allow(clippy::unwrap_used)]
 
 use approx::assert_relative_eq;
+use hoopset::material::backstress::MOST_TERMS;
+use hoopset::material::bracket::{purely_isotropic, purely_kinematic};
 use hoopset::material::hardening::{Hardening, Isotropic, Material};
 use hoopset::material::library::{
     Alloy, REVERSE_YIELD, REVERSE_YIELD_STRAIN, alloys, find, names_in_backticks,
@@ -89,6 +91,9 @@ fn reverse_ratio(material: &Material, forward: f64, beyond: f64) -> f64 {
         .kinematic
         .iter()
         .map(|term| {
+            if term.recall == 0.0 {
+                return term.monotonic_rise(forward) - term.modulus * beyond;
+            }
             // After the reversal each term heads for minus its saturation.
             let saturation = term.modulus / term.recall;
             -saturation
@@ -181,6 +186,30 @@ fn every_alloy_says_where_its_numbers_come_from() {
         // A case file may give as many terms.
         assert!(alloy.material.kinematic.len() <= 3);
         assert!(names_in_backticks().contains(&alloy.name));
+    }
+}
+
+#[test]
+fn the_bounding_laws_of_every_alloy_are_exact() {
+    for alloy in alloys() {
+        let isotropic = purely_isotropic(&alloy.material);
+        let (kinematic, misfit) = purely_kinematic(&alloy.material);
+        assert!(misfit == 0.0 && kinematic.kinematic.len() <= MOST_TERMS, "{}", alloy.name);
+        for p in strains(1e-6, 0.2) {
+            let wanted = alloy.material.monotonic_stress(p);
+            // Rounding of sums in another order.
+            assert_relative_eq!(isotropic.monotonic_stress(p), wanted, max_relative = 1e-13);
+            assert_relative_eq!(kinematic.monotonic_stress(p), wanted, max_relative = 1e-13);
+        }
+        // After a reversal the one yields at the forward stress, the other at twice the
+        // initial elastic limit below it.
+        assert_relative_eq!(reverse_ratio(&isotropic, 0.04, 0.0), 1.0, max_relative = 1e-12);
+        let forward = kinematic.monotonic_stress(0.04);
+        assert_relative_eq!(
+            reverse_ratio(&kinematic, 0.04, 0.0),
+            2.0 * alloy.material.elastic_limit() / forward - 1.0,
+            max_relative = 1e-12
+        );
     }
 }
 

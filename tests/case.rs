@@ -295,6 +295,33 @@ fn odd_but_possible_things_are_warned_of() {
 }
 
 #[test]
+fn a_deep_ream_and_a_modulus_in_the_other_unit_are_warned_of() {
+    let deep = with_stage(
+        "expand = \"A\"\napplied_expansion = 0.04\n[[stage]]\nream = \"A\"\ndiameter = 8",
+    );
+    assert_eq!(
+        deep.warnings,
+        ["line 16: the ream of hole `A` takes away the metal that the expansion has compressed \
+          most: 6 mm to 8 mm"]
+    );
+    let stiff = case::DEMO
+        .replace("\"mm-MPa\"", "\"in-ksi\"")
+        .replace("[[hole]]", "[material]\nyoungs_modulus = 72000\n[[hole]]");
+    assert_eq!(
+        parse(&stiff).warnings,
+        ["line 13: a Young's modulus of 72000 ksi is stiff; it looks like a value in MPa"]
+    );
+}
+
+#[test]
+fn numbers_may_be_written_in_every_way_of_toml() {
+    for written in ["8_0.0", "80", "+80", "8e1", "8.0E+1", "0.8e2", "8_0"] {
+        let case = parse(&case::DEMO.replace("width = 60.0", &format!("width = {written}")));
+        assert_eq!(case.job.plate.outline, Outline::Rectangle { width: 80.0, height: 60.0 });
+    }
+}
+
+#[test]
 fn a_file_is_read_from_disk_as_it_is() {
     let folder = tempfile::tempdir().unwrap();
     let path = folder.path().join("plate.toml");

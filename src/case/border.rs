@@ -37,6 +37,13 @@ impl Border {
         format!("{} {}", short(mm / self.units.length_scale(), digits), self.units.length_name())
     }
 
+    /// A smallest length in mm, rounded up, so that the length shown is itself enough.
+    pub(super) fn show_least(self, mm: f64) -> String {
+        let step = self.units.length_scale() / if self.units == Units::InKsi { 1e4 } else { 1e3 };
+        // A millionth of a step: a length that was a whole number of steps must stay one.
+        self.show_length(step * (mm / step - 1e-6).ceil())
+    }
+
     /// A stress in MPa, as the file would write it, with its unit.
     pub(super) fn show_stress(self, mpa: f64) -> String {
         format!("{} {}", short(mpa / self.units.stress_scale(), 1), self.units.stress_name())
@@ -53,6 +60,38 @@ pub(super) fn short(number: f64, digits: usize) -> String {
     }
 }
 
+/// Lengths outside these, mm, are a slip of units or of the decimal point: a thousandth of a
+/// millimetre to a hundred metres.
+const LENGTHS: [f64; 2] = [1e-3, 1e5];
+
+/// A length in mm that must be there, larger than zero and of a size that parts have.
+pub(super) fn required_length(
+    table: &Table<'_>,
+    key: &'static str,
+    remedy: &str,
+    border: Border,
+) -> Result<Valued<f64>, Complaint> {
+    let Valued { value: written, key, span } = required_positive(table, key, remedy)?;
+    let number = Valued { value: border.length(written), key, span };
+    if (LENGTHS[0]..=LENGTHS[1]).contains(&number.value) {
+        return Ok(number);
+    }
+    let unit = border.units.length_name();
+    let problem = format!("`{key}` is {} {unit}, which is no size of a part", plain(written));
+    let remedy = format!("lengths are read in {unit}; check the decimal point");
+    Err(table.about(&number, Kind::OutOfRange, problem, remedy))
+}
+
+/// A number of the file as a person would write it.
+pub(super) fn plain(number: f64) -> String {
+    let size = number.abs();
+    if size != 0.0 && !(1e-4..1e9).contains(&size) {
+        format!("{number:e}")
+    } else {
+        format!("{number}")
+    }
+}
+
 /// Refuses a number that is not larger than zero.
 pub(super) fn positive(
     table: &Table<'_>,
@@ -62,7 +101,8 @@ pub(super) fn positive(
     if number.value > 0.0 {
         return Ok(number.value);
     }
-    let problem = format!("`{}` is {}, but must be larger than zero", number.key, number.value);
+    let problem =
+        format!("`{}` is {}, but must be larger than zero", number.key, plain(number.value));
     Err(table.about(number, Kind::OutOfRange, problem, remedy))
 }
 

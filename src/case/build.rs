@@ -5,7 +5,7 @@
 
 use toml::de::DeTable;
 
-use crate::case::border::{Border, unknown_word};
+use crate::case::border::{Border, plain, unknown_word};
 use crate::case::complaint::{Complaint, Kind, Source};
 use crate::case::drawing::read_plate;
 use crate::case::metal::read_metal;
@@ -44,7 +44,7 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
     let root = DeTable::parse(source.text).map_err(|error| not_toml(source, &error))?;
     let top = Table::top(source, root.get_ref());
     if root.get_ref().is_empty() {
-        let remedy = "write a starter to begin from, or see the keys in the README";
+        let remedy = "`hoopset starter` writes a case file to begin from";
         let problem = "the file says nothing";
         return Err(source.complain(&(0..0), "", Kind::MissingKey, problem, remedy));
     }
@@ -53,9 +53,9 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
     let border = Border { units: read_units(&top)? };
     let mut warnings = vec![];
 
-    let plate_table = top
-        .table("plate", "[plate]")?
-        .ok_or_else(|| top.missing("plate", "write [plate], its size and its alloy below"))?;
+    let remedy = "write [plate], once, and below it its size and its alloy";
+    let plate_table =
+        top.table("plate", "[plate]", remedy)?.ok_or_else(|| top.missing("plate", remedy))?;
     let remedy = "write [[hole]], with two brackets, above the keys of each hole";
     let hole_tables = top.tables("hole", "hole", remedy)?;
     if hole_tables.is_empty() {
@@ -68,7 +68,8 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
     }
 
     let (plate, idealisation, path_angles) = read_plate(&plate_table, &hole_tables, border)?;
-    let own = top.table("material", "[material]")?;
+    let remedy = "write [material], once, and its keys below";
+    let own = top.table("material", "[material]", remedy)?;
     let metal = read_metal(&plate_table, own.as_ref(), border, &mut warnings)?;
     let mut reader = Reader::new(&plate, idealisation, &metal.material, border);
     let stages =
@@ -91,7 +92,12 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
 fn not_toml(source: Source<'_>, error: &toml::de::Error) -> Complaint {
     let span = error.span().unwrap_or(0..0);
     let problem = format!("this is not TOML: {}", error.message().replace('\n', "; "));
-    let remedy = "a line is `key = value`, a [table] heading, or a # remark; text stands in quotes";
+    let remedy = if error.message().contains("duplicate") {
+        "write each key once in a table, and each of [plate], [material], [numerics] once in a file"
+    } else {
+        "a line is `key = value`, a [table] or a # remark; text stands in quotes, numbers stand \
+         alone and take a decimal point"
+    };
     source.complain(&span, "", Kind::Syntax, problem, remedy)
 }
 
@@ -121,11 +127,14 @@ fn read_units(top: &Table<'_>) -> Result<Units, Complaint> {
 /// The numerics, and whether the bounding hardening laws are run as well.
 fn read_numerics(top: &Table<'_>) -> Result<(Numerics, bool), Complaint> {
     let mut numerics = Numerics::default();
-    let Some(table) = top.table("numerics", "[numerics]")? else { return Ok((numerics, true)) };
+    let remedy = "write [numerics], once, and its keys below";
+    let Some(table) = top.table("numerics", "[numerics]", remedy)? else {
+        return Ok((numerics, true));
+    };
     table.only(&["fineness", "increments", "symmetry", "hardening_bracket"])?;
     if let Some(fineness) = table.number("fineness")? {
         if !(FINENESS[0]..=FINENESS[1]).contains(&fineness.value) {
-            let problem = outside("fineness", fineness.value, FINENESS);
+            let problem = outside("fineness", &plain(fineness.value), FINENESS);
             let remedy = "1 is the default mesh; 2 halves every element";
             return Err(table.about(&fineness, Kind::OutOfRange, problem, remedy));
         }
@@ -134,7 +143,7 @@ fn read_numerics(top: &Table<'_>) -> Result<(Numerics, bool), Complaint> {
     if let Some(increments) = table.count("increments")? {
         let Valued { value, .. } = increments;
         if !(INCREMENTS[0]..=INCREMENTS[1]).contains(&value) {
-            let problem = outside("increments", value, INCREMENTS);
+            let problem = outside("increments", &value.to_string(), INCREMENTS);
             let remedy = format!("{} is the default", numerics.increments);
             return Err(table.about(&increments, Kind::OutOfRange, problem, remedy));
         }
@@ -147,6 +156,6 @@ fn read_numerics(top: &Table<'_>) -> Result<(Numerics, bool), Complaint> {
     Ok((numerics, bracket))
 }
 
-fn outside<T: std::fmt::Display>(key: &str, value: T, [least, most]: [T; 2]) -> String {
+fn outside<T: std::fmt::Display>(key: &str, value: &str, [least, most]: [T; 2]) -> String {
     format!("`{key}` is {value}, outside {least} to {most}")
 }

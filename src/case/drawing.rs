@@ -4,7 +4,7 @@
 
 use std::collections::HashMap;
 
-use crate::case::border::{Border, required_positive, unknown_word};
+use crate::case::border::{Border, required_length, unknown_word};
 use crate::case::complaint::{Complaint, Kind};
 use crate::case::table::{Table, Valued};
 use crate::geometry::hole::Hole;
@@ -73,7 +73,7 @@ impl Circle<'_> {
                 border.show_length(ligament)
             )
         };
-        let least = border.show_length(0.5 * self.diameter + self.thinnest());
+        let least = border.show_least(0.5 * self.diameter + self.thinnest());
         Err(self.complain(problem, format!("keep the centre at least {least} inside every edge")))
     }
 
@@ -104,7 +104,7 @@ impl Circle<'_> {
                 border.show_length(spacing - touching)
             )
         };
-        let least = border.show_length(touching + self.thinnest());
+        let least = border.show_least(touching + self.thinnest());
         Err(self.complain(problem, format!("keep the centres at least {least} apart")))
     }
 }
@@ -130,7 +130,8 @@ pub(super) fn read_plate(
     border: Border,
 ) -> Result<(Plate, Idealisation, Vec<Vec<f64>>), Complaint> {
     let outline = read_outline(plate, border)?;
-    let thickness = required_positive(plate, "thickness", "give the thickness of the plate")?;
+    let remedy = "give the thickness of the plate";
+    let thickness = required_length(plate, "thickness", remedy, border)?.value;
     let idealisation = match plate.text("idealisation")? {
         None => Idealisation::default(),
         Some(word) => Idealisation::named(word.value)
@@ -142,10 +143,11 @@ pub(super) fn read_plate(
     for table in holes {
         table.only(&HOLE_KEYS)?;
         let name = read_name(table)?;
-        if let Some(line) =
-            lower_case.insert(name.value.to_lowercase(), table.source.place(name.span.start).0)
+        let line = table.source.place(name.span.start).0;
+        if let Some((earlier, line)) =
+            lower_case.insert(name.value.to_lowercase(), (name.value, line))
         {
-            let problem = format!("there is a hole `{}` already, on line {line}", name.value);
+            let problem = format!("there is a hole `{earlier}` already, on line {line}");
             let remedy = "give every hole its own name; names that differ only in case are equal, \
                           because some file systems take them so";
             return Err(table.about(&name, Kind::Conflict, problem, remedy));
@@ -165,7 +167,6 @@ pub(super) fn read_plate(
         angles.push(read_paths(table)?);
         drawn.push(hole);
     }
-    let thickness = border.length(thickness.value);
     Ok((Plate { outline, thickness, holes: drawn }, idealisation, angles))
 }
 
@@ -179,16 +180,13 @@ fn read_outline(plate: &Table<'_>, border: Border) -> Result<Outline, Complaint>
                 return Err(plate.stray(key, problem, remedy));
             }
         }
-        let diameter = required_positive(plate, "outer_diameter", "give the outer diameter")?;
-        return Ok(Outline::Disc { diameter: border.length(diameter.value) });
+        let diameter = required_length(plate, "outer_diameter", "give the outer diameter", border)?;
+        return Ok(Outline::Disc { diameter: diameter.value });
     }
     let remedy = "a rectangle needs `width` and `height`, a round plate `outer_diameter`";
-    let width = required_positive(plate, "width", remedy)?;
-    let height = required_positive(plate, "height", remedy)?;
-    Ok(Outline::Rectangle {
-        width: border.length(width.value),
-        height: border.length(height.value),
-    })
+    let width = required_length(plate, "width", remedy, border)?.value;
+    let height = required_length(plate, "height", remedy, border)?.value;
+    Ok(Outline::Rectangle { width, height })
 }
 
 fn read_name<'a>(table: &Table<'a>) -> Result<Valued<&'a str>, Complaint> {
@@ -227,8 +225,8 @@ fn read_hole(
         }
     };
     let remedy = "give the drilled diameter before expansion";
-    let diameter = required_positive(table, "starting_diameter", remedy)?;
-    Ok(Hole { name: name.to_owned(), centre, starting_diameter: border.length(diameter.value) })
+    let diameter = required_length(table, "starting_diameter", remedy, border)?;
+    Ok(Hole { name: name.to_owned(), centre, starting_diameter: diameter.value })
 }
 
 fn read_paths(table: &Table<'_>) -> Result<Vec<f64>, Complaint> {

@@ -2,7 +2,7 @@
 //!
 //! Floor 6, `case`.
 
-use crate::case::border::{Border, positive, required_positive, unknown_word};
+use crate::case::border::{Border, plain, positive, required_positive, unknown_word};
 use crate::case::complaint::{Complaint, Kind};
 use crate::case::curve::read_table;
 use crate::case::table::{Table, Valued};
@@ -30,6 +30,9 @@ const LOOKS_LIKE_MPA: f64 = 60_000.0;
 /// Keys of `[material]`.
 const KEYS: [&str; 5] =
     ["youngs_modulus", "poissons_ratio", "yield_stress", "isotropic", "kinematic"];
+
+/// How a law is written.
+const LAW_EXAMPLE: &str = "for example `isotropic = { law = \"linear\", slope = 800 }`";
 
 /// Names of the isotropic laws.
 const LAWS: [&str; 5] = ["none", "linear", "voce", "ramberg-osgood", "table"];
@@ -94,7 +97,10 @@ fn read_own(
     let elasticity = Elasticity {
         youngs_modulus: match (own.number("youngs_modulus")?, base) {
             (None, Some(base)) => base.elasticity.youngs_modulus,
-            (None, None) => return Err(own.missing("youngs_modulus", "give Young's modulus")),
+            (None, None) => {
+                let remedy = "give Young's modulus, or name an `alloy` in [plate] to change";
+                return Err(own.missing("youngs_modulus", remedy));
+            }
             (Some(number), _) => {
                 note_other_unit(own, &number, border, warnings);
                 read_youngs_modulus(own, &number, border)?
@@ -103,12 +109,13 @@ fn read_own(
         poissons_ratio: match (own.number("poissons_ratio")?, base) {
             (None, Some(base)) => base.elasticity.poissons_ratio,
             (None, None) => {
-                return Err(own.missing("poissons_ratio", "give Poisson's ratio, e.g. 0.33"));
+                return Err(own.missing("poissons_ratio", "give Poisson's ratio, for example 0.33"));
             }
             (Some(number), _) => read_poissons_ratio(own, &number)?,
         },
     };
-    let (isotropic, table_start) = match (own.table("isotropic", "`isotropic`")?, base) {
+    let (isotropic, table_start) = match (own.table("isotropic", "`isotropic`", LAW_EXAMPLE)?, base)
+    {
         (Some(law), _) => read_isotropic(&law, elasticity.youngs_modulus, border)?,
         (None, Some(base)) => (base.isotropic.clone(), None),
         (None, None) => (Isotropic::None, None),
@@ -118,7 +125,10 @@ fn read_own(
         (None, Some(start), _) => start,
         (None, None, Some(base)) => base.yield_stress,
         (None, None, None) => {
-            return Err(own.missing("yield_stress", "give the initial yield stress"));
+            return Err(own.missing(
+                "yield_stress",
+                "give the initial yield stress, or a law that begins with it (`table`)",
+            ));
         }
     };
     let kinematic = match (own.has("kinematic"), base) {
@@ -143,7 +153,7 @@ pub(super) fn read_youngs_modulus(
     let problem = format!(
         "`{}` is {} {unit}, which is {} GPa and no modulus of a metal",
         number.key,
-        number.value,
+        plain(number.value),
         // Three significant digits are enough to see the slip.
         short_gpa(modulus)
     );
@@ -192,7 +202,8 @@ pub(super) fn read_poissons_ratio(
     if number.value > 0.0 && number.value < 0.5 {
         return Ok(number.value);
     }
-    let problem = format!("`{}` is {}, outside 0 to 0.5", number.key, number.value);
+    let problem =
+        format!("`{}` is {}, but must lie between 0 and 0.5", number.key, plain(number.value));
     let remedy = "metals lie at 0.27 to 0.35; for a nearly incompressible one write 0.4999";
     Err(table.about(number, Kind::OutOfRange, problem, remedy))
 }
@@ -234,8 +245,8 @@ fn read_isotropic(
     youngs_modulus: f64,
     border: Border,
 ) -> Result<(Isotropic, Option<f64>), Complaint> {
-    let remedy = "for example `isotropic = { law = \"linear\", slope = 800 }`";
-    let law = table.text("law")?.ok_or_else(|| table.missing("law", remedy))?;
+    let law = table.text("law")?.ok_or_else(|| table.missing("law", LAW_EXAMPLE))?;
+    let table = &table.called(format!("the `{}` law", law.value));
     let slope = |needed: bool| -> Result<f64, Complaint> {
         match table.number("slope")? {
             None if needed => Err(table.missing("slope", "give the slope, stress per strain")),

@@ -2,7 +2,7 @@
 //!
 //! Floor 6, `case`.
 
-use crate::case::border::{Border, required_positive, unknown_word};
+use crate::case::border::{Border, required_length, required_positive, unknown_word};
 use crate::case::complaint::{Complaint, Kind};
 use crate::case::drawing::Circle;
 use crate::case::standing::Standing;
@@ -16,6 +16,10 @@ use crate::process::stage::{Load, Stage};
 /// Keys of an expand stage, a ream stage and a load stage.
 const REAM_KEYS: [&str; 3] = ["ream", "diameter", "offset"];
 const LOAD_KEYS: [&str; 2] = ["load", "cycles"];
+
+/// A ream that enlarges an expanded hole by more than this factor is warned of: the
+/// compression reaches a radius or so from the edge, and its peak lies in the first quarter.
+const DEEP_REAM: f64 = 1.25;
 
 /// What a stage can be, by the key that says so.
 const ACTIONS: [&str; 3] = ["expand", "ream", "load"];
@@ -139,8 +143,8 @@ impl<'p> Reader<'p> {
         let hole = self.hole(table, "ream")?;
         let name = &self.plate.holes[hole].name;
         let remedy = "give the diameter after the cut";
-        let written = required_positive(table, "diameter", remedy)?;
-        let diameter = self.border.length(written.value);
+        let written = required_length(table, "diameter", remedy, self.border)?;
+        let diameter = written.value;
         let offset = table.pair("offset")?.map_or([0.0, 0.0], |at| self.border.point(at.value));
         let drilled = self.plate.holes[hole].centre;
         let axis = [drilled[0] + offset[0], drilled[1] + offset[1]];
@@ -157,6 +161,16 @@ impl<'p> Reader<'p> {
             let other = &self.plate.holes[other].name;
             circle.check_apart(other, standing.axis, standing.nominal, self.border)?;
         }
+        let before = &self.standing[hole];
+        if before.least > before.nominal && diameter > DEEP_REAM * before.nominal {
+            let text = format!(
+                "the ream of hole `{name}` takes away the metal that the expansion has \
+                 compressed most: {} to {}",
+                self.border.show_length(before.nominal),
+                self.border.show_length(diameter)
+            );
+            self.warn(table, "diameter", &text);
+        }
         self.standing[hole] = Standing { nominal: diameter, least: diameter, axis, drilled };
         Ok(Stage::Ream { hole, diameter, offset })
     }
@@ -172,7 +186,8 @@ impl<'p> Reader<'p> {
             }
         };
         let remedy = "write `load = { tension = 120, along = \"y\" }`";
-        let inner = table.table("load", "`load`")?.ok_or_else(|| table.missing("load", remedy))?;
+        let inner =
+            table.table("load", "`load`", remedy)?.ok_or_else(|| table.missing("load", remedy))?;
         inner.only(&["tension", "along", "pressure", "hole"])?;
         let mut load = Load::default();
         if inner.has("tension") || inner.has("along") {

@@ -81,7 +81,7 @@ impl Standing {
         } else {
             return Ok(());
         };
-        let enough = border.show_length(self.least + 2.0 * shift);
+        let enough = border.show_least(self.least + 2.0 * shift);
         let remedy = format!("to clean up all round, the diameter must be larger than {enough}");
         Err(table.about(written, Kind::Sequence, problem, remedy))
     }

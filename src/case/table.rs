@@ -77,8 +77,9 @@ pub(super) struct Table<'a> {
 fn describe(value: &DeValue<'_>) -> &'static str {
     match value {
         DeValue::String(_) => "text",
+        DeValue::Integer(number) if number.radix() != 10 => "a hexadecimal, octal or binary one",
         DeValue::Integer(_) => "a whole number",
-        DeValue::Float(_) => "a number",
+        DeValue::Float(_) => "a decimal number",
         DeValue::Boolean(_) => "true or false",
         DeValue::Datetime(_) => "a date or time",
         DeValue::Array(_) => "a list",
@@ -86,10 +87,24 @@ fn describe(value: &DeValue<'_>) -> &'static str {
     }
 }
 
+/// A number as the person wrote it.
+fn written<'v>(value: &'v DeValue<'_>) -> &'v str {
+    match value {
+        DeValue::Integer(number) => number.as_str(),
+        DeValue::Float(number) => number.as_str(),
+        _ => describe(value),
+    }
+}
+
 impl<'a> Table<'a> {
     /// The whole file.
     pub(super) fn top(source: Source<'a>, entries: &'a DeTable<'a>) -> Self {
-        Self { source, name: "the file".to_owned(), span: 0..0, entries }
+        Self { source, name: "this file".to_owned(), span: 0..0, entries }
+    }
+
+    /// The same table under another name.
+    pub(super) fn called(&self, name: String) -> Self {
+        Self { name, ..self.clone() }
     }
 
     /// Whether the table has the key.
@@ -115,7 +130,7 @@ impl<'a> Table<'a> {
             Some(meant) => format!("did you mean `{meant}`?"),
             None => format!("keys of {}: {}", self.name, quoted(known)),
         };
-        let problem = format!("{} has no key `{}`", self.name, word.escape_debug());
+        let problem = format!("`{}` is no key of {}", word.escape_debug(), self.name);
         Err(self.source.complain(&stray.span(), word, Kind::UnknownKey, problem, remedy))
     }
 
@@ -158,20 +173,21 @@ impl<'a> Table<'a> {
         found: &DeValue<'_>,
         remedy: impl Into<String>,
     ) -> Complaint {
-        let problem = format!("`{key}` must be {wanted}, not {}", describe(found));
+        let problem = format!("`{key}` must {wanted}, not {}", describe(found));
         self.source.complain(span, key, Kind::WrongType, problem, remedy)
     }
 
     /// A finite number.
     pub(super) fn number(&self, key: &'static str) -> Result<Option<Valued<f64>>, Complaint> {
         let Some((value, span)) = self.get(key) else { return Ok(None) };
-        let value = self.finite(key, value, &span)?;
+        let value = self.finite(key, "be a number", value, &span)?;
         Ok(Some(Valued { value, key, span }))
     }
 
     fn finite(
         &self,
         key: &str,
+        wanted: &str,
         value: &DeValue<'_>,
         span: &Range<usize>,
     ) -> Result<f64, Complaint> {
@@ -180,11 +196,11 @@ impl<'a> Table<'a> {
             DeValue::Integer(number) if number.radix() == 10 => number.as_str(),
             DeValue::String(_) => {
                 let remedy = "write the number alone, without quotes and unit";
-                return Err(self.wrong_type(key, span, "a number", value, remedy));
+                return Err(self.wrong_type(key, span, wanted, value, remedy));
             }
             _ => {
                 let remedy = format!("for example `{key} = 1.5`");
-                return Err(self.wrong_type(key, span, "a number", value, remedy));
+                return Err(self.wrong_type(key, span, wanted, value, remedy));
             }
         };
         match written.parse::<f64>() {
@@ -206,11 +222,11 @@ impl<'a> Table<'a> {
             DeValue::Integer(number) if number.radix() == 10 => number.as_str().parse().ok(),
             _ => {
                 let remedy = format!("for example `{key} = 10`");
-                return Err(self.wrong_type(key, &span, "a whole number", value, remedy));
+                return Err(self.wrong_type(key, &span, "be a whole number", value, remedy));
             }
         };
         let Some(value) = number else {
-            let problem = format!("`{key}` must not be negative or larger than memory");
+            let problem = format!("`{key}` is {}, which is no count", written(value));
             let remedy = format!("for example `{key} = 10`");
             return Err(self.source.complain(&span, key, Kind::OutOfRange, problem, remedy));
         };
@@ -226,7 +242,7 @@ impl<'a> Table<'a> {
             }
             Some((other, span)) => {
                 let remedy = "put it in double quotes";
-                Err(self.wrong_type(key, &span, "text", other, remedy))
+                Err(self.wrong_type(key, &span, "be text", other, remedy))
             }
         }
     }
@@ -238,7 +254,7 @@ impl<'a> Table<'a> {
             Some((DeValue::Boolean(value), span)) => Ok(Some(Valued { value: *value, key, span })),
             Some((other, span)) => {
                 let remedy = "write true or false, without quotes";
-                Err(self.wrong_type(key, &span, "true or false", other, remedy))
+                Err(self.wrong_type(key, &span, "be true or false", other, remedy))
             }
         }
     }
@@ -249,7 +265,7 @@ impl<'a> Table<'a> {
         let Some((list, span)) = self.list(key, &example)? else { return Ok(None) };
         let value = list
             .iter()
-            .map(|entry| self.finite(key, entry.get_ref(), &entry.span()))
+            .map(|entry| self.finite(key, "hold numbers", entry.get_ref(), &entry.span()))
             .collect::<Result<_, _>>()?;
         Ok(Some(Valued { value, key, span }))
     }
@@ -278,12 +294,12 @@ impl<'a> Table<'a> {
         for entry in list {
             let span = entry.span();
             let DeValue::Array(inner) = entry.get_ref() else {
-                let wanted = "a list of pairs of numbers";
+                let wanted = "be a list of pairs of numbers";
                 return Err(self.wrong_type(key, &span, wanted, entry.get_ref(), example));
             };
             let numbers: Vec<f64> = inner
                 .iter()
-                .map(|number| self.finite(key, number.get_ref(), &number.span()))
+                .map(|number| self.finite(key, "hold numbers", number.get_ref(), &number.span()))
                 .collect::<Result<_, _>>()?;
             let Ok(value) = <[f64; 2]>::try_from(numbers.as_slice()) else {
                 let problem =
@@ -303,23 +319,24 @@ impl<'a> Table<'a> {
         match self.get(key) {
             None => Ok(None),
             Some((DeValue::Array(list), span)) => Ok(Some((list, span))),
-            Some((other, span)) => Err(self.wrong_type(key, &span, "a list", other, example)),
+            Some((other, span)) => Err(self.wrong_type(key, &span, "be a list", other, example)),
         }
     }
 
     /// A table inside this one, called `name` in messages.
-    pub(super) fn table(&self, key: &'static str, name: &str) -> Result<Option<Self>, Complaint> {
+    pub(super) fn table(
+        &self,
+        key: &'static str,
+        name: &str,
+        remedy: &str,
+    ) -> Result<Option<Self>, Complaint> {
         match self.get(key) {
             None => Ok(None),
             Some((DeValue::Table(entries), span)) => {
                 Ok(Some(Self { source: self.source, name: name.to_owned(), span, entries }))
             }
             Some((other, _)) => {
-                let remedy = match other {
-                    DeValue::Array(_) => format!("there is only one: write {name} once"),
-                    _ => format!("write {name} and its keys below"),
-                };
-                Err(self.wrong_type(key, &self.key_span(key), "a table", other, remedy))
+                Err(self.wrong_type(key, &self.key_span(key), "be a table", other, remedy))
             }
         }
     }
@@ -336,14 +353,14 @@ impl<'a> Table<'a> {
             Some((DeValue::Array(list), _)) => list,
             Some((other, span)) => {
                 let span = if other.is_table() { span } else { self.key_span(key) };
-                return Err(self.wrong_type(key, &span, "a list of tables", other, remedy));
+                return Err(self.wrong_type(key, &span, "be a list of tables", other, remedy));
             }
         };
         let mut tables = Vec::with_capacity(list.len());
         for (index, entry) in list.iter().enumerate() {
             let span = entry.span();
             let DeValue::Table(entries) = entry.get_ref() else {
-                let wanted = "a list of tables";
+                let wanted = "be a list of tables";
                 return Err(self.wrong_type(key, &span, wanted, entry.get_ref(), remedy));
             };
             let name = format!("{name} {}", index + 1);

@@ -2,7 +2,7 @@
 //!
 //! Floor 6, `case`.
 
-use crate::case::border::{Border, required_positive, unknown_word};
+use crate::case::border::{Border, plain, required_length, unknown_word};
 use crate::case::complaint::{Complaint, Kind};
 use crate::case::metal::{read_poissons_ratio, read_youngs_modulus};
 use crate::case::standing::Standing;
@@ -67,7 +67,7 @@ pub(super) fn read_tool(
 fn read_sizes(table: &Table<'_>, nominal: f64, border: Border) -> Result<(f64, f64), Complaint> {
     let Some(expansion) = table.number("applied_expansion")? else {
         let remedy = "give `mandrel_diameter` and `sleeve_thickness`, or `applied_expansion`";
-        let mandrel = required_positive(table, "mandrel_diameter", remedy)?;
+        let mandrel = required_length(table, "mandrel_diameter", remedy, border)?;
         let sleeve = match table.number("sleeve_thickness")? {
             None => 0.0,
             Some(sleeve) if sleeve.value < 0.0 => {
@@ -78,7 +78,7 @@ fn read_sizes(table: &Table<'_>, nominal: f64, border: Border) -> Result<(f64, f
             }
             Some(sleeve) => border.length(sleeve.value),
         };
-        return Ok((border.length(mandrel.value), sleeve));
+        return Ok((mandrel.value, sleeve));
     };
     for key in ["mandrel_diameter", "sleeve_thickness"] {
         if table.has(key) {
@@ -110,12 +110,12 @@ fn read_split(table: &Table<'_>, sleeve_thickness: f64) -> Result<Option<Split>,
         }
     };
     if angle.value.abs() > 360.0 {
-        let problem = format!("`split_angle` is {}, more than a full turn", angle.value);
+        let problem = format!("`split_angle` is {}, more than a full turn", plain(angle.value));
         let remedy = "angles are in degrees, counter-clockwise from +x, -360 to 360";
         return Err(table.about(&angle, Kind::OutOfRange, problem, remedy));
     }
     if !(gap.value > 0.0 && gap.value < 90.0) {
-        let problem = format!("`split_gap` is {}, outside 0 to 90 degrees", gap.value);
+        let problem = format!("`split_gap` is {}, outside 0 to 90 degrees", plain(gap.value));
         let remedy = "give the angle that the open slit spans at the hole edge";
         return Err(table.about(&gap, Kind::OutOfRange, problem, remedy));
     }
