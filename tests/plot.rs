@@ -165,7 +165,7 @@ fn record(stage: &str, phase: Phase, increment: usize, share: f64) -> HistoryRec
     let expansion = if growing { 0.04 * share } else { 0.04 * (1.0 - 0.3 * share) };
     let pressure =
         if growing { 320.0 * (1.0 - (-6.0 * share).exp()) } else { 320.0 * (1.0 - share) };
-    let residuals: Vec<f64> = (0..4 + i32::from(increment % 5 == 0))
+    let residuals: Vec<f64> = (0..4 + i32::from(increment.is_multiple_of(5)))
         .map(|k| 0.1 * 10f64.powf(-f64::from(k * k) * 0.65))
         .collect();
     HistoryRecord {
@@ -406,6 +406,16 @@ fn a_value_that_is_not_finite_is_refused_with_its_node() {
     let refused = hoop_contour(&stage, &holes(), lines, context(Units::MmMpa), folder.path());
     assert!(matches!(refused, Err(FigureError::Mismatch { .. })));
     assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 0, "nothing half-made is left");
+}
+
+#[test]
+fn a_hole_name_cannot_lead_out_of_the_folder() {
+    let folder = tempfile::tempdir().unwrap();
+    let stage = stage(quarter(), "1-expand-A", "A expanded, tool out", 1.0);
+    let mut holes = holes();
+    holes[0].name = "../A, upper".to_owned();
+    let figure = plastic_zones(&stage, &holes, 0, context(Units::MmMpa), folder.path()).unwrap();
+    assert_eq!(figure.svg, folder.path().join("1-expand-A-zones-.._A__upper.svg"));
 }
 
 #[test]

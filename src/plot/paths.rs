@@ -13,7 +13,7 @@ use crate::numeric::profile::Profile;
 use crate::plot::chart::{Axis, Chart, Key, Marker, ROW, Sample, Shape, legend, rows};
 use crate::plot::clip::Window;
 use crate::plot::colour::{INK, MESH, SERIES, series};
-use crate::plot::figure::{Figure, FigureContext, FigureError, check_finite, save};
+use crate::plot::figure::{Figure, FigureContext, FigureError, cell, check_finite, save};
 use crate::plot::level::{count, label};
 use crate::plot::sheet::{HEAD, Pen, Sheet};
 use crate::result::path::StressPath;
@@ -230,13 +230,4 @@ fn table(all: &Shown, overlays: &[Overlay], context: FigureContext) -> String {
         put(&overlay.label, "", &overlay.profile);
     }
     text
-}
-
-/// A CSV cell, quoted when it must be (RFC 4180).
-fn cell(text: &str) -> String {
-    if text.contains([',', '"', '\n', '\r']) {
-        format!("\"{}\"", text.replace('"', "\"\""))
-    } else {
-        text.to_owned()
-    }
 }
