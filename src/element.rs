@@ -2,4 +2,8 @@
 //!
 //! Floor 1.
 
+pub mod edge;
+pub mod kernel;
+pub mod point_field;
+pub mod quality;
 pub mod shape;

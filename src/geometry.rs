@@ -4,5 +4,7 @@
 //!
 //! Floor 1.
 
+pub mod fit;
 pub mod hole;
 pub mod plate;
+pub mod ray;

@@ -5,9 +5,11 @@
 //! Floor 1.
 
 pub mod backstress;
+pub mod bracket;
 pub mod elasticity;
 pub mod hardening;
 pub mod idealisation;
+pub mod library;
 pub mod plane_stress;
 pub mod return_map;
 pub mod state;

@@ -1,5 +1,23 @@
 //! From plate to mesh: rings of quadrilaterals round every hole, triangles between.
 //!
+//! [`build`] is the whole way; the modules below are its steps in order.
+//!
 //! Floor 2.
 
+pub mod check;
+pub mod error;
+pub mod locate;
+pub mod plan;
+pub mod symmetry;
 pub mod topology;
+
+mod angles;
+mod assemble;
+mod fill;
+mod grade;
+mod layers;
+mod outline;
+mod rings;
+mod size;
+
+pub use assemble::build;

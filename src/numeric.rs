@@ -3,5 +3,8 @@
 //! Floor 0.
 
 pub mod gauss;
+pub mod nearest;
 pub mod profile;
+pub mod quadrature;
 pub mod root;
+pub mod runge_kutta;

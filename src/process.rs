@@ -2,7 +2,15 @@
 //!
 //! Floor 4.
 
+pub mod error;
+pub mod expand;
 pub mod history;
 pub mod job;
+pub mod load;
+pub mod plan;
+pub mod ream;
+pub mod sequence;
+pub mod snapshot;
 pub mod stage;
 pub mod tool;
+pub mod transfer;

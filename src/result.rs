@@ -2,6 +2,12 @@
 //!
 //! Floor 5.
 
+pub mod numbers;
 pub mod path;
+pub mod read;
+pub mod recovery;
+pub mod sampling;
+pub mod shape;
 pub mod stage;
 pub mod summary;
+pub mod warnings;

@@ -34,3 +34,11 @@ impl Hole {
         (point[0] - self.centre[0]).hypot(point[1] - self.centre[1])
     }
 }
+
+/// Index of the hole whose drilled edge is nearest to `point`, the first of equals; `None`
+/// without holes. Fields "about the nearest hole" use it.
+#[must_use]
+pub fn nearest_hole(point: [f64; 2], holes: &[Hole]) -> Option<usize> {
+    let gap = |hole: &Hole| hole.distance_to(point) - hole.radius();
+    (0..holes.len()).min_by(|&a, &b| gap(&holes[a]).total_cmp(&gap(&holes[b])))
+}

@@ -26,6 +26,42 @@ pub enum Outline {
     },
 }
 
+impl Outline {
+    /// Lower left and upper right corner of the box round the outline, mm.
+    #[must_use]
+    pub fn bounds(&self) -> [[f64; 2]; 2] {
+        match *self {
+            Self::Rectangle { width, height } => [[0.0, 0.0], [width, height]],
+            Self::Disc { diameter } => [[-0.5 * diameter; 2], [0.5 * diameter; 2]],
+        }
+    }
+
+    /// Names of the edges, as a case file may use them.
+    #[must_use]
+    pub fn edge_names(&self) -> &'static [&'static str] {
+        match self {
+            Self::Rectangle { .. } => &["left", "right", "bottom", "top"],
+            Self::Disc { .. } => &["rim"],
+        }
+    }
+
+    /// The largest extent of the outline, mm.
+    #[must_use]
+    pub fn extent(&self) -> f64 {
+        let [low, high] = self.bounds();
+        (high[0] - low[0]).max(high[1] - low[1])
+    }
+
+    /// Centre of the outline, mm.
+    #[must_use]
+    pub fn middle(&self) -> [f64; 2] {
+        match *self {
+            Self::Rectangle { width, height } => [0.5 * width, 0.5 * height],
+            Self::Disc { .. } => [0.0, 0.0],
+        }
+    }
+}
+
 /// A plate with holes. Lengths in mm.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Plate {

@@ -3,11 +3,12 @@
 //! Floor 1, `material`.
 
 use nalgebra::{Matrix4, Vector4};
+use serde::{Deserialize, Serialize};
 
 use crate::material::backstress::MOST_TERMS;
 
 /// The history of one point of the metal.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct PointState {
     /// Plastic strain `(εxx, εyy, εzz, γxy)`, engineering shear; its trace is zero.
     pub plastic_strain: Vector4<f64>,

@@ -38,6 +38,12 @@ pub struct Mesh {
     pub edges: Vec<NamedEdge>,
     /// Which part of the plate this is.
     pub symmetry: Symmetry,
+    /// Nodes on the vertical mirror line, rising number; empty without one.
+    #[serde(default)]
+    pub mirror_nodes_x: Vec<NodeId>,
+    /// Nodes on the horizontal mirror line, rising number; empty without one.
+    #[serde(default)]
+    pub mirror_nodes_y: Vec<NodeId>,
 }
 
 /// The rings of quadrilaterals round one hole.

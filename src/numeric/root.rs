@@ -28,7 +28,9 @@ pub fn bracketed_newton(
     if at_high.abs() <= value_tolerance {
         return Some(high);
     }
-    if !(at_low * at_high < 0.0) {
+    // Written so that a NaN at an end is refused too.
+    let bracketed = at_low * at_high < 0.0;
+    if !bracketed {
         return None;
     }
     let rises = at_high > 0.0;

@@ -1,0 +1,134 @@
+//! The case file: what a user writes, checked, in mm, N, MPa and radians.
+//!
+//! A case file is TOML; its keys are listed in [`table`]. Whatever is wrong with one is
+//! answered by a [`Complaint`] that names the place and what would be right.
+//!
+//! Floor 6.
+
+mod border;
+mod build;
+pub mod complaint;
+mod curve;
+mod drawing;
+mod metal;
+mod stages;
+mod standing;
+pub mod table;
+mod tooling;
+
+use std::fs::File;
+use std::io::{ErrorKind, Read};
+use std::path::Path;
+
+use sha2::{Digest, Sha256};
+
+use crate::case::complaint::Source;
+pub use crate::case::complaint::{Complaint, Kind};
+use crate::process::job::Job;
+use crate::units::Units;
+
+/// The embedded demonstration: an edge hole in a hinge plate.
+pub const DEMO: &str = include_str!("case/demo.toml");
+
+/// A case file to begin from, every key explained.
+pub const STARTER: &str = include_str!("case/starter.toml");
+
+/// Largest case file, bytes. A case with a thousand holes has a tenth of it; anything
+/// larger is some other file.
+const LARGEST_FILE: u64 = 1 << 20;
+
+/// A case file, read and checked.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Case {
+    /// What figures and tables are headed with.
+    pub title: String,
+    /// Units of the file, in which results go back.
+    pub units: Units,
+    /// The work, in mm, N, MPa.
+    pub job: Job,
+    /// Name of the alloy, with `, changed` when the file overrides part of it, or `own`.
+    pub material_name: String,
+    /// Where the numbers of the alloy come from; empty for a metal of the user's own.
+    pub material_sources: Vec<String>,
+    /// Directions of further stress paths, degrees counter-clockwise from +x, one list for
+    /// each hole.
+    pub path_angles: Vec<Vec<f64>>,
+    /// Whether the two bounding hardening laws are run as well.
+    pub bracket: bool,
+    /// The file as it is, for the echo.
+    pub text: String,
+    /// SHA-256 of its bytes, in hexadecimal.
+    pub sha256: String,
+    /// What looks odd but may be meant, each with its line.
+    pub warnings: Vec<String>,
+}
+
+/// Reads a case file.
+///
+/// # Errors
+///
+/// A [`Complaint`] for a file that cannot be had (missing, a folder, larger than 1 MiB,
+/// not UTF-8), and for whatever [`parse`] complains about.
+pub fn read(path: &Path) -> Result<Case, Complaint> {
+    let name = path.display().to_string();
+    let refuse = |problem: String, remedy: &str| Complaint::whole_file(&name, problem, remedy);
+    if path.is_dir() {
+        return Err(refuse("this is a folder".to_owned(), "name the case file in it"));
+    }
+    let file = File::open(path).map_err(|error| match error.kind() {
+        ErrorKind::NotFound => refuse(
+            "there is no such file".to_owned(),
+            "check the path; without a case file the demonstration runs",
+        ),
+        _ => refuse(format!("cannot open the file: {error}"), "check its permissions"),
+    })?;
+    let mut bytes = vec![];
+    // One byte more than allowed tells, whatever the file claims its size to be.
+    file.take(LARGEST_FILE + 1)
+        .read_to_end(&mut bytes)
+        .map_err(|error| refuse(format!("cannot read the file: {error}"), "try again"))?;
+    if bytes.len() as u64 > LARGEST_FILE {
+        let problem = "the file is larger than 1 MiB".to_owned();
+        return Err(refuse(problem, "a case file has a few hundred lines; is this another file?"));
+    }
+    let text = String::from_utf8(bytes).map_err(|error| {
+        let good = error.utf8_error().valid_up_to();
+        let before = String::from_utf8_lossy(&error.as_bytes()[..good]);
+        let line = before.matches('\n').count() + 1;
+        refuse(format!("line {line} is not UTF-8 text"), "save the file as UTF-8")
+    })?;
+    parse(&text, &name)
+}
+
+/// Reads the text of a case file that complaints call `file_name`.
+///
+/// # Errors
+///
+/// The first [`Complaint`]: text that is no TOML, unknown or missing keys, values of the
+/// wrong type or outside their limits, a plate that cannot be drawn, stages that cannot
+/// follow each other.
+pub fn parse(text: &str, file_name: &str) -> Result<Case, Complaint> {
+    let source = Source { file: file_name, text: text.strip_prefix('\u{feff}').unwrap_or(text) };
+    let built = build::build(source)?;
+    let stem = Path::new(file_name).file_stem().unwrap_or_default().to_string_lossy().into_owned();
+    Ok(Case {
+        title: built.title.unwrap_or(stem),
+        units: built.units,
+        job: built.job,
+        material_name: built.material_name,
+        material_sources: built.material_sources,
+        path_angles: built.path_angles,
+        bracket: built.bracket,
+        text: text.to_owned(),
+        sha256: hexadecimal(&Sha256::digest(text.as_bytes())),
+        warnings: built.warnings,
+    })
+}
+
+fn hexadecimal(bytes: &[u8]) -> String {
+    bytes.iter().fold(String::with_capacity(2 * bytes.len()), |mut text, byte| {
+        text.push(char::from_digit(u32::from(byte >> 4), 16).unwrap_or('?'));
+        text.push(char::from_digit(u32::from(byte & 15), 16).unwrap_or('?'));
+        text
+    })
+}

@@ -1,0 +1,94 @@
+//! Numbers crossing the border between a case file and the program, both ways.
+//!
+//! Floor 6, `case`.
+
+use crate::case::complaint::{Complaint, Kind};
+use crate::case::table::{Table, Valued, quoted};
+use crate::numeric::nearest::nearest;
+use crate::units::Units;
+
+/// The units of one case file.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Border {
+    /// What the file is written in.
+    pub(super) units: Units,
+}
+
+impl Border {
+    /// A length of the file in mm.
+    pub(super) fn length(self, written: f64) -> f64 {
+        written * self.units.length_scale()
+    }
+
+    /// A stress of the file in MPa.
+    pub(super) fn stress(self, written: f64) -> f64 {
+        written * self.units.stress_scale()
+    }
+
+    /// A point of the file in mm.
+    pub(super) fn point(self, written: [f64; 2]) -> [f64; 2] {
+        written.map(|number| self.length(number))
+    }
+
+    /// A length in mm, as the file would write it, with its unit.
+    pub(super) fn show_length(self, mm: f64) -> String {
+        // A hundredth of the tolerance that holes are drilled to, in either unit.
+        let digits = if self.units == Units::InKsi { 4 } else { 3 };
+        format!("{} {}", short(mm / self.units.length_scale(), digits), self.units.length_name())
+    }
+
+    /// A stress in MPa, as the file would write it, with its unit.
+    pub(super) fn show_stress(self, mpa: f64) -> String {
+        format!("{} {}", short(mpa / self.units.stress_scale(), 1), self.units.stress_name())
+    }
+}
+
+/// A number with at most `digits` decimals and no trailing zeros.
+pub(super) fn short(number: f64, digits: usize) -> String {
+    let text = format!("{number:.digits$}");
+    if text.contains('.') {
+        text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    } else {
+        text
+    }
+}
+
+/// Refuses a number that is not larger than zero.
+pub(super) fn positive(
+    table: &Table<'_>,
+    number: &Valued<f64>,
+    remedy: &str,
+) -> Result<f64, Complaint> {
+    if number.value > 0.0 {
+        return Ok(number.value);
+    }
+    let problem = format!("`{}` is {}, but must be larger than zero", number.key, number.value);
+    Err(table.about(number, Kind::OutOfRange, problem, remedy))
+}
+
+/// A number that must be there and larger than zero.
+pub(super) fn required_positive(
+    table: &Table<'_>,
+    key: &'static str,
+    remedy: &str,
+) -> Result<Valued<f64>, Complaint> {
+    let number = table.number(key)?.ok_or_else(|| table.missing(key, remedy))?;
+    positive(table, &number, remedy)?;
+    Ok(number)
+}
+
+/// The complaint that a word is none of those allowed.
+pub(super) fn unknown_word(
+    table: &Table<'_>,
+    word: &Valued<&str>,
+    what: &str,
+    allowed: &[&str],
+) -> Complaint {
+    let remedy = match nearest(word.value, allowed.iter().copied()) {
+        Some(meant) => format!("did you mean `{meant}`?"),
+        None if allowed.is_empty() => format!("there is no {what} to choose from"),
+        None => format!("choose from {}", quoted(allowed)),
+    };
+    let problem = format!("`{}` is no {what}", word.value.escape_debug());
+    table.about(word, Kind::UnknownName, problem, remedy)
+}

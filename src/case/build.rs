@@ -1,0 +1,152 @@
+//! From the tables of a case file to a job: which tables there are, and in what order they
+//! are believed.
+//!
+//! Floor 6, `case`.
+
+use toml::de::DeTable;
+
+use crate::case::border::{Border, unknown_word};
+use crate::case::complaint::{Complaint, Kind, Source};
+use crate::case::drawing::read_plate;
+use crate::case::metal::read_metal;
+use crate::case::stages::Reader;
+use crate::case::table::{Table, Valued};
+use crate::process::job::{Job, Numerics};
+use crate::units::Units;
+
+/// Keys of the file itself.
+const TOP_KEYS: [&str; 7] = ["title", "units", "plate", "material", "hole", "stage", "numerics"];
+
+/// Longest title; it heads every figure.
+const LONGEST_TITLE: usize = 120;
+
+/// Limits of the mesh fineness: a quarter is the coarsest that still has rings worth the name;
+/// eight is 64 times the elements.
+const FINENESS: [f64; 2] = [0.25, 8.0];
+
+/// Limits of the increments to full size.
+const INCREMENTS: [usize; 2] = [4, 2000];
+
+/// What a file says, checked and in mm, N, MPa; [`super::Case`] without its text.
+pub(super) struct Built {
+    pub(super) title: Option<String>,
+    pub(super) units: Units,
+    pub(super) job: Job,
+    pub(super) material_name: String,
+    pub(super) material_sources: Vec<String>,
+    pub(super) path_angles: Vec<Vec<f64>>,
+    pub(super) bracket: bool,
+    pub(super) warnings: Vec<String>,
+}
+
+/// Reads the text of a case file.
+pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
+    let root = DeTable::parse(source.text).map_err(|error| not_toml(source, &error))?;
+    let top = Table::top(source, root.get_ref());
+    if root.get_ref().is_empty() {
+        let remedy = "write a starter to begin from, or see the keys in the README";
+        let problem = "the file says nothing";
+        return Err(source.complain(&(0..0), "", Kind::MissingKey, problem, remedy));
+    }
+    top.only(&TOP_KEYS)?;
+    let title = read_title(&top)?;
+    let border = Border { units: read_units(&top)? };
+    let mut warnings = vec![];
+
+    let plate_table = top
+        .table("plate", "[plate]")?
+        .ok_or_else(|| top.missing("plate", "write [plate], its size and its alloy below"))?;
+    let remedy = "write [[hole]], with two brackets, above the keys of each hole";
+    let hole_tables = top.tables("hole", "hole", remedy)?;
+    if hole_tables.is_empty() {
+        return Err(top.missing("hole", remedy));
+    }
+    let remedy = "write [[stage]], with two brackets, above the keys of each stage";
+    let stage_tables = top.tables("stage", "stage", remedy)?;
+    if stage_tables.is_empty() {
+        return Err(top.missing("stage", remedy));
+    }
+
+    let (plate, idealisation, path_angles) = read_plate(&plate_table, &hole_tables, border)?;
+    let own = top.table("material", "[material]")?;
+    let metal = read_metal(&plate_table, own.as_ref(), border, &mut warnings)?;
+    let mut reader = Reader::new(&plate, idealisation, &metal.material, border);
+    let stages =
+        stage_tables.iter().map(|table| reader.read(table)).collect::<Result<Vec<_>, _>>()?;
+    warnings.append(&mut reader.warnings);
+    let (numerics, bracket) = read_numerics(&top)?;
+    Ok(Built {
+        title,
+        units: border.units,
+        job: Job { plate, idealisation, material: metal.material, stages, numerics },
+        material_name: metal.name,
+        material_sources: metal.sources,
+        path_angles,
+        bracket,
+        warnings,
+    })
+}
+
+/// The complaint of the TOML reader, in our form.
+fn not_toml(source: Source<'_>, error: &toml::de::Error) -> Complaint {
+    let span = error.span().unwrap_or(0..0);
+    let problem = format!("this is not TOML: {}", error.message().replace('\n', "; "));
+    let remedy = "a line is `key = value`, a [table] heading, or a # remark; text stands in quotes";
+    source.complain(&span, "", Kind::Syntax, problem, remedy)
+}
+
+fn read_title(top: &Table<'_>) -> Result<Option<String>, Complaint> {
+    let Some(title) = top.text("title")? else { return Ok(None) };
+    let problem = if title.value.trim().is_empty() {
+        "the title is empty".to_owned()
+    } else if title.value.chars().any(char::is_control) {
+        "the title holds a line break or another control character".to_owned()
+    } else if title.value.chars().count() > LONGEST_TITLE {
+        format!("the title has {} characters", title.value.chars().count())
+    } else {
+        return Ok(Some(title.value.to_owned()));
+    };
+    let remedy = format!("one line of up to {LONGEST_TITLE} characters; it heads every figure");
+    Err(top.about(&title, Kind::OutOfRange, problem, remedy))
+}
+
+fn read_units(top: &Table<'_>) -> Result<Units, Complaint> {
+    let remedy =
+        "write `units = \"mm-MPa\"` or `units = \"in-ksi\"`: the numbers alone do not tell";
+    let word = top.text("units")?.ok_or_else(|| top.missing("units", remedy))?;
+    Units::named(word.value)
+        .ok_or_else(|| unknown_word(top, &word, "system of units", &Units::NAMES))
+}
+
+/// The numerics, and whether the bounding hardening laws are run as well.
+fn read_numerics(top: &Table<'_>) -> Result<(Numerics, bool), Complaint> {
+    let mut numerics = Numerics::default();
+    let Some(table) = top.table("numerics", "[numerics]")? else { return Ok((numerics, true)) };
+    table.only(&["fineness", "increments", "symmetry", "hardening_bracket"])?;
+    if let Some(fineness) = table.number("fineness")? {
+        if !(FINENESS[0]..=FINENESS[1]).contains(&fineness.value) {
+            let problem = outside("fineness", fineness.value, FINENESS);
+            let remedy = "1 is the default mesh; 2 halves every element";
+            return Err(table.about(&fineness, Kind::OutOfRange, problem, remedy));
+        }
+        numerics.fineness = fineness.value;
+    }
+    if let Some(increments) = table.count("increments")? {
+        let Valued { value, .. } = increments;
+        if !(INCREMENTS[0]..=INCREMENTS[1]).contains(&value) {
+            let problem = outside("increments", value, INCREMENTS);
+            let remedy = format!("{} is the default", numerics.increments);
+            return Err(table.about(&increments, Kind::OutOfRange, problem, remedy));
+        }
+        numerics.increments = value;
+    }
+    if let Some(symmetry) = table.switch("symmetry")? {
+        numerics.use_symmetry = symmetry.value;
+    }
+    let bracket = table.switch("hardening_bracket")?.is_none_or(|switch| switch.value);
+    Ok((numerics, bracket))
+}
+
+fn outside<T: std::fmt::Display>(key: &str, value: T, [least, most]: [T; 2]) -> String {
+    format!("`{key}` is {value}, outside {least} to {most}")
+}

@@ -1,0 +1,317 @@
+//! `alloy` and `[material]`: the metal.
+//!
+//! Floor 6, `case`.
+
+use crate::case::border::{Border, positive, required_positive, unknown_word};
+use crate::case::complaint::{Complaint, Kind};
+use crate::case::curve::read_table;
+use crate::case::table::{Table, Valued};
+use crate::material::backstress::Backstress;
+use crate::material::elasticity::Elasticity;
+use crate::material::hardening::{Isotropic, Material, VoceTerm};
+use crate::material::library::{self, Alloy};
+use crate::units::Units;
+
+/// Most backstress terms a case file may give (design decision: three fit any curve in use).
+const MOST_TERMS: usize = 3;
+
+/// Young's moduli outside these, MPa, are a slip of units: structural metals lie at 40 to 420 GPa.
+pub(super) const YOUNGS_MODULUS: [f64; 2] = [1e3, 1e6];
+
+/// Largest yield stress over Young's modulus: small-strain theory would be lost on a
+/// metal that yields at 5 % elastic strain, and no structural metal comes near it.
+const LARGEST_YIELD_STRAIN: f64 = 0.05;
+
+/// Moduli of aluminium to steel in the *other* unit: in a file in MPa, 9 000 to 31 000 is what
+/// their moduli are in ksi; in a file in ksi, 60 000 and more is what they are in MPa.
+const LOOKS_LIKE_KSI: [f64; 2] = [9_000.0, 31_000.0];
+const LOOKS_LIKE_MPA: f64 = 60_000.0;
+
+/// Keys of `[material]`.
+const KEYS: [&str; 5] =
+    ["youngs_modulus", "poissons_ratio", "yield_stress", "isotropic", "kinematic"];
+
+/// Names of the isotropic laws.
+const LAWS: [&str; 5] = ["none", "linear", "voce", "ramberg-osgood", "table"];
+
+/// The metal, what to call it, and where its numbers come from.
+pub(super) struct Metal {
+    pub(super) material: Material,
+    pub(super) name: String,
+    pub(super) sources: Vec<String>,
+}
+
+/// Reads the metal; `warnings` takes what looks odd but may be meant.
+pub(super) fn read_metal(
+    plate: &Table<'_>,
+    own: Option<&Table<'_>>,
+    border: Border,
+    warnings: &mut Vec<String>,
+) -> Result<Metal, Complaint> {
+    let alloy = match plate.text("alloy")? {
+        None => None,
+        Some(word) => Some(find_alloy(plate, &word)?),
+    };
+    let Some(own) = own else {
+        let remedy = "name an alloy of the library, or write a [material] table";
+        let alloy = alloy.ok_or_else(|| plate.missing("alloy", remedy))?;
+        return Ok(Metal {
+            material: alloy.material.clone(),
+            name: alloy.name.clone(),
+            sources: alloy.sources.clone(),
+        });
+    };
+    own.only(&KEYS)?;
+    let material = read_own(own, alloy, border, warnings)?;
+    Ok(match alloy {
+        None => Metal { material, name: "own".to_owned(), sources: vec![] },
+        Some(alloy) => {
+            let changed: Vec<&str> = KEYS.into_iter().filter(|key| own.has(key)).collect();
+            let mut sources = alloy.sources.clone();
+            sources.push(format!("the case file: {}", changed.join(", ")));
+            Metal { material, name: format!("{}, changed", alloy.name), sources }
+        }
+    })
+}
+
+fn find_alloy(plate: &Table<'_>, word: &Valued<&str>) -> Result<&'static Alloy, Complaint> {
+    library::find(word.value).map_err(|unknown| {
+        let remedy = match unknown.nearest {
+            Some(meant) => format!("did you mean `{meant}`?"),
+            None => format!("choose from {}", library::names_in_backticks()),
+        };
+        plate.about(word, Kind::UnknownName, unknown.to_string(), remedy)
+    })
+}
+
+fn read_own(
+    own: &Table<'_>,
+    alloy: Option<&Alloy>,
+    border: Border,
+    warnings: &mut Vec<String>,
+) -> Result<Material, Complaint> {
+    let base = alloy.map(|alloy| &alloy.material);
+    let elasticity = Elasticity {
+        youngs_modulus: match (own.number("youngs_modulus")?, base) {
+            (None, Some(base)) => base.elasticity.youngs_modulus,
+            (None, None) => return Err(own.missing("youngs_modulus", "give Young's modulus")),
+            (Some(number), _) => {
+                note_other_unit(own, &number, border, warnings);
+                read_youngs_modulus(own, &number, border)?
+            }
+        },
+        poissons_ratio: match (own.number("poissons_ratio")?, base) {
+            (None, Some(base)) => base.elasticity.poissons_ratio,
+            (None, None) => {
+                return Err(own.missing("poissons_ratio", "give Poisson's ratio, e.g. 0.33"));
+            }
+            (Some(number), _) => read_poissons_ratio(own, &number)?,
+        },
+    };
+    let (isotropic, table_start) = match (own.table("isotropic", "`isotropic`")?, base) {
+        (Some(law), _) => read_isotropic(&law, elasticity.youngs_modulus, border)?,
+        (None, Some(base)) => (base.isotropic.clone(), None),
+        (None, None) => (Isotropic::None, None),
+    };
+    let yield_stress = match (own.number("yield_stress")?, table_start, base) {
+        (Some(number), start, _) => read_yield_stress(own, &number, start, &elasticity, border)?,
+        (None, Some(start), _) => start,
+        (None, None, Some(base)) => base.yield_stress,
+        (None, None, None) => {
+            return Err(own.missing("yield_stress", "give the initial yield stress"));
+        }
+    };
+    let kinematic = match (own.has("kinematic"), base) {
+        (true, _) => read_kinematic(own, border)?,
+        (false, Some(base)) => base.kinematic.clone(),
+        (false, None) => vec![],
+    };
+    Ok(Material { elasticity, yield_stress, isotropic, kinematic })
+}
+
+/// Young's modulus in MPa, of the plate or of a mandrel.
+pub(super) fn read_youngs_modulus(
+    table: &Table<'_>,
+    number: &Valued<f64>,
+    border: Border,
+) -> Result<f64, Complaint> {
+    let modulus = border.stress(number.value);
+    if (YOUNGS_MODULUS[0]..=YOUNGS_MODULUS[1]).contains(&modulus) {
+        return Ok(modulus);
+    }
+    let unit = border.units.stress_name();
+    let problem = format!(
+        "`{}` is {} {unit}, which is {} GPa and no modulus of a metal",
+        number.key,
+        number.value,
+        // Three significant digits are enough to see the slip.
+        short_gpa(modulus)
+    );
+    let remedy = match border.units {
+        Units::MmMpa => "it is read in MPa: aluminium alloys lie near 72000, steels near 205000",
+        Units::InKsi => "it is read in ksi: aluminium alloys lie near 10500, steels near 29500",
+    };
+    Err(table.about(number, Kind::OutOfRange, problem, remedy))
+}
+
+fn short_gpa(mpa: f64) -> String {
+    let gpa = mpa / 1e3;
+    if gpa != 0.0 && (gpa.abs() < 1e-3 || gpa.abs() > 1e6) {
+        format!("{gpa:.2e}")
+    } else {
+        crate::case::border::short(gpa, 3)
+    }
+}
+
+fn note_other_unit(
+    own: &Table<'_>,
+    number: &Valued<f64>,
+    border: Border,
+    warnings: &mut Vec<String>,
+) {
+    let line = own.source.place(number.span.start).0;
+    let written = number.value;
+    match border.units {
+        Units::MmMpa if (LOOKS_LIKE_KSI[0]..=LOOKS_LIKE_KSI[1]).contains(&written) => {
+            warnings.push(format!(
+                "line {line}: a Young's modulus of {written} MPa is soft; it looks like a value in ksi"
+            ));
+        }
+        Units::InKsi if written >= LOOKS_LIKE_MPA => warnings.push(format!(
+            "line {line}: a Young's modulus of {written} ksi is stiff; it looks like a value in MPa"
+        )),
+        _ => {}
+    }
+}
+
+/// Poisson's ratio of the plate or of a mandrel.
+pub(super) fn read_poissons_ratio(
+    table: &Table<'_>,
+    number: &Valued<f64>,
+) -> Result<f64, Complaint> {
+    if number.value > 0.0 && number.value < 0.5 {
+        return Ok(number.value);
+    }
+    let problem = format!("`{}` is {}, outside 0 to 0.5", number.key, number.value);
+    let remedy = "metals lie at 0.27 to 0.35; for a nearly incompressible one write 0.4999";
+    Err(table.about(number, Kind::OutOfRange, problem, remedy))
+}
+
+fn read_yield_stress(
+    own: &Table<'_>,
+    number: &Valued<f64>,
+    table_start: Option<f64>,
+    elasticity: &Elasticity,
+    border: Border,
+) -> Result<f64, Complaint> {
+    let stress = border.stress(positive(own, number, "give the initial yield stress")?);
+    let most = LARGEST_YIELD_STRAIN * elasticity.youngs_modulus;
+    if stress > most {
+        let problem = format!(
+            "`yield_stress` is {} {}, more than a twentieth of Young's modulus",
+            number.value,
+            border.units.stress_name()
+        );
+        let remedy = format!("it is read in {}; check both", border.units.stress_name());
+        return Err(own.about(number, Kind::OutOfRange, problem, remedy));
+    }
+    // 1e-6: a value copied with the digits a person writes.
+    if let Some(start) = table_start.filter(|start| (stress - start).abs() > 1e-6 * start) {
+        let problem = format!(
+            "`yield_stress` is {}, but the table begins at {}",
+            border.show_stress(stress),
+            border.show_stress(start)
+        );
+        let remedy = "leave `yield_stress` out: the first point of the table says it";
+        return Err(own.about(number, Kind::Conflict, problem, remedy));
+    }
+    Ok(stress)
+}
+
+/// The law, and the yield stress that a table begins with, MPa.
+fn read_isotropic(
+    table: &Table<'_>,
+    youngs_modulus: f64,
+    border: Border,
+) -> Result<(Isotropic, Option<f64>), Complaint> {
+    let remedy = "for example `isotropic = { law = \"linear\", slope = 800 }`";
+    let law = table.text("law")?.ok_or_else(|| table.missing("law", remedy))?;
+    let slope = |needed: bool| -> Result<f64, Complaint> {
+        match table.number("slope")? {
+            None if needed => Err(table.missing("slope", "give the slope, stress per strain")),
+            None => Ok(0.0),
+            Some(slope) if slope.value < 0.0 => {
+                let problem = format!("`slope` is {}: the metal would soften", slope.value);
+                let remedy = "a hardening slope is zero or positive";
+                Err(table.about(&slope, Kind::OutOfRange, problem, remedy))
+            }
+            Some(slope) => Ok(border.stress(slope.value)),
+        }
+    };
+    let isotropic = match law.value {
+        "none" => {
+            table.only(&["law"])?;
+            Isotropic::None
+        }
+        "linear" => {
+            table.only(&["law", "slope"])?;
+            Isotropic::Linear { slope: slope(true)? }
+        }
+        "voce" => {
+            table.only(&["law", "saturation", "rate", "slope"])?;
+            let remedy = "give the rise to saturation, a stress";
+            let saturation = border.stress(required_positive(table, "saturation", remedy)?.value);
+            let remedy = "give the rate, a number such as 25";
+            let rate = required_positive(table, "rate", remedy)?.value;
+            Isotropic::Voce { terms: vec![VoceTerm { saturation, rate }], slope: slope(false)? }
+        }
+        "ramberg-osgood" => {
+            table.only(&["law", "exponent"])?;
+            let remedy = "the exponent n of the stress; plates of aluminium have 8 to 35";
+            let exponent = required_positive(table, "exponent", remedy)?;
+            if exponent.value <= 1.0 {
+                let problem =
+                    format!("`exponent` is {}, but must be larger than 1", exponent.value);
+                return Err(table.about(&exponent, Kind::OutOfRange, problem, remedy));
+            }
+            Isotropic::RambergOsgood { exponent: exponent.value }
+        }
+        "table" => {
+            let (law, start) = read_table(table, youngs_modulus, border)?;
+            return Ok((law, Some(start)));
+        }
+        _ => return Err(unknown_word(table, &law, "hardening law", &LAWS)),
+    };
+    Ok((isotropic, None))
+}
+
+fn read_kinematic(own: &Table<'_>, border: Border) -> Result<Vec<Backstress>, Complaint> {
+    let remedy = "write `kinematic = [ { modulus = 20000, recall = 150 } ]`";
+    let terms = own.tables("kinematic", "`kinematic` term", remedy)?;
+    if let Some(extra) = terms.get(MOST_TERMS) {
+        let problem = format!("`kinematic` has {} terms, {MOST_TERMS} at most", terms.len());
+        let remedy = "terms with rates near each other can be joined: add their moduli";
+        return Err(own.source.complain(
+            &extra.span,
+            "kinematic",
+            Kind::OutOfRange,
+            problem,
+            remedy,
+        ));
+    }
+    terms
+        .iter()
+        .map(|term| {
+            term.only(&["modulus", "recall"])?;
+            let remedy = "give the initial modulus C, a stress";
+            let modulus = border.stress(required_positive(term, "modulus", remedy)?.value);
+            let remedy = "give the rate of fading memory; 0 makes the term linear";
+            let recall = term.number("recall")?.ok_or_else(|| term.missing("recall", remedy))?;
+            if recall.value < 0.0 {
+                let problem = format!("`recall` is {}, but must not be negative", recall.value);
+                return Err(term.about(&recall, Kind::OutOfRange, problem, remedy));
+            }
+            Ok(Backstress { modulus, recall: recall.value })
+        })
+        .collect()
+}

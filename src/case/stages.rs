@@ -1,0 +1,239 @@
+//! `[[stage]]`: the work, checked in the order in which it is done.
+//!
+//! Floor 6, `case`.
+
+use crate::case::border::{Border, required_positive, unknown_word};
+use crate::case::complaint::{Complaint, Kind};
+use crate::case::drawing::Circle;
+use crate::case::standing::Standing;
+use crate::case::table::{Table, Valued, quoted};
+use crate::case::tooling::{self, read_tool};
+use crate::geometry::plate::{Outline, Plate};
+use crate::material::hardening::Material;
+use crate::material::idealisation::Idealisation;
+use crate::process::stage::{Load, Stage};
+
+/// Keys of an expand stage, a ream stage and a load stage.
+const REAM_KEYS: [&str; 3] = ["ream", "diameter", "offset"];
+const LOAD_KEYS: [&str; 2] = ["load", "cycles"];
+
+/// What a stage can be, by the key that says so.
+const ACTIONS: [&str; 3] = ["expand", "ream", "load"];
+
+/// Most cycles of a load stage; each costs two ramps of increments.
+const MOST_CYCLES: usize = 1000;
+
+/// Reads the stages one after the other, keeping track of what each hole has become.
+pub(super) struct Reader<'p> {
+    plate: &'p Plate,
+    idealisation: Idealisation,
+    material: &'p Material,
+    border: Border,
+    /// How each hole stands after the stages read so far.
+    standing: Vec<Standing>,
+    /// What looks odd but may be meant.
+    pub(super) warnings: Vec<String>,
+}
+
+impl<'p> Reader<'p> {
+    /// A reader that has seen no stage.
+    pub(super) fn new(
+        plate: &'p Plate,
+        idealisation: Idealisation,
+        material: &'p Material,
+        border: Border,
+    ) -> Self {
+        let standing = plate.holes.iter().map(Standing::drilled).collect();
+        Self { plate, idealisation, material, border, standing, warnings: vec![] }
+    }
+
+    /// Reads the next stage.
+    pub(super) fn read(&mut self, table: &Table<'_>) -> Result<Stage, Complaint> {
+        let all: Vec<&str> = tooling::KEYS.into_iter().chain(REAM_KEYS).chain(LOAD_KEYS).collect();
+        table.only(&all)?;
+        let actions: Vec<&str> = ACTIONS.into_iter().filter(|key| table.has(key)).collect();
+        let action = match actions.as_slice() {
+            [action] => *action,
+            [] => {
+                let remedy = "write `expand = \"HOLE\"`, `ream = \"HOLE\"` or `load = { … }`";
+                let problem = format!("{} does nothing", table.name);
+                return Err(table.source.complain(
+                    &table.span,
+                    "",
+                    Kind::MissingKey,
+                    problem,
+                    remedy,
+                ));
+            }
+            several => {
+                let problem = format!("{} does several things: {}", table.name, quoted(several));
+                let remedy = "write a [[stage]] for each, in the order of the work";
+                return Err(table.stray(several[1], problem, remedy));
+            }
+        };
+        let own: &[&str] = match action {
+            "expand" => &tooling::KEYS,
+            "ream" => &REAM_KEYS,
+            _ => &LOAD_KEYS,
+        };
+        if let Some(stray) = all.iter().find(|key| table.has(key) && !own.contains(key)) {
+            let problem = format!("`{stray}` has no meaning in a stage that does `{action}`");
+            let remedy = format!("keys that go with `{action}`: {}", quoted(&own[1..]));
+            return Err(table.stray(stray, problem, remedy));
+        }
+        match action {
+            "expand" => self.read_expand(table),
+            "ream" => self.read_ream(table),
+            _ => self.read_load(table),
+        }
+    }
+
+    fn hole(&self, table: &Table<'_>, key: &'static str) -> Result<usize, Complaint> {
+        let names: Vec<&str> = self.plate.holes.iter().map(|hole| hole.name.as_str()).collect();
+        let remedy = format!("name the hole: {}", quoted(&names));
+        let word = table.text(key)?.ok_or_else(|| table.missing(key, remedy))?;
+        names
+            .iter()
+            .position(|name| *name == word.value)
+            .ok_or_else(|| unknown_word(table, &word, "hole of this plate", &names))
+    }
+
+    fn warn(&mut self, table: &Table<'_>, key: &str, text: &str) {
+        let line = table.source.place(table.key_span(key).start).0;
+        self.warnings.push(format!("line {line}: {text}"));
+    }
+
+    fn read_expand(&mut self, table: &Table<'_>) -> Result<Stage, Complaint> {
+        let hole = self.hole(table, "expand")?;
+        let now = self.standing[hole].clone();
+        if now.is_eccentric() {
+            let problem = format!(
+                "hole `{}` was reamed off its drilled centre and cannot be expanded again",
+                self.plate.holes[hole].name
+            );
+            let remedy = "expand first, or ream without `offset`";
+            return Err(table.source.complain(
+                &table.key_span("expand"),
+                "expand",
+                Kind::Sequence,
+                problem,
+                remedy,
+            ));
+        }
+        let tool = read_tool(table, now.nominal, self.border)?;
+        let (expansion, key) = (tool.applied_expansion(now.nominal), tooling::size_key(table));
+        tooling::check_size(table, &tool, &now, &self.plate.holes[hole].name, self.border)?;
+        if expansion > tooling::UNUSUAL_EXPANSION {
+            let text = format!(
+                "an applied expansion of {:.2} % is more than the usual 3 to 6 %; \
+                 strains beyond 3 % strain the small-strain theory",
+                100.0 * expansion
+            );
+            self.warn(table, key, &text);
+        }
+        self.standing[hole].expand(&tool, self.material, self.idealisation);
+        Ok(Stage::Expand { hole, tool })
+    }
+
+    fn read_ream(&mut self, table: &Table<'_>) -> Result<Stage, Complaint> {
+        let hole = self.hole(table, "ream")?;
+        let name = &self.plate.holes[hole].name;
+        let remedy = "give the diameter after the cut";
+        let written = required_positive(table, "diameter", remedy)?;
+        let diameter = self.border.length(written.value);
+        let offset = table.pair("offset")?.map_or([0.0, 0.0], |at| self.border.point(at.value));
+        let drilled = self.plate.holes[hole].centre;
+        let axis = [drilled[0] + offset[0], drilled[1] + offset[1]];
+        self.standing[hole].check_ream(table, &written, diameter, axis, name, self.border)?;
+        let circle = Circle {
+            what: format!("the ream of hole `{name}`"),
+            centre: axis,
+            diameter,
+            table,
+            key: if table.has("offset") { "offset" } else { "diameter" },
+        };
+        circle.check_inside(&self.plate.outline, self.border)?;
+        for (other, standing) in self.standing.iter().enumerate().filter(|(at, _)| *at != hole) {
+            let other = &self.plate.holes[other].name;
+            circle.check_apart(other, standing.axis, standing.nominal, self.border)?;
+        }
+        self.standing[hole] = Standing { nominal: diameter, least: diameter, axis, drilled };
+        Ok(Stage::Ream { hole, diameter, offset })
+    }
+
+    fn read_load(&mut self, table: &Table<'_>) -> Result<Stage, Complaint> {
+        let cycles = match table.count("cycles")? {
+            None => 1,
+            Some(Valued { value, .. }) if (1..=MOST_CYCLES).contains(&value) => value,
+            Some(cycles) => {
+                let problem = format!("`cycles` is {}, outside 1 to {MOST_CYCLES}", cycles.value);
+                let remedy = "each cycle is one loading and one unloading";
+                return Err(table.about(&cycles, Kind::OutOfRange, problem, remedy));
+            }
+        };
+        let remedy = "write `load = { tension = 120, along = \"y\" }`";
+        let inner = table.table("load", "`load`")?.ok_or_else(|| table.missing("load", remedy))?;
+        inner.only(&["tension", "along", "pressure", "hole"])?;
+        let mut load = Load::default();
+        if inner.has("tension") || inner.has("along") {
+            load.tractions = self.read_tension(&inner)?;
+        }
+        if inner.has("pressure") || inner.has("hole") {
+            let remedy = "give the pressure on the edge of the hole, positive in compression";
+            let pressure = required_positive(&inner, "pressure", remedy)?;
+            let hole = self.hole(&inner, "hole")?;
+            load.pressure = Some((hole, self.border.stress(pressure.value)));
+        }
+        if load == Load::default() {
+            let problem = "the load is empty";
+            return Err(table.source.complain(
+                &inner.span,
+                "load",
+                Kind::MissingKey,
+                problem,
+                "give `tension` and `along`, or `pressure` and `hole`, or all four",
+            ));
+        }
+        Ok(Stage::Load { load, cycles })
+    }
+
+    fn read_tension(&mut self, load: &Table<'_>) -> Result<Vec<(String, f64)>, Complaint> {
+        let remedy = "give the stress on the edges, negative for compression";
+        let tension = load.number("tension")?.ok_or_else(|| load.missing("tension", remedy))?;
+        if tension.value == 0.0 {
+            let problem = "a tension of 0 is no load";
+            return Err(load.about(&tension, Kind::OutOfRange, problem, remedy));
+        }
+        let (directions, remedy): (&[&str], &str) = match self.plate.outline {
+            Outline::Rectangle { .. } => {
+                (&["x", "y"], "\"x\" pulls the left and right edges, \"y\" bottom and top")
+            }
+            Outline::Disc { .. } => (&["rim"], "a round plate is pulled along its \"rim\""),
+        };
+        let along = load.text("along")?.ok_or_else(|| load.missing("along", remedy))?;
+        if !directions.contains(&along.value) {
+            let problem = if ["x", "y", "rim"].contains(&along.value) {
+                format!("this plate has no edges to pull along `{}`", along.value)
+            } else {
+                format!("`{}` is no direction of a load", along.value.escape_debug())
+            };
+            return Err(load.about(&along, Kind::UnknownName, problem, remedy));
+        }
+        let stress = self.border.stress(tension.value);
+        let limit = self.material.elastic_limit();
+        if stress.abs() > limit {
+            let text = format!(
+                "a tension of {} exceeds the elastic limit of {}: the whole plate yields",
+                self.border.show_stress(stress),
+                self.border.show_stress(limit)
+            );
+            self.warn(load, "tension", &text);
+        }
+        let edges: &[&str] = match along.value {
+            "x" => &["left", "right"],
+            "y" => &["bottom", "top"],
+            _ => &["rim"],
+        };
+        Ok(edges.iter().map(|edge| ((*edge).to_owned(), stress)).collect())
+    }
+}

@@ -1,0 +1,258 @@
+//! Nodal forces and tangent of one element.
+//!
+//! ```text
+//! f_a = Σ_g V_g B_aᵀ σ_g        K_ab = Σ_g V_g B_aᵀ D_g B_b        V_g = thickness · weight · det J
+//! ```
+//!
+//! with the strain operator `B_a = [N_a,x 0; 0 N_a,y; 0 0; N_a,y N_a,x]` onto
+//! `(εxx, εyy, εzz, γxy)` and the symmetric half of the tangent `D`. A uniform strain
+//! through the thickness, when there is one, couples through the zz column.
+//!
+//! The number of nodes is a constant of the type, so the loops unroll; nothing in the
+//! solver above is generic. The material is a closure: elements know no metal.
+//!
+//! Floor 1, `element`.
+
+use nalgebra::{Matrix4, Vector4};
+
+/// What an integration point needs of its element, kept for the life of a mesh.
+#[derive(Clone, Copy, Debug)]
+pub struct PointGeometry<const N: usize> {
+    /// Gradients `[∂N_a/∂x, ∂N_a/∂y]` of every node, 1/mm.
+    pub gradients: [[f64; 2]; N],
+    /// Volume that the point stands for, mm³.
+    pub volume: f64,
+}
+
+/// An element that is folded at an integration point.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Inverted {
+    /// Determinant of the Jacobian there, mm² per unit square.
+    pub determinant: f64,
+}
+
+impl<const N: usize> PointGeometry<N> {
+    /// Geometry at a point with the local gradients `local` and integration `weight`.
+    ///
+    /// `nodes` are the positions in mm, `thickness` in mm.
+    ///
+    /// # Errors
+    ///
+    /// [`Inverted`] when the element is folded there.
+    pub fn new(
+        nodes: &[[f64; 2]; N],
+        local: &[[f64; 2]; N],
+        weight: f64,
+        thickness: f64,
+    ) -> Result<Self, Inverted> {
+        let mut jacobian = [[0.0; 2]; 2];
+        for (node, gradient) in nodes.iter().zip(local) {
+            for i in 0..2 {
+                for j in 0..2 {
+                    jacobian[i][j] += node[i] * gradient[j];
+                }
+            }
+        }
+        let [[xx, xy], [yx, yy]] = jacobian;
+        let determinant = xx * yy - xy * yx;
+        if !(determinant > 0.0) {
+            return Err(Inverted { determinant });
+        }
+        let gradients =
+            local.map(|[g, h]| [(yy * g - yx * h) / determinant, (xx * h - xy * g) / determinant]);
+        Ok(Self { gradients, volume: determinant * weight * thickness })
+    }
+}
+
+/// Forces and stiffness of one element.
+#[derive(Clone, Copy, Debug)]
+pub struct ElementSystem<const N: usize> {
+    /// Internal force of every node `[x, y]`, N.
+    pub force: [[f64; 2]; N],
+    /// Tangent in N/mm: `stiffness[a][b]` is the block of nodes `a ≥ b`, `[xx, xy, yx, yy]`
+    /// with the row of `a` first; blocks above the diagonal are not computed.
+    pub stiffness: [[[f64; 4]; N]; N],
+    /// Integral of σzz over the volume, N·mm.
+    pub axial_force: f64,
+    /// Derivative of the forces by the uniform strain through the thickness, N.
+    pub axial_coupling: [[f64; 2]; N],
+    /// Derivative of the axial force by that strain, N·mm.
+    pub axial_stiffness: f64,
+}
+
+impl<const N: usize> Default for ElementSystem<N> {
+    fn default() -> Self {
+        Self {
+            force: [[0.0; 2]; N],
+            stiffness: [[[0.0; 4]; N]; N],
+            axial_force: 0.0,
+            axial_coupling: [[0.0; 2]; N],
+            axial_stiffness: 0.0,
+        }
+    }
+}
+
+/// Strain `(εxx, εyy, εzz, γxy)` at a point of an element with nodal `displacement` (mm).
+#[must_use]
+pub fn strain<const N: usize>(
+    point: &PointGeometry<N>,
+    displacement: &[[f64; 2]; N],
+    axial: f64,
+) -> Vector4<f64> {
+    let (mut xx, mut yy, mut xy) = (0.0, 0.0, 0.0);
+    for ([gx, gy], [ux, uy]) in point.gradients.iter().zip(displacement) {
+        xx += gx * ux;
+        yy += gy * uy;
+        xy += gy * ux + gx * uy;
+    }
+    Vector4::new(xx, yy, axial, xy)
+}
+
+/// Integrates one element.
+///
+/// `displacement` in mm, `axial` the uniform strain through the thickness. `respond` is
+/// called once for each point with its index and strain and returns stress `(xx, yy, zz, xy)`
+/// and tangent in MPa; it owns the history, so this function has none.
+///
+/// # Errors
+///
+/// The first error of `respond`.
+pub fn integrate<const N: usize, const P: usize, E>(
+    points: &[PointGeometry<N>; P],
+    displacement: &[[f64; 2]; N],
+    axial: f64,
+    mut respond: impl FnMut(usize, &Vector4<f64>) -> Result<(Vector4<f64>, Matrix4<f64>), E>,
+) -> Result<ElementSystem<N>, E> {
+    let mut system = ElementSystem::default();
+    for (index, point) in points.iter().enumerate() {
+        let (stress, tangent) = respond(index, &strain(point, displacement, axial))?;
+        add_point(&mut system, point, &stress, &tangent);
+    }
+    Ok(system)
+}
+
+/// Adds what one integration point contributes.
+fn add_point<const N: usize>(
+    system: &mut ElementSystem<N>,
+    point: &PointGeometry<N>,
+    stress: &Vector4<f64>,
+    tangent: &Matrix4<f64>,
+) {
+    let volume = point.volume;
+    let sym = |i: usize, j: usize| 0.5 * volume * (tangent[(i, j)] + tangent[(j, i)]);
+    let (xx, yy, xy) = (volume * stress[0], volume * stress[1], volume * stress[3]);
+    let (d00, d01, d03) = (sym(0, 0), sym(0, 1), sym(0, 3));
+    let (d11, d13, d33) = (sym(1, 1), sym(1, 3), sym(3, 3));
+    let (z0, z1, z3) = (sym(0, 2), sym(1, 2), sym(2, 3));
+    system.axial_force += volume * stress[2];
+    system.axial_stiffness += sym(2, 2);
+    for b in 0..N {
+        let [gx, gy] = point.gradients[b];
+        system.force[b][0] += gx * xx + gy * xy;
+        system.force[b][1] += gy * yy + gx * xy;
+        system.axial_coupling[b][0] += gx * z0 + gy * z3;
+        system.axial_coupling[b][1] += gy * z1 + gx * z3;
+        // D B_b, column by column: rows xx, yy, xy.
+        let from_x = [d00 * gx + d03 * gy, d01 * gx + d13 * gy, d03 * gx + d33 * gy];
+        let from_y = [d01 * gy + d03 * gx, d11 * gy + d13 * gx, d13 * gy + d33 * gx];
+        for a in b..N {
+            let [hx, hy] = point.gradients[a];
+            let block = &mut system.stiffness[a][b];
+            block[0] += hx * from_x[0] + hy * from_x[2];
+            block[1] += hx * from_y[0] + hy * from_y[2];
+            block[2] += hy * from_x[1] + hx * from_x[2];
+            block[3] += hy * from_y[1] + hx * from_y[2];
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::element::shape::quad8_gradients;
+    use crate::numeric::gauss::SQUARE_2X2;
+    use approx::assert_relative_eq;
+
+    const NODES: [[f64; 2]; 8] = [
+        [0.1, -0.1],
+        [2.0, 0.2],
+        [2.2, 1.4],
+        [-0.1, 1.1],
+        [1.05, 0.0],
+        [2.15, 0.8],
+        [1.0, 1.3],
+        [-0.05, 0.5],
+    ];
+
+    fn points() -> [PointGeometry<8>; 4] {
+        SQUARE_2X2.map(|(xi, weight)| {
+            PointGeometry::new(&NODES, &quad8_gradients(xi), weight, 3.0).expect("a good element")
+        })
+    }
+
+    fn stiffness() -> Matrix4<f64> {
+        Matrix4::new(
+            100.0, 30.0, 30.0, 5.0, 30.0, 90.0, 28.0, 4.0, 30.0, 28.0, 95.0, 3.0, 5.0, 4.0, 3.0,
+            40.0,
+        )
+    }
+
+    fn system(displacement: &[[f64; 2]; 8], axial: f64) -> ElementSystem<8> {
+        let d = stiffness();
+        integrate(&points(), displacement, axial, |_, strain| {
+            Ok::<_, std::convert::Infallible>((d * strain, d))
+        })
+        .expect("cannot fail")
+    }
+
+    #[test]
+    fn a_rigid_motion_makes_no_force() {
+        let motion = NODES.map(|[x, y]| [0.3 - 0.01 * y, -0.2 + 0.01 * x]);
+        for force in system(&motion, 0.0).force {
+            assert_relative_eq!(force[0], 0.0, epsilon = 1e-12);
+            assert_relative_eq!(force[1], 0.0, epsilon = 1e-12);
+        }
+    }
+
+    #[test]
+    fn a_linear_material_gives_stiffness_times_displacement() {
+        let bent = NODES.map(|[x, y]| [0.01 * x * y, 0.02 * x - 0.005 * y * y]);
+        let system = system(&bent, 0.001);
+        for a in 0..8 {
+            let mut force = [0.0; 2];
+            for b in 0..8 {
+                let block = if a >= b {
+                    system.stiffness[a][b]
+                } else {
+                    let [xx, xy, yx, yy] = system.stiffness[b][a];
+                    [xx, yx, xy, yy]
+                };
+                force[0] += block[0] * bent[b][0] + block[1] * bent[b][1];
+                force[1] += block[2] * bent[b][0] + block[3] * bent[b][1];
+            }
+            for i in 0..2 {
+                force[i] += system.axial_coupling[a][i] * 0.001;
+                assert_relative_eq!(force[i], system.force[a][i], epsilon = 1e-12);
+            }
+        }
+    }
+
+    #[test]
+    fn a_folded_element_is_named() {
+        let mut nodes = NODES;
+        nodes.swap(0, 2);
+        let local = quad8_gradients([0.0, 0.0]);
+        assert!(PointGeometry::new(&nodes, &local, 1.0, 1.0).is_err());
+    }
+
+    #[test]
+    fn a_linear_field_has_its_strain_everywhere() {
+        let field = NODES.map(|[x, y]| [0.002 * x + 0.001 * y, -0.003 * y + 0.0005 * x]);
+        for point in points() {
+            let strain = strain(&point, &field, 0.0);
+            assert_relative_eq!(strain[0], 0.002, epsilon = 1e-15);
+            assert_relative_eq!(strain[1], -0.003, epsilon = 1e-15);
+            assert_relative_eq!(strain[3], 0.0015, epsilon = 1e-15);
+        }
+    }
+}

@@ -1,0 +1,114 @@
+//! The whole way from a plate to its mesh.
+//!
+//! The same plate and plan give the same mesh, bit for bit: every step runs in the order of
+//! its lists, and no container with a random order is used.
+//!
+//! Floor 2, `mesh`.
+
+use std::collections::BTreeMap;
+
+use crate::geometry::plate::Plate;
+use crate::mesh::angles::Sectors;
+use crate::mesh::check;
+use crate::mesh::error::MeshError;
+use crate::mesh::fill::{Region, fill};
+use crate::mesh::layers::{is_annulus, layers};
+use crate::mesh::outline::{add_outline, name_rim};
+use crate::mesh::plan::{HolePlan, MeshPlan};
+use crate::mesh::rings::{OuterLine, add_rings};
+use crate::mesh::size::SizeField;
+use crate::mesh::symmetry;
+use crate::mesh::topology::{Mesh, NodeId};
+
+/// Fineness outside this range is a slip of the pen: a mesh of a hundred elements or of
+/// a hundred million.
+const FINENESS: std::ops::RangeInclusive<f64> = 0.1..=100.0;
+
+/// A mesh of `plate`, or of the part of it that `plan.symmetry` keeps: the side where x, y
+/// are not less than the mirror lines.
+///
+/// # Errors
+///
+/// - [`MeshError::Geometry`] when the plate is impossible;
+/// - [`MeshError::Fineness`], [`MeshError::BadAngle`], [`MeshError::CutInsideHole`],
+///   [`MeshError::NotSymmetric`] when the plan does not make sense for it;
+/// - [`MeshError::NoRoom`] when a planned cut leaves no ligament;
+/// - [`MeshError::Fill`], [`MeshError::BadElement`] when no good mesh was found.
+pub fn build(plate: &Plate, plan: &MeshPlan) -> Result<Mesh, MeshError> {
+    plate.check()?;
+    if !FINENESS.contains(&plan.fineness) {
+        return Err(MeshError::Fineness(plan.fineness));
+    }
+    let symmetry = symmetry::hold(plate, plan.symmetry)?;
+    let mut mesh = Mesh { symmetry, ..Mesh::default() };
+
+    let default = HolePlan::default();
+    let mut rings: Vec<OuterLine> = Vec::with_capacity(plate.holes.len());
+    let mut sectors: Vec<Sectors> = Vec::with_capacity(plate.holes.len());
+    let hole_plan = |index: usize| plan.holes.get(index).unwrap_or(&default);
+    for index in 0..plate.holes.len() {
+        sensible(plate, index, hole_plan(index))?;
+    }
+    for (index, hole) in plate.holes.iter().enumerate() {
+        let lines = layers(plate, plan, index)?;
+        let around = Sectors::new(hole_plan(index), symmetry, lines.sector, plan.fineness);
+        rings.push(add_rings(&mut mesh, hole, &lines, &around, symmetry));
+        sectors.push(around);
+    }
+
+    if is_annulus(plate) {
+        rings.iter().for_each(|rim| name_rim(&mut mesh, rim));
+    } else {
+        let size = SizeField::new(plate, rings.iter().zip(&sectors).collect(), plan.fineness);
+        let mut sides = add_outline(&mut mesh, plate, symmetry, &rings, &size);
+        sides.extend(rings.iter().flat_map(OuterLine::sides));
+        let region = Region { plate, symmetry, rings: &rings, size: &size };
+        let corners = fill(&mut mesh, &region, &sides)?;
+        add_triangles(&mut mesh, &corners, &sides);
+    }
+    mesh.mirror_nodes_x = on_line(&mesh, 0, symmetry.x);
+    mesh.mirror_nodes_y = on_line(&mesh, 1, symmetry.y);
+    check::accept(&mesh)?;
+    Ok(mesh)
+}
+
+/// Whether what is asked of a hole can be meant.
+fn sensible(plate: &Plate, index: usize, plan: &HolePlan) -> Result<(), MeshError> {
+    let hole = &plate.holes[index];
+    let gap = plan.gap.unwrap_or((0.0, 1.0));
+    let finite = plan.key_angles.iter().chain([&gap.0, &gap.1]).all(|angle| angle.is_finite());
+    if !finite || (gap.1 - gap.0).rem_euclid(std::f64::consts::TAU) < 1e-6 {
+        return Err(MeshError::BadAngle { hole: hole.name.clone() });
+    }
+    match plan.cut_radius {
+        Some(cut) if !cut.is_finite() || cut <= hole.radius() => {
+            Err(MeshError::CutInsideHole { hole: hole.name.clone(), cut, radius: hole.radius() })
+        }
+        _ => Ok(()),
+    }
+}
+
+/// Adds 6-node triangles; mid-side nodes of the boundary are the ones it has already.
+fn add_triangles(mesh: &mut Mesh, corners: &[[NodeId; 3]], sides: &[[NodeId; 3]]) {
+    let key = |a: NodeId, b: NodeId| (a.min(b), a.max(b));
+    let mut middles: BTreeMap<(NodeId, NodeId), NodeId> =
+        sides.iter().map(|&[start, middle, end]| (key(start, end), middle)).collect();
+    for &[a, b, c] in corners {
+        let [ab, bc, ca] = [(a, b), (b, c), (c, a)].map(|(start, end)| {
+            *middles.entry(key(start, end)).or_insert_with(|| {
+                let (p, q) = (mesh.nodes[start], mesh.nodes[end]);
+                mesh.nodes.push([0.5 * (p[0] + q[0]), 0.5 * (p[1] + q[1])]);
+                mesh.nodes.len() - 1
+            })
+        });
+        mesh.triangles.push([a, b, c, ab, bc, ca]);
+    }
+}
+
+/// Nodes exactly on a mirror line. They were put there exactly, and no others can be.
+#[allow(clippy::float_cmp)]
+fn on_line(mesh: &Mesh, axis: usize, line: Option<f64>) -> Vec<NodeId> {
+    line.map_or_else(Vec::new, |line| {
+        (0..mesh.nodes.len()).filter(|&node| mesh.nodes[node][axis] == line).collect()
+    })
+}

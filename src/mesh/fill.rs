@@ -1,0 +1,199 @@
+//! Triangles between the rings and the outline.
+//!
+//! The boundary is given and kept whole. Points are placed at the centres of circumcircles
+//! that are too large for the wanted size, which keeps them away from all others (the idea
+//! of Delaunay refinement: L. P. Chew, 1989, and J. Ruppert, J. Algorithms 18 (1995)
+//! 548–585, from memory), then moved to the middle of the triangles round them and
+//! triangulated anew a few times (centroidal patches: L. Chen and M. Holst, Comput. Methods
+//! Appl. Mech. Engng 200 (2011) 967–984, from memory). The library's own refinement knows
+//! one largest area, not a size that varies, hence our own.
+//!
+//! Floor 2, `mesh`.
+
+use std::collections::{BTreeMap, VecDeque};
+
+use spade::{ConstrainedDelaunayTriangulation, Point2, Triangulation};
+
+use crate::geometry::plate::{Outline, Plate};
+use crate::mesh::error::MeshError;
+use crate::mesh::rings::OuterLine;
+use crate::mesh::size::SizeField;
+use crate::mesh::topology::{Mesh, NodeId, Symmetry};
+
+/// A circumradius above this many wanted sizes calls for a point. An equilateral triangle of
+/// the wanted size has 0.58; refinement overshoots its limit by about a quarter.
+const TOO_LARGE: f64 = 0.72;
+/// Points keep this many wanted sizes away from the boundary, which cannot give way; the
+/// height of an equilateral triangle is 0.87 of its side.
+const CLEARANCE: f64 = 0.55;
+/// Rounds of placing points, each followed by `PASSES` of moving them.
+const ROUNDS: usize = 3;
+/// Passes of moving points in a round; further ones gain less than a degree.
+const PASSES: usize = 5;
+/// Weight of a triangle's middle is its area over this power of its wanted size, which makes
+/// points follow the grading (centroidal cells in two dimensions).
+const WEIGHT_POWER: i32 = 3;
+/// Points placed at most, for each one that the wanted size calls for; a stop, never met.
+const MOST_POINTS: usize = 4_000_000;
+
+type Delaunay = ConstrainedDelaunayTriangulation<Point2<f64>>;
+
+/// The region to be filled and what is known about its boundary.
+pub(crate) struct Region<'a> {
+    pub(crate) plate: &'a Plate,
+    pub(crate) symmetry: Symmetry,
+    pub(crate) rings: &'a [OuterLine],
+    pub(crate) size: &'a SizeField<'a>,
+}
+
+impl Region<'_> {
+    /// Distance of `point` from the nearest boundary, mm; negative outside.
+    fn clearance(&self, [x, y]: [f64; 2]) -> f64 {
+        let mut least = match self.plate.outline {
+            Outline::Rectangle { width, height } => x.min(y).min(width - x).min(height - y),
+            Outline::Disc { diameter } => 0.5 * diameter - x.hypot(y),
+        };
+        least = self.symmetry.x.map_or(least, |line| least.min(x - line));
+        least = self.symmetry.y.map_or(least, |line| least.min(y - line));
+        self.rings.iter().fold(least, |least, ring| {
+            least.min((x - ring.centre[0]).hypot(y - ring.centre[1]) - ring.radius)
+        })
+    }
+
+    fn has_room_at(&self, point: [f64; 2]) -> bool {
+        self.clearance(point) > CLEARANCE * self.size.at(point)
+    }
+}
+
+/// Triangles that fill the region, corners counter-clockwise; their inner corners are added
+/// to `mesh`. `sides` are all boundary sides `[start, mid, end]`.
+pub(crate) fn fill(
+    mesh: &mut Mesh,
+    region: &Region<'_>,
+    sides: &[[NodeId; 3]],
+) -> Result<Vec<[NodeId; 3]>, MeshError> {
+    let mut ids: Vec<NodeId> = Vec::new();
+    let mut local: BTreeMap<NodeId, usize> = BTreeMap::new();
+    let mut constraints = Vec::with_capacity(sides.len());
+    for &[start, _, end] in sides {
+        constraints.push([start, end].map(|node| {
+            *local.entry(node).or_insert_with(|| {
+                ids.push(node);
+                ids.len() - 1
+            })
+        }));
+    }
+    let mut ring_of: Vec<Option<usize>> = vec![None; ids.len()];
+    for (ring, line) in region.rings.iter().enumerate() {
+        for [start, _, end] in line.sides() {
+            for node in [start, end] {
+                if let Some(&vertex) = local.get(&node) {
+                    ring_of[vertex] = Some(ring);
+                }
+            }
+        }
+    }
+    // A ring is convex, so a triangle between three of its points is inside it.
+    let in_fill = |[a, b, c]: [usize; 3]| {
+        let ring = |vertex: usize| ring_of.get(vertex).copied().flatten();
+        ring(a).is_none() || ring(a) != ring(b) || ring(b) != ring(c)
+    };
+
+    let mut points: Vec<[f64; 2]> = ids.iter().map(|&id| mesh.nodes[id]).collect();
+    let mut delaunay = triangulate(&points, &constraints)?;
+    for _ in 0..ROUNDS {
+        place_points(&mut delaunay, region, &in_fill)?;
+        points = delaunay.vertices().map(|v| [v.position().x, v.position().y]).collect();
+        for _ in 0..PASSES {
+            move_points(&mut points, &delaunay, ids.len(), region, &in_fill);
+            delaunay = triangulate(&points, &constraints)?;
+        }
+    }
+
+    for point in &points[ids.len()..] {
+        mesh.nodes.push(*point);
+        ids.push(mesh.nodes.len() - 1);
+    }
+    Ok(corners(&delaunay).filter(|&face| in_fill(face)).map(|face| face.map(|v| ids[v])).collect())
+}
+
+fn triangulate(points: &[[f64; 2]], constraints: &[[usize; 2]]) -> Result<Delaunay, MeshError> {
+    let fail = |at: [f64; 2], reason: String| MeshError::Fill { at, reason };
+    let vertices = points.iter().map(|&[x, y]| Point2::new(x, y)).collect();
+    let mut conflict = None;
+    let delaunay = Delaunay::try_bulk_load_cdt(vertices, constraints.to_vec(), |edge| {
+        conflict.get_or_insert(edge);
+    })
+    .map_err(|error| fail([f64::NAN; 2], error.to_string()))?;
+    if let Some([start, _]) = conflict {
+        return Err(fail(points[start], "sides of the boundary cross".to_string()));
+    }
+    if delaunay.num_vertices() != points.len() {
+        return Err(fail(points[0], "two points coincide".to_string()));
+    }
+    Ok(delaunay)
+}
+
+/// Corners of every triangle, counter-clockwise.
+fn corners(delaunay: &Delaunay) -> impl Iterator<Item = [usize; 3]> + '_ {
+    delaunay.inner_faces().map(|face| face.vertices().map(|vertex| vertex.index()))
+}
+
+/// Puts a point into every circumcircle that is too large, until none is left.
+fn place_points(
+    delaunay: &mut Delaunay,
+    region: &Region<'_>,
+    in_fill: &impl Fn([usize; 3]) -> bool,
+) -> Result<(), MeshError> {
+    let mut queue: VecDeque<_> = delaunay.fixed_inner_faces().collect();
+    while let Some(face) = queue.pop_front() {
+        let face = delaunay.face(face);
+        let vertices = face.vertices();
+        if !in_fill(vertices.map(|vertex| vertex.index())) {
+            continue;
+        }
+        let (centre, radius_squared) = face.circumcircle();
+        let at = [centre.x, centre.y];
+        if radius_squared.sqrt() <= TOO_LARGE * region.size.at(at) || !region.has_room_at(at) {
+            continue;
+        }
+        let hint = vertices[0].fix();
+        let fail = |reason: String| MeshError::Fill { at, reason };
+        let added =
+            delaunay.insert_with_hint(centre, hint).map_err(|error| fail(error.to_string()))?;
+        if delaunay.num_vertices() > MOST_POINTS {
+            return Err(fail("more points than any plate needs".to_string()));
+        }
+        let around = delaunay.vertex(added).out_edges();
+        queue.extend(around.filter_map(|edge| edge.face().fix().as_inner()));
+    }
+    Ok(())
+}
+
+/// Moves every point that is not on the boundary to the middle of the triangles round it.
+fn move_points(
+    points: &mut [[f64; 2]],
+    delaunay: &Delaunay,
+    fixed: usize,
+    region: &Region<'_>,
+    in_fill: &impl Fn([usize; 3]) -> bool,
+) {
+    let mut sums = vec![[0.0; 3]; points.len()];
+    for face in corners(delaunay).filter(|&face| in_fill(face)) {
+        let [a, b, c] = face.map(|vertex| points[vertex]);
+        let middle = [0, 1].map(|axis| (a[axis] + b[axis] + c[axis]) / 3.0);
+        let doubled_area = (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]);
+        let weight = doubled_area / region.size.at(middle).powi(WEIGHT_POWER);
+        for vertex in face {
+            sums[vertex][0] += weight * middle[0];
+            sums[vertex][1] += weight * middle[1];
+            sums[vertex][2] += weight;
+        }
+    }
+    for (point, [x, y, weight]) in points.iter_mut().zip(sums).skip(fixed) {
+        let moved = [x / weight, y / weight];
+        if weight > 0.0 && region.has_room_at(moved) {
+            *point = moved;
+        }
+    }
+}

@@ -1,0 +1,38 @@
+//! What is asked of a mesh, beyond the plate itself.
+//!
+//! Floor 2, `mesh`.
+
+use serde::{Deserialize, Serialize};
+
+use crate::mesh::topology::Symmetry;
+
+/// What is asked of a mesh.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct MeshPlan {
+    /// 1 is the default mesh; 2 halves every element size.
+    pub fineness: f64,
+    /// Which part of the plate is meshed.
+    pub symmetry: Symmetry,
+    /// One entry a hole, in the plate's order; holes beyond its end get the default.
+    pub holes: Vec<HolePlan>,
+}
+
+impl Default for MeshPlan {
+    fn default() -> Self {
+        Self { fineness: 1.0, symmetry: Symmetry::default(), holes: Vec::new() }
+    }
+}
+
+/// What is asked of the rings round one hole. Angles in radians about the hole's centre,
+/// counter-clockwise from +x.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct HolePlan {
+    /// Radius at which a ring line is laid and outside which the rings are as thin as at
+    /// the hole, mm in the drawn configuration: the planned ream.
+    pub cut_radius: Option<f64>,
+    /// Angles that must be element corners, besides 0°, 90°, 180° and 270°.
+    pub key_angles: Vec<f64>,
+    /// Arc `(from, to)`, counter-clockwise, that at least four elements resolve: the gap
+    /// of a split sleeve. Its ends become element corners.
+    pub gap: Option<(f64, f64)>,
+}

@@ -1,0 +1,131 @@
+//! What can go wrong with a stage of the work.
+//!
+//! Floor 4, `process`.
+
+use std::fmt;
+
+use crate::mesh::error::MeshError;
+use crate::solver::error::IncrementError;
+use crate::solver::system::SystemError;
+
+/// A stage that could not be carried out. The states before it are whole.
+#[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
+pub enum StageError {
+    /// The plate could not be meshed.
+    Mesh(MeshError),
+    /// The equations could not be set up.
+    System(SystemError),
+    /// An increment did not reach equilibrium.
+    Increment(IncrementError),
+    /// The tool at full size touches the hole nowhere.
+    ToolTooSmall {
+        /// Name of the hole.
+        hole: String,
+        /// Acting diameter of the tool, mm.
+        tool: f64,
+        /// Smallest diameter of the hole as it stands, mm.
+        smallest: f64,
+    },
+    /// The cutter would miss part of the edge.
+    NotCleanedUp {
+        /// Name of the hole.
+        hole: String,
+        /// Diameter of the cut, mm.
+        cutter: f64,
+        /// Least diameter that would clean the edge up all round, mm.
+        needed: f64,
+    },
+    /// The cut lies beyond the rings of the mesh.
+    CutBeyondRings {
+        /// Name of the hole.
+        hole: String,
+        /// Diameter of the cut, mm.
+        cutter: f64,
+        /// Largest diameter the rings allow, mm.
+        largest: f64,
+    },
+    /// A load names an edge that the plate does not have.
+    NoSuchEdge {
+        /// The name.
+        edge: String,
+        /// The edges there are.
+        known: Vec<String>,
+    },
+    /// The state could not be carried over to the moved mesh.
+    Transfer {
+        /// Where, mm.
+        position: [f64; 2],
+    },
+}
+
+impl StageError {
+    /// What to try first, when the cause tells.
+    #[must_use]
+    pub fn hint(&self) -> Option<String> {
+        match self {
+            Self::Increment(error) => error.hint().map(str::to_owned),
+            Self::NotCleanedUp { needed, .. } => {
+                Some(format!("a final diameter of {needed:.3} mm or more cuts the whole edge"))
+            }
+            Self::ToolTooSmall { smallest, .. } => {
+                Some(format!("mandrel plus twice the sleeve must exceed {smallest:.3} mm"))
+            }
+            Self::CutBeyondRings { largest, .. } => {
+                Some(format!("ream to less than {largest:.3} mm, or in two stages"))
+            }
+            _ => None,
+        }
+    }
+}
+
+impl fmt::Display for StageError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Mesh(error) => error.fmt(f),
+            Self::System(error) => error.fmt(f),
+            Self::Increment(error) => error.fmt(f),
+            Self::ToolTooSmall { hole, tool, smallest } => write!(
+                f,
+                "the tool of {tool:.4} mm does not touch hole `{hole}`, whose smallest diameter is {smallest:.4} mm"
+            ),
+            Self::NotCleanedUp { hole, cutter, needed } => write!(
+                f,
+                "a ream of {cutter:.4} mm misses part of the edge of hole `{hole}`, which needs {needed:.4} mm"
+            ),
+            Self::CutBeyondRings { hole, cutter, largest } => write!(
+                f,
+                "a ream of {cutter:.4} mm at hole `{hole}` goes beyond the rings of its mesh, {largest:.4} mm"
+            ),
+            Self::NoSuchEdge { edge, known } => {
+                write!(f, "the plate has no edge `{edge}`, only {}", known.join(", "))
+            }
+            Self::Transfer { position: [x, y] } => {
+                write!(
+                    f,
+                    "no metal found at ({x:.4}, {y:.4}) mm while carrying the state over a cut"
+                )
+            }
+        }
+    }
+}
+
+impl std::error::Error for StageError {}
+
+impl From<SystemError> for StageError {
+    fn from(error: SystemError) -> Self {
+        Self::System(error)
+    }
+}
+
+impl From<MeshError> for StageError {
+    fn from(error: MeshError) -> Self {
+        Self::Mesh(error)
+    }
+}
+
+impl From<IncrementError> for StageError {
+    fn from(error: IncrementError) -> Self {
+        Self::Increment(error)
+    }
+}

@@ -1,0 +1,52 @@
+//! Remote tension and pressure in a hole, as nodal forces.
+//!
+//! Floor 4, `process`.
+
+use crate::element::edge;
+use crate::mesh::topology::Mesh;
+use crate::process::error::StageError;
+use crate::process::stage::Load;
+
+/// Nodal forces `[x, y]` in N of `load` at full size on a plate of `thickness` mm.
+///
+/// Forces follow the drawn configuration: small strains.
+///
+/// # Errors
+///
+/// [`StageError::NoSuchEdge`] when a traction names no edge of the mesh.
+pub fn forces(
+    mesh: &Mesh,
+    load: &Load,
+    thickness: f64,
+    all_edges: &[&str],
+) -> Result<Vec<[f64; 2]>, StageError> {
+    let mut forces = vec![[0.0; 2]; mesh.nodes.len()];
+    let mut add = |side: [usize; 3], traction: f64| {
+        let shares = edge::normal_forces(&side.map(|node| mesh.nodes[node]));
+        for (node, share) in side.into_iter().zip(shares) {
+            forces[node][0] += traction * thickness * share[0];
+            forces[node][1] += traction * thickness * share[1];
+        }
+    };
+    for (name, traction) in &load.tractions {
+        match mesh.edge(name) {
+            Some(edge) => edge.sides.iter().for_each(|side| add(*side, *traction)),
+            // The other half of a mirrored plate has it.
+            None if all_edges.contains(&name.as_str()) => {}
+            None => {
+                return Err(StageError::NoSuchEdge {
+                    edge: name.clone(),
+                    known: all_edges.iter().map(|&known| known.to_owned()).collect(),
+                });
+            }
+        }
+    }
+    if let Some((hole, pressure)) = load.pressure {
+        // Round a hole the material lies on the right of its sides, so the outward normal of
+        // `edge` points into the plate: a positive pressure pushes that way.
+        for side in mesh.holes[hole].sides() {
+            add(side, pressure);
+        }
+    }
+    Ok(forces)
+}

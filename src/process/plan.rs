@@ -1,0 +1,66 @@
+//! From the work ahead to the mesh it needs: ream lines, sleeve slits, mirror lines.
+//!
+//! Floor 4, `process`.
+
+use crate::material::hardening::Material;
+use crate::mesh::plan::{HolePlan, MeshPlan};
+use crate::mesh::symmetry;
+use crate::mesh::topology::Symmetry;
+use crate::process::job::Job;
+use crate::process::stage::Stage;
+
+/// Pressure of a fully worked hole over the flow stress. The perfectly plastic sheet of
+/// Nádai stops at 2/√3 = 1.155; most expansions come close.
+const PRESSURE_OVER_FLOW: f64 = 1.1;
+
+/// The mesh that `job` asks for.
+#[must_use]
+pub fn mesh_plan(job: &Job) -> MeshPlan {
+    let mut holes = vec![HolePlan::default(); job.plate.holes.len()];
+    let mut directions = Vec::new();
+    // Displacement of the edge that each hole is expected to keep, mm.
+    let mut kept = vec![0.0; holes.len()];
+    for stage in &job.stages {
+        match stage {
+            Stage::Expand { hole, tool } => {
+                let radius = job.plate.holes[*hole].radius();
+                let driven = 0.5 * tool.acting_diameter() - radius;
+                kept[*hole] = (driven - springback(&job.material, radius, driven)).max(0.0);
+                if let Some(split) = tool.split {
+                    let (from, to) = (split.angle - 0.5 * split.gap, split.angle + 0.5 * split.gap);
+                    holes[*hole].gap = Some((from, to));
+                    directions.push((*hole, split.angle));
+                }
+            }
+            Stage::Ream { hole, diameter, offset } => {
+                if offset[0] != 0.0 || offset[1] != 0.0 {
+                    directions.push((*hole, offset[1].atan2(offset[0])));
+                }
+                let radius = job.plate.holes[*hole].radius();
+                let cut = 0.5 * diameter;
+                // A displacement that falls off as 1/r, as outside the yielded metal.
+                let reference = cut - kept[*hole] * radius / cut;
+                if holes[*hole].cut_radius.is_none() && reference > radius {
+                    holes[*hole].cut_radius = Some(reference);
+                }
+            }
+            Stage::Load { .. } => {}
+        }
+    }
+    let symmetry = if job.numerics.use_symmetry {
+        symmetry::detect(&job.plate, &directions)
+    } else {
+        Symmetry::default()
+    };
+    MeshPlan { fineness: job.numerics.fineness, symmetry, holes }
+}
+
+/// Elastic recovery of a hole edge of `radius` mm that was driven out by `driven` mm, mm:
+/// `(1 + ν) p r / E` of an infinite sheet, from the pressure of a fully worked hole.
+#[must_use]
+pub fn springback(material: &Material, radius: f64, driven: f64) -> f64 {
+    let elastic = &material.elasticity;
+    let flow = material.monotonic_stress(2.0 * driven / radius);
+    let pressure = PRESSURE_OVER_FLOW * flow;
+    (1.0 + elastic.poissons_ratio) * pressure * radius / elastic.youngs_modulus
+}

@@ -1,0 +1,349 @@
+//! The ream: metal inside the cutter leaves with its stress, the rest finds a new balance.
+//!
+//! The cutter is a circle in the *deformed* part. A ring line of the mesh is moved, along
+//! the radii of the drawn hole, to where its displaced nodes lie exactly on that circle;
+//! lines further out move less and less, and the state is carried over to the moved points.
+//! The layers inside are then taken away. What they pressed on the new edge is first held
+//! by nodal forces and then given up in increments, so that the metal may yield again.
+//!
+//! Floor 4, `process`.
+
+use crate::geometry::hole::Hole;
+use crate::mesh::topology::{HoleMesh, Mesh, NodeId};
+use crate::numeric::root::bracketed_newton;
+use crate::process::error::StageError;
+use crate::process::transfer::Reader;
+use crate::solver::state::State;
+use crate::solver::tables::Tables;
+
+/// Layers outside the cut over which the lines move, at least.
+const LEAST_SPREAD: usize = 4;
+
+/// The moved region is at least this many times as wide as the largest move, so that no
+/// layer is squeezed by more than about an eighth.
+const SPREAD_OVER_MOVE: f64 = 8.0;
+
+/// A node of the edge this close (mm) inside the cutter counts as cut.
+const CLEAN: f64 = 1e-9;
+
+/// Mesh and state after the cut, before the new edge has given up its traction.
+#[derive(Debug)]
+pub struct Cut {
+    /// The remaining mesh.
+    pub mesh: Mesh,
+    /// The state carried over; stresses are those of the old points and are to be recomputed.
+    pub state: State,
+    /// The caller's number for every remaining point.
+    pub extra: Vec<f64>,
+    /// Farthest move of a node of the ring line, mm.
+    pub largest_move: f64,
+    /// Volume of modelled metal removed, mm³.
+    pub removed_volume: f64,
+    /// Number in the old mesh of every node.
+    pub old_node: Vec<NodeId>,
+}
+
+/// A cutter of `radius` mm on the axis `centre`.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Cutter {
+    /// Axis `[x, y]`, mm.
+    pub centre: [f64; 2],
+    /// Radius, mm.
+    pub radius: f64,
+}
+
+impl Cutter {
+    fn distance(&self, position: [f64; 2], displacement: [f64; 2]) -> f64 {
+        let x = position[0] + displacement[0] - self.centre[0];
+        let y = position[1] + displacement[1] - self.centre[1];
+        x.hypot(y)
+    }
+}
+
+/// Cuts hole `index` of `mesh` with `cutter`; `extra` is a number kept at every point
+/// (or empty). `thickness` in mm.
+///
+/// # Errors
+///
+/// [`StageError::NotCleanedUp`] when the cutter misses part of the edge,
+/// [`StageError::CutBeyondRings`] when the rings end inside it, and what moving the mesh may
+/// run into.
+pub fn cut(
+    mesh: &Mesh,
+    state: &State,
+    hole: &Hole,
+    index: usize,
+    cutter: Cutter,
+    extra: &[f64],
+    thickness: f64,
+) -> Result<Cut, StageError> {
+    let rings = &mesh.holes[index];
+    clean_up(mesh, state, hole, rings, cutter)?;
+    let reader = Reader::new(mesh, state);
+    let lines: Vec<Vec<NodeId>> =
+        (0..=rings.layers).map(|line| ring_line(mesh, rings, line)).collect();
+    let radii: Vec<f64> = lines.iter().map(|line| hole.distance_to(mesh.nodes[line[0]])).collect();
+
+    // Where, along each drawn radius, the displaced metal meets the cutter.
+    let outermost = radii[rings.layers];
+    let mut targets = Vec::with_capacity(lines[0].len());
+    for &node in &lines[0] {
+        let direction = direction(hole, mesh.nodes[node]);
+        let mut failure = None;
+        let target = bracketed_newton(radii[0], outermost, 1e-13 * cutter.radius, |radius| {
+            let position = along(hole, direction, radius);
+            match reader.displacement(position) {
+                // The displaced distance grows about as the drawn one does.
+                Ok(displacement) => (cutter.distance(position, displacement) - cutter.radius, 1.0),
+                Err(error) => {
+                    failure.get_or_insert(error);
+                    (f64::NAN, 1.0)
+                }
+            }
+        });
+        if let Some(error) = failure {
+            return Err(error);
+        }
+        targets.push(target.ok_or_else(|| beyond(hole, cutter, outermost))?);
+    }
+    let mean = targets.iter().sum::<f64>() / targets.len() as f64;
+    let chosen = (1..rings.layers)
+        .min_by(|&a, &b| (radii[a] - mean).abs().total_cmp(&(radii[b] - mean).abs()))
+        .ok_or_else(|| beyond(hole, cutter, outermost))?;
+    let largest_move =
+        targets.iter().map(|target| (target - radii[chosen]).abs()).fold(0.0, f64::max);
+    let spread = (chosen + LEAST_SPREAD..=rings.layers)
+        .find(|&line| radii[line] - radii[chosen] >= SPREAD_OVER_MOVE * largest_move)
+        .unwrap_or(rings.layers);
+    if radii[spread] - radii[chosen] < 2.0 * largest_move {
+        return Err(beyond(hole, cutter, outermost));
+    }
+
+    let moved = move_lines(mesh, hole, rings, &lines, &radii, &targets, chosen, spread);
+    let (reduced, old_node) = remove_layers(&moved, index, chosen);
+    let (points, carried) =
+        carry_points(mesh, state, &reduced, &reader, rings, chosen, spread, extra, thickness)?;
+    let stress = vec![nalgebra::Vector4::zeros(); points.len()];
+    let displacement = old_node
+        .iter()
+        .map(|&old| {
+            if moved.nodes[old] == mesh.nodes[old] {
+                Ok(state.displacement[old])
+            } else {
+                reader.displacement(moved.nodes[old])
+            }
+        })
+        .collect::<Result<Vec<_>, _>>()?;
+    let volume = |mesh: &Mesh| -> Result<f64, StageError> {
+        let tables = Tables::new(mesh, thickness).map_err(|folded| {
+            StageError::System(crate::solver::system::SystemError::Folded(folded))
+        })?;
+        Ok(tables.volumes().sum())
+    };
+    let removed_volume = volume(mesh)? - volume(&reduced)?;
+    let external = vec![[0.0; 2]; reduced.nodes.len()];
+    let state = State {
+        displacement,
+        points,
+        stress,
+        axial_strain: state.axial_strain,
+        external,
+        tool: None,
+        rate: crate::solver::state::Rate::default(),
+        energy: state.energy,
+    };
+    Ok(Cut { mesh: reduced, state, extra: carried, largest_move, removed_volume, old_node })
+}
+
+fn beyond(hole: &Hole, cutter: Cutter, outermost: f64) -> StageError {
+    StageError::CutBeyondRings {
+        hole: hole.name.clone(),
+        cutter: 2.0 * cutter.radius,
+        largest: 2.0 * outermost,
+    }
+}
+
+/// Refuses a cutter that misses part of the displaced edge.
+fn clean_up(
+    mesh: &Mesh,
+    state: &State,
+    hole: &Hole,
+    rings: &HoleMesh,
+    cutter: Cutter,
+) -> Result<(), StageError> {
+    let farthest = rings
+        .edge
+        .iter()
+        .map(|&node| cutter.distance(mesh.nodes[node], state.displacement[node]))
+        .fold(0.0, f64::max);
+    if farthest + CLEAN >= cutter.radius {
+        return Err(StageError::NotCleanedUp {
+            hole: hole.name.clone(),
+            cutter: 2.0 * cutter.radius,
+            // A hundredth of a millimetre more than just touching, as a cut needs something to cut.
+            needed: 2.0 * farthest + 0.01,
+        });
+    }
+    Ok(())
+}
+
+/// Nodes of ring line `line` (0 at the hole), counter-clockwise, corner and mid-side
+/// alternating, in step with [`HoleMesh::edge`].
+fn ring_line(mesh: &Mesh, rings: &HoleMesh, line: usize) -> Vec<NodeId> {
+    let (layer, [start, mid, end]) =
+        if line < rings.layers { (line, [0, 7, 3]) } else { (line - 1, [1, 5, 2]) };
+    let mut nodes = Vec::with_capacity(2 * rings.sectors + 1);
+    for sector in 0..rings.sectors {
+        let quad = &mesh.quads[rings.quad(layer, sector)];
+        nodes.extend([quad[start], quad[mid]]);
+        if sector + 1 == rings.sectors && !rings.closed {
+            nodes.push(quad[end]);
+        }
+    }
+    nodes
+}
+
+fn direction(hole: &Hole, position: [f64; 2]) -> [f64; 2] {
+    let distance = hole.distance_to(position);
+    [(position[0] - hole.centre[0]) / distance, (position[1] - hole.centre[1]) / distance]
+}
+
+fn along(hole: &Hole, direction: [f64; 2], radius: f64) -> [f64; 2] {
+    // Centre plus nothing stays exactly on a mirror line.
+    [hole.centre[0] + radius * direction[0], hole.centre[1] + radius * direction[1]]
+}
+
+/// The mesh with line `chosen` on the targets and the lines up to `spread` following.
+#[allow(clippy::too_many_arguments)]
+fn move_lines(
+    mesh: &Mesh,
+    hole: &Hole,
+    rings: &HoleMesh,
+    lines: &[Vec<NodeId>],
+    radii: &[f64],
+    targets: &[f64],
+    chosen: usize,
+    spread: usize,
+) -> Mesh {
+    let mut moved = mesh.clone();
+    let fade = |line: usize| (radii[spread] - radii[line]) / (radii[spread] - radii[chosen]);
+    for line in chosen..spread {
+        for (&node, target) in lines[line].iter().zip(targets) {
+            let radius = radii[line] + fade(line) * (target - radii[chosen]);
+            moved.nodes[node] = along(hole, direction(hole, mesh.nodes[node]), radius);
+        }
+    }
+    // Radial mid-side nodes stay half-way between their corners.
+    for layer in chosen..spread {
+        for sector in 0..rings.sectors {
+            let quad = mesh.quads[rings.quad(layer, sector)];
+            for (inner, outer, middle) in [(0, 1, 4), (3, 2, 6)] {
+                let (a, b) = (moved.nodes[quad[inner]], moved.nodes[quad[outer]]);
+                let radius = 0.5 * (hole.distance_to(a) + hole.distance_to(b));
+                let direction = direction(hole, mesh.nodes[quad[middle]]);
+                moved.nodes[quad[middle]] = along(hole, direction, radius);
+            }
+        }
+    }
+    moved
+}
+
+/// The mesh without the first `gone` layers of hole `index`, and the old number of every
+/// node that stays.
+fn remove_layers(mesh: &Mesh, index: usize, gone: usize) -> (Mesh, Vec<NodeId>) {
+    let rings = &mesh.holes[index];
+    let removed = rings.first_quad..rings.first_quad + gone * rings.sectors;
+    let edge = ring_line(mesh, rings, gone);
+    let quads: Vec<[NodeId; 8]> = mesh
+        .quads
+        .iter()
+        .enumerate()
+        .filter(|(quad, _)| !removed.contains(quad))
+        .map(|(_, nodes)| *nodes)
+        .collect();
+    let mut used = vec![false; mesh.nodes.len()];
+    for &node in quads.iter().flatten().chain(mesh.triangles.iter().flatten()) {
+        used[node] = true;
+    }
+    let old_node: Vec<NodeId> = (0..mesh.nodes.len()).filter(|&node| used[node]).collect();
+    let mut new_node = vec![usize::MAX; mesh.nodes.len()];
+    for (new, &old) in old_node.iter().enumerate() {
+        new_node[old] = new;
+    }
+    let renumber = |node: NodeId| new_node[node];
+    let holes = mesh
+        .holes
+        .iter()
+        .enumerate()
+        .map(|(k, hole)| HoleMesh {
+            edge: if k == index { &edge } else { &hole.edge }
+                .iter()
+                .map(|&n| renumber(n))
+                .collect(),
+            closed: hole.closed,
+            first_quad: if hole.first_quad > rings.first_quad {
+                hole.first_quad - removed.len()
+            } else {
+                hole.first_quad
+            },
+            sectors: hole.sectors,
+            layers: if k == index { hole.layers - gone } else { hole.layers },
+            ream_layers: if k == index { None } else { hole.ream_layers },
+        })
+        .collect();
+    let kept_mirror = |nodes: &[NodeId]| {
+        nodes.iter().filter(|&&node| used[node]).map(|&node| renumber(node)).collect()
+    };
+    let mut edges = mesh.edges.clone();
+    for side in edges.iter_mut().flat_map(|edge| &mut edge.sides) {
+        *side = side.map(renumber);
+    }
+    let reduced = Mesh {
+        nodes: old_node.iter().map(|&node| mesh.nodes[node]).collect(),
+        quads: quads.into_iter().map(|quad| quad.map(renumber)).collect(),
+        triangles: mesh.triangles.iter().map(|triangle| triangle.map(renumber)).collect(),
+        holes,
+        edges,
+        symmetry: mesh.symmetry,
+        mirror_nodes_x: kept_mirror(&mesh.mirror_nodes_x),
+        mirror_nodes_y: kept_mirror(&mesh.mirror_nodes_y),
+    };
+    (reduced, old_node)
+}
+
+/// Histories and extra numbers of the points of the reduced mesh: read anew where the
+/// layers moved, copied elsewhere.
+#[allow(clippy::too_many_arguments)]
+fn carry_points(
+    mesh: &Mesh,
+    state: &State,
+    reduced: &Mesh,
+    reader: &Reader<'_>,
+    rings: &HoleMesh,
+    chosen: usize,
+    spread: usize,
+    extra: &[f64],
+    thickness: f64,
+) -> Result<(Vec<crate::material::state::PointState>, Vec<f64>), StageError> {
+    use crate::element::point_field::QUAD_POINTS;
+    let tables = Tables::new(reduced, thickness)
+        .map_err(|folded| StageError::System(crate::solver::system::SystemError::Folded(folded)))?;
+    let gone = chosen * rings.sectors * QUAD_POINTS;
+    let first = rings.first_quad * QUAD_POINTS;
+    let moved_until = first + (spread - chosen) * rings.sectors * QUAD_POINTS;
+    let mut points = Vec::with_capacity(tables.point_count());
+    let mut numbers = Vec::with_capacity(if extra.is_empty() { 0 } else { tables.point_count() });
+    for (point, &position) in tables.positions.iter().enumerate() {
+        if (first..moved_until).contains(&point) {
+            let (history, number) = reader.history(position, extra)?;
+            points.push(history);
+            numbers.extend(number);
+        } else {
+            let old = if point < first { point } else { point + gone };
+            points.push(state.points[old]);
+            numbers.extend(extra.get(old));
+        }
+    }
+    debug_assert_eq!(points.len() + gone, crate::solver::tables::point_count(mesh));
+    Ok((points, numbers))
+}

@@ -1,0 +1,100 @@
+//! The whole state at the end of a phase: what results are read from and runs go on from.
+//!
+//! Floor 4, `process`.
+
+use serde::{Deserialize, Serialize};
+
+use crate::mesh::topology::Mesh;
+use crate::process::history::HistoryRecord;
+use crate::solver::state::State;
+
+/// Version of the layout below; a file of another version is not read.
+pub const VERSION: u32 = 1;
+
+/// What is known of a hole besides its mesh.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct HoleStatus {
+    /// Diameter the hole was last made to, mm: starting or reamed.
+    pub nominal_diameter: f64,
+    /// Diameter of the first hole, before any work, mm.
+    pub starting_diameter: f64,
+    /// Applied expansion of the last tool, fraction.
+    pub applied_expansion: Option<f64>,
+    /// Whether the hole has been reamed since its last expansion.
+    pub reamed: bool,
+}
+
+/// The tool as it stands in a hole.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct ToolReading {
+    /// Index of the hole.
+    pub hole: usize,
+    /// `[angle in radians, pressure in MPa]` at every node the tool can touch.
+    pub pressures: Vec<[f64; 2]>,
+    /// Mean pressure over the edge that the tool can touch, MPa.
+    pub mean_pressure: f64,
+    /// Displacement of the mandrel centre `[x, y]`, mm.
+    pub mandrel_shift: [f64; 2],
+    /// Largest distance of a closed node from the tool, mm.
+    pub penetration: f64,
+}
+
+/// What a cut did besides changing the mesh.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct CutReading {
+    /// Volume of metal removed from the whole plate, mm³.
+    pub removed_volume: f64,
+    /// Farthest that a node of the ring line moved to lie on the cut, mm.
+    pub largest_move: f64,
+    /// Out-of-balance force away from the new edge after the state was carried over, as
+    /// a share of the reference force: the transfer error, released with the cut.
+    pub transfer_error: f64,
+}
+
+/// The state of the plate between two phases of the work.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Snapshot {
+    /// Layout version.
+    pub version: u32,
+    /// Label in files and columns, e.g. `1-expand-A-full`.
+    pub label: String,
+    /// The same in words.
+    pub heading: String,
+    /// Stage it belongs to, from 1.
+    pub stage: usize,
+    /// Whether the stage is finished; a snapshot at full size or full load is not.
+    pub finished: bool,
+    /// Whether tool or load act now, so that the stresses are not residual.
+    pub loaded: bool,
+    /// The mesh as it stands.
+    pub mesh: Mesh,
+    /// Displacements, histories, stresses.
+    pub state: State,
+    /// Equivalent plastic strain of every point when the last tool stood at full size;
+    /// empty before the first expansion.
+    pub full_size_strain: Vec<f64>,
+    /// Every hole of the plate.
+    pub holes: Vec<HoleStatus>,
+    /// The tool, while one is in a hole.
+    pub tool: Option<ToolReading>,
+    /// The cut, right after a ream.
+    pub cut: Option<CutReading>,
+    /// Numeric factorizations so far.
+    pub factorizations: usize,
+    /// All increments so far.
+    pub history: Vec<HistoryRecord>,
+}
+
+impl Snapshot {
+    /// Newton iterations so far.
+    #[must_use]
+    pub fn iterations(&self) -> usize {
+        self.history.iter().map(|record| record.iterations).sum()
+    }
+
+    /// Relative out-of-balance force of the last increment; 0 before any.
+    #[must_use]
+    pub fn residual(&self) -> f64 {
+        self.history.last().map_or(0.0, |record| record.residual)
+    }
+}

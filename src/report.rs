@@ -1,0 +1,25 @@
+//! The results of a run as files: tables, fields, summary, page; and the folder they lie in.
+//!
+//! Values arrive in mm, N, MPa and leave in the units of the case. Everything but
+//! `timings.json` is a function of the case and the program alone, so two runs of one
+//! case give the same bytes.
+//!
+//! Floor 7.
+
+// `write!` into a string would bring a result that cannot fail to every line of text, to save
+// an allocation that is nothing beside the file it goes into.
+#![allow(clippy::format_push_string, clippy::format_collect)]
+
+pub mod cautions;
+pub mod csv;
+pub mod escape;
+pub mod folder;
+pub mod json;
+pub mod number;
+pub mod page;
+pub mod quantity;
+pub mod run;
+pub mod show;
+pub mod table;
+pub mod vtu;
+pub mod write;

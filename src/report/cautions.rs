@@ -1,0 +1,37 @@
+//! What the model leaves out and what a reader must not do with its numbers.
+//!
+//! One text for the summary and the page. All of it is common practice, no source.
+//!
+//! Floor 7, `report`.
+
+/// What the model does not contain.
+pub const LIMITS: [&str; 6] = [
+    "The model is two-dimensional. In a real plate the residual stress differs between the face \
+     where the mandrel enters, the middle and the face where it leaves; the entry face usually \
+     keeps the least compression. The drag of the mandrel and the bending it leaves are outside.",
+    "Plane stress and plane strain bracket a plate of finite thickness; neither is the plate.",
+    "Strains are small-strain measures. Largest strains above 3 % are outside what that theory \
+     is meant for; the summary states the largest one.",
+    "The tool is a circle that grows and shrinks without friction. Sleeve slip, sleeve wear and \
+     out-of-round starting holes are outside.",
+    "Hardening decides how far the edge yields again on the way back. Read the stress next to the \
+     edge as a range between the hardening laws of the bracket, not as one number.",
+    "The metal is homogeneous and isotropic, free of stress at the start, and does not creep, \
+     relax or crack.",
+];
+
+/// What can undo the result in service or hurt people, and what the numbers do not replace.
+pub const CAUTIONS: [&str; 7] = [
+    "A compressive overload after the work can reduce or reverse the residual stress; include it \
+     as a load stage.",
+    "Heat (service, cure, repair) relaxes residual stress; nothing here accounts for it.",
+    "Countersinking, spotfacing or reaming again after the work removes stressed metal and changes \
+     the rest.",
+    "Expanding a hole again is a different operation from expanding it once: model both stages.",
+    "Fretting under a fastener head or between plates can start cracks away from the compressed \
+     edge.",
+    "Pulling equipment stores energy: a mandrel or puller that breaks can throw parts along its \
+     axis. Stay out of that line.",
+    "These numbers do not replace the governing specification, approved data, or the judgement of \
+     a licensed engineer.",
+];

@@ -1,0 +1,143 @@
+//! `paths.csv` and `history.csv`.
+//!
+//! A column is one line of a table here: its name, quantity, meaning and value. The
+//! header, the rows, the conversion of units and the `columns` block of `summary.json`
+//! all come from that line, so none can be forgotten. Names are an interface: a rename
+//! is a breaking change.
+//!
+//! Floor 7, `report`.
+
+use crate::process::history::HistoryRecord;
+use crate::report::quantity::{Described, Quantity};
+use crate::report::{escape, number};
+use crate::result::path::{PathPoint, StressPath};
+use crate::result::stage::StageResult;
+use crate::units::Units;
+
+/// Value of one cell, inside units.
+enum Cell {
+    Text(String),
+    Count(usize),
+    Number(f64),
+}
+
+/// One column of a table whose rows are made from `R`.
+struct Column<R> {
+    described: Described,
+    cell: fn(&R) -> Cell,
+}
+
+/// A row of `paths.csv`.
+struct PathRow<'a> {
+    stage: &'a str,
+    path: &'a StressPath,
+    point: &'a PathPoint,
+}
+
+/// `paths.csv` of these snapshots, in the order given.
+#[must_use]
+pub fn paths(stages: &[StageResult], units: Units) -> String {
+    let rows = stages.iter().flat_map(|stage| {
+        stage.paths.iter().flat_map(move |path| {
+            path.points.iter().map(move |point| PathRow { stage: &stage.label, path, point })
+        })
+    });
+    table(&path_columns(), rows, units)
+}
+
+/// `history.csv`: one row an increment.
+#[must_use]
+pub fn history(records: &[HistoryRecord], units: Units) -> String {
+    table(&history_columns(), records.iter().cloned(), units)
+}
+
+/// Every CSV file with its columns, for the `columns` block of the summary.
+#[must_use]
+pub fn columns() -> Vec<(&'static str, Vec<Described>)> {
+    vec![
+        ("paths.csv", path_columns().iter().map(|column| column.described).collect()),
+        ("history.csv", history_columns().iter().map(|column| column.described).collect()),
+    ]
+}
+
+/// Header and rows, each line ended by a line feed.
+fn table<R>(columns: &[Column<R>], rows: impl Iterator<Item = R>, units: Units) -> String {
+    let names: Vec<&str> = columns.iter().map(|column| column.described.name).collect();
+    let mut text = names.join(",");
+    text.push('\n');
+    for row in rows {
+        for (index, column) in columns.iter().enumerate() {
+            if index > 0 {
+                text.push(',');
+            }
+            match (column.cell)(&row) {
+                Cell::Text(name) => text.push_str(&escape::cell(&name)),
+                Cell::Count(count) => text.push_str(&count.to_string()),
+                Cell::Number(value) => {
+                    let value = column.described.quantity.at_border(value, units);
+                    text.push_str(&number::text(value));
+                }
+            }
+        }
+        text.push('\n');
+    }
+    text
+}
+
+fn column<R>(
+    name: &'static str,
+    quantity: Quantity,
+    cell: fn(&R) -> Cell,
+    meaning: &'static str,
+) -> Column<R> {
+    Column { described: Described { name, quantity, meaning }, cell }
+}
+
+#[rustfmt::skip] // one line a column reads as a table
+fn path_columns<'a>() -> Vec<Column<PathRow<'a>>> {
+    use Cell::{Number, Text};
+    use Quantity::{Degrees, Fraction, Length, Name, Stress};
+    vec![
+        column("stage", Name, |r: &PathRow| Text(r.stage.to_owned()), "label of the snapshot"),
+        column("hole", Name, |r| Text(r.path.hole.clone()), "hole the path starts at; polar components are about its centre"),
+        column("angle_deg", Degrees, |r| Number(r.path.angle_deg), "direction of the path, counter-clockwise from +x"),
+        column("distance", Length, |r| Number(r.point.distance), "from the hole edge as it stands at this stage, reference coordinates"),
+        column("x", Length, |r| Number(r.point.position[0]), "reference position"),
+        column("y", Length, |r| Number(r.point.position[1]), "reference position"),
+        column("hoop", Stress, |r| Number(r.point.stress.hoop), "recovered hoop stress, tension positive"),
+        column("radial", Stress, |r| Number(r.point.stress.radial), "recovered radial stress, tension positive"),
+        column("axial", Stress, |r| Number(r.point.stress.axial), "recovered stress through the thickness, tension positive"),
+        column("shear", Stress, |r| Number(r.point.stress.shear), "recovered shear stress between radius and circumference"),
+        column("von_mises", Stress, |r| Number(r.point.von_mises), "equivalent stress of the recovered components"),
+        column("equivalent_plastic_strain", Fraction, |r| Number(r.point.equivalent_plastic_strain), "accumulated over all stages"),
+        column("hoop_point", Stress, |r| Number(r.point.hoop_point), "hoop stress at the nearest integration point, as computed"),
+        column("hoop_jump", Stress, |r| Number(r.point.hoop_jump), "largest difference of hoop stress between the elements that meet here"),
+    ]
+}
+
+#[rustfmt::skip] // one line a column reads as a table
+fn history_columns() -> Vec<Column<HistoryRecord>> {
+    use Cell::{Number, Text};
+    use Quantity::{Count, Energy, Fraction, Length, Name, Stress};
+    vec![
+        column("stage", Name, |r: &HistoryRecord| Text(r.stage.clone()), "label of the stage"),
+        column("phase", Name, |r| Text(r.phase.name().to_owned()), "what the increment is part of"),
+        column("increment", Count, |r| Cell::Count(r.increment), "number in the whole run, from 1"),
+        column("share", Fraction, |r| Number(r.share), "share of the phase done"),
+        column("expansion", Fraction, |r| Number(r.expansion), "growth of the acting circle over the hole radius before the stage; 0 outside expansion"),
+        column("mean_pressure", Stress, |r| Number(r.mean_pressure), "mean contact pressure round the hole, positive in compression"),
+        column("peak_pressure", Stress, |r| Number(r.peak_pressure), "largest contact pressure, positive in compression"),
+        column("closed_nodes", Count, |r| Cell::Count(r.closed_nodes), "edge nodes in contact"),
+        column("mandrel_shift_x", Length, |r| Number(r.mandrel_shift[0]), "displacement of the mandrel centre"),
+        column("mandrel_shift_y", Length, |r| Number(r.mandrel_shift[1]), "displacement of the mandrel centre"),
+        column("load_factor", Fraction, |r| Number(r.load_factor), "share of the full load; 0 outside load stages"),
+        column("iterations", Count, |r| Cell::Count(r.iterations), "Newton iterations"),
+        column("status_changes", Count, |r| Cell::Count(r.status_changes), "contact states that changed during the iterations"),
+        column("cutbacks", Count, |r| Cell::Count(r.cutbacks), "how often the increment was halved before it went through"),
+        column("residual", Fraction, |r| Number(r.residual), "relative out-of-balance force at the end"),
+        column("external_work", Energy, |r| Number(r.external_work), "work done on the whole plate so far"),
+        column("elastic_energy", Energy, |r| Number(r.elastic_energy), "stored in the whole plate now"),
+        column("plastic_work", Energy, |r| Number(r.plastic_work), "plastic work in the whole plate so far"),
+        column("largest_plastic_strain", Fraction, |r| Number(r.largest_plastic_strain), "largest equivalent plastic strain in the plate"),
+    ]
+}

@@ -1,0 +1,276 @@
+//! The results folder: whole or not there at all.
+//!
+//! A run writes into a staging folder beside its target and the finished folder takes
+//! the target's place by renames. For the target `plate-results` the neighbours are
+//!
+//! ```text
+//! plate-results.partial    being written
+//! plate-results.leftover   what a killed run had written; kept until a run completes
+//! plate-results.previous   last complete results, kept while the target is incomplete
+//! plate-results.replaced   old target between two renames; gone unless the run was killed there
+//! plate-results.lock       one run at a time
+//! ```
+//!
+//! Every step can be killed: what the target held is then under one of these names, and
+//! the next run sorts them out. This guards against dying programs, not against a loss of
+//! power: files are not forced to the disk one by one.
+//!
+//! Floor 7, `report`.
+
+pub mod error;
+mod lock;
+
+use std::fs;
+use std::io::{ErrorKind, Write};
+use std::path::{Component, Path, PathBuf};
+
+use serde::Deserialize;
+
+use crate::report::folder::error::{At, FolderError};
+use crate::report::folder::lock::Lock;
+
+/// File that makes a folder a results folder.
+pub const SUMMARY: &str = "summary.json";
+
+/// A results folder in the making. Dropped unfinished, it stays on disk as a leftover.
+#[derive(Debug)]
+pub struct ResultsFolder {
+    target: PathBuf,
+    // Held, not read: its drop lets the next run in.
+    _lock: Lock,
+}
+
+/// What `summary.json` must tell about the folder it lies in.
+#[derive(Deserialize)]
+struct Summary {
+    program: Program,
+    complete: bool,
+}
+
+#[derive(Deserialize)]
+struct Program {
+    name: String,
+}
+
+impl ResultsFolder {
+    /// Starts a results folder that will stand at `target`; missing parents are made.
+    ///
+    /// What an earlier, killed run left is put in order first.
+    ///
+    /// # Errors
+    ///
+    /// [`FolderError::Foreign`] and [`FolderError::NotAFolder`] when something else stands
+    /// at the target, [`FolderError::Busy`] when another run writes there now,
+    /// [`FolderError::NoName`] for a target without a name, else [`FolderError::Io`].
+    pub fn create(target: &Path) -> Result<Self, FolderError> {
+        let target = settled_path(target)?;
+        let folder = Self { _lock: Lock::take(&beside(&target, "lock"))?, target };
+        let (replaced, staging) = (folder.beside("replaced"), folder.beside("partial"));
+        if replaced.exists() && !folder.target.exists() {
+            rename(&replaced, &folder.target)?;
+        }
+        folder.settle()?;
+        refuse_foreign(&folder.target)?;
+        if staging.exists() {
+            merge(&staging, &folder.beside("leftover"))?;
+        }
+        fs::create_dir(&staging).at("create", &staging)?;
+        Ok(folder)
+    }
+
+    /// Where the finished folder will stand; until then the results of an earlier run may.
+    #[must_use]
+    pub fn target(&self) -> &Path {
+        &self.target
+    }
+
+    /// What a killed run left behind, for its snapshots.
+    #[must_use]
+    pub fn leftover(&self) -> Option<PathBuf> {
+        Some(self.beside("leftover")).filter(|path| path.is_dir())
+    }
+
+    /// Where file or folder `name` lies while the run goes on.
+    #[must_use]
+    pub fn path(&self, name: &str) -> PathBuf {
+        self.beside("partial").join(name)
+    }
+
+    /// Makes folder `name` inside the results and says where it is.
+    ///
+    /// # Errors
+    ///
+    /// [`FolderError::BadName`] when `name` would leave the folder, else [`FolderError::Io`].
+    pub fn subfolder(&self, name: &str) -> Result<PathBuf, FolderError> {
+        let path = self.inside(name)?;
+        fs::create_dir_all(&path).at("create", &path)?;
+        Ok(path)
+    }
+
+    /// Writes file `name`, such as `fields/1-expand-A.vtu`, so that a reader finds the old
+    /// bytes or the new ones and nothing between.
+    ///
+    /// # Errors
+    ///
+    /// [`FolderError::BadName`] when `name` would leave the folder, else [`FolderError::Io`].
+    pub fn write(&self, name: &str, bytes: &[u8]) -> Result<PathBuf, FolderError> {
+        let path = self.inside(name)?;
+        let parent = path.parent().unwrap_or(&path);
+        fs::create_dir_all(parent).at("create", parent)?;
+        let mut file = temporary(parent).at("write", &path)?;
+        file.write_all(bytes).at("write", &path)?;
+        file.persist(&path).map_err(|failure| failure.error).at("write", &path)?;
+        Ok(path)
+    }
+
+    /// Puts the folder in the place of the target and returns that place.
+    ///
+    /// Complete results that give way to incomplete ones are kept under `.previous`.
+    ///
+    /// # Errors
+    ///
+    /// [`FolderError::NoSummary`] before the summary is written, [`FolderError::Foreign`]
+    /// when something else has come to stand at the target, else [`FolderError::Io`]. The old
+    /// results are then still there.
+    pub fn finish(self) -> Result<PathBuf, FolderError> {
+        let (replaced, staging) = (self.beside("replaced"), self.beside("partial"));
+        let Some(summary) = summary_in(&staging) else {
+            return Err(FolderError::NoSummary { path: staging });
+        };
+        refuse_foreign(&self.target)?;
+        let had_results = self.target.exists();
+        if had_results {
+            rename(&self.target, &replaced)?;
+        }
+        if let Err(failure) = rename(&staging, &self.target) {
+            if had_results {
+                rename(&replaced, &self.target)?;
+            }
+            return Err(failure);
+        }
+        self.settle()?;
+        if summary.complete {
+            remove(&self.beside("leftover"))?;
+        }
+        Ok(self.target.clone())
+    }
+
+    /// Decides what becomes of the replaced and the previous results, now that a target stands.
+    fn settle(&self) -> Result<(), FolderError> {
+        let (replaced, previous) = (self.beside("replaced"), self.beside("previous"));
+        let complete = |path: &Path| summary_in(path).is_some_and(|summary| summary.complete);
+        // Whatever bears these names by chance is not ours to remove.
+        refuse_foreign(&replaced)?;
+        if replaced.exists() {
+            if complete(&replaced) && !complete(&self.target) {
+                refuse_foreign(&previous)?;
+                remove(&previous)?;
+                rename(&replaced, &previous)?;
+            } else {
+                remove(&replaced)?;
+            }
+        }
+        if complete(&self.target) && complete(&previous) {
+            remove(&previous)?;
+        }
+        Ok(())
+    }
+
+    fn inside(&self, name: &str) -> Result<PathBuf, FolderError> {
+        let mut parts = Path::new(name).components().peekable();
+        if parts.peek().is_none() || !parts.all(|part| matches!(part, Component::Normal(_))) {
+            return Err(FolderError::BadName { name: name.to_owned() });
+        }
+        Ok(self.path(name))
+    }
+
+    fn beside(&self, ending: &str) -> PathBuf {
+        beside(&self.target, ending)
+    }
+}
+
+/// The neighbour of `target` with `.ending` after its name.
+fn beside(target: &Path, ending: &str) -> PathBuf {
+    let mut name = target.as_os_str().to_owned();
+    name.push(".");
+    name.push(ending);
+    PathBuf::from(name)
+}
+
+/// `target` as an absolute path without links, so that renames meet the folder itself.
+fn settled_path(target: &Path) -> Result<PathBuf, FolderError> {
+    match fs::canonicalize(target) {
+        Ok(path) if path.file_name().is_some() => Ok(path),
+        Ok(path) => Err(FolderError::NoName { path }),
+        Err(failure) if failure.kind() == ErrorKind::NotFound => {
+            let nameless = || FolderError::NoName { path: target.to_owned() };
+            let name = target.file_name().ok_or_else(nameless)?;
+            let parent = match target.parent() {
+                Some(parent) if parent != Path::new("") => parent,
+                _ => Path::new("."),
+            };
+            fs::create_dir_all(parent).at("create", parent)?;
+            Ok(fs::canonicalize(parent).at("open", parent)?.join(name))
+        }
+        Err(failure) => Err(failure).at("open", target),
+    }
+}
+
+/// The summary of a results folder of ours; `None` for any other folder.
+fn summary_in(folder: &Path) -> Option<Summary> {
+    let bytes = fs::read(folder.join(SUMMARY)).ok()?;
+    let summary: Summary = serde_json::from_slice(&bytes).ok()?;
+    (summary.program.name == env!("CARGO_PKG_NAME")).then_some(summary)
+}
+
+/// Refuses a target that holds anything but results of ours. An empty folder may be used.
+fn refuse_foreign(target: &Path) -> Result<(), FolderError> {
+    match fs::read_dir(target) {
+        Err(failure) if failure.kind() == ErrorKind::NotFound => Ok(()),
+        Err(_) if target.is_file() => Err(FolderError::NotAFolder { path: target.to_owned() }),
+        Err(failure) => Err(failure).at("open", target),
+        Ok(mut entries) => match entries.next() {
+            Some(_) if summary_in(target).is_none() => {
+                Err(FolderError::Foreign { path: target.to_owned() })
+            }
+            _ => Ok(()),
+        },
+    }
+}
+
+/// Moves everything in `from` into `to`, over files of the same name.
+fn merge(from: &Path, to: &Path) -> Result<(), FolderError> {
+    if !to.is_dir() {
+        return rename(from, to);
+    }
+    for entry in fs::read_dir(from).at("open", from)? {
+        let entry = entry.at("open", from)?;
+        let (source, goal) = (entry.path(), to.join(entry.file_name()));
+        if source.is_dir() { merge(&source, &goal)? } else { rename(&source, &goal)? }
+    }
+    remove(from)
+}
+
+/// A file nobody sees yet. The library's own default is readable by its owner alone,
+/// which would make results private by surprise; the user's mask decides instead.
+fn temporary(parent: &Path) -> std::io::Result<tempfile::NamedTempFile> {
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(".writing-");
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        builder.permissions(fs::Permissions::from_mode(0o666));
+    }
+    builder.tempfile_in(parent)
+}
+
+fn rename(from: &Path, to: &Path) -> Result<(), FolderError> {
+    fs::rename(from, to).at("rename", from)
+}
+
+fn remove(folder: &Path) -> Result<(), FolderError> {
+    match fs::remove_dir_all(folder) {
+        Err(failure) if failure.kind() == ErrorKind::NotFound => Ok(()),
+        outcome => outcome.at("remove", folder),
+    }
+}

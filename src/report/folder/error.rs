@@ -1,0 +1,123 @@
+//! Why a results folder could not be made or filled.
+//!
+//! Floor 7, `report`.
+
+use std::error::Error;
+use std::fmt;
+use std::io;
+use std::path::{Path, PathBuf};
+
+/// What went wrong with a results folder. Nothing that stood there before is lost.
+#[derive(Debug)]
+#[non_exhaustive]
+pub enum FolderError {
+    /// The target is a root or ends in `..`, so nothing can stand beside it.
+    NoName {
+        /// The target.
+        path: PathBuf,
+    },
+    /// A file stands at the target.
+    NotAFolder {
+        /// The target.
+        path: PathBuf,
+    },
+    /// The target holds files, but no summary of ours.
+    Foreign {
+        /// The target.
+        path: PathBuf,
+    },
+    /// Another run writes to the target now.
+    Busy {
+        /// The lock file.
+        path: PathBuf,
+        /// Number of that process, when it could be read.
+        process: Option<u32>,
+    },
+    /// The folder was to be finished without a summary.
+    NoSummary {
+        /// The staging folder.
+        path: PathBuf,
+    },
+    /// A name that would leave the results folder.
+    BadName {
+        /// The name.
+        name: String,
+    },
+    /// The system refused.
+    Io {
+        /// What was tried.
+        action: &'static str,
+        /// Where.
+        path: PathBuf,
+        /// Why not.
+        source: io::Error,
+    },
+}
+
+impl FolderError {
+    /// What to try first, when the cause tells.
+    #[must_use]
+    pub fn hint(&self) -> Option<&'static str> {
+        match self {
+            Self::NoName { .. } | Self::NotAFolder { .. } => Some("name a folder for the results"),
+            Self::Foreign { .. } => Some("name another folder, or move its files away"),
+            Self::Busy { .. } => Some("wait for that run, or name another folder"),
+            Self::Io { source, .. } if source.kind() == io::ErrorKind::StorageFull => {
+                Some("free some disk space and run again")
+            }
+            Self::NoSummary { .. } | Self::BadName { .. } | Self::Io { .. } => None,
+        }
+    }
+}
+
+impl fmt::Display for FolderError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::NoName { path } => {
+                write!(f, "`{}` cannot be a results folder", path.display())
+            }
+            Self::NotAFolder { path } => write!(f, "`{}` is a file", path.display()),
+            Self::Foreign { path } => write!(
+                f,
+                "`{}` holds files that are not results of this program and is left as it is",
+                path.display()
+            ),
+            Self::Busy { path, process: Some(process) } => {
+                write!(f, "process {process} is writing these results (`{}`)", path.display())
+            }
+            Self::Busy { path, process: None } => {
+                write!(f, "another run is writing these results (`{}`)", path.display())
+            }
+            Self::NoSummary { path } => {
+                write!(f, "`{}` has no summary and cannot be finished", path.display())
+            }
+            Self::BadName { name } => {
+                write!(f, "`{name}` is not the name of a file inside the results folder")
+            }
+            Self::Io { action, path, source } => {
+                write!(f, "cannot {action} `{}`: {source}", path.display())
+            }
+        }
+    }
+}
+
+impl Error for FolderError {
+    fn source(&self) -> Option<&(dyn Error + 'static)> {
+        match self {
+            Self::Io { source, .. } => Some(source),
+            _ => None,
+        }
+    }
+}
+
+/// Says what was tried, and where, when the system refuses.
+pub(super) trait At<T> {
+    /// The value, or [`FolderError::Io`].
+    fn at(self, action: &'static str, path: &Path) -> Result<T, FolderError>;
+}
+
+impl<T> At<T> for io::Result<T> {
+    fn at(self, action: &'static str, path: &Path) -> Result<T, FolderError> {
+        self.map_err(|source| FolderError::Io { action, path: path.to_owned(), source })
+    }
+}

@@ -1,0 +1,256 @@
+//! From the result types to the keys of `summary.json`.
+//!
+//! Floor 7, `report`.
+
+use crate::report::cautions::{CAUTIONS, LIMITS};
+use crate::report::json::SCHEMA_VERSION;
+use crate::report::json::border::Border;
+use crate::report::json::schema::{
+    Bound, CaseFile, Drilled, Edge, Failure, Hole, Keyed, Meaning, Mesh, Metal, Path, Peak, Plate,
+    Program, Section, Stage, Summary, UnitNames,
+};
+use crate::report::number;
+use crate::report::quantity::Described;
+use crate::report::quantity::Quantity::{Fraction, Length, Stress};
+use crate::report::run::{Outcome, RunReport, is_residual};
+use crate::report::{csv, vtu};
+use crate::result::summary::{
+    BracketSummary, HoleSummary, MeshSummary, PathSummary, SectionSummary, StageSummary,
+};
+use crate::units::Units;
+
+/// The whole summary in border units.
+pub(super) fn summary_of(report: &RunReport) -> Summary {
+    let mut border = Border::new(report.units);
+    let units = report.units;
+    let plate = border.within("plate", |border| plate(report, border));
+    let material = border.within("material", |border| metal(report, border));
+    let mesh = report.mesh.map(|mesh| border.within("mesh", |border| quality(mesh, border)));
+    let stages = border.within("stages", |border| {
+        keyed(report.stages, |stage| {
+            let name = stage.stage.clone();
+            (name.clone(), border.within(name, |border| stage_of(stage, border)))
+        })
+    });
+    let hardening_bracket = border.within("hardening_bracket", |border| {
+        keyed(report.bracket, |bound| {
+            let name = bound.hardening.clone();
+            (name.clone(), border.within(name, |border| bound_of(bound, border)))
+        })
+    });
+    Summary {
+        schema_version: SCHEMA_VERSION,
+        program: Program { name: env!("CARGO_PKG_NAME"), version: env!("CARGO_PKG_VERSION") },
+        title: report.title.to_owned(),
+        case: CaseFile { file: report.case_name(), sha256: report.case_sha256.to_owned() },
+        complete: report.complete(),
+        status: report.outcome.name(),
+        failure: failure(&report.outcome),
+        warnings: report.warnings.iter().cloned().chain(border.warnings).collect(),
+        units: UnitNames {
+            system: units.name(),
+            length: units.length_name(),
+            stress: units.stress_name(),
+            force: units.force_name(),
+            energy: units.energy_name(),
+            angle: "degree",
+        },
+        plate,
+        material,
+        mesh,
+        stages,
+        hardening_bracket,
+        columns: keyed(&csv::columns(), |(file, columns)| {
+            ((*file).to_owned(), meanings(columns, units))
+        }),
+        fields: meanings(vtu::arrays(), units),
+        limits: LIMITS.to_vec(),
+        cautions: CAUTIONS.to_vec(),
+    }
+}
+
+fn failure(outcome: &Outcome) -> Option<Failure> {
+    match outcome {
+        Outcome::Failed { message, hint } => {
+            Some(Failure { message: message.clone(), hint: hint.clone() })
+        }
+        Outcome::Done | Outcome::Interrupted => None,
+    }
+}
+
+fn plate(report: &RunReport, border: &mut Border) -> Plate {
+    let plate = &report.job.plate;
+    Plate {
+        thickness: border.number("thickness", Length, plate.thickness),
+        idealisation: report.job.idealisation.name(),
+        holes: keyed(&plate.holes, |hole| {
+            let drilled = Drilled {
+                centre: border.pair("centre", Length, hole.centre),
+                starting_diameter: border.number(
+                    "starting_diameter",
+                    Length,
+                    hole.starting_diameter,
+                ),
+            };
+            (hole.name.clone(), drilled)
+        }),
+    }
+}
+
+fn metal(report: &RunReport, border: &mut Border) -> Metal {
+    let material = &report.job.material;
+    let elasticity = material.elasticity;
+    Metal {
+        name: report.material_name.to_owned(),
+        youngs_modulus: border.number("youngs_modulus", Stress, elasticity.youngs_modulus),
+        poissons_ratio: border.number("poissons_ratio", Fraction, elasticity.poissons_ratio),
+        yield_stress: border.number("yield_stress", Stress, material.yield_stress),
+        sources: report.material_sources.to_vec(),
+    }
+}
+
+fn quality(mesh: &MeshSummary, border: &mut Border) -> Mesh {
+    let mut number = |key, value| border.number(key, Fraction, value);
+    Mesh {
+        nodes: mesh.nodes,
+        quadrilaterals: mesh.quadrilaterals,
+        triangles: mesh.triangles,
+        unknowns: mesh.unknowns,
+        symmetry_copies: mesh.symmetry_copies,
+        smallest_scaled_jacobian: number("smallest_scaled_jacobian", mesh.smallest_scaled_jacobian),
+        largest_aspect_ratio: number("largest_aspect_ratio", mesh.largest_aspect_ratio),
+    }
+}
+
+fn stage_of(stage: &StageSummary, border: &mut Border) -> Stage {
+    let axial = stage.axial_stress_error;
+    Stage {
+        residual: is_residual(stage),
+        holes: border.within("holes", |border| {
+            keyed(&stage.holes, |hole| {
+                let name = hole.hole.clone();
+                (name.clone(), border.within(name, |border| hole_of(hole, border)))
+            })
+        }),
+        paths: border.within("paths", |border| paths_of(&stage.paths, border)),
+        edges: border.within("edges", |border| {
+            keyed(&stage.edges, |edge| {
+                (edge.edge.clone(), Edge { bulge: border.number("bulge", Length, edge.bulge) })
+            })
+        }),
+        sections: border.within("sections", |border| sections_of(&stage.sections, border)),
+        increments: stage.increments,
+        iterations: stage.iterations,
+        factorizations: stage.factorizations,
+        equilibrium_residual: border.number(
+            "equilibrium_residual",
+            Fraction,
+            stage.equilibrium_residual,
+        ),
+        energy_imbalance: border.number("energy_imbalance", Fraction, stage.energy_imbalance),
+        axial_stress_error: border.maybe("axial_stress_error", Fraction, axial),
+        net_axial_force: border.maybe("net_axial_force", Fraction, stage.net_axial_force),
+        largest_strain: border.number("largest_strain", Fraction, stage.largest_strain),
+        largest_penetration: border.number(
+            "largest_penetration",
+            Length,
+            stage.largest_penetration,
+        ),
+    }
+}
+
+fn hole_of(hole: &HoleSummary, border: &mut Border) -> Hole {
+    Hole {
+        applied_expansion: border.maybe("applied_expansion", Fraction, hole.applied_expansion),
+        retained_expansion: border.maybe("retained_expansion", Fraction, hole.retained_expansion),
+        mean_pressure: border.number("mean_pressure", Stress, hole.mean_pressure),
+        peak_pressure: border.number("peak_pressure", Stress, hole.peak_pressure),
+        mandrel_shift: border.pair("mandrel_shift", Length, hole.mandrel_shift),
+        smallest_diameter: border.number("smallest_diameter", Length, hole.smallest_diameter),
+        largest_diameter: border.number("largest_diameter", Length, hole.largest_diameter),
+        edge_margin: border.number("edge_margin", Fraction, hole.edge_margin),
+    }
+}
+
+fn paths_of(paths: &[PathSummary], border: &mut Border) -> Keyed<Keyed<Path>> {
+    by_hole(
+        paths,
+        |path| &path.hole,
+        |path| {
+            let angle = number::text(path.angle_deg);
+            let place = format!("{}.{angle}", path.hole);
+            (angle, border.within(place, |border| path_of(path, border)))
+        },
+    )
+}
+
+fn path_of(path: &PathSummary, border: &mut Border) -> Path {
+    let mut peak = |key: &str, extreme: Option<[f64; 2]>| {
+        extreme.map(|[hoop, distance]| Peak {
+            hoop: border.number(key, Stress, hoop),
+            distance: border.number(key, Length, distance),
+        })
+    };
+    let compression = peak("peak_compression", path.peak_compression);
+    let tension = peak("peak_tension", path.peak_tension);
+    let reverse = path.reverse_yield_extent;
+    Path {
+        // A label of the path, hence degrees in every unit system.
+        angle_deg: border.number("angle_deg", Fraction, path.angle_deg),
+        edge_hoop: border.number("edge_hoop", Stress, path.edge_hoop),
+        peak_compression: compression,
+        compression_depth: border.maybe("compression_depth", Length, path.compression_depth),
+        peak_tension: tension,
+        plastic_extent: border.number("plastic_extent", Length, path.plastic_extent),
+        reverse_yield_extent: border.number("reverse_yield_extent", Length, reverse),
+        edge_error: border.maybe("edge_error", Fraction, path.edge_error),
+    }
+}
+
+fn sections_of(sections: &[SectionSummary], border: &mut Border) -> Keyed<Keyed<Section>> {
+    by_hole(
+        sections,
+        |section| &section.hole,
+        |section| {
+            let net = section.net_over_compressive;
+            let net_over_compressive = border.number("net_over_compressive", Fraction, net);
+            (number::text(section.angle_deg), Section { net_over_compressive })
+        },
+    )
+}
+
+fn bound_of(bound: &BracketSummary, border: &mut Border) -> Bound {
+    Bound {
+        curve_misfit: border.number("curve_misfit", Fraction, bound.curve_misfit),
+        paths: border.within("paths", |border| paths_of(&bound.paths, border)),
+    }
+}
+
+fn meanings(described: &[Described], units: Units) -> Keyed<Meaning> {
+    keyed(described, |one| {
+        let meaning = Meaning { unit: one.quantity.unit(units), meaning: one.meaning };
+        (one.name.to_owned(), meaning)
+    })
+}
+
+fn keyed<S, T>(items: &[S], entry: impl FnMut(&S) -> (String, T)) -> Keyed<T> {
+    Keyed(items.iter().map(entry).collect())
+}
+
+/// Items gathered under their hole, holes in order of first appearance.
+fn by_hole<S, T>(
+    items: &[S],
+    hole: impl Fn(&S) -> &String,
+    mut entry: impl FnMut(&S) -> (String, T),
+) -> Keyed<Keyed<T>> {
+    let mut holes: Vec<(String, Keyed<T>)> = Vec::new();
+    for item in items {
+        let name = hole(item);
+        let place = holes.iter().position(|(other, _)| other == name).unwrap_or_else(|| {
+            holes.push((name.clone(), Keyed(Vec::new())));
+            holes.len() - 1
+        });
+        holes[place].1.0.push(entry(item));
+    }
+    Keyed(holes)
+}

@@ -1,0 +1,172 @@
+//! The keys of `summary.json`, in the order in which they are written.
+//!
+//! Plain mirrors of the result types in border units; `Option` is `null` in the file.
+//!
+//! Floor 7, `report`.
+
+use serde::{Serialize, Serializer};
+
+/// An object whose keys are names of the case, in the order of the run.
+pub(super) struct Keyed<T>(pub(super) Vec<(String, T)>);
+
+impl<T: Serialize> Serialize for Keyed<T> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_map(self.0.iter().map(|(key, value)| (key, value)))
+    }
+}
+
+/// A number that may be absent.
+type Number = Option<f64>;
+
+#[derive(Serialize)]
+pub(super) struct Summary {
+    pub(super) schema_version: u32,
+    pub(super) program: Program,
+    pub(super) title: String,
+    pub(super) case: CaseFile,
+    pub(super) complete: bool,
+    pub(super) status: &'static str,
+    pub(super) failure: Option<Failure>,
+    pub(super) warnings: Vec<String>,
+    pub(super) units: UnitNames,
+    pub(super) plate: Plate,
+    pub(super) material: Metal,
+    pub(super) mesh: Option<Mesh>,
+    pub(super) stages: Keyed<Stage>,
+    pub(super) hardening_bracket: Keyed<Bound>,
+    pub(super) columns: Keyed<Keyed<Meaning>>,
+    pub(super) fields: Keyed<Meaning>,
+    pub(super) limits: Vec<&'static str>,
+    pub(super) cautions: Vec<&'static str>,
+}
+
+#[derive(Serialize)]
+pub(super) struct Program {
+    pub(super) name: &'static str,
+    pub(super) version: &'static str,
+}
+
+#[derive(Serialize)]
+pub(super) struct CaseFile {
+    pub(super) file: String,
+    pub(super) sha256: String,
+}
+
+#[derive(Serialize)]
+pub(super) struct Failure {
+    pub(super) message: String,
+    pub(super) hint: Option<String>,
+}
+
+#[derive(Serialize)]
+pub(super) struct UnitNames {
+    pub(super) system: &'static str,
+    pub(super) length: &'static str,
+    pub(super) stress: &'static str,
+    pub(super) force: &'static str,
+    pub(super) energy: &'static str,
+    pub(super) angle: &'static str,
+}
+
+#[derive(Serialize)]
+pub(super) struct Plate {
+    pub(super) thickness: Number,
+    pub(super) idealisation: &'static str,
+    pub(super) holes: Keyed<Drilled>,
+}
+
+#[derive(Serialize)]
+pub(super) struct Drilled {
+    pub(super) centre: [Number; 2],
+    pub(super) starting_diameter: Number,
+}
+
+#[derive(Serialize)]
+pub(super) struct Metal {
+    pub(super) name: String,
+    pub(super) youngs_modulus: Number,
+    pub(super) poissons_ratio: Number,
+    pub(super) yield_stress: Number,
+    pub(super) sources: Vec<String>,
+}
+
+#[derive(Serialize)]
+pub(super) struct Mesh {
+    pub(super) nodes: usize,
+    pub(super) quadrilaterals: usize,
+    pub(super) triangles: usize,
+    pub(super) unknowns: usize,
+    pub(super) symmetry_copies: usize,
+    pub(super) smallest_scaled_jacobian: Number,
+    pub(super) largest_aspect_ratio: Number,
+}
+
+#[derive(Serialize)]
+pub(super) struct Stage {
+    pub(super) residual: bool,
+    pub(super) holes: Keyed<Hole>,
+    pub(super) paths: Keyed<Keyed<Path>>,
+    pub(super) edges: Keyed<Edge>,
+    pub(super) sections: Keyed<Keyed<Section>>,
+    pub(super) increments: usize,
+    pub(super) iterations: usize,
+    pub(super) factorizations: usize,
+    pub(super) equilibrium_residual: Number,
+    pub(super) energy_imbalance: Number,
+    pub(super) axial_stress_error: Number,
+    pub(super) net_axial_force: Number,
+    pub(super) largest_strain: Number,
+    pub(super) largest_penetration: Number,
+}
+
+#[derive(Serialize)]
+pub(super) struct Hole {
+    pub(super) applied_expansion: Number,
+    pub(super) retained_expansion: Number,
+    pub(super) mean_pressure: Number,
+    pub(super) peak_pressure: Number,
+    pub(super) mandrel_shift: [Number; 2],
+    pub(super) smallest_diameter: Number,
+    pub(super) largest_diameter: Number,
+    pub(super) edge_margin: Number,
+}
+
+#[derive(Serialize)]
+pub(super) struct Path {
+    pub(super) angle_deg: Number,
+    pub(super) edge_hoop: Number,
+    pub(super) peak_compression: Option<Peak>,
+    pub(super) compression_depth: Number,
+    pub(super) peak_tension: Option<Peak>,
+    pub(super) plastic_extent: Number,
+    pub(super) reverse_yield_extent: Number,
+    pub(super) edge_error: Number,
+}
+
+#[derive(Serialize)]
+pub(super) struct Peak {
+    pub(super) hoop: Number,
+    pub(super) distance: Number,
+}
+
+#[derive(Serialize)]
+pub(super) struct Edge {
+    pub(super) bulge: Number,
+}
+
+#[derive(Serialize)]
+pub(super) struct Section {
+    pub(super) net_over_compressive: Number,
+}
+
+#[derive(Serialize)]
+pub(super) struct Bound {
+    pub(super) curve_misfit: Number,
+    pub(super) paths: Keyed<Keyed<Path>>,
+}
+
+#[derive(Serialize)]
+pub(super) struct Meaning {
+    pub(super) unit: &'static str,
+    pub(super) meaning: &'static str,
+}

@@ -1,0 +1,145 @@
+//! `report.html`: the run on one page that needs nothing else, on a screen or on paper.
+//!
+//! Figures and style are inside the file; it fetches nothing and runs no script. Text of
+//! the case is escaped wherever it appears.
+//!
+//! Floor 7, `report`.
+
+pub mod figure;
+mod html;
+mod sections;
+
+use crate::report::cautions::{CAUTIONS, LIMITS};
+use crate::report::escape::markup;
+use crate::report::page::figure::Figure;
+use crate::report::page::html::{details, section};
+use crate::report::page::sections as part;
+use crate::report::run::{Outcome, RunReport};
+use crate::report::show::{Show, angle};
+
+/// Style of the page: system fonts, tables that scroll, print without wasted ink.
+const STYLE: &str = include_str!("page/style.css");
+
+/// The page, complete with `figures` in the order given.
+#[must_use]
+pub fn page(report: &RunReport, figures: &[Figure]) -> String {
+    let title = markup(report.title);
+    let body = [
+        format!("<header>\n<h1>{title}</h1>\n{}</header>\n", subtitle(report)),
+        status(report),
+        headline(report),
+        section("Answer", &part::answer(report)),
+        section("Job", &part::job(report)),
+        part::nonempty("Figures", &figures.iter().map(Figure::html).collect::<String>()),
+        part::nonempty("Hardening laws compared", &part::bracket(report)),
+        section("Checks", &part::checks(report)),
+        section("Metal", &part::metal(report)),
+        section("What the model leaves out", &html::list(&LIMITS)),
+        section("Cautions", &html::list(&CAUTIONS)),
+        section("Case", &case(report)),
+        footer(report),
+    ]
+    .concat();
+    format!(
+        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
+         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
+         <title>{title}</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n{body}</body>\n</html>\n"
+    )
+}
+
+fn subtitle(report: &RunReport) -> String {
+    format!(
+        "<p class=\"subtitle\">Residual hoop stress around cold-expanded holes · {} · {} · units {}</p>\n",
+        markup(report.material_name),
+        report.job.idealisation.name(),
+        report.units.name(),
+    )
+}
+
+/// What went wrong or wants a look; nothing for a clean run.
+fn status(report: &RunReport) -> String {
+    let mut text = String::new();
+    match &report.outcome {
+        Outcome::Done => {}
+        Outcome::Failed { message, hint } => {
+            let hint = hint.as_ref().map(|hint| format!("<br>Hint: {}", markup(hint)));
+            text.push_str(&format!(
+                "<div class=\"note bad\"><strong>The run failed; these results are incomplete.</strong> \
+                 {}{}</div>\n",
+                markup(message),
+                hint.unwrap_or_default(),
+            ));
+        }
+        Outcome::Interrupted => text.push_str(
+            "<div class=\"note bad\"><strong>The run was interrupted; these results are \
+             incomplete.</strong></div>\n",
+        ),
+    }
+    if !report.warnings.is_empty() {
+        text.push_str("<div class=\"note\"><strong>Warnings</strong>\n");
+        text.push_str(&html::list(report.warnings));
+        text.push_str("</div>\n");
+    }
+    text
+}
+
+/// One sentence for those who read one sentence.
+fn headline(report: &RunReport) -> String {
+    let show = Show { units: report.units };
+    let Some(stage) = report.residual_stages().last() else {
+        return "<p class=\"headline\">No stage has been finished.</p>\n".to_owned();
+    };
+    let worst = stage
+        .paths
+        .iter()
+        .filter_map(|path| path.peak_compression.map(|peak| (path, peak)))
+        .min_by(|a, b| a.1[0].total_cmp(&b.1[0]));
+    let Some((path, [stress, distance])) = worst else {
+        return String::new();
+    };
+    let depth = path.compression_depth.map(|depth| {
+        format!(
+            ", and the compression reaches {} {} deep",
+            show.length(depth),
+            report.units.length_name()
+        )
+    });
+    let sentence = format!(
+        "After {}: the largest residual compression on a path is {} {}, {} {} from the edge of \
+         hole {} at {}{}.",
+        stage.stage,
+        html::minus(&show.stress(stress)),
+        report.units.stress_name(),
+        show.length(distance),
+        report.units.length_name(),
+        path.hole,
+        angle(path.angle_deg),
+        depth.unwrap_or_default(),
+    );
+    format!("<p class=\"headline\">{}</p>\n", markup(&sentence))
+}
+
+fn case(report: &RunReport) -> String {
+    let settings = serde_json::to_string_pretty(report.job).unwrap_or_default();
+    format!(
+        "<p><code>{}</code>, SHA-256 <code class=\"long\">{}</code>, as written:</p>\n\
+         <pre>{}</pre>\n{}",
+        markup(&report.case_name()),
+        markup(report.case_sha256),
+        markup(report.case_text),
+        details(
+            "Every setting in force, defaults included (mm, N, MPa, radians)",
+            &format!("<pre>{}</pre>\n", markup(&settings)),
+        ),
+    )
+}
+
+fn footer(report: &RunReport) -> String {
+    let complete = if report.complete() { "complete" } else { "incomplete" };
+    format!(
+        "<footer>{} {} · results {complete} · columns and units of every file are described in \
+         <code>summary.json</code></footer>\n",
+        env!("CARGO_PKG_NAME"),
+        env!("CARGO_PKG_VERSION"),
+    )
+}

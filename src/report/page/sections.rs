@@ -1,0 +1,323 @@
+//! The parts of the page that are made of numbers: answer, job, checks, metal.
+//!
+//! Floor 7, `report`.
+
+use crate::geometry::plate::Outline;
+use crate::process::stage::{Load, Stage};
+use crate::process::tool::{Centre, Tool};
+use crate::report::escape::markup;
+use crate::report::page::html::{facts, list, section, table};
+use crate::report::quantity::Quantity;
+use crate::report::run::{RunReport, is_residual};
+use crate::report::show::{NOTHING, Show, angle, fixed, maybe_percent, percent, short, small};
+use crate::report::table::path_rows;
+use crate::result::summary::{PathSummary, StageSummary};
+
+/// A headed part, or nothing at all without a body.
+pub(super) fn nonempty(heading: &str, body: &str) -> String {
+    if body.is_empty() { String::new() } else { section(heading, body) }
+}
+
+/// Residual states: holes and paths.
+pub(super) fn answer(report: &RunReport) -> String {
+    let mut text = String::new();
+    for stage in report.residual_stages() {
+        text.push_str(&format!("<h3>{}</h3>\n", markup(&stage.stage)));
+        text.push_str(&table(&hole_rows(report, stage)));
+        text.push_str(&table(&path_rows(report, stage)));
+        text.push_str(&bulges(report, stage));
+    }
+    text.push_str(
+        "<p class=\"small\">Hoop stress about the centre of the named hole, tension positive; \
+         angles counter-clockwise from +x; distances from the hole edge as it stands at that stage. \
+         Depth: where the compression that begins at the edge ends. Plastic to, reverse to: how \
+         far the metal has yielded, and yielded again on the way back. Edge error: radial or shear \
+         stress recovered at the bare edge, where there is none, over the peak hoop stress. \
+         Pressure: contact pressure with the tool at full size.</p>\n",
+    );
+    text
+}
+
+/// How far each edge of the plate bulges, in one line.
+fn bulges(report: &RunReport, stage: &StageSummary) -> String {
+    if stage.edges.is_empty() {
+        return String::new();
+    }
+    let show = Show { units: report.units };
+    let each: Vec<String> = stage
+        .edges
+        .iter()
+        .map(|edge| format!("{} {}", edge.edge, show.length(edge.bulge)))
+        .collect();
+    let line = format!("Bulge of the edges, {}: {}.", report.units.length_name(), each.join(", "));
+    format!("<p class=\"small\">{}</p>\n", markup(&line))
+}
+
+fn hole_rows(report: &RunReport, stage: &StageSummary) -> Vec<Vec<String>> {
+    let show = Show { units: report.units };
+    let (mm, mpa) = (report.units.length_name(), report.units.stress_name());
+    let mut rows = vec![vec![
+        "hole".to_owned(),
+        "applied expansion".to_owned(),
+        "retained expansion".to_owned(),
+        format!("smallest diameter {mm}"),
+        format!("largest diameter {mm}"),
+        format!("mean pressure {mpa}"),
+        format!("peak pressure {mpa}"),
+        format!("mandrel shift {mm}"),
+        "edge margin e/D".to_owned(),
+    ]];
+    for hole in &stage.holes {
+        let full = report.at_full_size(stage, &hole.hole);
+        let none = || NOTHING.to_owned();
+        rows.push(vec![
+            hole.hole.clone(),
+            maybe_percent(hole.applied_expansion),
+            maybe_percent(hole.retained_expansion),
+            show.length(hole.smallest_diameter),
+            show.length(hole.largest_diameter),
+            full.map_or_else(none, |full| show.stress(full.mean_pressure)),
+            full.map_or_else(none, |full| show.stress(full.peak_pressure)),
+            full.map_or_else(none, |f| show.length(f.mandrel_shift[0].hypot(f.mandrel_shift[1]))),
+            fixed(hole.edge_margin, 2),
+        ]);
+    }
+    rows
+}
+
+/// Plate, holes, and the work in words.
+pub(super) fn job(report: &RunReport) -> String {
+    let show = Show { units: report.units };
+    let mm = report.units.length_name();
+    let plate = &report.job.plate;
+    let outline = match &plate.outline {
+        Outline::Rectangle { width, height } => {
+            format!("{} × {} {mm}", show.input_length(*width), show.input_length(*height))
+        }
+        Outline::Disc { diameter } => {
+            format!("round, {} {mm} across", show.input_length(*diameter))
+        }
+    };
+    let mut pairs = vec![
+        (
+            "Plate".to_owned(),
+            format!("{outline}, {} {mm} thick", show.input_length(plate.thickness)),
+        ),
+        ("Idealisation".to_owned(), report.job.idealisation.name().to_owned()),
+    ];
+    for hole in &plate.holes {
+        let [x, y] = hole.centre.map(|value| show.input_length(value));
+        let diameter = show.input_length(hole.starting_diameter);
+        let last = report.stages.last();
+        let margin = last.and_then(|s| s.holes.iter().find(|summary| summary.hole == hole.name));
+        let margin = margin.map(|h| format!(", edge margin e/D {}", fixed(h.edge_margin, 2)));
+        pairs.push((
+            format!("Hole {}", hole.name),
+            format!(
+                "at ({x}, {y}) {mm}, starting diameter {diameter} {mm}{}",
+                margin.unwrap_or_default()
+            ),
+        ));
+    }
+    let mut tools = report.tools().into_iter();
+    let names: Vec<&str> = plate.holes.iter().map(|hole| hole.name.as_str()).collect();
+    for (index, stage) in report.job.stages.iter().enumerate() {
+        let words = match stage {
+            Stage::Expand { .. } => tools
+                .next()
+                .map(|(_, tool, applied)| tool_words(&tool, applied, show))
+                .unwrap_or_default(),
+            Stage::Ream { diameter, offset, .. } => {
+                let off = offset[0].hypot(offset[1]);
+                let aside = if off > 0.0 {
+                    format!(", {} {mm} off the drilled centre", show.input_length(off))
+                } else {
+                    String::new()
+                };
+                format!("to {} {mm}{aside}", show.input_length(*diameter))
+            }
+            Stage::Load { load, cycles } => load_words(load, *cycles, &names, show),
+        };
+        pairs.push((format!("Stage {}", stage.label(index + 1, &names)), words));
+    }
+    facts(&pairs)
+}
+
+fn tool_words(tool: &Tool, applied: f64, show: Show) -> String {
+    let mm = show.units.length_name();
+    let mut words = format!(
+        "applied expansion {} %: mandrel {} {mm}",
+        percent(applied),
+        show.input_length(tool.mandrel_diameter)
+    );
+    if tool.sleeve_thickness > 0.0 {
+        words
+            .push_str(&format!(", sleeve {} {mm} thick", show.input_length(tool.sleeve_thickness)));
+    }
+    if let Some(split) = tool.split {
+        words.push_str(&format!(
+            ", split at {} open over {}",
+            angle(split.angle.to_degrees()),
+            angle(split.gap.to_degrees())
+        ));
+    }
+    words.push_str(match tool.elastic {
+        Some(_) => ", elastic mandrel",
+        None => ", rigid mandrel",
+    });
+    words.push_str(match tool.centre {
+        Centre::Floating => ", centre floating",
+        Centre::Held => ", centre held",
+    });
+    words
+}
+
+fn load_words(load: &Load, cycles: usize, names: &[&str], show: Show) -> String {
+    let mpa = show.units.stress_name();
+    let mut parts: Vec<String> = load
+        .tractions
+        .iter()
+        .map(|(edge, stress)| format!("{} {mpa} on {edge}", show.input_stress(*stress)))
+        .collect();
+    if let Some((hole, pressure)) = load.pressure {
+        let name = names.get(hole).copied().unwrap_or(NOTHING);
+        parts.push(format!("pressure {} {mpa} in hole {name}", show.input_stress(pressure)));
+    }
+    let times = if cycles == 1 { "once".to_owned() } else { format!("{cycles} times") };
+    format!("{}, on and off {times}", parts.join(", "))
+}
+
+/// Peak compression and edge stress under each law, path by path of the last state.
+pub(super) fn bracket(report: &RunReport) -> String {
+    if report.bracket.is_empty() {
+        return String::new();
+    }
+    let show = Show { units: report.units };
+    let (mm, mpa) = (report.units.length_name(), report.units.stress_name());
+    let mut rows = vec![vec![
+        "path".to_owned(),
+        "hardening".to_owned(),
+        format!("edge hoop {mpa}"),
+        format!("compression {mpa}"),
+        format!("at {mm}"),
+        format!("depth {mm}"),
+        "curve misfit".to_owned(),
+    ]];
+    // Path by path, so that the laws stand under each other.
+    let count = report.bracket.iter().map(|law| law.paths.len()).max().unwrap_or(0);
+    for (index, law) in (0..count).flat_map(|i| report.bracket.iter().map(move |law| (i, law))) {
+        let Some(path) = law.paths.get(index) else { continue };
+        let [compression, at] = show.peak(path.peak_compression);
+        rows.push(vec![
+            path_name(path),
+            law.hardening.clone(),
+            show.stress(path.edge_hoop),
+            compression,
+            at,
+            show.maybe_length(path.compression_depth),
+            format!("{} %", percent(law.curve_misfit)),
+        ]);
+    }
+    let mut text = table(&rows);
+    text.push_str(
+        "<p class=\"small\">The same first-pull curve, hardening by growth of the yield surface \
+         only, as given, and by its shift only. Metals usually do something between the two.</p>\n",
+    );
+    text
+}
+
+/// Whether the numbers can be trusted: balance sheets, quality, effort.
+pub(super) fn checks(report: &RunReport) -> String {
+    let mm = report.units.length_name();
+    let mut rows = vec![vec![
+        "stage".to_owned(),
+        "out-of-balance force".to_owned(),
+        "energy imbalance".to_owned(),
+        "net force on sections".to_owned(),
+        "edge error".to_owned(),
+        "axial check".to_owned(),
+        "largest strain".to_owned(),
+        format!("penetration {mm}"),
+        "increments".to_owned(),
+        "iterations".to_owned(),
+        "factorizations".to_owned(),
+    ]];
+    for stage in report.stages {
+        let sections = stage.sections.iter().map(|section| section.net_over_compressive.abs());
+        let edges = stage.paths.iter().filter_map(|path| path.edge_error);
+        let axial = stage.axial_stress_error.or(stage.net_axial_force);
+        rows.push(vec![
+            stage.stage.clone(),
+            small(stage.equilibrium_residual),
+            small(stage.energy_imbalance),
+            largest(sections).map_or_else(|| NOTHING.to_owned(), small),
+            maybe_percent(largest(edges).filter(|_| is_residual(stage))),
+            axial.map_or_else(|| NOTHING.to_owned(), small),
+            format!("{} %", percent(stage.largest_strain)),
+            small(Quantity::Length.at_border(stage.largest_penetration, report.units)),
+            stage.increments.to_string(),
+            stage.iterations.to_string(),
+            stage.factorizations.to_string(),
+        ]);
+    }
+    let mut text = table(&rows);
+    text.push_str(
+        "<p class=\"small\">Out-of-balance force: over the sum of the element nodal forces. Energy \
+         imbalance: work less stored less dissipated energy, over the work. Net force on sections: \
+         the hoop stress over a full straight section through a hole has no resultant in a residual \
+         state; largest net over compressive part. Axial check: largest stress through the \
+         thickness over the yield stress (plane stress), or net axial force over yield stress times \
+         area (generalised plane strain). Counts run from the start.</p>\n",
+    );
+    let cutbacks: usize = report.history.iter().map(|record| record.cutbacks).sum();
+    let mut pairs = vec![("Cut-backs".to_owned(), cutbacks.to_string())];
+    if let Some(mesh) = report.mesh {
+        pairs.push((
+            "Mesh".to_owned(),
+            format!(
+                "{} nodes, {} quadrilaterals, {} triangles, {} unknowns; 1 of {} equal parts modelled",
+                mesh.nodes, mesh.quadrilaterals, mesh.triangles, mesh.unknowns, mesh.symmetry_copies
+            ),
+        ));
+        pairs.push((
+            "Mesh quality".to_owned(),
+            format!(
+                "smallest scaled Jacobian {}, largest aspect ratio {}",
+                fixed(mesh.smallest_scaled_jacobian, 3),
+                fixed(mesh.largest_aspect_ratio, 1)
+            ),
+        ));
+    }
+    text.push_str(&facts(&pairs));
+    text
+}
+
+/// Constants of the metal and where they come from.
+pub(super) fn metal(report: &RunReport) -> String {
+    let show = Show { units: report.units };
+    let mpa = report.units.stress_name();
+    let material = &report.job.material;
+    let pairs = [
+        ("Metal".to_owned(), report.material_name.to_owned()),
+        (
+            "Young’s modulus".to_owned(),
+            format!("{} {mpa}", show.input_stress(material.elasticity.youngs_modulus)),
+        ),
+        ("Poisson’s ratio".to_owned(), short(material.elasticity.poissons_ratio, 4)),
+        ("Yield stress".to_owned(), format!("{} {mpa}", show.input_stress(material.yield_stress))),
+    ];
+    let mut text = facts(&pairs);
+    if !report.material_sources.is_empty() {
+        text.push_str("<p>Sources:</p>\n");
+        text.push_str(&list(report.material_sources));
+    }
+    text
+}
+
+fn path_name(path: &PathSummary) -> String {
+    format!("{} {}", path.hole, angle(path.angle_deg))
+}
+
+fn largest(values: impl Iterator<Item = f64>) -> Option<f64> {
+    values.max_by(f64::total_cmp)
+}

@@ -1,0 +1,129 @@
+//! All that is known of a run, as the summary, the page and the table take it.
+//!
+//! Floor 7, `report`.
+
+use std::path::Path;
+
+use crate::process::history::HistoryRecord;
+use crate::process::job::Job;
+use crate::process::stage::Stage;
+use crate::process::tool::Tool;
+use crate::result::summary::{BracketSummary, HoleSummary, MeshSummary, StageSummary};
+use crate::units::Units;
+
+/// End of the label of the snapshot with the tool at full size.
+const FULL_SIZE: &str = "-full";
+
+/// How a run ended.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Outcome {
+    /// Every stage is finished.
+    Done,
+    /// A stage could not be finished.
+    Failed {
+        /// What went wrong.
+        message: String,
+        /// What to try first, when the cause tells.
+        hint: Option<String>,
+    },
+    /// Stopped from outside after a finished increment.
+    Interrupted,
+}
+
+impl Outcome {
+    /// Word in `summary.json`.
+    #[must_use]
+    pub fn name(&self) -> &'static str {
+        match self {
+            Self::Done => "done",
+            Self::Failed { .. } => "failed",
+            Self::Interrupted => "interrupted",
+        }
+    }
+}
+
+/// A run in numbers and words. Values in mm, N, MPa.
+#[derive(Clone, Debug)]
+pub struct RunReport<'a> {
+    /// Title of the case.
+    pub title: &'a str,
+    /// The case file; only its name is written, as results do not depend on where it lies.
+    pub case_file: &'a str,
+    /// The case file as written.
+    pub case_text: &'a str,
+    /// SHA-256 of its bytes, hexadecimal.
+    pub case_sha256: &'a str,
+    /// Units of the case.
+    pub units: Units,
+    /// What was simulated.
+    pub job: &'a Job,
+    /// Name of the metal.
+    pub material_name: &'a str,
+    /// Where its constants come from.
+    pub material_sources: &'a [String],
+    /// The mesh; `None` when the run ended before there was one.
+    pub mesh: Option<&'a MeshSummary>,
+    /// Finished snapshots, in order.
+    pub stages: &'a [StageSummary],
+    /// Last state under the bounding hardening laws; empty when not asked for.
+    pub bracket: &'a [BracketSummary],
+    /// Every increment so far.
+    pub history: &'a [HistoryRecord],
+    /// How the run ended.
+    pub outcome: Outcome,
+    /// Anything a reader should look at.
+    pub warnings: &'a [String],
+}
+
+impl RunReport<'_> {
+    /// Name of the case file without its folder.
+    #[must_use]
+    pub fn case_name(&self) -> String {
+        let name = Path::new(self.case_file).file_name().unwrap_or_default();
+        name.to_string_lossy().into_owned()
+    }
+
+    /// Whether every stage is finished.
+    #[must_use]
+    pub fn complete(&self) -> bool {
+        self.outcome == Outcome::Done
+    }
+
+    /// Snapshots without a tool in a hole or a load on the plate.
+    pub fn residual_stages(&self) -> impl Iterator<Item = &StageSummary> {
+        self.stages.iter().filter(|stage| is_residual(stage))
+    }
+
+    /// Hole `name` with the tool at full size in `stage`; `None` when no tool worked there.
+    #[must_use]
+    pub fn at_full_size(&self, stage: &StageSummary, name: &str) -> Option<&HoleSummary> {
+        let label = format!("{}{FULL_SIZE}", stage.stage);
+        let full = self.stages.iter().find(|other| other.stage == label)?;
+        full.holes.iter().find(|hole| hole.hole == name && hole.peak_pressure > 0.0)
+    }
+
+    /// Every tool of the job: hole index, tool, applied expansion (fraction of the diameter
+    /// that the hole was drilled or last reamed to).
+    #[must_use]
+    pub fn tools(&self) -> Vec<(usize, Tool, f64)> {
+        let holes = &self.job.plate.holes;
+        let mut diameters: Vec<f64> = holes.iter().map(|hole| hole.starting_diameter).collect();
+        let mut tools = Vec::new();
+        for stage in &self.job.stages {
+            match stage {
+                Stage::Expand { hole, tool } => {
+                    tools.push((*hole, *tool, tool.applied_expansion(diameters[*hole])));
+                }
+                Stage::Ream { hole, diameter, .. } => diameters[*hole] = *diameter,
+                Stage::Load { .. } => {}
+            }
+        }
+        tools
+    }
+}
+
+/// Whether neither tool nor load acts in a snapshot; its label tells.
+#[must_use]
+pub fn is_residual(stage: &StageSummary) -> bool {
+    !stage.stage.ends_with(FULL_SIZE)
+}

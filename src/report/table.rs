@@ -1,0 +1,119 @@
+//! The answer for the terminal: plain text, aligned, no colour.
+//!
+//! Floor 7, `report`.
+
+use crate::report::run::RunReport;
+use crate::report::show::{self, NOTHING, Show};
+use crate::result::summary::{HoleSummary, StageSummary};
+
+/// The residual states of a run, a block each: holes in words, paths as a table.
+///
+/// Values in the units of the case, which the heads name; ends with a line feed.
+#[must_use]
+pub fn answer(report: &RunReport) -> String {
+    let mut text = format!("{}\n", report.title);
+    for stage in report.residual_stages() {
+        text.push_str(&format!("\nAfter {}\n", stage.stage));
+        for hole in &stage.holes {
+            text.push_str(&hole_lines(report, stage, hole));
+        }
+        text.push_str(&aligned(&path_rows(report, stage)));
+    }
+    if report.residual_stages().next().is_none() {
+        text.push_str("\nNo stage has been finished.\n");
+    }
+    text
+}
+
+/// Head and rows of the path table of one stage; cells as text.
+#[must_use]
+pub fn path_rows(report: &RunReport, stage: &StageSummary) -> Vec<Vec<String>> {
+    let show = Show { units: report.units };
+    let (mm, mpa) = (report.units.length_name(), report.units.stress_name());
+    let mut rows = vec![vec![
+        "path".to_owned(),
+        format!("edge hoop {mpa}"),
+        format!("compression {mpa}"),
+        format!("at {mm}"),
+        format!("depth {mm}"),
+        format!("tension {mpa}"),
+        format!("at {mm}"),
+        format!("plastic to {mm}"),
+        format!("reverse to {mm}"),
+        "edge error %".to_owned(),
+    ]];
+    for path in &stage.paths {
+        let [compression, compression_at] = show.peak(path.peak_compression);
+        let [tension, tension_at] = show.peak(path.peak_tension);
+        rows.push(vec![
+            format!("{} {}", path.hole, show::angle(path.angle_deg)),
+            show.stress(path.edge_hoop),
+            compression,
+            compression_at,
+            show.maybe_length(path.compression_depth),
+            tension,
+            tension_at,
+            show.length(path.plastic_extent),
+            show.length(path.reverse_yield_extent),
+            path.edge_error.map_or_else(|| NOTHING.to_owned(), show::percent),
+        ]);
+    }
+    rows
+}
+
+/// Expansion, size and pressure of one hole.
+fn hole_lines(report: &RunReport, stage: &StageSummary, hole: &HoleSummary) -> String {
+    let show = Show { units: report.units };
+    let (mm, mpa) = (report.units.length_name(), report.units.stress_name());
+    let mut text = format!(
+        "  hole {}: applied expansion {}, retained {}, diameter {} to {} {mm}, e/D {}\n",
+        hole.hole,
+        show::maybe_percent(hole.applied_expansion),
+        show::maybe_percent(hole.retained_expansion),
+        show.length(hole.smallest_diameter),
+        show.length(hole.largest_diameter),
+        show::fixed(hole.edge_margin, 2),
+    );
+    if let Some(full) = report.at_full_size(stage, &hole.hole) {
+        text.push_str(&format!(
+            "  hole {}: contact pressure at full size mean {} {mpa}, peak {} {mpa}\n",
+            hole.hole,
+            show.stress(full.mean_pressure),
+            show.stress(full.peak_pressure),
+        ));
+    }
+    text
+}
+
+/// Rows with their columns as wide as the widest cell; the first flush left, the rest right.
+///
+/// Heads of more than one word are broken over two lines, so that the table stays narrow.
+fn aligned(rows: &[Vec<String>]) -> String {
+    let mut lines: Vec<Vec<&str>> = Vec::new();
+    if let Some(head) = rows.first() {
+        let halves: Vec<(&str, &str)> =
+            head.iter().map(|cell| cell.rsplit_once(' ').unwrap_or(("", cell))).collect();
+        lines.push(halves.iter().map(|half| half.0).collect());
+        lines.push(halves.iter().map(|half| half.1).collect());
+    }
+    lines.extend(rows.iter().skip(1).map(|row| row.iter().map(String::as_str).collect()));
+    let count = lines.iter().map(Vec::len).max().unwrap_or(0);
+    let wide = |column: usize| {
+        lines.iter().filter_map(|line| line.get(column)).map(|c| c.chars().count()).max()
+    };
+    let widths: Vec<usize> = (0..count).map(|column| wide(column).unwrap_or(0)).collect();
+    let mut text = String::new();
+    for line in &lines {
+        let mut row = String::from("  ");
+        for (column, (cell, &width)) in line.iter().zip(&widths).enumerate() {
+            if column == 0 {
+                row.push_str(&format!("{cell:<width$}"));
+            } else {
+                row.push_str(&format!("  {cell:>width$}"));
+            }
+        }
+        text.push_str(row.trim_end());
+        text.push('\n');
+    }
+    text
+}

@@ -1,0 +1,218 @@
+//! The numbers of one snapshot.
+//!
+//! Floor 5, `result`.
+
+use crate::element::kernel::{PointGeometry, strain};
+use crate::material::hardening::Material;
+use crate::material::idealisation::Idealisation;
+use crate::material::plane_stress::thickness_strain;
+use crate::numeric::profile::{Extreme, Profile};
+use crate::process::job::Job;
+use crate::process::snapshot::Snapshot;
+use crate::result::path::StressPath;
+use crate::result::shape::{bulge, diameters};
+use crate::result::stage::StageResult;
+use crate::result::summary::{EdgeSummary, HoleSummary, PathSummary, SectionSummary, StageSummary};
+use crate::solver::tables::Tables;
+
+/// Equivalent plastic strain that counts as yielded: a hundredth of the 0.2 % offset that
+/// yield stresses are defined by.
+pub const YIELDED: f64 = 2e-5;
+
+/// Summarises `snapshot`; `reverse` is the reverse plastic strain along every path.
+#[must_use]
+pub fn summarise(
+    snapshot: &Snapshot,
+    job: &Job,
+    tables: &Tables,
+    result: &StageResult,
+    reverse: &[Profile],
+) -> StageSummary {
+    let residual_state = !snapshot.loaded;
+    let paths: Vec<PathSummary> = result
+        .paths
+        .iter()
+        .zip(reverse)
+        .map(|(path, reverse)| path_numbers(path, reverse, residual_state))
+        .collect();
+    StageSummary {
+        stage: snapshot.label.clone(),
+        holes: (0..job.plate.holes.len()).map(|index| hole_numbers(snapshot, job, index)).collect(),
+        paths,
+        edges: snapshot
+            .mesh
+            .edges
+            .iter()
+            .map(|edge| EdgeSummary {
+                edge: edge.name.clone(),
+                bulge: bulge(&snapshot.mesh, &snapshot.state.displacement, &edge.sides),
+            })
+            .collect(),
+        sections: if residual_state { sections(&result.paths, job) } else { Vec::new() },
+        increments: snapshot.history.len(),
+        iterations: snapshot.iterations(),
+        factorizations: snapshot.factorizations,
+        equilibrium_residual: snapshot.residual(),
+        energy_imbalance: snapshot.state.energy.imbalance(),
+        axial_stress_error: (job.idealisation == Idealisation::PlaneStress).then(|| {
+            let largest =
+                snapshot.state.stress.iter().map(|stress| stress[2].abs()).fold(0.0, f64::max);
+            largest / job.material.yield_stress
+        }),
+        net_axial_force: (job.idealisation == Idealisation::GeneralisedPlaneStrain).then(|| {
+            let volumes = tables.volumes();
+            let (mut force, mut area) = (0.0, 0.0);
+            for (stress, volume) in snapshot.state.stress.iter().zip(volumes) {
+                force += stress[2] * volume;
+                area += volume;
+            }
+            (force / (area * job.material.yield_stress)).abs()
+        }),
+        largest_strain: largest_strain(snapshot, &job.material, job.idealisation, tables),
+        largest_penetration: snapshot.tool.as_ref().map_or(0.0, |tool| tool.penetration),
+    }
+}
+
+/// Numbers of one path; `unloaded` says whether the edge is bare and no load acts.
+#[must_use]
+pub fn path_numbers(path: &StressPath, reverse: &Profile, unloaded: bool) -> PathSummary {
+    let hoop = path.hoop();
+    let peak = |extreme: Option<Extreme>, wanted: fn(f64) -> bool| {
+        extreme.filter(|e| wanted(e.value)).map(|e| [e.value, e.distance])
+    };
+    let strain = path.profile(|point| point.equivalent_plastic_strain);
+    let edge = path.points.first();
+    let edge_error = edge.filter(|_| unloaded).map(|edge| {
+        let largest = hoop.values().iter().fold(0.0_f64, |top, value| top.max(value.abs()));
+        let stray = edge.stress.radial.abs().max(edge.stress.shear.abs());
+        if largest > 0.0 { stray / largest } else { 0.0 }
+    });
+    PathSummary {
+        hole: path.hole.clone(),
+        angle_deg: path.angle_deg,
+        edge_hoop: edge.map_or(f64::NAN, |edge| edge.stress.hoop),
+        peak_compression: peak(hoop.lowest(), |value| value < 0.0),
+        compression_depth: compression_depth(&hoop),
+        peak_tension: peak(hoop.highest(), |value| value > 0.0),
+        plastic_extent: extent(&strain),
+        reverse_yield_extent: extent(reverse),
+        edge_error,
+    }
+}
+
+/// Distance at which the compression that starts at or next to the edge ends.
+fn compression_depth(hoop: &Profile) -> Option<f64> {
+    let start = hoop.values().iter().position(|&value| value < 0.0)?;
+    let from = hoop.distances()[start];
+    hoop.crossings(0.0).into_iter().find(|&crossing| crossing > from)
+}
+
+/// Farthest distance at which a plastic strain still counts as yielded.
+fn extent(strain: &Profile) -> f64 {
+    let crossing = strain.crossings(YIELDED).last().copied();
+    let last = strain.values().last().zip(strain.distances().last());
+    match last {
+        Some((value, distance)) if *value > YIELDED => *distance,
+        _ => crossing.unwrap_or(0.0),
+    }
+}
+
+fn hole_numbers(snapshot: &Snapshot, job: &Job, index: usize) -> HoleSummary {
+    let hole = &job.plate.holes[index];
+    let status = &snapshot.holes[index];
+    let tool = snapshot.tool.as_ref().filter(|tool| tool.hole == index);
+    let shape = diameters(&snapshot.mesh, &snapshot.state.displacement, hole, index);
+    let expanded = status.applied_expansion.is_some() && !status.reamed && tool.is_none();
+    HoleSummary {
+        hole: hole.name.clone(),
+        applied_expansion: status.applied_expansion,
+        retained_expansion: expanded
+            .then(|| (shape.mean - status.nominal_diameter) / status.nominal_diameter),
+        mean_pressure: tool.map_or(0.0, |tool| tool.mean_pressure),
+        peak_pressure: tool
+            .map_or(0.0, |tool| tool.pressures.iter().map(|[_, p]| *p).fold(0.0, f64::max)),
+        mandrel_shift: tool.map_or([0.0; 2], |tool| tool.mandrel_shift),
+        smallest_diameter: shape.smallest,
+        largest_diameter: shape.largest,
+        edge_margin: job.plate.edge_margin(index, status.nominal_diameter),
+    }
+}
+
+/// Net force on every straight section that two opposite paths make.
+fn sections(paths: &[StressPath], job: &Job) -> Vec<SectionSummary> {
+    let mut sections = Vec::new();
+    for path in paths.iter().filter(|path| path.angle_deg < 180.0) {
+        let opposite = paths.iter().find(|other| {
+            other.hole == path.hole && (other.angle_deg - path.angle_deg - 180.0).abs() < 1e-6
+        });
+        let Some(opposite) = opposite else { continue };
+        let Some(index) = job.plate.holes.iter().position(|hole| hole.name == path.hole) else {
+            continue;
+        };
+        // A section that ends at another hole is not a whole one.
+        let whole = [path, opposite].into_iter().all(|path| {
+            let end = job.plate.distance_to_outline_along(
+                job.plate.holes[index].centre,
+                path.angle_deg.to_radians(),
+            );
+            matches!(end.at, crate::geometry::ray::Obstacle::Edge(_))
+        });
+        if !whole {
+            continue;
+        }
+        let (a, b) = (path.hoop(), opposite.hoop());
+        let compressive = a.negative_integral() + b.negative_integral();
+        if compressive < 0.0 {
+            sections.push(SectionSummary {
+                hole: path.hole.clone(),
+                angle_deg: path.angle_deg,
+                net_over_compressive: (a.integral() + b.integral()) / compressive.abs(),
+            });
+        }
+    }
+    sections
+}
+
+/// Largest principal strain in magnitude, over all integration points.
+fn largest_strain(
+    snapshot: &Snapshot,
+    material: &Material,
+    idealisation: Idealisation,
+    tables: &Tables,
+) -> f64 {
+    let mut largest: f64 = 0.0;
+    let mut point = 0;
+    let mut look = |strain: nalgebra::Vector4<f64>| {
+        let axial = if idealisation == Idealisation::PlaneStress {
+            let state = &snapshot.state;
+            thickness_strain(material, &state.stress[point], &state.points[point].plastic_strain)
+        } else {
+            strain[2]
+        };
+        let middle = 0.5 * (strain[0] + strain[1]);
+        let radius = (0.5 * (strain[0] - strain[1])).hypot(0.5 * strain[3]);
+        largest = largest.max((middle.abs() + radius).max(axial.abs()));
+        point += 1;
+    };
+    let axial = snapshot.state.axial_strain;
+    for (nodes, points) in snapshot.mesh.quads.iter().zip(&tables.quads) {
+        each_strain(nodes, points, &snapshot.state.displacement, axial, &mut look);
+    }
+    for (nodes, points) in snapshot.mesh.triangles.iter().zip(&tables.triangles) {
+        each_strain(nodes, points, &snapshot.state.displacement, axial, &mut look);
+    }
+    largest
+}
+
+fn each_strain<const N: usize>(
+    nodes: &[usize; N],
+    points: &[PointGeometry<N>],
+    displacement: &[[f64; 2]],
+    axial: f64,
+    look: &mut impl FnMut(nalgebra::Vector4<f64>),
+) {
+    let moved = nodes.map(|node| displacement[node]);
+    for point in points {
+        look(strain(point, &moved, axial));
+    }
+}

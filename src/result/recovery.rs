@@ -1,0 +1,175 @@
+//! Values at the nodes, from the integration points.
+//!
+//! Inside each element the values at its integration points, where a quadratic element is
+//! most accurate, are carried on to its nodes (bilinear through four points, linear through
+//! three), and averaged over the elements that share a node. No average crosses a free
+//! edge, because elements do not. In the rings this is done in polar components about
+//! the hole: those vary slowly round it, while x and y components turn with the angle.
+//!
+//! The largest difference between the elements at a node is kept as a measure of error;
+//! the edge error of the summary (radial and shear stress recovered at a bare edge, which
+//! should vanish) is another. Measured on the elastic ring: see `verification/`.
+//!
+//! Floor 5, `result`.
+
+use nalgebra::Vector4;
+
+use crate::element::point_field::{QUAD_POINTS, TRIANGLE_POINTS, quad_shares, triangle_shares};
+use crate::geometry::hole::{Hole, nearest_hole};
+use crate::mesh::topology::{Mesh, NodeId};
+use crate::process::snapshot::Snapshot;
+use crate::result::stage::NodalFields;
+use crate::tensor::{Polar, Stress};
+
+/// Local coordinates of the nodes of a quadrilateral.
+const QUAD_NODES: [[f64; 2]; 8] = [
+    [-1.0, -1.0],
+    [1.0, -1.0],
+    [1.0, 1.0],
+    [-1.0, 1.0],
+    [0.0, -1.0],
+    [1.0, 0.0],
+    [0.0, 1.0],
+    [-1.0, 0.0],
+];
+
+/// Local coordinates of the nodes of a triangle.
+const TRIANGLE_NODES: [[f64; 2]; 6] =
+    [[0.0, 0.0], [1.0, 0.0], [0.0, 1.0], [0.5, 0.0], [0.5, 0.5], [0.0, 0.5]];
+
+/// Running sums over the elements at each node.
+struct Sums<'a> {
+    mesh: &'a Mesh,
+    holes: &'a [Hole],
+    count: Vec<f64>,
+    stress: Vec<Vector4<f64>>,
+    strain: Vec<[f64; 2]>,
+    hoop_range: Vec<[f64; 2]>,
+}
+
+impl Sums<'_> {
+    fn add(&mut self, node: NodeId, stress: Stress, strain: [f64; 2]) {
+        self.count[node] += 1.0;
+        self.stress[node] += Vector4::from(stress);
+        // A line through the points may pass below zero at a plastic front; metal cannot.
+        self.strain[node][0] += strain[0].max(0.0);
+        self.strain[node][1] += strain[1].max(0.0);
+        let at = self.mesh.nodes[node];
+        if let Some(hole) = nearest_hole(at, self.holes) {
+            let hoop = stress.polar(self.holes[hole].angle_to(at)).hoop;
+            let [low, high] = &mut self.hoop_range[node];
+            *low = low.min(hoop);
+            *high = high.max(hoop);
+        }
+    }
+}
+
+/// Plastic strain added since the tool stood at full size, at one point.
+pub(crate) fn reverse_strain(snapshot: &Snapshot, point: usize) -> f64 {
+    snapshot
+        .full_size_strain
+        .get(point)
+        .map_or(0.0, |full| (snapshot.state.points[point].equivalent - full).max(0.0))
+}
+
+/// The nodal fields of `snapshot`, on a plate with `holes`.
+#[must_use]
+pub fn recover(snapshot: &Snapshot, holes: &[Hole], positions: &[[f64; 2]]) -> NodalFields {
+    let mesh = &snapshot.mesh;
+    let nodes = mesh.nodes.len();
+    let mut sums = Sums {
+        mesh,
+        holes,
+        count: vec![0.0; nodes],
+        stress: vec![Vector4::zeros(); nodes],
+        strain: vec![[0.0; 2]; nodes],
+        hoop_range: vec![[f64::INFINITY, f64::NEG_INFINITY]; nodes],
+    };
+    let owner = ring_owners(mesh);
+    let strains =
+        |point: usize| [snapshot.state.points[point].equivalent, reverse_strain(snapshot, point)];
+    for (index, element) in mesh.quads.iter().enumerate() {
+        let first = QUAD_POINTS * index;
+        // Rings in polar components about their hole; any other quadrilateral as it stands.
+        let centre = owner[index].map(|hole| &holes[hole]);
+        let turned: [Polar; QUAD_POINTS] = std::array::from_fn(|k| {
+            let angle = centre.map_or(0.0, |hole| hole.angle_to(positions[first + k]));
+            Stress::from(snapshot.state.stress[first + k]).polar(angle)
+        });
+        for (&node, local) in element.iter().zip(QUAD_NODES) {
+            let shares = quad_shares(local);
+            let sum = |part: fn(&Polar) -> f64| -> f64 {
+                shares.iter().zip(&turned).map(|(share, polar)| share * part(polar)).sum()
+            };
+            let polar = Polar {
+                radial: sum(|p| p.radial),
+                hoop: sum(|p| p.hoop),
+                axial: sum(|p| p.axial),
+                shear: sum(|p| p.shear),
+            };
+            let angle = centre.map_or(0.0, |hole| hole.angle_to(mesh.nodes[node]));
+            let strain = blend(&shares, first, strains);
+            sums.add(node, polar.cartesian(angle), strain);
+        }
+    }
+    let start = QUAD_POINTS * mesh.quads.len();
+    for (index, element) in mesh.triangles.iter().enumerate() {
+        let first = start + TRIANGLE_POINTS * index;
+        for (&node, local) in element.iter().zip(TRIANGLE_NODES) {
+            let shares = triangle_shares(local);
+            let stress: Vector4<f64> = shares
+                .iter()
+                .enumerate()
+                .map(|(k, share)| *share * snapshot.state.stress[first + k])
+                .sum();
+            let strain = blend(&shares, first, strains);
+            sums.add(node, stress.into(), strain);
+        }
+    }
+    average(&sums, snapshot)
+}
+
+fn blend(shares: &[f64], first: usize, values: impl Fn(usize) -> [f64; 2]) -> [f64; 2] {
+    let mut sum = [0.0; 2];
+    for (k, share) in shares.iter().enumerate() {
+        let value = values(first + k);
+        sum[0] += share * value[0];
+        sum[1] += share * value[1];
+    }
+    sum
+}
+
+fn average(sums: &Sums<'_>, snapshot: &Snapshot) -> NodalFields {
+    let mesh = sums.mesh;
+    let nodes = mesh.nodes.len();
+    let stress: Vec<Stress> =
+        (0..nodes).map(|node| (sums.stress[node] / sums.count[node].max(1.0)).into()).collect();
+    let hoop = (0..nodes)
+        .map(|node| {
+            let at = mesh.nodes[node];
+            nearest_hole(at, sums.holes)
+                .map_or(0.0, |hole| stress[node].polar(sums.holes[hole].angle_to(at)).hoop)
+        })
+        .collect();
+    let share = |which: usize| -> Vec<f64> {
+        (0..nodes).map(|node| sums.strain[node][which] / sums.count[node].max(1.0)).collect()
+    };
+    NodalFields {
+        displacement: snapshot.state.displacement.clone(),
+        hoop,
+        hoop_jump: sums.hoop_range.iter().map(|[low, high]| (high - low).max(0.0)).collect(),
+        equivalent_plastic_strain: share(0),
+        reverse_plastic_strain: share(1),
+        stress,
+    }
+}
+
+/// The hole whose rings each quadrilateral belongs to.
+pub(crate) fn ring_owners(mesh: &Mesh) -> Vec<Option<usize>> {
+    let mut owner = vec![None; mesh.quads.len()];
+    for (index, hole) in mesh.holes.iter().enumerate() {
+        let end = hole.first_quad + hole.layers * hole.sectors;
+        owner[hole.first_quad..end].fill(Some(index));
+    }
+    owner
+}

@@ -1,0 +1,214 @@
+//! Reading the recovered fields along a straight path.
+//!
+//! A path may run through the part of the plate that symmetry has left out; it is then
+//! read in the modelled part, where hoop and radial stress are the same and the shear has the
+//! other sign.
+//!
+//! Floor 5, `result`.
+
+use crate::element::point_field::{QUAD_POINTS, TRIANGLE_POINTS};
+use crate::element::shape::{quad8_values, tri6_values};
+use crate::geometry::hole::Hole;
+use crate::geometry::plate::Plate;
+use crate::geometry::ray::Obstacle;
+use crate::mesh::locate::{ElementRef, Located, Locator};
+use crate::mesh::topology::Mesh;
+use crate::result::path::{PathPoint, StressPath};
+use crate::result::stage::{NodalFields, PointValues};
+
+use crate::tensor::Polar;
+
+/// Growth of the steps beyond the rings.
+const GROWTH: f64 = 1.12;
+/// Longest step beyond the rings, as a share of the hole's radius.
+const LONGEST_STEP: f64 = 0.25;
+/// How far inside the far edge the last point lies, as a share of the path: the locator
+/// forgives rounding, this forgives the parabolas of a round rim.
+const END_INSET: f64 = 1e-9;
+
+/// Reads paths of one snapshot.
+pub struct Sampler<'a> {
+    mesh: &'a Mesh,
+    nodal: &'a NodalFields,
+    points: &'a [PointValues],
+    plate: &'a Plate,
+    locator: Locator<'a>,
+}
+
+impl<'a> Sampler<'a> {
+    /// A sampler of recovered fields on a plate.
+    #[must_use]
+    pub fn new(
+        mesh: &'a Mesh,
+        nodal: &'a NodalFields,
+        points: &'a [PointValues],
+        plate: &'a Plate,
+    ) -> Self {
+        Self { mesh, nodal, points, plate, locator: Locator::new(mesh) }
+    }
+
+    /// The path that leaves hole `index` at `angle_deg`, up to the next free edge.
+    #[must_use]
+    pub fn path(&self, index: usize, angle_deg: f64) -> StressPath {
+        let hole = &self.plate.holes[index];
+        let angle = angle_deg.to_radians();
+        // Exact on the axes: a path along a mirror line must not leave it by a rounding.
+        let direction = [
+            exact_cos(angle_deg, angle),
+            exact_cos(angle_deg - 90.0, angle - std::f64::consts::FRAC_PI_2),
+        ];
+        let at = |radius: f64| {
+            [hole.centre[0] + radius * direction[0], hole.centre[1] + radius * direction[1]]
+        };
+        let edge = self.edge_radius(index, hole, at(1.0));
+        let end = self.plate.distance_to_outline_along(hole.centre, angle);
+        let length = self.path_length(end.at, end.distance, hole) - edge;
+        let distances = self.distances(index, hole, length);
+        let mut points = Vec::with_capacity(distances.len());
+        for distance in distances {
+            let position = at(edge + distance);
+            if let Some(point) = self.read(hole, position, distance) {
+                points.push(point);
+            }
+        }
+        StressPath { hole: hole.name.clone(), angle_deg, points }
+    }
+
+    /// Distance from the hole centre at which a path ends: a hole it runs into may have been
+    /// reamed.
+    fn path_length(&self, at: Obstacle, drawn: f64, hole: &Hole) -> f64 {
+        let Obstacle::Hole(other) = at else { return drawn };
+        let gone = self.edge_radius(other, &self.plate.holes[other], hole.centre)
+            - self.plate.holes[other].radius();
+        // Exact for a path through both centres; elsewhere `read` drops a point that is not metal.
+        drawn - gone
+    }
+
+    /// Reference radius of the edge of hole `index` in the direction of `towards`, mm.
+    fn edge_radius(&self, index: usize, hole: &Hole, towards: [f64; 2]) -> f64 {
+        let (folded, _) = self.mesh.symmetry.fold(towards);
+        let angle = hole.angle_to(folded);
+        for side in self.mesh.holes[index].sides() {
+            let nodes = side.map(|node| self.mesh.nodes[node]);
+            let turn = |node: [f64; 2]| wrap(hole.angle_to(node) - angle);
+            let (from, to) = (turn(nodes[0]), turn(nodes[2]));
+            if from <= 1e-12 && to >= -1e-12 && to - from < std::f64::consts::PI {
+                // Radius is nearly constant along a side: a parabola in the angle is exact enough.
+                let share = (-from / (to - from)).clamp(0.0, 1.0);
+                let xi = 2.0 * share - 1.0;
+                let radii = nodes.map(|node| hole.distance_to(node));
+                return crate::element::edge::values(xi)
+                    .iter()
+                    .zip(radii)
+                    .map(|(value, radius)| value * radius)
+                    .sum();
+            }
+        }
+        hole.radius()
+    }
+
+    /// Distances of the points of a path of `length`: the lines of the rings and their
+    /// middles, then growing steps, and the far edge.
+    fn distances(&self, index: usize, hole: &Hole, length: f64) -> Vec<f64> {
+        let rings = &self.mesh.holes[index];
+        let ray = |layer: usize, corner: usize| {
+            hole.distance_to(self.mesh.nodes[self.mesh.quads[rings.quad(layer, 0)][corner]])
+        };
+        let mut distances = vec![0.0];
+        if rings.layers > 0 {
+            let edge = ray(0, 0);
+            for layer in 0..rings.layers {
+                distances.extend([ray(layer, 4) - edge, ray(layer, 1) - edge]);
+            }
+        }
+        let mut step = match distances.as_slice() {
+            [.., a, b] => 2.0 * (b - a),
+            _ => 0.05 * hole.radius(),
+        };
+        let end = length * (1.0 - END_INSET);
+        distances.retain(|&distance| distance < end - 0.25 * step);
+        let mut last = distances.last().copied().unwrap_or(0.0);
+        loop {
+            step = (step * GROWTH).min(LONGEST_STEP * hole.radius());
+            if last + 1.5 * step >= end {
+                break;
+            }
+            last += step;
+            distances.push(last);
+        }
+        distances.push(end);
+        distances
+    }
+
+    fn read(&self, hole: &Hole, position: [f64; 2], distance: f64) -> Option<PathPoint> {
+        let (folded, flipped) = self.mesh.symmetry.fold(position);
+        let located = self.locator.find(folded)?;
+        let sign = if flipped[0] == flipped[1] { 1.0 } else { -1.0 };
+        let (nodes, values) = self.shares(&located);
+        let mut stress = Polar::default();
+        let (mut strain, mut jump) = (0.0, 0.0);
+        for (node, value) in nodes.iter().zip(values) {
+            let angle = hole.angle_to(self.mesh.nodes[*node]);
+            let polar = self.nodal.stress[*node].polar(angle);
+            stress.radial += value * polar.radial;
+            stress.hoop += value * polar.hoop;
+            stress.axial += value * polar.axial;
+            stress.shear += sign * value * polar.shear;
+            strain += value * self.nodal.equivalent_plastic_strain[*node];
+            jump += value * self.nodal.hoop_jump[*node];
+        }
+        Some(PathPoint {
+            distance,
+            position,
+            stress,
+            von_mises: stress.cartesian(0.0).von_mises(),
+            equivalent_plastic_strain: strain.max(0.0),
+            hoop_point: self.nearest_point(hole, folded, &located),
+            hoop_jump: jump.max(0.0),
+        })
+    }
+
+    fn shares(&self, located: &Located) -> (&[usize], Vec<f64>) {
+        match located.element {
+            ElementRef::Quad(index) => {
+                (&self.mesh.quads[index], quad8_values(located.local).to_vec())
+            }
+            ElementRef::Triangle(index) => {
+                (&self.mesh.triangles[index], tri6_values(located.local).to_vec())
+            }
+        }
+    }
+
+    /// Hoop stress of the nearest integration point of the element, as computed, MPa.
+    fn nearest_point(&self, hole: &Hole, position: [f64; 2], located: &Located) -> f64 {
+        let range = match located.element {
+            ElementRef::Quad(index) => QUAD_POINTS * index..QUAD_POINTS * (index + 1),
+            ElementRef::Triangle(index) => {
+                let start = QUAD_POINTS * self.mesh.quads.len() + TRIANGLE_POINTS * index;
+                start..start + TRIANGLE_POINTS
+            }
+        };
+        let away = |point: &&PointValues| {
+            (point.position[0] - position[0]).hypot(point.position[1] - position[1])
+        };
+        self.points[range]
+            .iter()
+            .min_by(|a, b| away(a).total_cmp(&away(b)))
+            .map_or(f64::NAN, |point| point.stress.polar(hole.angle_to(point.position)).hoop)
+    }
+}
+
+/// Cosine that is exactly zero or one on the axes.
+fn exact_cos(degrees: f64, radians: f64) -> f64 {
+    match degrees.rem_euclid(360.0) {
+        0.0 => 1.0,
+        90.0 | 270.0 => 0.0,
+        180.0 => -1.0,
+        _ => radians.cos(),
+    }
+}
+
+fn wrap(angle: f64) -> f64 {
+    use std::f64::consts::{PI, TAU};
+    (angle + PI).rem_euclid(TAU) - PI
+}

@@ -1,0 +1,73 @@
+//! What a reader should be told without asking.
+//!
+//! Floor 5, `result`.
+
+use crate::material::hardening::{Isotropic, PastEnd};
+use crate::process::job::Job;
+use crate::result::summary::StageSummary;
+
+/// Strain beyond which small-strain theory deserves a word.
+pub const SMALL_STRAIN: f64 = 0.03;
+
+/// Share of the compressive force by which a section may be out of balance before a coarse
+/// mesh is suspected.
+const SECTION_BALANCE: f64 = 0.02;
+
+/// Share of the peak hoop stress that a bare edge may show as radial or shear stress.
+const EDGE_ERROR: f64 = 0.02;
+
+/// Warnings about the finished stages of `job`; `largest_plastic` is the largest equivalent
+/// plastic strain of the run.
+#[must_use]
+pub fn warnings(job: &Job, stages: &[StageSummary], largest_plastic: f64) -> Vec<String> {
+    let mut warnings = Vec::new();
+    if let Some((stage, strain)) = worst(stages, |stage| stage.largest_strain)
+        && strain > SMALL_STRAIN
+    {
+        warnings.push(format!(
+            "largest strain {:.1} % ({stage}) is above {:.0} %: the theory is one of small strains, \
+             which at this size is off by about the same share",
+            100.0 * strain,
+            100.0 * SMALL_STRAIN
+        ));
+    }
+    if let Isotropic::Table { points, past_end: PastEnd::Warn } = &job.material.isotropic
+        && let Some([end, _]) = points.last()
+        && largest_plastic > *end
+    {
+        warnings.push(format!(
+            "the plastic strain reached {largest_plastic:.4}, beyond the end of the hardening table at {end:.4}; \
+             the curve went on flat"
+        ));
+    }
+    let section = |stage: &StageSummary| {
+        stage.sections.iter().map(|s| s.net_over_compressive.abs()).fold(0.0, f64::max)
+    };
+    if let Some((stage, share)) = worst(stages, section)
+        && share > SECTION_BALANCE
+    {
+        warnings.push(format!(
+            "a straight section of {stage} is out of balance by {:.1} % of its compressive force: refine the mesh",
+            100.0 * share
+        ));
+    }
+    let edge = |stage: &StageSummary| {
+        stage.paths.iter().filter_map(|path| path.edge_error).fold(0.0, f64::max)
+    };
+    if let Some((stage, share)) = worst(stages, edge)
+        && share > EDGE_ERROR
+    {
+        warnings.push(format!(
+            "the bare edge of {stage} shows {:.1} % of the peak hoop stress as radial or shear stress: refine the mesh",
+            100.0 * share
+        ));
+    }
+    warnings
+}
+
+fn worst(stages: &[StageSummary], measure: impl Fn(&StageSummary) -> f64) -> Option<(&str, f64)> {
+    stages
+        .iter()
+        .map(|stage| (stage.stage.as_str(), measure(stage)))
+        .max_by(|a, b| a.1.total_cmp(&b.1))
+}

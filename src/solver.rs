@@ -1,0 +1,25 @@
+//! Equilibrium of the plate under tool and load, one increment at a time.
+//!
+//! ```text
+//! f(u) = external + Σ λᵢ nᵢ        gᵢ ≥ 0, λᵢ ≥ 0, gᵢ λᵢ = 0 at every node of the hole edge
+//! ```
+//!
+//! Unknowns are the displacements and a border of at most four more: the mandrel's centre
+//! (two), its radius when it is elastic, and the uniform strain through the thickness of
+//! generalised plane strain. Nodes in contact lose their normal displacement to the
+//! border, exactly; there is no penalty number, and the matrix stays positive definite.
+//!
+//! Floor 3.
+
+pub mod assembly;
+pub mod border;
+pub mod contact;
+pub mod error;
+pub mod factor;
+pub mod increment;
+pub mod newton;
+pub mod pattern;
+pub mod state;
+pub mod supports;
+pub mod system;
+pub mod tables;

@@ -1,0 +1,112 @@
+//! Why an increment did not reach equilibrium, said with place and number.
+//!
+//! Floor 3, `solver`.
+
+use std::fmt;
+
+/// What stopped an increment.
+#[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
+pub enum Cause {
+    /// The residual did not fall below the tolerance.
+    NotConverged {
+        /// Relative residual after each iteration, oldest first.
+        residuals: Vec<f64>,
+        /// Node with the largest out-of-balance force, numbered as in the fields.
+        node: usize,
+        /// Where that node is, mm.
+        position: [f64; 2],
+    },
+    /// Edge nodes kept opening and closing.
+    ContactCycles {
+        /// Relative residual after each iteration, oldest first.
+        residuals: Vec<f64>,
+        /// Nodes that switched in the last iteration.
+        nodes: Vec<usize>,
+    },
+    /// The tangent has no Cholesky factor.
+    Singular,
+    /// A point of the metal found no way back to its yield surface.
+    ReturnMap {
+        /// Where the point is, mm.
+        position: [f64; 2],
+        /// What it said.
+        error: crate::material::state::ReturnMapError,
+    },
+    /// A number became infinite or undefined.
+    NotFinite,
+}
+
+impl fmt::Display for Cause {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::NotConverged { residuals, node, position: [x, y] } => write!(
+                f,
+                "relative residual {:.1e} after {} iterations, largest at node {node} ({x:.3}, {y:.3}) mm",
+                residuals.last().copied().unwrap_or(f64::NAN),
+                residuals.len(),
+            ),
+            Self::ContactCycles { residuals, nodes } => write!(
+                f,
+                "{} edge nodes kept opening and closing for {} iterations, first node {}",
+                nodes.len(),
+                residuals.len(),
+                nodes.first().copied().unwrap_or_default(),
+            ),
+            Self::Singular => write!(f, "the tangent stiffness is not positive definite"),
+            Self::ReturnMap { position: [x, y], error } => {
+                write!(f, "{error}, at ({x:.3}, {y:.3}) mm")
+            }
+            Self::NotFinite => write!(f, "a displacement or force is not a finite number"),
+        }
+    }
+}
+
+/// An increment that did not reach equilibrium, however small it was made.
+///
+/// The state before it is whole, so a caller may draw it or go on from it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct IncrementError {
+    /// Share of the phase already in equilibrium, 0 to 1.
+    pub done: f64,
+    /// How often the increment was halved before giving up.
+    pub cutbacks: usize,
+    /// What went wrong the last time.
+    pub cause: Cause,
+}
+
+impl IncrementError {
+    /// What to try first, when the cause tells.
+    #[must_use]
+    pub fn hint(&self) -> Option<&'static str> {
+        match &self.cause {
+            Cause::NotConverged { residuals, .. }
+                if residuals.last().zip(residuals.first()).is_some_and(|(l, f)| l > f) =>
+            {
+                Some(
+                    "the residual grew: the load may exceed what the plate can carry, or the hardening curve drops",
+                )
+            }
+            Cause::ContactCycles { .. } => Some("refine the mesh with a larger `fineness`"),
+            Cause::Singular => Some(
+                "the plate may have reached its limit load: a perfectly plastic metal cannot carry more",
+            ),
+            Cause::ReturnMap { .. } => Some("give the stage more `increments`"),
+            _ => None,
+        }
+    }
+}
+
+impl fmt::Display for IncrementError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(
+            f,
+            "stopped at {:.1} % after {} cut-backs: {}",
+            100.0 * self.done,
+            self.cutbacks,
+            self.cause
+        )
+    }
+}
+
+impl std::error::Error for IncrementError {}

@@ -1,0 +1,226 @@
+//! A phase in increments: how large, when to cut back, when to grow again.
+//!
+//! A phase prescribes the unloaded radius of the tool and the external forces as straight
+//! lines over its share, 0 to 1. One [`State`] holds everything an increment changes, so
+//! commit and roll-back are assignments, and an increment that had to be halved gives the
+//! same bytes as one that was asked for at that size.
+//!
+//! Floor 3, `solver`.
+
+use std::ops::ControlFlow;
+
+use crate::solver::contact::ContactStatus;
+use crate::solver::error::IncrementError;
+use crate::solver::newton::IterationRecord;
+use crate::solver::state::{Rate, State};
+use crate::solver::system::System;
+
+/// Halvings of the planned increment before a phase gives up.
+pub const MOST_CUTBACKS: usize = 10;
+
+/// Iterations up to which an increment counts as easy and the next may grow.
+const EASY: usize = 6;
+
+/// Growth after an easy increment, up to the planned size.
+const GROWTH: f64 = 1.5;
+
+/// What a phase prescribes, from its start to its end.
+#[derive(Clone, Debug, Default)]
+pub struct Drive {
+    /// Unloaded radius of the tool at start and end, mm.
+    pub radius: Option<[f64; 2]>,
+    /// External nodal forces at the end, N; they start from those of the state.
+    pub external: Option<Vec<[f64; 2]>>,
+    /// Planned size of an increment, as a share of the phase.
+    pub step: f64,
+    /// Whether the phase ends as soon as no node touches the tool.
+    pub until_open: bool,
+    /// For tests of the roll-back: attempts (counted from 0 over the phase) that are
+    /// declared failed after they have run.
+    pub refused_attempts: Vec<usize>,
+}
+
+/// An increment in equilibrium.
+#[derive(Clone, Debug)]
+pub struct Increment {
+    /// Share of the phase reached.
+    pub share: f64,
+    /// What the iterations did.
+    pub iterations: IterationRecord,
+    /// Halvings before it went through.
+    pub cutbacks: usize,
+}
+
+/// How a phase ended.
+#[derive(Clone, Debug, PartialEq)]
+pub enum PhaseEnd {
+    /// At its end.
+    Done,
+    /// The observer asked to stop; the state is in equilibrium.
+    Stopped,
+    /// An increment failed; the state is the last one in equilibrium.
+    Failed(IncrementError),
+}
+
+impl System {
+    /// Runs one phase on `state`, which is always left in equilibrium.
+    ///
+    /// `observe` is called after each increment with the state and may stop the run.
+    pub fn run_phase(
+        &mut self,
+        state: &mut State,
+        drive: &Drive,
+        mut observe: impl FnMut(&mut Self, &State, &Increment) -> ControlFlow<()>,
+    ) -> PhaseEnd {
+        let start_external = state.external.clone();
+        state.rate = Rate::default();
+        let (mut share, mut step) = (0.0, drive.step.min(1.0));
+        let mut attempt = 0;
+        let elastic = self.tool.as_ref().is_some_and(|tool| tool.compliance > 0.0);
+        while share < 1.0 {
+            let mut cutbacks = 0;
+            loop {
+                let remains = 1.0 - share;
+                // A sliver of a last increment is merged into this one.
+                let size = if step >= remains * (1.0 - 1e-9) { remains } else { step };
+                let target = if size >= remains { 1.0 } else { share + size };
+                let mut trial = self.predict(state, target - share);
+                prescribe(&mut trial, drive, &start_external, target, elastic);
+                let outcome = self.equilibrate(state, &mut trial);
+                let refused = drive.refused_attempts.contains(&attempt);
+                attempt += 1;
+                match outcome {
+                    Ok(iterations) if !refused => {
+                        self.account(state, &mut trial, target - share);
+                        let easy = iterations.residuals.len() <= EASY;
+                        *state = trial;
+                        let mut increment = Increment { share: target, iterations, cutbacks };
+                        let open = drive.until_open
+                            && state.tool.as_ref().is_some_and(|tool| {
+                                tool.status.iter().all(|status| *status == ContactStatus::Open)
+                            });
+                        if open {
+                            increment.share = 1.0;
+                        }
+                        share = increment.share;
+                        if easy && cutbacks == 0 {
+                            step = (step * GROWTH).min(drive.step);
+                        }
+                        if observe(self, state, &increment).is_break() && share < 1.0 {
+                            return PhaseEnd::Stopped;
+                        }
+                        break;
+                    }
+                    Ok(_) => {}
+                    Err(cause) if cutbacks >= MOST_CUTBACKS => {
+                        return PhaseEnd::Failed(IncrementError { done: share, cutbacks, cause });
+                    }
+                    Err(_) => {}
+                }
+                cutbacks += 1;
+                step = 0.5 * size;
+            }
+        }
+        PhaseEnd::Done
+    }
+
+    /// The state with every unknown carried on at its last rate.
+    fn predict(&self, state: &State, size: f64) -> State {
+        let mut trial = state.clone();
+        if state.rate.displacement.is_empty() {
+            return trial;
+        }
+        for (u, rate) in trial.displacement.iter_mut().zip(&state.rate.displacement) {
+            u[0] += size * rate[0];
+            u[1] += size * rate[1];
+        }
+        trial.axial_strain += size * state.rate.axial_strain;
+        if let Some(tool) = &mut trial.tool {
+            tool.centre[0] += size * state.rate.centre[0];
+            tool.centre[1] += size * state.rate.centre[1];
+            if self.tool.as_ref().is_some_and(|contact| contact.compliance > 0.0) {
+                tool.radius += size * state.rate.radius;
+            }
+        }
+        trial
+    }
+
+    /// Books the energies of an accepted increment and its rates.
+    pub(crate) fn account(&self, old: &State, new: &mut State, size: f64) {
+        let mut work = 0.0;
+        let moved =
+            |node: usize| [0, 1].map(|i| new.displacement[node][i] - old.displacement[node][i]);
+        for node in 0..self.mesh.nodes.len() {
+            let by = moved(node);
+            for i in 0..2 {
+                work += 0.5 * (old.external[node][i] + new.external[node][i]) * by[i];
+            }
+        }
+        if let (Some(contact), Some(before), Some(after)) = (&self.tool, &old.tool, &new.tool) {
+            for (k, &node) in contact.nodes.iter().enumerate() {
+                let by = moved(node);
+                for i in 0..2 {
+                    work += 0.5 * (before.force[k][i] + after.force[k][i]) * by[i];
+                }
+            }
+        }
+        let (young, nu) =
+            (self.material.elasticity.youngs_modulus, self.material.elasticity.poissons_ratio);
+        let (mut plastic, mut elastic) = (0.0, 0.0);
+        for (point, volume) in self.tables.volumes().enumerate() {
+            let flow = new.points[point].plastic_strain - old.points[point].plastic_strain;
+            let s = &new.stress[point];
+            plastic += 0.5 * volume * (old.stress[point] + s).dot(&flow);
+            let direct = s[0] * s[0] + s[1] * s[1] + s[2] * s[2];
+            let cross = s[0] * s[1] + s[1] * s[2] + s[2] * s[0];
+            elastic +=
+                0.5 * volume / young * (direct - 2.0 * nu * cross + 2.0 * (1.0 + nu) * s[3] * s[3]);
+        }
+        new.energy.external += work;
+        new.energy.plastic += plastic;
+        new.energy.elastic = elastic;
+        let mut rate = Rate {
+            displacement: old
+                .displacement
+                .iter()
+                .zip(&new.displacement)
+                .map(|(a, b)| [(b[0] - a[0]) / size, (b[1] - a[1]) / size])
+                .collect(),
+            axial_strain: (new.axial_strain - old.axial_strain) / size,
+            ..Rate::default()
+        };
+        if let (Some(before), Some(after)) = (&old.tool, &new.tool) {
+            rate.centre = [0, 1].map(|i| (after.centre[i] - before.centre[i]) / size);
+            rate.radius = (after.radius - before.radius) / size;
+        }
+        new.rate = rate;
+    }
+}
+
+/// Sets the prescribed values of a phase at `share`.
+fn prescribe(
+    trial: &mut State,
+    drive: &Drive,
+    start_external: &[[f64; 2]],
+    share: f64,
+    elastic: bool,
+) {
+    if let (Some([from, to]), Some(tool)) = (drive.radius, &mut trial.tool) {
+        // The exact end value, not one that differs by a rounding of the blend.
+        let radius = if share >= 1.0 { to } else { from + share * (to - from) };
+        if !elastic {
+            tool.radius = radius;
+        } else if trial.rate.displacement.is_empty() {
+            // No rate to go by yet: what the tool gave way so far stays the same.
+            tool.radius += radius - tool.unloaded_radius;
+        }
+        tool.unloaded_radius = radius;
+    }
+    if let Some(end) = &drive.external {
+        for ((now, from), to) in trial.external.iter_mut().zip(start_external).zip(end) {
+            for i in 0..2 {
+                now[i] = if share >= 1.0 { to[i] } else { from[i] + share * (to[i] - from[i]) };
+            }
+        }
+    }
+}

@@ -1,0 +1,89 @@
+//! Everything an increment changes, in one value: commit and roll-back are assignments.
+//!
+//! Floor 3, `solver`.
+
+use nalgebra::Vector4;
+use serde::{Deserialize, Serialize};
+
+use crate::material::state::PointState;
+use crate::solver::contact::ToolState;
+
+/// The plate in equilibrium: what the next increment starts from.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct State {
+    /// Displacement `[x, y]` of every node, mm.
+    pub displacement: Vec<[f64; 2]>,
+    /// History of every integration point.
+    pub points: Vec<PointState>,
+    /// Stress `(xx, yy, zz, xy)` of every integration point, MPa.
+    pub stress: Vec<Vector4<f64>>,
+    /// Uniform strain through the thickness (generalised plane strain), else 0.
+    pub axial_strain: f64,
+    /// External nodal forces other than contact, `[x, y]` in N.
+    pub external: Vec<[f64; 2]>,
+    /// The tool, while one is in a hole.
+    pub tool: Option<ToolState>,
+    /// How the last increment moved things, by unit of the share: the next one's guess.
+    pub rate: Rate,
+    /// Energies of the modelled part, N·mm.
+    pub energy: Energy,
+}
+
+/// Derivative of the unknowns by the share of the phase.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Rate {
+    /// Of the displacements; empty when the phase has made no increment yet.
+    pub displacement: Vec<[f64; 2]>,
+    /// Of the mandrel's centre.
+    pub centre: [f64; 2],
+    /// Of the acting radius.
+    pub radius: f64,
+    /// Of the strain through the thickness.
+    pub axial_strain: f64,
+}
+
+/// Energies since the start of the run, N·mm, of the modelled part.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Energy {
+    /// Work done on the plate by tool, loads, and the traction a cut gives up.
+    pub external: f64,
+    /// Elastic energy stored now.
+    pub elastic: f64,
+    /// Plastic work.
+    pub plastic: f64,
+    /// Stored energy and plastic work that left with removed metal.
+    pub removed: f64,
+}
+
+impl Energy {
+    /// `|external − elastic − plastic − removed| / external`; 0 before any work.
+    #[must_use]
+    pub fn imbalance(&self) -> f64 {
+        let missing = self.external - self.elastic - self.plastic - self.removed;
+        let scale = self.external.abs().max(self.elastic + self.plastic + self.removed);
+        if scale > 0.0 { missing.abs() / scale } else { 0.0 }
+    }
+}
+
+impl State {
+    /// The virgin state of a mesh with `nodes` nodes and `points` integration points.
+    #[must_use]
+    pub fn virgin(nodes: usize, points: usize) -> Self {
+        Self {
+            displacement: vec![[0.0; 2]; nodes],
+            points: vec![PointState::default(); points],
+            stress: vec![Vector4::zeros(); points],
+            axial_strain: 0.0,
+            external: vec![[0.0; 2]; nodes],
+            tool: None,
+            rate: Rate::default(),
+            energy: Energy::default(),
+        }
+    }
+
+    /// Largest equivalent plastic strain of all points.
+    #[must_use]
+    pub fn largest_plastic_strain(&self) -> f64 {
+        self.points.iter().map(|point| point.equivalent).fold(0.0, f64::max)
+    }
+}

@@ -1,0 +1,189 @@
+//! The equations of one mesh: tables, pattern, factor, supports, and the scratch they share.
+//!
+//! Floor 3, `solver`.
+
+use crate::material::hardening::Material;
+use crate::material::idealisation::Idealisation;
+use crate::mesh::topology::Mesh;
+use crate::solver::contact::ToolContact;
+use crate::solver::error::Cause;
+use crate::solver::factor::Factor;
+use crate::solver::pattern::Pattern;
+use crate::solver::state::State;
+use crate::solver::supports::Supports;
+use crate::solver::tables::{FoldedElement, Tables};
+
+/// Everything needed to bring a state of one mesh to equilibrium.
+#[derive(Debug)]
+pub struct System {
+    /// The mesh.
+    pub mesh: Mesh,
+    /// The metal.
+    pub material: Material,
+    /// What happens through the thickness.
+    pub idealisation: Idealisation,
+    /// Thickness of the plate, mm.
+    pub thickness: f64,
+    /// Geometry of the integration points.
+    pub tables: Tables,
+    /// Held displacements.
+    pub supports: Supports,
+    /// The tool at work, if any.
+    pub tool: Option<ToolContact>,
+    /// A force that the plate can certainly feel, N: floor of the reference that
+    /// residuals are measured by.
+    pub force_floor: f64,
+    /// A length to measure displacements by, mm.
+    pub length: f64,
+    pub(crate) pattern: Pattern,
+    pub(crate) factor: Factor,
+    pub(crate) balance: Balance,
+    /// Normal of each tool node, by node; `None` elsewhere.
+    pub(crate) frames: Vec<Option<[f64; 2]>>,
+    /// Whether a quadrilateral or triangle has a tool node.
+    pub(crate) framed_quads: Vec<bool>,
+    pub(crate) framed_triangles: Vec<bool>,
+}
+
+/// Internal forces of the last assembly.
+#[derive(Clone, Debug, Default)]
+pub struct Balance {
+    /// Internal force of every node `[x, y]`, N.
+    pub internal: Vec<[f64; 2]>,
+    /// Sum over elements of their absolute nodal forces, N.
+    pub reference: f64,
+    /// Integral of σzz over the volume, N·mm.
+    pub axial_force: f64,
+    /// Its derivative by the uniform axial strain, N·mm.
+    pub axial_stiffness: f64,
+    /// Derivative of the nodal forces by that strain, N, in the frames of the nodes.
+    pub axial_coupling: Vec<[f64; 2]>,
+}
+
+/// A system that cannot be set up.
+#[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
+pub enum SystemError {
+    /// An element is folded.
+    Folded(FoldedElement),
+    /// The factor is too large for this machine.
+    TooLarge {
+        /// Unknowns of the system.
+        unknowns: usize,
+    },
+}
+
+impl std::fmt::Display for SystemError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::Folded(folded) => folded.fmt(f),
+            Self::TooLarge { unknowns } => {
+                write!(f, "a system of {unknowns} unknowns does not fit this machine's memory")
+            }
+        }
+    }
+}
+
+impl std::error::Error for SystemError {}
+
+impl System {
+    /// Sets up the equations of `mesh`, whose smallest hole has radius `length` (mm).
+    ///
+    /// # Errors
+    ///
+    /// [`SystemError`] when an element is folded or the factor cannot be allocated.
+    pub fn new(
+        mesh: Mesh,
+        material: Material,
+        idealisation: Idealisation,
+        thickness: f64,
+        length: f64,
+    ) -> Result<Self, SystemError> {
+        let tables = Tables::new(&mesh, thickness).map_err(SystemError::Folded)?;
+        let pattern = Pattern::new(&mesh);
+        let unknowns = 2 * mesh.nodes.len();
+        let factor =
+            Factor::new(pattern.matrix()).map_err(|_| SystemError::TooLarge { unknowns })?;
+        let supports = Supports::automatic(&mesh);
+        // Yield stress × thickness × a thousandth of the hole: far below any force of a run
+        // that does anything, and not zero.
+        let force_floor = material.elastic_limit() * thickness * 1e-3 * length;
+        let nodes = mesh.nodes.len();
+        let (quads, triangles) = (mesh.quads.len(), mesh.triangles.len());
+        Ok(Self {
+            mesh,
+            material,
+            idealisation,
+            thickness,
+            tables,
+            supports,
+            tool: None,
+            force_floor,
+            length,
+            pattern,
+            factor,
+            balance: Balance::default(),
+            frames: vec![None; nodes],
+            framed_quads: vec![false; quads],
+            framed_triangles: vec![false; triangles],
+        })
+    }
+
+    /// A virgin state of this mesh.
+    #[must_use]
+    pub fn virgin_state(&self) -> State {
+        State::virgin(self.mesh.nodes.len(), self.tables.point_count())
+    }
+
+    /// Puts a tool to work, or takes it away with `None`.
+    pub fn set_tool(&mut self, tool: Option<ToolContact>) {
+        self.frames.fill(None);
+        let mut touched = vec![false; self.mesh.nodes.len()];
+        for &node in tool.iter().flat_map(|tool| &tool.nodes) {
+            touched[node] = true;
+        }
+        for (framed, nodes) in self.framed_quads.iter_mut().zip(&self.mesh.quads) {
+            *framed = nodes.iter().any(|&node| touched[node]);
+        }
+        for (framed, nodes) in self.framed_triangles.iter_mut().zip(&self.mesh.triangles) {
+            *framed = nodes.iter().any(|&node| touched[node]);
+        }
+        self.tool = tool;
+    }
+
+    /// Numeric factorizations so far.
+    #[must_use]
+    pub fn factorizations(&self) -> usize {
+        self.factor.count()
+    }
+
+    /// Values stored in the factor.
+    #[must_use]
+    pub fn factor_size(&self) -> usize {
+        self.factor.size()
+    }
+
+    /// Recomputes the stresses of `state` from its displacements and histories, and sets the
+    /// external forces that hold it as it is.
+    ///
+    /// # Errors
+    ///
+    /// [`Cause::ReturnMap`] when a point cannot answer its strain.
+    pub fn settle(&mut self, state: &mut State) -> Result<(), Cause> {
+        let old = state.clone();
+        self.assemble(&old, state)?;
+        state.external.clone_from(&self.balance.internal);
+        self.account(&old, state, 1.0);
+        // Carrying over is no work; only what is stored now is taken from the account.
+        state.energy = crate::solver::state::Energy { elastic: state.energy.elastic, ..old.energy };
+        state.rate = crate::solver::state::Rate::default();
+        Ok(())
+    }
+
+    /// Sum over elements of the absolute nodal forces of the last assembly, N, with its floor:
+    /// what residuals are measured by.
+    #[must_use]
+    pub fn reference_force(&self) -> f64 {
+        self.balance.reference.max(self.force_floor)
+    }
+}

@@ -1,0 +1,126 @@
+//! The field files read back to what was written.
+
+use approx::assert_relative_eq;
+use vtkio::model::{Attribute, CellType, DataSet, Piece, UnstructuredGridPiece, VertexNumbers};
+
+use hoopset::report::vtu;
+use hoopset::units::Units;
+
+use crate::sample::{holes, stage_result};
+
+fn read(bytes: &[u8]) -> UnstructuredGridPiece {
+    let file = vtkio::Vtk::parse_xml(bytes).unwrap();
+    let DataSet::UnstructuredGrid { mut pieces, .. } = file.data else { panic!("not a grid") };
+    assert_eq!(pieces.len(), 1);
+    let Piece::Inline(piece) = pieces.remove(0) else { panic!("not inside the file") };
+    *piece
+}
+
+fn array(piece: &UnstructuredGridPiece, name: &str) -> (usize, Vec<f64>) {
+    let found = piece.data.point.iter().find(|array| array.name() == name);
+    let Some(Attribute::DataArray(array)) = found else { panic!("no array {name}") };
+    (array.num_comp(), array.data.cast_into::<f64>().unwrap())
+}
+
+#[test]
+fn mesh_and_nodal_fields_read_back() {
+    let stage = stage_result("1-expand-A");
+    let piece = read(&vtu::nodes(&stage, &holes(), Units::MmMpa).unwrap());
+
+    assert_eq!(piece.cells.types, [CellType::QuadraticQuad, CellType::QuadraticTriangle]);
+    // VTK cell types by number: 23 and 22 (class reference, from memory).
+    assert_eq!((CellType::QuadraticQuad as u8, CellType::QuadraticTriangle as u8), (23, 22));
+    let VertexNumbers::XML { connectivity, offsets } = piece.cells.cell_verts.clone() else {
+        panic!("cells of another kind")
+    };
+    assert_eq!(offsets, [8, 14]);
+    let written = stage.mesh.quads[0].iter().chain(&stage.mesh.triangles[0]);
+    assert!(connectivity.iter().copied().eq(written.map(|&node| node as u64)));
+
+    let positions = piece.points.cast_into::<f64>().unwrap();
+    let (components, displacement) = array(&piece, "displacement");
+    assert_eq!((components, positions.len()), (3, displacement.len()));
+    for (node, &[x, y]) in stage.mesh.nodes.iter().enumerate() {
+        assert_eq!(&positions[3 * node..3 * node + 3], [x, y, 0.0]);
+        let [u, v] = stage.nodal.displacement[node];
+        assert_eq!(&displacement[3 * node..3 * node + 3], [u, v, 0.0]);
+    }
+
+    assert_eq!(array(&piece, "hoop_about_nearest_hole").1, stage.nodal.hoop);
+    let expected: Vec<f64> = stage.nodal.stress.iter().map(|s| s.yy).collect();
+    assert_eq!(array(&piece, "stress_yy").1, expected);
+    let strains = array(&piece, "equivalent_plastic_strain").1;
+    let zone: Vec<f64> = strains.iter().map(|&p| f64::from(p > 0.0)).collect();
+    assert_eq!(array(&piece, "plastic_zone").1, zone);
+    assert!(zone.contains(&0.0) && zone.contains(&1.0));
+}
+
+#[test]
+fn every_array_is_described_and_every_described_array_is_written() {
+    let stage = stage_result("1-expand-A");
+    let piece = read(&vtu::nodes(&stage, &holes(), Units::MmMpa).unwrap());
+    let mut written: Vec<&str> = piece.data.point.iter().map(Attribute::name).collect();
+    let mut described: Vec<&str> = vtu::arrays().iter().map(|array| array.name).collect();
+    written.sort_unstable();
+    described.sort_unstable();
+    assert_eq!(written, described);
+}
+
+#[test]
+fn radial_and_shear_are_those_about_the_nearest_hole() {
+    let stage = stage_result("1-expand-A");
+    let piece = read(&vtu::points(&stage, &holes(), Units::MmMpa).unwrap());
+    let (radial, hoop) =
+        (array(&piece, "radial_about_nearest_hole").1, array(&piece, "hoop_about_nearest_hole").1);
+    assert_eq!(piece.cells.types, vec![CellType::Vertex; 7]);
+    for (index, point) in stage.points.iter().enumerate() {
+        // The trace does not depend on the axes; the direction is taken from hole A by hand.
+        assert_relative_eq!(
+            radial[index] + hoop[index],
+            point.stress.xx + point.stress.yy,
+            epsilon = 1e-12
+        );
+        let [x, y] = [point.position[0] - 12.0, point.position[1] - 30.0];
+        let along =
+            (x * x * point.stress.xx + y * y * point.stress.yy + 2.0 * x * y * point.stress.xy)
+                / (x * x + y * y);
+        assert_relative_eq!(radial[index], along, epsilon = 1e-12);
+    }
+}
+
+#[test]
+fn the_nearest_hole_is_the_one_with_the_nearest_edge() {
+    // Edges at x = 14.85 and x = 36: midway 25.425, not 26 between the centres.
+    let holes = holes();
+    assert_eq!(vtu::nearest_hole([25.4, 30.0], &holes), Some(0));
+    assert_eq!(vtu::nearest_hole([25.5, 30.0], &holes), Some(1));
+    assert_eq!(vtu::nearest_hole([25.5, 30.0], &[]), None);
+}
+
+#[test]
+fn fields_are_in_the_units_of_the_case() {
+    let stage = stage_result("1-expand-A");
+    let metric = read(&vtu::nodes(&stage, &holes(), Units::MmMpa).unwrap());
+    let inch = read(&vtu::nodes(&stage, &holes(), Units::InKsi).unwrap());
+    // 1 in = 25.4 mm; 1 ksi = 6.894 757 293 168 MPa (exact pound and gravity).
+    for (name, scale) in [("displacement", 25.4), ("von_mises", 6.894_757_293_168_361)] {
+        let pairs = array(&metric, name).1.into_iter().zip(array(&inch, name).1);
+        for (mm, inches) in pairs {
+            assert_relative_eq!(mm, inches * scale, max_relative = 1e-12);
+        }
+    }
+}
+
+#[test]
+fn the_collection_names_every_stage_in_order() {
+    let text = vtu::collection(["1-expand-A", "2-ream-A"]);
+    let first = text.find("timestep=\"0\" part=\"0\" file=\"1-expand-A.vtu\"").unwrap();
+    let second = text.find("timestep=\"1\" part=\"0\" file=\"2-ream-A.vtu\"").unwrap();
+    assert!(first < second);
+}
+
+#[test]
+fn equal_stages_give_equal_bytes() {
+    let bytes = || vtu::nodes(&stage_result("a"), &holes(), Units::InKsi).unwrap();
+    assert_eq!(bytes(), bytes());
+}
