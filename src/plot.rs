@@ -27,6 +27,7 @@ mod pressure;
 mod raster;
 mod sheet;
 mod svg;
+mod zone_border;
 mod zones;
 
 pub use convergence::convergence_history;

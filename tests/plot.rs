@@ -2,6 +2,12 @@
 //!
 //! The fields are closed forms laid on meshes made here; nothing is solved.
 
+#![expect(
+    clippy::unwrap_used,
+    clippy::cast_precision_loss,
+    reason = "a test may panic, and counts are small"
+)]
+
 use std::f64::consts::{FRAC_PI_2, TAU};
 use std::fs;
 use std::path::Path;
@@ -159,7 +165,7 @@ fn record(stage: &str, phase: Phase, increment: usize, share: f64) -> HistoryRec
     let expansion = if growing { 0.04 * share } else { 0.04 * (1.0 - 0.3 * share) };
     let pressure =
         if growing { 320.0 * (1.0 - (-6.0 * share).exp()) } else { 320.0 * (1.0 - share) };
-    let residuals: Vec<f64> = (0..4 + i32::from(increment % 5 == 0))
+    let residuals: Vec<f64> = (0..4 + i32::from(increment.is_multiple_of(5)))
         .map(|k| 0.1 * 10f64.powf(-f64::from(k * k) * 0.65))
         .collect();
     HistoryRecord {
@@ -302,11 +308,12 @@ fn the_colour_bar_has_round_levels_in_the_units_of_the_case() {
     let stage = stage(quarter(), "1-expand-A", "A expanded, tool out", 1.0);
     let low = residual_hoop(HOLE_RADIUS);
     let high = (0..=12_000).map(|k| residual_hoop(3.0 + f64::from(k) * 1e-3)).fold(0.0, f64::max);
-    for (units, step, scale) in [(Units::MmMpa, 50.0, 1.0), (Units::InKsi, 5.0, 6.894_757_293)] {
+    for (units, step, scale) in [(Units::MmMpa, 50.0, 1.0), (Units::InKsi, 10.0, 6.894_757_293)] {
         let figure =
             hoop_contour(&stage, &holes(), MeshLines::Hidden, context(units), folder.path());
         let svg = read(&figure.unwrap().svg);
-        // Bands of the round step that meet the range of the field: counted by hand arithmetic.
+        // The smallest round step with at most ten bands a side (67 ksi need steps of 10),
+        // then the bands that meet the field.
         let bands = (high / scale / step).ceil() - (low / scale / step).floor();
         let wanted = format!("{bands:.0} colour bands of {step:.0} {}", units.stress_name());
         assert!(svg.contains(&wanted), "`{wanted}` not in {:?}", svg.get(..900));
@@ -370,6 +377,21 @@ fn the_numbers_behind_the_paths_are_those_of_the_stages() {
 }
 
 #[test]
+fn pictures_of_ten_thousand_nodes_stay_below_a_megabyte() {
+    let folder = tempfile::tempdir().unwrap();
+    let mesh = ringed(64, 39, TAU, |angle| 20.0 / angle.cos().abs().max(angle.sin().abs()));
+    assert!(mesh.nodes.len() > 10_000);
+    let (holes, context) = (holes(), context(Units::MmMpa));
+    let mut figures = mesh_picture(&mesh, &holes, context, folder.path()).unwrap();
+    let stage = stage(mesh, "1-expand-A", "A expanded, tool out", 1.0);
+    figures.push(hoop_contour(&stage, &holes, MeshLines::Shown, context, folder.path()).unwrap());
+    for figure in figures {
+        let bytes = fs::metadata(&figure.svg).unwrap().len();
+        assert!(bytes < 1_000_000, "{} takes {bytes} bytes", figure.svg.display());
+    }
+}
+
+#[test]
 fn a_value_that_is_not_finite_is_refused_with_its_node() {
     let folder = tempfile::tempdir().unwrap();
     let mut stage = stage(quarter(), "1-expand-A", "A expanded, tool out", 1.0);
@@ -384,6 +406,16 @@ fn a_value_that_is_not_finite_is_refused_with_its_node() {
     let refused = hoop_contour(&stage, &holes(), lines, context(Units::MmMpa), folder.path());
     assert!(matches!(refused, Err(FigureError::Mismatch { .. })));
     assert_eq!(fs::read_dir(folder.path()).unwrap().count(), 0, "nothing half-made is left");
+}
+
+#[test]
+fn a_hole_name_cannot_lead_out_of_the_folder() {
+    let folder = tempfile::tempdir().unwrap();
+    let stage = stage(quarter(), "1-expand-A", "A expanded, tool out", 1.0);
+    let mut holes = holes();
+    holes[0].name = "../A, upper".to_owned();
+    let figure = plastic_zones(&stage, &holes, 0, context(Units::MmMpa), folder.path()).unwrap();
+    assert_eq!(figure.svg, folder.path().join("1-expand-A-zones-.._A__upper.svg"));
 }
 
 #[test]
@@ -404,5 +436,28 @@ fn a_figure_of_nothing_says_what_is_missing() {
 #[ignore = "for the eye: set HOOPSET_FIGURES to a folder"]
 fn gallery() {
     let folder = std::env::var("HOOPSET_FIGURES").expect("HOOPSET_FIGURES names a folder");
-    draw_all(Path::new(&folder), Units::MmMpa);
+    let folder = Path::new(&folder);
+    draw_all(folder, Units::MmMpa);
+
+    // Two holes side by side: a wide plate, a long case title, American units.
+    let mut two = stage(square(), "4-expand-B", "B expanded after A, tool out", 1.0);
+    let one = two.clone();
+    let shift = one.mesh.nodes.len();
+    two.mesh.nodes.extend(one.mesh.nodes.iter().map(|[x, y]| [x + 40.0, *y]));
+    two.mesh.quads.extend(one.mesh.quads.iter().map(|quad| quad.map(|node| node + shift)));
+    two.mesh.triangles.extend(one.mesh.triangles.iter().map(|t| t.map(|node| node + shift)));
+    let mut second = one.mesh.holes[0].clone();
+    second.edge.iter_mut().for_each(|node| *node += shift);
+    two.mesh.holes.push(second);
+    let moved = one.mesh.edges[0].sides.iter().map(|side| side.map(|node| node + shift));
+    two.mesh.edges[0].sides.extend(moved);
+    two.nodal.hoop.extend(one.nodal.hoop.iter().map(|value| 0.5 * value));
+    two.nodal.equivalent_plastic_strain.extend(one.nodal.equivalent_plastic_strain.iter());
+    two.nodal.reverse_plastic_strain.extend(one.nodal.reverse_plastic_strain.iter());
+    let mut pair = holes();
+    pair.push(Hole { name: "B".to_owned(), centre: [40.0, 0.0], starting_diameter: 6.0 });
+    let case_title = "Drag strut fitting, two holes at a spacing of six and two thirds diameters";
+    let context = FigureContext { case_title, units: Units::InKsi };
+    hoop_contour(&two, &pair, MeshLines::Hidden, context, folder).unwrap();
+    hoop_closeup(&two, &pair, 1, MeshLines::Hidden, context, folder).unwrap();
 }

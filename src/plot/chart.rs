@@ -185,14 +185,14 @@ impl Marker {
         Self { shape, colour, open: false }
     }
 
-    pub(crate) fn lay(&self, sheet: &mut Sheet, at: Spot) {
+    pub(crate) fn lay(self, sheet: &mut Sheet, at: Spot) {
         sheet.area(self.outline(at, 4.6), self.colour);
         if self.open {
             sheet.area(self.outline(at, 2.8), WHITE);
         }
     }
 
-    fn outline(&self, [x, y]: Spot, size: f64) -> Vec<Spot> {
+    fn outline(self, [x, y]: Spot, size: f64) -> Vec<Spot> {
         let (corners, turn, size) = match self.shape {
             Shape::Round => (16, 0.0, size),
             Shape::Square => (4, 0.125, size * 1.25),
@@ -282,6 +282,7 @@ pub(crate) fn legend(sheet: &mut Sheet, rows: &[Vec<(f64, Key)>], corner: Spot) 
 }
 
 #[cfg(test)]
+#[expect(clippy::unwrap_used, reason = "a test may panic")]
 mod tests {
     use super::*;
 

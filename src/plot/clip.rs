@@ -190,6 +190,7 @@ pub fn chains(segments: &[[[f64; 2]; 2]], grain: f64) -> Vec<Vec<[f64; 2]>> {
 }
 
 #[cfg(test)]
+#[expect(clippy::unwrap_used, reason = "a test may panic")]
 mod tests {
     use super::*;
     use approx::assert_relative_eq;

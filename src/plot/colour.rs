@@ -59,10 +59,12 @@ pub fn diverging(t: f64) -> Rgb {
     const CHROMA: f64 = 0.125;
     /// Hues of compression and tension, radians.
     const HUE: [f64; 2] = [4.45, 0.72];
-    let size = t.abs().min(1.0);
+    // Residual tension is a fraction of the compression it balances: small values get more
+    // than their share of the colours, the same on both sides.
+    let size = t.abs().min(1.0).powf(0.75);
     let lightness = LIGHTNESS[0] + (LIGHTNESS[1] - LIGHTNESS[0]) * size;
     // Chroma rises faster than darkness, so that the first bands beside zero have a hue.
-    let chroma = CHROMA * size.powf(0.7);
+    let chroma = CHROMA * size.powf(0.8);
     let hue = if t < 0.0 { HUE[0] } else { HUE[1] };
     from_lab(lightness, chroma * hue.cos(), chroma * hue.sin())
 }

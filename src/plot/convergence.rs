@@ -9,7 +9,7 @@ use std::path::Path;
 use crate::plot::chart::{Axis, Chart, Key, Marker, ROW, Sample, Shape, legend, rows};
 use crate::plot::clip::Window;
 use crate::plot::colour::{INK, Rgb, series};
-use crate::plot::figure::{Figure, FigureContext, FigureError, check_finite, save};
+use crate::plot::figure::{Figure, FigureContext, FigureError, cell, check_finite, save};
 use crate::plot::level::count;
 use crate::plot::sheet::{HEAD, Pen, Sheet};
 use crate::process::history::HistoryRecord;
@@ -177,7 +177,7 @@ fn table(records: &[HistoryRecord]) -> String {
             let _ = writeln!(
                 text,
                 "{},{},{},{},{},{residual:e}",
-                record.stage,
+                cell(&record.stage),
                 record.phase.name(),
                 record.increment,
                 record.cutbacks,

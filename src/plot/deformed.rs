@@ -7,14 +7,14 @@ use std::path::Path;
 use crate::geometry::hole::Hole;
 use crate::plot::chart::{Key, Sample};
 use crate::plot::clip::Window;
-use crate::plot::colour::{INK, series};
+use crate::plot::colour::{MESH, series};
 use crate::plot::figure::{Figure, FigureContext, FigureError, check_finite, check_mesh, save};
-use crate::plot::level::{label, round_step};
+use crate::plot::level::label;
 use crate::plot::plate_view::{PlateView, Surround, whole};
 use crate::plot::sheet::Pen;
 use crate::result::stage::StageResult;
 
-/// Largest displacement as drawn, over the larger side of the plate.
+/// Largest magnified displacement, over the larger side of the plate.
 const SHOWN: f64 = 0.05;
 
 /// Drawn and deformed outline, into `STAGE-deformed.svg` and `.png`. The magnification is
@@ -50,7 +50,7 @@ pub fn deformed_outline(
     let title =
         format!("Deformed outline, displacements magnified {} times", label(factor, factor));
     let subtitle = context.subtitle(&stage.heading);
-    let before = Pen::new(INK, 1.2).dashed(&[6.0, 4.0]);
+    let before = Pen::new(MESH, 1.4);
     let after = Pen::new(series(1), 2.4);
     let unit = context.units.length_name();
     let keys = [
@@ -73,10 +73,14 @@ pub fn deformed_outline(
     save(&sheet, None, folder, &name)
 }
 
-/// A round factor that shows `largest` as about a twentieth of `side`.
+/// The largest round factor that shows `largest` as no more than a twentieth of `side`.
 fn magnification(largest: f64, side: f64) -> f64 {
     let wanted = SHOWN * side / largest;
-    if wanted.is_finite() { round_step(wanted, 1) } else { 1.0 }
+    if !wanted.is_finite() {
+        return 1.0;
+    }
+    let power = 10f64.powf(wanted.log10().floor());
+    [5.0, 2.0].map(|digit| digit * power).into_iter().find(|f| *f <= wanted).unwrap_or(power)
 }
 
 #[cfg(test)]
@@ -86,9 +90,9 @@ mod tests {
     #[test]
     #[expect(clippy::float_cmp, reason = "round numbers are chosen, not computed")]
     fn the_magnification_is_round_and_shows_the_displacement() {
-        assert_eq!(magnification(0.1, 60.0), 50.0);
+        assert_eq!(magnification(0.1, 60.0), 20.0);
         assert_eq!(magnification(0.0, 60.0), 1.0);
         let factor = magnification(0.0137, 60.0);
-        assert!(factor * 0.0137 >= 0.05 * 60.0 && factor * 0.0137 < 0.13 * 60.0);
+        assert!(factor * 0.0137 <= 0.05 * 60.0 && factor * 0.0137 > 0.018 * 60.0);
     }
 }

@@ -149,6 +149,21 @@ impl FigureContext<'_> {
     }
 }
 
+/// A file name: letters, digits, `-`, `_` and `.` stay, all else becomes `_`.
+fn safe(name: &str) -> String {
+    let keep = |sign: char| sign.is_alphanumeric() || "-_.".contains(sign);
+    name.chars().map(|sign| if keep(sign) { sign } else { '_' }).collect()
+}
+
+/// A CSV cell, quoted when it must be (RFC 4180).
+pub(crate) fn cell(text: &str) -> String {
+    if text.contains([',', '"', '\n', '\r']) {
+        format!("\"{}\"", text.replace('"', "\"\""))
+    } else {
+        text.to_owned()
+    }
+}
+
 /// Writes `NAME.svg`, `NAME.png` and, when there are numbers, `NAME.csv`.
 pub(crate) fn save(
     sheet: &Sheet,
@@ -158,7 +173,7 @@ pub(crate) fn save(
 ) -> Result<Figure, FigureError> {
     let encode = |source| FigureError::Encode { figure: name.to_owned(), source };
     let put = |extension: &str, bytes: &[u8]| {
-        let path = folder.join(format!("{name}.{extension}"));
+        let path = folder.join(format!("{}.{extension}", safe(name)));
         match fs::write(&path, bytes) {
             Ok(()) => Ok(path),
             Err(source) => Err(FigureError::Write { path, source }),

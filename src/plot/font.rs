@@ -63,6 +63,7 @@ pub(crate) fn glyphs(
 }
 
 #[cfg(test)]
+#[expect(clippy::unwrap_used, reason = "a test may panic")]
 mod tests {
     use super::*;
 

@@ -16,7 +16,7 @@ use crate::plot::lattice::Spread;
 use crate::plot::level::{Levels, label};
 use crate::plot::plate_view::{PlateView, Surround, close_up, edge_pen, whole};
 use crate::plot::sheet::{Anchor, Pen, Sheet};
-use crate::plot::zones::ZONE_STRAIN;
+use crate::plot::zone_border::{any, signed};
 use crate::result::stage::StageResult;
 
 /// Whether element sides are drawn over a field.
@@ -97,7 +97,7 @@ pub fn hoop_closeup(
         (plastic, Pen::new(INK, 1.8).dashed(PLASTIC_DASH), "border of the yielded metal"),
         (reverse, Pen::new(INK, 2.2).dashed(REVERSE_DASH), "border of the metal yielded again"),
     ]
-    .map(|(strain, pen, words)| (strain, pen, words, strain.iter().any(|p| *p > ZONE_STRAIN)));
+    .map(|(strain, pen, words)| (strain, pen, words, any(strain)));
     let mut keys = vec![zero_key()];
     for (_, pen, words, present) in &borders {
         if *present {
@@ -117,7 +117,8 @@ pub fn hoop_closeup(
     view.isoline(&mut sheet, &hoop, 0.0, Spread::Quadratic, zero_pen());
     for (strain, pen, _, present) in borders {
         if present {
-            view.isoline(&mut sheet, strain, ZONE_STRAIN, Spread::Straight, pen);
+            let zone = signed(&stage.mesh, strain);
+            view.isoline(&mut sheet, &zone, 0.0, Spread::Straight, pen);
         }
     }
     view.outline(&mut sheet, |node| stage.mesh.nodes[node], edge_pen());

@@ -104,9 +104,14 @@ fn corner(mesh: &Mesh, nodes: &[NodeId], shape: &[f64], value: f64) -> Corner {
     ]
 }
 
-/// Bilinear in each quarter of the quadrilateral; its middle is the mean of the mid-sides.
+/// Bilinear in each quarter of the quadrilateral.
 fn straight_quad(v: [f64; 8], [x, y]: [f64; 2]) -> f64 {
-    let middle = 0.25 * (v[4] + v[5] + v[6] + v[7]);
+    // The element's own value in its middle, so that a field of the radius alone keeps
+    // round borders; held between the nodal values, beyond which a parabola would swing.
+    let middle = 0.5 * (v[4] + v[5] + v[6] + v[7]) - 0.25 * (v[0] + v[1] + v[2] + v[3]);
+    let lowest = v.iter().fold(f64::INFINITY, |low, value| low.min(*value));
+    let highest = v.iter().fold(f64::NEG_INFINITY, |high, value| high.max(*value));
+    let middle = middle.clamp(lowest, highest);
     let grid = [[v[0], v[4], v[1]], [v[7], middle, v[5]], [v[3], v[6], v[2]]];
     let cell = |t: f64| if t < 0.0 { (0, t + 1.0) } else { (1, t) };
     let ((i, s), (j, t)) = (cell(x), cell(y));

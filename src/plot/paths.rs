@@ -12,8 +12,8 @@ use crate::geometry::hole::Hole;
 use crate::numeric::profile::Profile;
 use crate::plot::chart::{Axis, Chart, Key, Marker, ROW, Sample, Shape, legend, rows};
 use crate::plot::clip::Window;
-use crate::plot::colour::{INK, series};
-use crate::plot::figure::{Figure, FigureContext, FigureError, check_finite, save};
+use crate::plot::colour::{INK, MESH, SERIES, series};
+use crate::plot::figure::{Figure, FigureContext, FigureError, cell, check_finite, save};
 use crate::plot::level::{count, label};
 use crate::plot::sheet::{HEAD, Pen, Sheet};
 use crate::result::path::StressPath;
@@ -35,7 +35,7 @@ const MOST_LINES: usize = 8;
 /// Hole diameters shown when the caller names no reach.
 const REACH: f64 = 3.0;
 const DASHES: [&[f64]; 4] = [&[], &[9.0, 4.0], &[2.5, 3.0], &[12.0, 4.0, 2.5, 4.0]];
-const OVERLAY_DASHES: [&[f64]; 3] = [&[], &[5.0, 3.0], &[1.5, 2.5]];
+const OVERLAY_DASHES: [&[f64]; 2] = [&[6.0, 6.0], &[2.0, 4.0]];
 
 /// Hoop stress along the paths of `hole`, into `hoop-paths-HOLE.svg`, `.png` and `.csv`.
 ///
@@ -78,7 +78,7 @@ pub fn hoop_paths(
     let stage_words = if left_out == 0 {
         "all stages".to_owned()
     } else {
-        format!("last {} of {} snapshots", shown.len(), all.len())
+        format!("{} of {} snapshots drawn, all in the CSV", shown.len(), all.len())
     };
     let csv = table(&all, overlays, context);
 
@@ -176,7 +176,9 @@ fn marker(stage: usize) -> Marker {
 }
 
 fn overlay_pen(k: usize) -> Pen {
-    Pen::new(INK, 1.4).dashed(OVERLAY_DASHES[k % OVERLAY_DASHES.len()])
+    // Colours from the end of the list, where the stages seldom come.
+    let colour = SERIES[SERIES.len() - 1 - k % 2];
+    Pen::new(colour, 2.0).dashed(OVERLAY_DASHES[k % OVERLAY_DASHES.len()])
 }
 
 fn overlay_marker(k: usize) -> Marker {
@@ -189,7 +191,7 @@ fn keys(shown: &Shown, overlays: &[Overlay]) -> Vec<Key> {
         Key::new(Sample::Marked(Pen::new(series(k), 2.4), marker(k)), words.clone())
     });
     let directions = angles(shown).into_iter().enumerate().map(|(k, angle)| {
-        let pen = Pen::new(INK, 2.0).dashed(DASHES[k % DASHES.len()]);
+        let pen = Pen::new(MESH, 2.0).dashed(DASHES[k % DASHES.len()]);
         let step = if angle.fract() == 0.0 { 1.0 } else { 0.1 };
         Key::new(Sample::Line(pen), format!("at {}° from +x", label(angle, step)))
     });
@@ -228,13 +230,4 @@ fn table(all: &Shown, overlays: &[Overlay], context: FigureContext) -> String {
         put(&overlay.label, "", &overlay.profile);
     }
     text
-}
-
-/// A CSV cell, quoted when it must be (RFC 4180).
-fn cell(text: &str) -> String {
-    if text.contains([',', '"', '\n', '\r']) {
-        format!("\"{}\"", text.replace('"', "\"\""))
-    } else {
-        text.to_owned()
-    }
 }

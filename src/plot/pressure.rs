@@ -59,8 +59,8 @@ pub fn pressure_history(
     let highest = points().fold(0.0, |high: f64, p| high.max(p[1]));
     let mut keys = Vec::new();
     let curves = [
-        ("mean pressure", series(0), &[][..], Shape::Round, &up, &back),
-        ("peak pressure", series(1), PEAK_DASH, Shape::Square, &peak_up, &peak_back),
+        ("mean", series(0), &[][..], Shape::Round, &up, &back),
+        ("peak", series(1), PEAK_DASH, Shape::Square, &peak_up, &peak_back),
     ];
     for (words, colour, dash, shape, ..) in &curves {
         for (open, way) in [(false, "tool growing"), (true, "tool leaving")] {
@@ -86,7 +86,10 @@ pub fn pressure_history(
     save(&sheet, Some(&csv), folder, &name)
 }
 
-fn branches(parts: &[(&str, &Vec<[f64; 2]>, &Vec<[f64; 2]>)], context: FigureContext) -> String {
+/// A phase with its mean and its peak pressure, `[percent, pressure]` each.
+type Branch<'a> = (&'a str, &'a Vec<[f64; 2]>, &'a Vec<[f64; 2]>);
+
+fn branches(parts: &[Branch], context: FigureContext) -> String {
     let unit = context.units.stress_name();
     let mut text = format!("phase,expansion_percent,mean_pressure_{unit},peak_pressure_{unit}\n");
     for (phase, mean, peak) in parts {

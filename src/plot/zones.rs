@@ -10,11 +10,8 @@ use crate::plot::colour::{ELASTIC, YIELDED, YIELDED_AGAIN};
 use crate::plot::figure::{Figure, FigureContext, FigureError, check_field, check_mesh, save};
 use crate::plot::lattice::Spread;
 use crate::plot::plate_view::{PlateView, Surround, close_up, edge_pen};
+use crate::plot::zone_border::signed;
 use crate::result::stage::StageResult;
-
-/// Plastic strain from which metal counts as yielded: far below the elastic strain at
-/// yield (a few 10⁻³), far above what rounding and recovery leave in elastic metal.
-pub(crate) const ZONE_STRAIN: f64 = 1e-5;
 
 /// Zones near hole number `index`, into `STAGE-zones-HOLE.svg` and `.png`.
 ///
@@ -50,8 +47,10 @@ pub fn plastic_zones(
     let (mut sheet, view) = PlateView::lay(&stage.mesh, window, &surround, context)?;
     let above = |level: f64, colour| [([level, f64::INFINITY], colour)];
     view.fill(&mut sheet, plastic, Spread::Straight, &above(f64::NEG_INFINITY, ELASTIC));
-    view.fill(&mut sheet, plastic, Spread::Straight, &above(ZONE_STRAIN, YIELDED));
-    view.fill(&mut sheet, reverse, Spread::Straight, &above(ZONE_STRAIN, YIELDED_AGAIN));
+    for (strain, colour) in [(plastic, YIELDED), (reverse, YIELDED_AGAIN)] {
+        let zone = signed(&stage.mesh, strain);
+        view.fill(&mut sheet, &zone, Spread::Straight, &above(0.0, colour));
+    }
     view.outline(&mut sheet, |node| stage.mesh.nodes[node], edge_pen());
     view.hole_names(&mut sheet, holes);
     view.finish(&mut sheet)?;
