@@ -71,7 +71,7 @@ impl System {
         let mut record = IterationRecord::default();
         let mut switches = vec![0_usize; trial.tool.as_ref().map_or(0, |tool| tool.status.len())];
         let mut correction = f64::INFINITY;
-        let mut before: Option<(State, Step, f64)> = None;
+        let mut before: Option<(Kinematics, Step, f64)> = None;
         let mut halvings = 0;
         for iteration in 0..=MOST_ITERATIONS {
             self.set_frames(trial);
@@ -86,7 +86,7 @@ impl System {
                 if worse && changed.is_empty() && halvings < MOST_HALVINGS {
                     halvings += 1;
                     let half = step.scaled(0.5);
-                    *trial = start.clone();
+                    start.restore(trial);
                     half.apply(trial);
                     before = Some((start, half, relative));
                     continue;
@@ -109,7 +109,7 @@ impl System {
             if !correction.is_finite() {
                 return Err(Cause::NotFinite);
             }
-            let start = trial.clone();
+            let start = Kinematics::of(trial);
             step.apply(trial);
             halvings = 0;
             // The first correction carries the prescribed motion: it is not judged.
@@ -371,6 +371,32 @@ impl System {
                 }
             };
         }
+    }
+}
+
+/// The unknowns of an iterate, without what follows from them.
+struct Kinematics {
+    displacement: Vec<[f64; 2]>,
+    tool: Option<([f64; 2], f64)>,
+    axial_strain: f64,
+}
+
+impl Kinematics {
+    fn of(state: &State) -> Self {
+        Self {
+            displacement: state.displacement.clone(),
+            tool: state.tool.as_ref().map(|tool| (tool.centre, tool.radius)),
+            axial_strain: state.axial_strain,
+        }
+    }
+
+    fn restore(&self, state: &mut State) {
+        state.displacement.clone_from(&self.displacement);
+        if let (Some(tool), Some((centre, radius))) = (&mut state.tool, self.tool) {
+            tool.centre = centre;
+            tool.radius = radius;
+        }
+        state.axial_strain = self.axial_strain;
     }
 }
 
