@@ -69,7 +69,7 @@ pub fn summarise(
             (force / (area * job.material.yield_stress)).abs()
         }),
         largest_strain: largest_strain(snapshot, &job.material, job.idealisation, tables),
-        largest_penetration: snapshot.tool.as_ref().map_or(0.0, |tool| tool.penetration),
+        largest_penetration: snapshot.tools.iter().map(|tool| tool.penetration).fold(0.0, f64::max),
     }
 }
 
@@ -120,7 +120,7 @@ fn extent(strain: &Profile) -> f64 {
 fn hole_numbers(snapshot: &Snapshot, job: &Job, index: usize) -> HoleSummary {
     let hole = &job.plate.holes[index];
     let status = &snapshot.holes[index];
-    let tool = snapshot.tool.as_ref().filter(|tool| tool.hole == index);
+    let tool = snapshot.tools.iter().find(|tool| tool.hole == index);
     let shape = diameters(&snapshot.mesh, &snapshot.state.displacement, hole, index);
     let expanded = status.applied_expansion.is_some() && !status.reamed && tool.is_none();
     HoleSummary {
