@@ -15,6 +15,7 @@ use crate::mesh::topology::Mesh;
 use crate::process::error::StageError;
 use crate::process::history::{HistoryRecord, Phase};
 use crate::process::job::Job;
+use crate::process::ligament::{BreakThrough, reached};
 use crate::process::plan::mesh_plan;
 use crate::process::sequence::reading::record;
 use crate::process::snapshot::{HoleStatus, Snapshot};
@@ -61,6 +62,7 @@ pub struct Sequence {
     holes: Vec<HoleStatus>,
     full_size_strain: Vec<f64>,
     history: Vec<HistoryRecord>,
+    break_throughs: Vec<BreakThrough>,
     /// Factorizations of systems that a cut has replaced.
     earlier_factorizations: usize,
     stop: bool,
@@ -104,6 +106,7 @@ impl Sequence {
             holes,
             full_size_strain: Vec::new(),
             history: Vec::new(),
+            break_throughs: Vec::new(),
             earlier_factorizations: 0,
             stop: false,
         })
@@ -125,6 +128,7 @@ impl Sequence {
             holes: snapshot.holes,
             full_size_strain: snapshot.full_size_strain,
             history: snapshot.history,
+            break_throughs: snapshot.break_throughs,
             earlier_factorizations: snapshot.factorizations,
             stop: false,
         })
@@ -195,13 +199,16 @@ impl Sequence {
         hole: usize,
         observer: &mut dyn Observer,
     ) -> Result<(), StageError> {
-        let Self { system, state, history, stop, holes, .. } = self;
+        let Self { system, state, history, stop, holes, break_throughs, .. } = self;
         let nominal = 0.5 * holes[hole].nominal_diameter;
         let end = system.run_phase(state, drive, |system, state, increment| {
             let record =
                 record(label, phase, system, state, increment, (hole, nominal), history.len());
             let flow = observer.increment(&record);
             history.push(record);
+            if phase == Phase::Expand {
+                note_break_throughs(break_throughs, system, state, label, hole, increment.share);
+            }
             *stop |= flow.is_break();
             flow
         });
@@ -226,6 +233,22 @@ impl Sequence {
         let last = snapshot.finished && snapshot.stage == self.job.stages.len();
         // There is nothing left to stop after the last snapshot.
         self.stop |= observer.snapshot(snapshot).is_break() && !last;
+    }
+}
+
+/// Notes what the plastic zone of `hole` has reached for the first time in this stage.
+fn note_break_throughs(
+    known: &mut Vec<BreakThrough>,
+    system: &System,
+    state: &State,
+    label: &str,
+    hole: usize,
+    share: f64,
+) {
+    for bound in reached(&system.mesh, &state.points, hole) {
+        if !known.iter().any(|k| k.stage == label && k.bound == bound) {
+            known.push(BreakThrough { stage: label.to_owned(), hole, bound, share });
+        }
     }
 }
 

@@ -6,11 +6,12 @@ use serde::{Deserialize, Serialize};
 
 use crate::mesh::topology::Mesh;
 use crate::process::history::HistoryRecord;
+use crate::process::ligament::BreakThrough;
 use crate::solver::contact::ToolContact;
 use crate::solver::state::State;
 
 /// Version of the layout below; a file of another version is not read.
-pub const VERSION: u32 = 2;
+pub const VERSION: u32 = 3;
 
 /// What is known of a hole besides its mesh.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -80,6 +81,8 @@ pub struct Snapshot {
     pub contacts: Vec<ToolContact>,
     /// Readings of them; the one at work comes last.
     pub tools: Vec<ToolReading>,
+    /// Plastic zones that broke through to an edge or another hole, so far.
+    pub break_throughs: Vec<BreakThrough>,
     /// The cut, right after a ream.
     pub cut: Option<CutReading>,
     /// Numeric factorizations so far.

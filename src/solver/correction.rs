@@ -20,6 +20,8 @@ impl System {
             .iter()
             .flat_map(|contact| [contact.free[0], contact.free[1], contact.compliance > 0.0])
             .collect();
+        // What is held is tied to a first tool with no weight, so there is always room for one.
+        active.resize(active.len().max(OF_TOOL), false);
         let axial = active.len();
         active.push(self.idealisation == Idealisation::GeneralisedPlaneStrain);
         let mut border = Border::new(2 * nodes, active);

@@ -32,6 +32,7 @@ impl Sequence {
             holes: self.holes.clone(),
             contacts: self.system.tools.clone(),
             tools,
+            break_throughs: self.break_throughs.clone(),
             cut: None,
             factorizations: self.earlier_factorizations + self.system.factorizations(),
             history: self.history.clone(),
