@@ -7,6 +7,8 @@
 //!
 //! Floor 3, `solver`.
 
+use std::time::Instant;
+
 use crate::solver::correction::{Kinematics, Step};
 use crate::solver::error::Cause;
 use crate::solver::residual::Residual;
@@ -56,7 +58,9 @@ impl System {
         let mut halvings = 0;
         for iteration in 0..=MOST_ITERATIONS {
             self.set_frames(trial);
+            let clock = Instant::now();
             self.assemble(old, trial)?;
+            self.times.assembly += clock.elapsed().as_secs_f64();
             let changed = self.update_status(trial, &mut switches, iteration > 0);
             record.status_changes += changed.len();
             let residual = self.residual(trial)?;
