@@ -20,8 +20,8 @@ const THINNEST_LIGAMENT: f64 = 0.05;
 const LONGEST_NAME: usize = 32;
 
 /// Keys of `[plate]`.
-pub(super) const PLATE_KEYS: [&str; 6] =
-    ["width", "height", "outer_diameter", "thickness", "idealisation", "alloy"];
+pub(super) const PLATE_KEYS: [&str; 7] =
+    ["width", "height", "outer_diameter", "mesh", "thickness", "idealisation", "alloy"];
 
 /// Keys of `[[hole]]`.
 const HOLE_KEYS: [&str; 4] = ["name", "at", "starting_diameter", "paths"];
@@ -124,12 +124,17 @@ fn nearest_edge(outline: &Outline, at: [f64; 2]) -> (f64, &'static str) {
 }
 
 /// Reads `[plate]` without its alloy, and the holes with their further path angles in degrees.
+/// `meshed` is the outline of an imported mesh.
 pub(super) fn read_plate(
     plate: &Table<'_>,
+    meshed: Option<&Outline>,
     holes: &[Table<'_>],
     border: Border,
 ) -> Result<(Plate, Idealisation, Vec<Vec<f64>>), Complaint> {
-    let outline = read_outline(plate, border)?;
+    let outline = match meshed {
+        Some(outline) => outline.clone(),
+        None => read_outline(plate, border)?,
+    };
     let remedy = "give the thickness of the plate";
     let thickness = required_length(plate, "thickness", remedy, border)?.value;
     let idealisation = match plate.text("idealisation")? {

@@ -9,6 +9,7 @@
 //! | | `units` | `"mm-MPa"` or `"in-ksi"`, for this file and its results | none: the numbers alone do not tell |
 //! | `[plate]` | `width`, `height` | a rectangle, lower left corner at the origin | |
 //! | | `outer_diameter` | a round plate about the origin, in place of width and height | |
+//! | | `mesh` | a `.vtu` file beside the case file, in place of both; its lengths are in the unit of this file | |
 //! | | `thickness` | thickness | |
 //! | | `idealisation` | `"plane stress"`, `"plane strain"`, `"generalised plane strain"` | `"plane stress"` |
 //! | | `alloy` | name in the alloy library | `[material]` says all |

@@ -12,17 +12,18 @@ use crate::cli::warn;
 use crate::mesh::check::measure;
 use crate::mesh::topology::Mesh;
 use crate::plot::{FigureContext, mesh_picture};
-use crate::process::plan::mesh_plan;
 use crate::process::stage::Stage;
 use crate::result::summary::MeshSummary;
 
 pub(crate) fn check(arguments: &Check) -> Result<ExitCode, CliError> {
     let case = case::read(&arguments.case)?;
     case.warnings.iter().for_each(|warning| warn(warning));
-    let mesh = crate::mesh::build(&case.job.plate, &mesh_plan(&case.job))
-        .map_err(|error| CliError::SetUp(error.into()))?;
+    let mesh = case.mesh().map_err(|error| CliError::SetUp(error.into()))?;
     print_case(&case);
     print_mesh(&mesh);
+    for note in case.imported.iter().flat_map(|imported| &imported.notes) {
+        println!("  imported: {note}");
+    }
     let folder = arguments.out.clone().unwrap_or_else(|| beside(&arguments.case, "mesh"));
     std::fs::create_dir_all(&folder).map_err(|source| CliError::Io {
         doing: "create",

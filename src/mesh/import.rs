@@ -30,7 +30,7 @@ use crate::mesh::check::LEAST_SCALED_JACOBIAN;
 use crate::mesh::import::boundary::boundary;
 use crate::mesh::import::elements::{Element, Elements, elements};
 use crate::mesh::import::error::ImportError;
-use crate::mesh::import::holes::{bores, check_fineness, lay_on_circle, round};
+use crate::mesh::import::holes::{Laid, bores, check_fineness, lay_on_circle, round};
 use crate::mesh::import::outline::{Rim, rim};
 use crate::mesh::import::rings::{Neighbours, rings};
 use crate::mesh::topology::{HoleMesh, Mesh, NamedEdge, NodeId, Symmetry};
@@ -51,8 +51,10 @@ pub struct Imported {
     pub holes: Vec<Hole>,
     /// The outline of its plate, or why a plate cannot have it.
     pub outline: Result<Outline, ImportError>,
-    /// What was changed or looks odd, a sentence each.
+    /// What was changed, a sentence each.
     pub notes: Vec<String>,
+    /// What may spoil the answer, a sentence each.
+    pub warnings: Vec<String>,
 }
 
 /// The bytes of the mesh file at `path`.
@@ -90,30 +92,26 @@ pub fn read_vtu(bytes: &[u8], scale: f64, holes: &[Hole]) -> Result<Imported, Im
     check_shapes(&elements, "is folded: no turn of its nodes makes it right")?;
     let (outer, openings) = boundary(&elements)?;
     let (bores, others) = bores(openings, &elements.nodes, holes)?;
-    let mut notes = told(&elements);
+    let (mut notes, mut warnings) = (told(&elements), Vec::new());
 
     let neighbours = Neighbours::new(&elements);
     for bore in &bores {
-        notes.extend(check_fineness(bore, &elements, |middle| neighbours.first(middle))?);
+        warnings.extend(check_fineness(bore, &elements, |middle| neighbours.first(middle))?);
     }
-    let chords = |elements: &Elements| -> Vec<bool> {
-        bores.iter().map(|bore| bore.sides.iter().any(|side| elements.straight[side[1]])).collect()
-    };
-    let had_chords = chords(&elements);
     let Rim { edges, outline } = rim(&outer, &mut elements);
     for (index, bore) in bores.iter().enumerate() {
         let rest = bores.iter().enumerate().filter(|&(other, _)| other != index);
         let beside = rest.flat_map(|(_, other)| &other.sides);
         let loops = [&outer].into_iter().chain(&others).flat_map(|edge| &edge.sides);
         let nodes: Vec<NodeId> = beside.chain(loops).flatten().copied().collect();
-        let moved = lay_on_circle(bore, &mut elements, nodes.into_iter());
+        let Laid { moved, curved } = lay_on_circle(bore, &mut elements, nodes.into_iter());
         if moved > TOLD * bore.hole.radius() {
             notes.push(format!(
                 "the nodes of hole `{}` were moved onto its circle, by up to {moved:.4} mm",
                 bore.hole.name
             ));
         }
-        if had_chords[index] {
+        if curved {
             notes.push(format!(
                 "the straight sides at hole `{}` were curved to follow its circle",
                 bore.hole.name
@@ -121,7 +119,7 @@ pub fn read_vtu(bytes: &[u8], scale: f64, holes: &[Hole]) -> Result<Imported, Im
         }
     }
     let reason = "folds when the edge of its hole is laid on the circle: refine there";
-    notes.extend(check_shapes(&elements, reason)?);
+    warnings.extend(check_shapes(&elements, reason)?);
     let outline = match (outline, others.first()) {
         (Ok(_), Some(opening)) => Err(opening_error(opening, &elements)),
         (outline, _) => outline,
@@ -152,7 +150,7 @@ pub fn read_vtu(bytes: &[u8], scale: f64, holes: &[Hole]) -> Result<Imported, Im
     }
     mesh.nodes = elements.nodes;
     let holes = bores.into_iter().map(|bore| bore.hole).collect();
-    Ok(Imported { mesh, holes, outline, notes })
+    Ok(Imported { mesh, holes, outline, notes, warnings })
 }
 
 fn told(elements: &Elements) -> Vec<String> {

@@ -155,13 +155,21 @@ pub(super) fn check_fineness(
     }))
 }
 
+/// What laying an edge on its circle took.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Laid {
+    /// The farthest that a corner moved, mm.
+    pub(super) moved: f64,
+    /// Whether sides were straight and had to be curved.
+    pub(super) curved: bool,
+}
+
 /// Lays the edge of `bore` on its circle; `others` are the nodes of the rest of the boundary.
-/// Returns the farthest that a corner moved, mm.
 pub(super) fn lay_on_circle(
     bore: &Bore,
     elements: &mut Elements,
     others: impl Iterator<Item = NodeId>,
-) -> f64 {
+) -> Laid {
     let hole = &bore.hole;
     let mut farthest = 0.0_f64;
     let chords = bore.sides.iter().any(|&[_, middle, _]| elements.straight[middle]);
@@ -179,7 +187,7 @@ pub(super) fn lay_on_circle(
     for &[_, middle, _] in &bore.sides {
         elements.nodes[middle] = on_circle(hole, elements.nodes[middle]);
     }
-    farthest
+    Laid { moved: farthest, curved: chords }
 }
 
 /// Puts the middle of straight sides within `reach` of a hole where the middle in polar
