@@ -154,7 +154,7 @@ fn write_all(
     }
     clock.lap("fields and paths");
     let figures_folder = folder.subfolder("figures")?;
-    let drawn = figures::draw(case, snapshots, &stages, history, &figures_folder)?;
+    let (drawn, troubles) = figures::draw(case, snapshots, &stages, history, &figures_folder);
     let figures = drawn
         .into_iter()
         .map(|drawn| PageFigure::read(&drawn.picture, drawn.caption))
@@ -164,8 +164,8 @@ fn write_all(
     let plastic = history.iter().map(|r| r.largest_plastic_strain).fold(0.0, f64::max);
     let broken = snapshots.last().map_or(&[][..], |last| &last.break_throughs);
     let found = warnings(&case.job, &summaries, plastic, broken);
-    found.iter().for_each(|warning| warn(warning));
-    told.extend(found);
+    told.extend(found.into_iter().chain(troubles));
+    told[case.warnings.len()..].iter().for_each(|warning| warn(warning));
     let outcome = match ending {
         Ok(Ending::Done) => Outcome::Done,
         Ok(Ending::Interrupted) => Outcome::Interrupted,
