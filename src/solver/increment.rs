@@ -112,11 +112,10 @@ impl System {
                         }
                         break;
                     }
-                    Ok(_) => {}
                     Err(cause) if cutbacks >= MOST_CUTBACKS => {
                         return PhaseEnd::Failed(IncrementError { done: share, cutbacks, cause });
                     }
-                    Err(_) => {}
+                    Ok(_) | Err(_) => {}
                 }
                 cutbacks += 1;
                 step = 0.5 * size;
@@ -153,17 +152,11 @@ impl System {
         let moved =
             |node: usize| [0, 1].map(|i| new.displacement[node][i] - old.displacement[node][i]);
         for node in 0..self.mesh.nodes.len() {
-            let by = moved(node);
-            for i in 0..2 {
-                work += 0.5 * (old.external[node][i] + new.external[node][i]) * by[i];
-            }
+            work += mean_work(old.external[node], new.external[node], moved(node));
         }
         for ((contact, before), after) in self.tools.iter().zip(&old.tools).zip(&new.tools) {
             for (k, &node) in contact.nodes.iter().enumerate() {
-                let by = moved(node);
-                for i in 0..2 {
-                    work += 0.5 * (before.force[k][i] + after.force[k][i]) * by[i];
-                }
+                work += mean_work(before.force[k], after.force[k], moved(node));
             }
         }
         let (young, nu) =
@@ -204,6 +197,11 @@ impl System {
         };
         new.rate = rate;
     }
+}
+
+/// Work of a force that goes from one value to another in proportion while its point moves.
+fn mean_work(from: [f64; 2], to: [f64; 2], by: [f64; 2]) -> f64 {
+    0.5 * ((from[0] + to[0]) * by[0] + (from[1] + to[1]) * by[1])
 }
 
 /// Sets the prescribed values of a phase at `share`.
