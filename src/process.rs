@@ -14,3 +14,5 @@ pub mod snapshot;
 pub mod stage;
 pub mod tool;
 pub mod transfer;
+
+mod collect;
