@@ -13,6 +13,9 @@ use std::fs;
 use std::path::Path;
 
 use hoopset::geometry::hole::Hole;
+use hoopset::geometry::plate::{Outline, Plate};
+use hoopset::mesh::build;
+use hoopset::mesh::plan::MeshPlan;
 use hoopset::mesh::topology::{HoleMesh, Mesh, NamedEdge, Symmetry};
 use hoopset::numeric::profile::Profile;
 use hoopset::plot::{
@@ -437,7 +440,19 @@ fn a_figure_of_nothing_says_what_is_missing() {
 fn gallery() {
     let folder = std::env::var("HOOPSET_FIGURES").expect("HOOPSET_FIGURES names a folder");
     let folder = Path::new(&folder);
+    fs::create_dir_all(folder.join("edge")).unwrap();
     draw_all(folder, Units::MmMpa);
+
+    // An edge hole in a plate from the mesher, the upper half modelled.
+    let plate = Plate {
+        outline: Outline::Rectangle { width: 60.0, height: 60.0 },
+        thickness: 6.0,
+        holes: vec![Hole { name: "E".to_owned(), centre: [12.0, 30.0], starting_diameter: 5.7 }],
+    };
+    let symmetry = Symmetry { x: None, y: Some(30.0) };
+    let plan = MeshPlan { symmetry, ..MeshPlan::default() };
+    let mesh = build(&plate, &plan).unwrap();
+    mesh_picture(&mesh, &plate.holes, context(Units::MmMpa), &folder.join("edge")).unwrap();
 
     // Two holes side by side: a wide plate, a long case title, American units.
     let mut two = stage(square(), "4-expand-B", "B expanded after A, tool out", 1.0);

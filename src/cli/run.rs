@@ -165,7 +165,8 @@ fn write_all(
     clock.lap("figures");
     let mut told = case.warnings.clone();
     let plastic = history.iter().map(|r| r.largest_plastic_strain).fold(0.0, f64::max);
-    let found = warnings(&case.job, &summaries, plastic);
+    let broken = snapshots.last().map_or(&[][..], |last| &last.break_throughs);
+    let found = warnings(&case.job, &summaries, plastic, broken);
     found.iter().for_each(|warning| warn(warning));
     told.extend(found);
     let outcome = match ending {

@@ -157,6 +157,22 @@ impl Material {
         self.yield_stress(p) + self.kinematic.iter().map(|t| t.monotonic_rise(p)).sum::<f64>()
     }
 
+    /// Yield stress and hardening modulus at `p`, MPa: both of [`Hardening`] for the price
+    /// of one, which is what the return map spends its time on.
+    #[must_use]
+    pub fn yield_and_modulus(&self, p: f64) -> (f64, f64) {
+        if let Isotropic::Voce { terms, slope } = &self.isotropic {
+            let (mut stress, mut modulus) = (self.yield_stress + slope * p, *slope);
+            for term in terms {
+                let rise = -term.saturation * (-term.rate * p).exp_m1();
+                stress += rise;
+                modulus += term.rate * (term.saturation - rise);
+            }
+            return (stress, modulus);
+        }
+        (Hardening::yield_stress(self, p), self.modulus(p))
+    }
+
     /// Stress at which yielding first begins, MPa; below the offset stress for Ramberg–Osgood.
     #[must_use]
     pub fn elastic_limit(&self) -> f64 {
@@ -211,6 +227,27 @@ mod tests {
                     / (2.0 * h);
                 // 1e-6: rounding of a difference of two stresses near 400 over h.
                 assert_relative_eq!(metal.modulus(p), slope, epsilon = 1e-2, max_relative = 1e-6);
+            }
+        }
+    }
+
+    #[test]
+    fn both_at_once_are_what_each_is_alone() {
+        for metal in metals() {
+            for p in [0.0, 1e-5, 0.004, 0.06] {
+                let (stress, modulus) = metal.yield_and_modulus(p);
+                assert_relative_eq!(
+                    stress,
+                    Hardening::yield_stress(&metal, p),
+                    max_relative = 1e-15
+                );
+                // The rise is subtracted from its limit: a few roundings of Q b.
+                assert_relative_eq!(
+                    modulus,
+                    metal.modulus(p),
+                    max_relative = 1e-11,
+                    epsilon = 1e-11
+                );
             }
         }
     }

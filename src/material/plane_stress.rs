@@ -63,6 +63,9 @@ struct Trial {
     shrink: Vector3<f64>,
     flow: f64,
     flow_rate: f64,
+    /// Yield stress and hardening modulus at the end of the step.
+    size: f64,
+    slope: f64,
 }
 
 /// Answers the in-plane part of `strain` `(εxx, εyy, ·, γxy)` from the history `old`;
@@ -103,8 +106,7 @@ pub fn respond(
     }
 
     let at = |increment: f64| -> Trial {
-        let size = material.yield_stress(old.equivalent + increment);
-        let slope = material.modulus(old.equivalent + increment);
+        let (size, slope) = material.yield_and_modulus(old.equivalent + increment);
         let flow = 1.5 * increment / size;
         let flow_rate = 1.5 / size - flow * slope / size;
         let mut eta = trial;
@@ -121,22 +123,18 @@ pub fn respond(
         let xi = eta.component_mul(&shrink);
         let stretch_rate = softening.map(|k| flow_rate * (k + back) + flow * back_rate);
         let xi_rate = (eta_rate - stretch_rate.component_mul(&xi)).component_mul(&shrink);
-        Trial { xi, xi_rate, shrink, flow, flow_rate }
+        Trial { xi, xi_rate, shrink, flow, flow_rate, size, slope }
     };
     let excess = |increment: f64| -> (f64, f64) {
-        let Trial { xi, xi_rate, .. } = at(increment);
+        let Trial { xi, xi_rate, size, slope, .. } = at(increment);
         let q = equivalent(&xi);
         let q_rate = 1.5 / q * (0..3).map(|i| PROJECTOR[i] * xi[i] * xi_rate[i]).sum::<f64>();
-        (
-            q - material.yield_stress(old.equivalent + increment),
-            q_rate - material.modulus(old.equivalent + increment),
-        )
+        (q - size, q_rate - slope)
     };
-    let guess = (trial_equivalent - yield_now) / (3.0 * shear);
-    let increment = plastic_increment(guess, YIELD_TOLERANCE * yield_now, excess)
+    let increment = plastic_increment(YIELD_TOLERANCE * yield_now, excess)
         .ok_or(ReturnMapError { trial: trial_equivalent, equivalent: old.equivalent })?;
 
-    let Trial { xi, xi_rate, shrink, flow, flow_rate } = at(increment);
+    let Trial { xi, xi_rate, shrink, flow, flow_rate, .. } = at(increment);
     let stress = from_modes(&(trial - flow * softening.component_mul(&xi)));
 
     let mut state = *old;

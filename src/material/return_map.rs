@@ -23,14 +23,13 @@ use nalgebra::Vector4;
 
 use crate::material::hardening::{Hardening, Material};
 use crate::material::state::{PointState, Response, ReturnMapError};
-use crate::numeric::root::bracketed_newton;
 
 /// Yield condition met to this share of the yield stress: a few hundred roundings of a
 /// sum of stresses, far below the 1e-8 that equilibrium asks for.
 pub(crate) const YIELD_TOLERANCE: f64 = 1e-13;
 
-/// Doublings of the upper end of the bracket before a step is given up.
-const MOST_DOUBLINGS: usize = 60;
+/// Steps before an increment is given up; Newton takes five, halving a hundred.
+const MOST_STEPS: usize = 120;
 
 /// Projects a strain (engineering shear) on the deviator of its stress-like tensor.
 fn deviator_of_strain(strain: &Vector4<f64>) -> Vector4<f64> {
@@ -48,19 +47,35 @@ fn contract(a: &Vector4<f64>, b: &Vector4<f64>) -> f64 {
     a[0] * b[0] + a[1] * b[1] + a[2] * b[2] + 2.0 * a[3] * b[3]
 }
 
-/// Root of the yield condition in Δp: widens `[0, guess]` until it brackets, then solves.
+/// Root of the yield condition in Δp, where the excess over yield starts positive at zero and
+/// falls. Newton from below, kept between the last positive and negative values met.
 pub(crate) fn plastic_increment(
-    guess: f64,
     tolerance: f64,
     mut excess: impl FnMut(f64) -> (f64, f64),
 ) -> Option<f64> {
-    let mut high = guess;
-    for _ in 0..MOST_DOUBLINGS {
-        let (value, _) = excess(high);
-        if value <= 0.0 {
-            return bracketed_newton(0.0, high, tolerance, excess);
+    let (mut low, mut high) = (0.0, f64::INFINITY);
+    let mut increment = 0.0;
+    for _ in 0..MOST_STEPS {
+        let (value, slope) = excess(increment);
+        if value.abs() <= tolerance {
+            return Some(increment);
         }
-        high *= 2.0;
+        if value > 0.0 {
+            low = increment;
+        } else {
+            high = increment;
+        }
+        let newton = increment - value / slope;
+        increment = if newton > low && newton < high {
+            newton
+        } else if high.is_finite() {
+            0.5 * (low + high)
+        } else {
+            return None;
+        };
+        if high.is_finite() && high - low <= 4.0 * f64::EPSILON * high {
+            return Some(increment);
+        }
     }
     None
 }
@@ -107,12 +122,10 @@ pub fn respond(
     let excess = |increment: f64| -> (f64, f64) {
         let eta = eta(increment);
         let size = norm(&eta);
-        let mut value = to_equivalent * size
-            - 3.0 * shear * increment
-            - material.yield_stress(old.equivalent + increment);
-        let mut slope = to_equivalent * contract(&eta, &turning(increment)) / size
-            - 3.0 * shear
-            - material.modulus(old.equivalent + increment);
+        let (yield_stress, modulus) = material.yield_and_modulus(old.equivalent + increment);
+        let mut value = to_equivalent * size - 3.0 * shear * increment - yield_stress;
+        let mut slope =
+            to_equivalent * contract(&eta, &turning(increment)) / size - 3.0 * shear - modulus;
         for term in &material.kinematic {
             let fading = 1.0 + term.recall * increment;
             value -= term.modulus * increment / fading;
@@ -120,8 +133,7 @@ pub fn respond(
         }
         (value, slope)
     };
-    let guess = (trial_equivalent - yield_now) / (3.0 * shear);
-    let increment = plastic_increment(guess, YIELD_TOLERANCE * yield_now, excess)
+    let increment = plastic_increment(YIELD_TOLERANCE * yield_now, excess)
         .ok_or(ReturnMapError { trial: trial_equivalent, equivalent: old.equivalent })?;
 
     let eta = eta(increment);

@@ -179,9 +179,14 @@ pub(crate) fn save(
             Err(source) => Err(FigureError::Write { path, source }),
         }
     };
+    let (svg, png) = rayon::join(
+        || svg::render(sheet).map_err(encode),
+        || raster::render(sheet)?.png().map_err(encode),
+    );
+    let (svg, png) = (svg?, png?);
     Ok(Figure {
-        svg: put("svg", svg::render(sheet).map_err(encode)?.as_bytes())?,
-        png: put("png", &raster::render(sheet)?.png().map_err(encode)?)?,
+        svg: put("svg", svg.as_bytes())?,
+        png: put("png", &png)?,
         csv: csv.map(|text| put("csv", text.as_bytes())).transpose()?,
     })
 }

@@ -32,7 +32,7 @@ pub(crate) struct Raster {
     clip: [usize; 4],
 }
 
-/// A whole number of pixels from a rounded coordinate; negative becomes 0.
+/// Whole pixels in a coordinate, rounded down; negative becomes 0.
 fn pixels(value: f64) -> usize {
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "clamped")]
     let whole = value.clamp(0.0, 1e6) as usize;
@@ -57,8 +57,8 @@ impl Raster {
             top = top.min(corner[1]);
             bottom = bottom.max(corner[1]);
         }
-        let first = pixels((top - 0.5).ceil()).max(clip_top);
-        let end = pixels((bottom - 0.5).ceil()).min(clip_bottom);
+        let first = pixels(top - 0.5).max(clip_top);
+        let end = pixels(bottom + 0.5).min(clip_bottom);
         for row in first..end {
             let middle = count(row) + 0.5;
             let (mut left, mut right) = (f64::INFINITY, f64::NEG_INFINITY);
@@ -74,8 +74,8 @@ impl Raster {
                 left = left.min(x);
                 right = right.max(x);
             }
-            let from = pixels((left - 0.5).ceil()).max(clip_left).min(clip_right);
-            let to = pixels((right - 0.5).ceil()).min(clip_right).max(from);
+            let from = pixels(left + 0.5).max(clip_left).min(clip_right);
+            let to = pixels(right + 0.5).min(clip_right).max(from);
             let start = row * self.width;
             for pixel in self.bytes[3 * (start + from)..3 * (start + to)].chunks_exact_mut(3) {
                 pixel.copy_from_slice(&colour.0);

@@ -45,8 +45,9 @@ pub fn path_rows(report: &RunReport, stage: &StageSummary) -> Vec<Vec<String>> {
     for path in &stage.paths {
         let [compression, compression_at] = show.peak(path.peak_compression);
         let [tension, tension_at] = show.peak(path.peak_tension);
-        rows.push(vec![
-            format!("{} {}", path.hole, show::angle(path.angle_deg)),
+        let label = format!("{} {}", path.hole, show::angle(path.angle_deg));
+        let row = vec![
+            label,
             show.stress(path.edge_hoop),
             compression,
             compression_at,
@@ -56,7 +57,16 @@ pub fn path_rows(report: &RunReport, stage: &StageSummary) -> Vec<Vec<String>> {
             show.length(path.plastic_extent),
             show.length(path.reverse_yield_extent),
             path.edge_error.map_or_else(|| NOTHING.to_owned(), show::percent),
-        ]);
+        ];
+        // Paths that mirror each other read the same: one row for both.
+        let of_hole = format!("{} ", path.hole);
+        let twin = rows
+            .iter_mut()
+            .find(|other| other[0].starts_with(&of_hole) && other[1..] == row[1..]);
+        match twin {
+            Some(twin) => twin[0].push_str(&format!(", {}", show::angle(path.angle_deg))),
+            None => rows.push(row),
+        }
     }
     rows
 }
