@@ -92,6 +92,18 @@ fn a_default_written_out_changes_nothing() {
 }
 
 #[test]
+fn a_pin_is_of_steel() {
+    let pin = "[[stage]]\nfasten = \"A\"\n";
+    let plain = with("", "", pin, "").job;
+    for key in ["pin_modulus = 200000", "pin_poissons_ratio = 0.3", "rigid_pin = false"] {
+        assert_eq!(with("", "", &format!("{pin}{key}\n"), "").job, plain, "{key}");
+    }
+    for key in ["pin_diameter = 5.7", "rigid_pin = true"] {
+        assert_ne!(with("", "", &format!("{pin}{key}\n"), "").job, plain, "{key}");
+    }
+}
+
+#[test]
 fn a_mandrel_without_sizes_is_rigid() {
     let text = EXPANSION.replace("mandrel_diameter = 5.92", "applied_expansion = 0.04");
     assert_eq!(

@@ -60,9 +60,8 @@ pub fn path_rows(report: &RunReport, stage: &StageSummary) -> Vec<Vec<String>> {
         ];
         // Paths that mirror each other read the same: one row for both.
         let of_hole = format!("{} ", path.hole);
-        let twin = rows
-            .iter_mut()
-            .find(|other| other[0].starts_with(&of_hole) && other[1..] == row[1..]);
+        let twin =
+            rows.iter_mut().find(|other| other[0].starts_with(&of_hole) && other[1..] == row[1..]);
         match twin {
             Some(twin) => twin[0].push_str(&format!(", {}", show::angle(path.angle_deg))),
             None => rows.push(row),

@@ -4,7 +4,7 @@
 
 use crate::material::hardening::{Isotropic, PastEnd};
 use crate::process::job::Job;
-use crate::process::ligament::{BreakThrough, Bound};
+use crate::process::ligament::{Bound, BreakThrough};
 use crate::result::summary::StageSummary;
 
 /// Strain beyond which small-strain theory deserves a word.
