@@ -38,8 +38,13 @@ pub fn ready(job: &Job) -> (System, State, f64) {
     let mut system =
         System::new(mesh, job.material.clone(), job.idealisation, plate.thickness, radius).unwrap();
     let mut state = system.virgin_state();
-    let side =
-        contact(&system.mesh, (*hole, &plate.holes[*hole]), tool, job.idealisation, plate.thickness);
+    let side = contact(
+        &system.mesh,
+        (*hole, &plate.holes[*hole]),
+        tool,
+        job.idealisation,
+        plate.thickness,
+    );
     let start = touching_radius(&system.mesh, &side, &state);
     state.tool = Some(ToolState::new(start, side.nodes.len()));
     system.set_tool(Some(side));
@@ -75,7 +80,8 @@ pub fn signed_pressures(system: &System, state: &State) -> Vec<(ContactStatus, f
         .iter()
         .enumerate()
         .map(|(k, &node)| {
-            let normal = side.stance(tool, system.mesh.nodes[node], state.displacement[node]).normal;
+            let normal =
+                side.stance(tool, system.mesh.nodes[node], state.displacement[node]).normal;
             let [x, y] = tool.force[k];
             (tool.status[k], (x * normal[0] + y * normal[1]) / side.areas[k])
         })

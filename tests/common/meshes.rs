@@ -44,8 +44,7 @@ pub fn quarter_annulus(radii: &[f64], sectors: usize) -> Mesh {
     let places = [(0, 0), (2, 0), (2, 2), (0, 2), (1, 0), (2, 1), (1, 2), (0, 1)];
     for layer in 0..layers {
         for sector in 0..sectors {
-            let quad =
-                places.map(|(i, j)| node(&mut mesh, 2 * layer + i, 2 * sector + j));
+            let quad = places.map(|(i, j)| node(&mut mesh, 2 * layer + i, 2 * sector + j));
             mesh.quads.push(quad);
         }
     }

@@ -1,5 +1,5 @@
 //! What the physics tests share: metals, meshes made by hand, walls under pressure, runs.
-#![allow(dead_code, missing_docs, reason = "each test binary uses a part of this")]
+#![allow(dead_code, missing_docs, unreachable_pub, reason = "each test binary uses a part of this")]
 #![allow(clippy::unwrap_used, clippy::cast_precision_loss)]
 
 pub mod expansion;

@@ -60,7 +60,8 @@ pub fn results(snapshots: &[Snapshot], label: &str, job: &Job) -> (StageResult, 
 
 /// The path of a hole at an angle, degrees.
 pub fn path<'a>(result: &'a StageResult, hole: &str, angle_deg: f64) -> &'a StressPath {
-    let wanted = |path: &&StressPath| path.hole == hole && (path.angle_deg - angle_deg).abs() < 1e-6;
+    let wanted =
+        |path: &&StressPath| path.hole == hole && (path.angle_deg - angle_deg).abs() < 1e-6;
     result.paths.iter().find(wanted).unwrap()
 }
 

@@ -21,7 +21,8 @@ fn job(width: f64, height: f64, holes: &[[f64; 3]], load: Load) -> Job {
 /// shows as the square of 1/40, 0.1 %.
 #[test]
 fn a_wide_plate_has_kirschs_stresses_round_its_hole() {
-    let result = at_full_load(job(80.0, 80.0, &[[40.0, 40.0, 1.0]], pull(["top", "bottom"], 1.0)), 1.0);
+    let result =
+        at_full_load(job(80.0, 80.0, &[[40.0, 40.0, 1.0]], pull(["top", "bottom"], 1.0)), 1.0);
     let theory = PlateHole::uniaxial(1.0, 1.0, std::f64::consts::FRAC_PI_2).unwrap();
     for (angle, edge) in [(0.0, 3.0), (90.0, -1.0)] {
         let path = path(&result, "A", angle);
@@ -47,8 +48,7 @@ fn a_strip_with_a_hole_has_the_computed_factors_and_nearly_those_of_1930() {
     for row in STRIP_HOLE.iter().filter(|row| row.ratio < 0.55) {
         let (width, height) = (2.0 / row.ratio, 8.0 / row.ratio);
         let hole = [0.5 * width, 0.5 * height, 1.0];
-        let result =
-            at_full_load(job(width, height, &[hole], pull(["top", "bottom"], 1.0)), 1.0);
+        let result = at_full_load(job(width, height, &[hole], pull(["top", "bottom"], 1.0)), 1.0);
         let across = path(&result, "A", 0.0);
         let hoop = across.points[0].stress.hoop;
         let on_axis = path(&result, "A", 90.0).points[0].stress.hoop;
@@ -153,7 +153,7 @@ fn pressure_in_a_hole_near_an_edge_stresses_hole_and_edge_as_jeffery_says() {
     // at the straight edge there; at twice the fineness it is within 1 % like the others.
     for (distance, fineness) in [(1.5, 2.0), (2.0, 1.0), (4.0, 1.0)] {
         let theory = EdgeHole::new(1.0, distance, 1.0).unwrap();
-        let mut job = job(80.0, 120.0, &[[distance, 60.0, 1.0]], pressure(0, 1.0));
+        let mut job = job(240.0, 360.0, &[[distance, 180.0, 1.0]], pressure(0, 1.0));
         job.numerics.fineness = fineness;
         let snapshots = run(&job);
         let full = snapshots.iter().find(|s| s.label == "1-load-full").unwrap();
@@ -173,7 +173,8 @@ fn pressure_in_a_hole_near_an_edge_stresses_hole_and_edge_as_jeffery_says() {
         println!("jeffery {distance} {found:?} {expected:?}");
         let greatest = largest.max(theory.largest_edge_stress());
         for (found, expected) in found.iter().zip(expected) {
-            // 1 % of the greatest stress: finite plate (40 a² to the far edges) and recovery.
+            // 1 % of the greatest stress: edge recovery. (In a plate of 80 by 120 radii the far edges
+            // alone make 0.5 %.)
             assert!((found - expected).abs() < 0.01 * greatest, "{found} for {expected}");
         }
     }

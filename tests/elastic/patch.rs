@@ -117,9 +117,7 @@ fn a_patch_of_both_elements_moves_linearly() {
             let strain = [
                 (xx - NU * (yy + zz)) / YOUNG,
                 (yy - NU * (xx + zz)) / YOUNG,
-                Elasticity { youngs_modulus: YOUNG, poissons_ratio: NU }
-                    .shear_modulus()
-                    .recip()
+                Elasticity { youngs_modulus: YOUNG, poissons_ratio: NU }.shear_modulus().recip()
                     * 0.5
                     * xy,
             ];

@@ -45,11 +45,7 @@ fn the_default_ring_has_lames_stress_at_the_bore_and_lames_displacement() {
         );
         // 0.1 %: carrying a line through the points to the edge costs the square of the first
         // layer's thickness, about 4e-4 here.
-        assert_relative_eq!(
-            hoop.values()[0],
-            theory.hoop(100.0).unwrap(),
-            max_relative = 1e-3
-        );
+        assert_relative_eq!(hoop.values()[0], theory.hoop(100.0).unwrap(), max_relative = 1e-3);
         for r in [110.0, 150.0, 200.0] {
             let (h, r_) = (hoop.at(r).unwrap(), radial.at(r).unwrap());
             assert_relative_eq!(h, theory.hoop(r).unwrap(), max_relative = 1e-3);
@@ -79,7 +75,8 @@ fn the_hoop_stress_of_a_ring_is_the_same_at_every_angle() {
         Wall::on_mesh((100.0, 200.0), elastic(YOUNG, NU), idealisation, default_mesh(1.0));
     wall.press(100.0, 1.0);
     let (result, _) =
-        hoopset::result::read::read(&wall.snapshot(), &wall.job, &[vec![10.0, 33.0, 45.0]]).unwrap();
+        hoopset::result::read::read(&wall.snapshot(), &wall.job, &[vec![10.0, 33.0, 45.0]])
+            .unwrap();
     let bore: Vec<f64> = result.paths.iter().map(|path| path.points[0].stress.hoop).collect();
     assert!(bore.len() >= 7);
     for value in &bore {

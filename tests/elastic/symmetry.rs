@@ -56,8 +56,10 @@ fn halves_and_quarters_give_the_stress_of_the_whole() {
             let few = part(symmetry);
             let all = unfolded(&few);
             assert_eq!(all.element_count(), few.element_count() * symmetry.copies());
-            let some = solve(few.clone(), forces(&few, &load, 1.0, &EDGES).unwrap(), yield_stress, step);
-            let whole = solve(all.clone(), forces(&all, &load, 1.0, &EDGES).unwrap(), yield_stress, step);
+            let some =
+                solve(few.clone(), forces(&few, &load, 1.0, &EDGES).unwrap(), yield_stress, step);
+            let whole =
+                solve(all.clone(), forces(&all, &load, 1.0, &EDGES).unwrap(), yield_stress, step);
             assert_eq!(some.largest_plastic_strain() > 1e-5, yield_stress < 300.0);
             // Quads of the part come first in the whole; so do its triangles, after all quads.
             let quads = 4 * few.quads.len();
