@@ -35,6 +35,9 @@ const MOST_ITERATIONS: usize = 24;
 /// Changes of one node's status after which only the worst offender may change at a time.
 const PATIENCE: usize = 4;
 
+/// A correction of this many hole radii is the answer of a tangent that hardly resists.
+const FLIES_AWAY: f64 = 1e3;
+
 /// Halvings of one correction.
 const MOST_HALVINGS: usize = 4;
 
@@ -108,6 +111,9 @@ impl System {
             correction = step.largest();
             if !correction.is_finite() {
                 return Err(Cause::NotFinite);
+            }
+            if correction > FLIES_AWAY * self.length {
+                return Err(Cause::Singular);
             }
             let start = trial.clone();
             step.apply(trial);
