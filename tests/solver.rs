@@ -29,7 +29,7 @@ use hoopset::solver::system::System;
 fn orders(residuals: &[f64]) -> Vec<f64> {
     residuals
         .windows(3)
-        .filter(|r| r[0] < 3e-3 && r[2] > 1e-13 && r[2] < r[1] && r[1] < r[0])
+        .filter(|r| r[0] < 5e-2 && r[1] < 1e-2 && r[2] > 1e-13 && r[2] < r[1] && r[1] < r[0])
         .map(|r| (r[2] / r[1]).ln() / (r[1] / r[0]).ln())
         .collect()
 }
@@ -37,8 +37,7 @@ fn orders(residuals: &[f64]) -> Vec<f64> {
 /// Residual histories of a pressurised ring and of an expanded disc of `material`.
 fn histories(material: &Material, idealisation: Idealisation) -> Vec<Vec<f64>> {
     let mut kept = Vec::new();
-    let mut wall =
-        Wall::by_hand((100.0, 200.0), material.clone(), idealisation, (16, 1.05, 8));
+    let mut wall = Wall::by_hand((100.0, 200.0), material.clone(), idealisation, (16, 1.05, 8));
     // Large increments: each takes enough iterations to show a rate.
     let end = wall.try_press(0.7 * material.yield_stress, 0.5, |_, increment| {
         kept.push(increment.iterations.residuals.clone());
@@ -67,9 +66,7 @@ fn median(mut values: Vec<f64>) -> f64 {
 /// scatter, because the residual is a sum over many points that change regime one by one.
 #[test]
 fn newton_is_quadratic_when_the_tangent_is_symmetric() {
-    for material in
-        [perfect(72_000.0, 0.33, 350.0), power_law(72_000.0, 0.33, 350.0, 10.0)]
-    {
+    for material in [perfect(72_000.0, 0.33, 350.0), power_law(72_000.0, 0.33, 350.0, 10.0)] {
         for idealisation in [
             Idealisation::PlaneStress,
             Idealisation::PlaneStrain,
@@ -79,14 +76,17 @@ fn newton_is_quadratic_when_the_tangent_is_symmetric() {
                 histories(&material, idealisation).iter().flat_map(|r| orders(r)).collect();
             assert!(found.len() >= 3, "too few good triples of residuals: {found:?}");
             let middle = median(found.clone());
-            println!("{idealisation:?} {:?}: median order {middle:.2} of {found:.2?}", material.isotropic);
+            println!(
+                "{idealisation:?} {:?}: median order {middle:.2} of {found:.2?}",
+                material.isotropic
+            );
             assert!(middle > 1.8, "{idealisation:?}: {found:?}");
         }
     }
 }
 
 /// Recall terms make the tangent unsymmetric; the solver takes its symmetric half and pays with a
-/// rate that is only nearly quadratic. Measured medians lie between 1.4 and 2.
+/// rate that is only nearly quadratic.
 #[test]
 fn newton_stays_fast_when_backstress_fades() {
     for idealisation in [Idealisation::PlaneStress, Idealisation::PlaneStrain] {
@@ -204,14 +204,9 @@ fn a_limit_load_is_a_typed_failure_and_the_last_state_is_in_balance() {
         other => panic!("{other:?}"),
     }
     // The state carries the share it claims, in balance: forces computed anew.
-    let mut system = System::new(
-        wall.system.mesh.clone(),
-        metal,
-        Idealisation::PlaneStrain,
-        1.0,
-        100.0,
-    )
-    .unwrap();
+    let mut system =
+        System::new(wall.system.mesh.clone(), metal, Idealisation::PlaneStrain, 1.0, 100.0)
+            .unwrap();
     let mut settled = wall.state.clone();
     system.settle(&mut settled).unwrap();
     let applied = wall.pressure_forces(250.0 * error.done);
