@@ -16,7 +16,7 @@ use crate::solver::state::{Rate, State};
 use crate::solver::system::System;
 
 /// Halvings of the planned increment before a phase gives up.
-pub const MOST_CUTBACKS: usize = 10;
+pub const MOST_CUTBACKS: u8 = 10;
 
 /// Iterations up to which an increment counts as easy and the next may grow.
 const EASY: usize = 6;
@@ -75,6 +75,7 @@ impl System {
         let start_external = state.external.clone();
         state.rate = Rate::default();
         let (mut share, mut step) = (0.0, drive.step.min(1.0));
+        let smallest = step * 0.5_f64.powi(i32::from(MOST_CUTBACKS)) * (1.0 - 1e-9);
         let mut attempt = 0;
         let elastic: Vec<bool> = self.tools.iter().map(|tool| tool.compliance > 0.0).collect();
         while share < 1.0 {
@@ -112,7 +113,10 @@ impl System {
                         }
                         break;
                     }
-                    Err(cause) if cutbacks >= MOST_CUTBACKS => {
+                    // The floor is one for the whole phase: near a limit load every increment
+                    // is smaller than the last, and the share would creep on for ever.
+                    Err(cause) if 0.5 * size < smallest => {
+                        let cutbacks = cutbacks.max(MOST_CUTBACKS.into());
                         return PhaseEnd::Failed(IncrementError { done: share, cutbacks, cause });
                     }
                     Ok(_) | Err(_) => {}
