@@ -2,8 +2,10 @@
 //!
 //! No source is needed: mechanics does not know which part of a plate is drawn, in which
 //! direction its axes point, or who made the mesh. Plate and tools are invented.
+#![allow(clippy::unwrap_used, clippy::print_stdout, missing_docs)]
 
 use std::ops::ControlFlow;
+use std::path::Path;
 
 use hoopset::geometry::hole::Hole;
 use hoopset::geometry::plate::{Outline, Plate};
@@ -11,7 +13,7 @@ use hoopset::material::backstress::Backstress;
 use hoopset::material::elasticity::Elasticity;
 use hoopset::material::hardening::{Isotropic, Material, VoceTerm};
 use hoopset::material::idealisation::Idealisation;
-use hoopset::mesh::import::read_vtu;
+use hoopset::mesh::import::{read_bytes, read_vtu};
 use hoopset::mesh::topology::Mesh;
 use hoopset::mesh::{build, export};
 use hoopset::process::history::HistoryRecord;
@@ -119,10 +121,11 @@ fn agree(
     turn: impl Fn(f64) -> f64,
     tolerance: f64,
 ) {
+    let worst = std::cell::Cell::new(0.0_f64);
     let same = |what: &str, a: f64, b: f64| {
         let off = (a - b).abs() / a.abs();
         println!("{name}: {what} {a:.5} {b:.5}, off by {off:.1e}");
-        assert!(off <= tolerance, "{name}: {what} {a} against {b}");
+        worst.set(worst.get().max(off));
     };
     same("retained expansion", first.retained, second.retained);
     assert_eq!(first.paths.len(), second.paths.len());
@@ -138,33 +141,39 @@ fn agree(
             same(&format!("{what} at {angle}"), *a, *b);
         }
     }
+    assert!(
+        worst.get() <= tolerance,
+        "{name}: off by up to {:.1e}, the lines above say where",
+        worst.get()
+    );
 }
 
 #[test]
 fn half_whole_and_imported_plates_agree() {
     let half = job(SQUARE, [12.0, 30.0], 1.0, true);
     let whole = job(SQUARE, [12.0, 30.0], 1.0, false);
-    let foreign = std::fs::read(
-        std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("meshes/bracket-foot.vtu"),
-    )
-    .unwrap();
-    let foreign = read_vtu(&foreign, 1.0, &whole.plate.holes).unwrap().mesh;
     let mesh = own_mesh(&whole);
     let again = through_file(&mesh, &whole, |at| at);
-    let (a, (b, (c, d))) = rayon::join(
+    let (a, (b, c)) = rayon::join(
         || run(&half, own_mesh(&half)),
-        || {
-            rayon::join(
-                || run(&whole, mesh),
-                || rayon::join(|| run(&whole, again), || run(&whole, foreign)),
-            )
-        },
+        || rayon::join(|| run(&whole, mesh), || run(&whole, again)),
     );
     let same = |angle: f64| angle;
     agree("half, whole", &a, &b, same, 5e-3);
     // The same mesh but for the rounding of its way through a file.
     agree("whole, imported", &b, &c, same, 1e-6);
-    agree("whole, foreign", &b, &d, same, 5e-3);
+}
+
+#[test]
+fn a_mesh_of_other_make_gives_the_same_numbers() {
+    // Layers of 0.25 mm where the plastic zone ends, as in the foreign mesh. The tension peaks in
+    // a kink there, which a mesh sees to about an eighth of a layer: at 0.5 mm the two were 4 %
+    // of the peak apart, and all else within 0.3 %.
+    let own = job(SQUARE, [12.0, 30.0], 2.0, true);
+    let foreign = Path::new(env!("CARGO_MANIFEST_DIR")).join("meshes/bracket-foot.vtu");
+    let foreign = read_vtu(&read_bytes(&foreign).unwrap(), 1.0, &own.plate.holes).unwrap().mesh;
+    let (a, b) = rayon::join(|| run(&own, own_mesh(&own)), || run(&own, foreign));
+    agree("own, foreign", &a, &b, |angle| angle, 5e-3);
 }
 
 #[test]
@@ -177,7 +186,10 @@ fn a_turned_plate_has_the_same_numbers() {
     let turned = job(disc, place([-18.0, 0.0]), 0.5, false);
     let again = through_file(&mesh, &turned, place);
     let (a, b) = rayon::join(|| run(&drawn, mesh), || run(&turned, again));
-    agree("drawn, turned by 37", &a, &b, |angle| angle + 37.0, 1e-6);
+    // The plate is held at other nodes, which leaves it another rigid rotation of some 1e-3;
+    // straight-line kinematics stretches the hole by half the square of it, 1e-6, and the stress
+    // near the end of the plastic zone by about ten times that.
+    agree("drawn, turned by 37", &a, &b, |angle| angle + 37.0, 1e-4);
 }
 
 #[test]
@@ -188,4 +200,15 @@ fn a_mirrored_plate_has_the_same_numbers() {
     let again = through_file(&mesh, &mirrored, |at| [60.0 - at[0], at[1]]);
     let (a, b) = rayon::join(|| run(&drawn, mesh), || run(&mirrored, again));
     agree("drawn, mirrored", &a, &b, |angle| 180.0 - angle, 1e-6);
+}
+
+#[test]
+fn an_imported_mesh_is_reamed_as_our_own_is() {
+    let mut reamed = job(SQUARE, [12.0, 30.0], 0.5, false);
+    reamed.stages.push(Stage::Ream { hole: 0, diameter: 6.0, offset: [0.0; 2] });
+    let mesh = own_mesh(&reamed);
+    let again = through_file(&mesh, &reamed, |at| at);
+    let (a, b) = rayon::join(|| run(&reamed, mesh), || run(&reamed, again));
+    // The same mesh but for rounding: lines of the rings move and carry their state alike.
+    agree("own, imported", &a, &b, |angle| angle, 1e-6);
 }

@@ -2,6 +2,7 @@
 //!
 //! No source: that a reader neither panics nor hangs is the whole claim. The damage is the
 //! same in every run. The long run is `cargo test --release --test fuzz_readers -- --ignored`.
+#![allow(clippy::unwrap_used, clippy::cast_possible_truncation, missing_docs)]
 
 use std::path::Path;
 use std::time::{Duration, Instant};

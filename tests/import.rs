@@ -2,10 +2,12 @@
 //!
 //! Files of other writers lie in `meshes/`; how they were made stands there. What is read is
 //! held against geometry (areas, circles) and against our own mesher.
+#![allow(clippy::unwrap_used, missing_docs)]
 
 use std::f64::consts::PI;
 use std::path::Path;
 
+use hoopset::case;
 use hoopset::geometry::hole::Hole;
 use hoopset::geometry::plate::{Outline, Plate};
 use hoopset::mesh::check::measure;
@@ -247,8 +249,10 @@ fn linear_cells_are_raised_and_curved_round_their_hole() {
     // The opening is the circle that its parabolas draw; the rest of the square is metal.
     let drawn = 100.0 - drawn_circle(mesh, 1.0, mesh.holes[0].sides());
     assert!((area(mesh) - drawn).abs() < 1e-11 * drawn);
-    // 7.5° from corner to middle: a parabola misses φ⁴/30 of the sector.
-    assert!((area(mesh) - (100.0 - PI)).abs() < 2e-5);
+    // A parabola through an arc of half-angle φ misses φ⁴/30 of the sector (series of the two
+    // areas); φ is 7.5° here.
+    let missed = PI * (PI / 24.0).powi(4) / 30.0;
+    assert!(((area(mesh) - (100.0 - PI)) / missed - 1.0).abs() < 0.05);
     assert!(imported.notes.iter().any(|note| note == "120 linear elements were made quadratic"));
     assert!(imported.warnings[0].contains("10 % of the radius thick"), "{:?}", imported.warnings);
 }
@@ -442,21 +446,22 @@ fn files_that_lie_or_end_early_are_refused() {
             assert!(read_vtu(&bytes[..end], 1.0, &[]).is_err(), "{name} cut at {end}");
         }
     }
-    // A size of sixteen million terabytes, before raw and before compressed data.
-    for (name, leading) in [("vtk-appended-raw-sizes8", 0), ("vtk-appended-base64-zlib", 8)] {
+    // Sizes beyond any memory at the head of every array, raw and in base 64.
+    for (name, fill) in [("vtk-appended-raw-sizes8", 0xff), ("vtk-appended-base64-zlib", b'/')] {
         let mut bytes = file(&format!("encodings/{name}.vtu"));
-        let start = bytes.iter().position(|&b| b == b'_').unwrap() + 1 + leading;
-        let fill = if leading == 0 { 0xff } else { b'/' };
-        bytes[start..start + 8].fill(fill);
-        // The first array is a field that is passed over; spoil all others as well.
-        let text = String::from_utf8_lossy(&bytes).into_owned();
-        for (at, _) in text.match_indices("offset=\"") {
-            let digits: String = text[at + 8..].chars().take_while(char::is_ascii_digit).collect();
-            let from = start - leading + digits.parse::<usize>().unwrap() + leading;
-            if let Some(place) = bytes.get_mut(from..from + 8) {
-                place.fill(fill);
-            }
-        }
+        let head = bytes.windows(13).position(|window| window == b"<AppendedData").unwrap();
+        let start = head + bytes[head..].iter().position(|&b| b == b'_').unwrap() + 1;
+        let offsets: Vec<usize> = bytes[..start]
+            .windows(8)
+            .enumerate()
+            .filter(|(_, window)| window == b"offset=\"")
+            .map(|(at, _)| {
+                let digits = bytes[at + 8..].iter().take_while(|b| b.is_ascii_digit());
+                digits.fold(0, |number, digit| 10 * number + usize::from(digit - b'0'))
+            })
+            .collect();
+        assert_eq!(offsets.len(), 5, "a field, points, and three arrays of cells");
+        offsets.iter().for_each(|offset| bytes[start + offset..start + offset + 8].fill(fill));
         let said = read_vtu(&bytes, 1.0, &[]).unwrap_err().to_string();
         assert!(said.contains("are expected") || said.contains("too early"), "{name}: {said}");
     }
@@ -482,4 +487,56 @@ fn outlines_that_a_plate_cannot_have_yet_are_named() {
     let first = imported.mesh.edges[0].sides[0][0];
     let corner = imported.mesh.nodes[first];
     assert!(corner[0].hypot(corner[1]) < 1e-12, "{corner:?}");
+}
+
+/// A case on one of the meshes of this repository.
+fn case_text(mesh: &str, units: &str, holes: &[(&str, [f64; 2], f64)], rest: &str) -> String {
+    let mut text = format!(
+        "units = \"{units}\"\n[plate]\nmesh = \"meshes/{mesh}.vtu\"\nthickness = 4.0\n\
+         alloy = \"2024-T351 plate\"\n"
+    );
+    for (name, at, diameter) in holes {
+        text += &format!(
+            "[[hole]]\nname = \"{name}\"\nat = {at:?}\nstarting_diameter = {diameter:?}\n"
+        );
+    }
+    text + "[[stage]]\nexpand = \"A\"\napplied_expansion = 0.03\n" + rest
+}
+
+const BORES: [(&str, [f64; 2], f64); 2] = [("A", [14.0, 16.0], 5.0), ("B", [34.0, 16.0], 5.0)];
+
+#[test]
+fn a_case_takes_its_plate_from_the_mesh_in_its_own_unit() {
+    // Tests run in the folder of the package: there the file is looked for.
+    let case = case::parse(&case_text("two-bore-plate", "mm-MPa", &BORES, ""), "a.toml").unwrap();
+    assert_eq!(case.job.plate.outline, Outline::Rectangle { width: 48.0, height: 32.0 });
+    assert!(!case.job.numerics.use_symmetry && case.warnings.is_empty());
+    let mesh = case.mesh().unwrap();
+    assert_eq!((mesh.quads.len(), mesh.triangles.len()), (1248, 902));
+    let inches = case_text("two-bore-plate", "in-ksi", &BORES, "");
+    let Outline::Rectangle { width, .. } =
+        case::parse(&inches, "a.toml").unwrap().job.plate.outline
+    else {
+        panic!("the plate is a rectangle")
+    };
+    assert!((width - 48.0 * 25.4).abs() < 1e-9);
+}
+
+#[test]
+fn work_that_a_mesh_from_a_file_does_not_allow_is_refused() {
+    let said = |text: &str| {
+        let complaint = case::parse(text, "a.toml").expect_err("this case is wrong");
+        complaint.to_string()
+    };
+    let strip = [("A", [15.0, 15.0], 5.0), ("B", [33.0, 14.0], 6.0)];
+    let ream = "[[stage]]\nream = \"A\"\ndiameter = 5.3\n";
+    assert_eq!(
+        said(&case_text("shelf-strip", "mm-MPa", &strip, ream)),
+        "a.toml:18:1: hole `A` cannot be reamed: its mesh has 0 rings of quadrilaterals, 6 are needed"
+    );
+    assert!(case::parse(&case_text("two-bore-plate", "mm-MPa", &BORES, ream), "a.toml").is_ok());
+    let fine = "[numerics]\nfineness = 2\n";
+    assert!(said(&case_text("shelf-strip", "mm-MPa", &strip, fine)).contains("`fineness` has no"));
+    let half = "[numerics]\nsymmetry = true\n";
+    assert!(said(&case_text("shelf-strip", "mm-MPa", &strip, half)).contains("the whole plate"));
 }

@@ -1,15 +1,17 @@
 """Points and cells of plates with holes, with numpy and scipy only. Lengths in mm."""
 
 import numpy as np
+from scipy.optimize import brentq
 from scipy.spatial import Delaunay
 
 
-def graded(first, ratio, reach):
-    """Distances from a hole edge: steps `first`, `first * ratio`, ... up to about `reach`."""
+def graded(first, ratio, reach, widest=np.inf):
+    """Distances from a hole edge: steps `first`, `first * ratio`, ... but none above `widest`,
+    up to about `reach`."""
     distances, step = [0.0], first
     while distances[-1] + 0.5 * step < reach:
         distances.append(distances[-1] + step)
-        step *= ratio
+        step = min(step * ratio, widest)
     return np.array(distances)
 
 
@@ -17,7 +19,14 @@ def circle(centre, radius, angles):
     return np.c_[centre[0] + radius * np.cos(angles), centre[1] + radius * np.sin(angles)]
 
 
-def o_grid(width, height, centre, radius, first, ratio, sectors):
+def spread(first, count, length):
+    """Distances of `count` steps in geometric growth, the first near `first`, to `length`."""
+    growth = brentq(lambda q: first * np.sum(q ** np.arange(1, count + 1)) - length, 0.1, 10.0)
+    steps = first * growth ** np.arange(1, count + 1)
+    return np.cumsum(steps) * length / steps.sum()
+
+
+def o_grid(width, height, centre, radius, first, ratio, sectors, widest=np.inf):
     """Linear quadrilaterals: spokes from a hole to the edges of a rectangle, circles near the
     hole, blending into the rectangle further out. Returns points and cells."""
     stops = {0.0, 0.5 * np.pi, np.pi, 1.5 * np.pi}
@@ -38,17 +47,16 @@ def o_grid(width, height, centre, radius, first, ratio, sectors):
             np.where(sine < -1e-12, -centre[1] / sine, np.inf),
         ])
     edge = walls.min(axis=0)
-    room = 0.6 * (edge.min() - radius)
-    near = graded(first * radius, ratio, room)
+    room = 0.65 * (edge.min() - radius)
+    near = graded(first * radius, ratio, room, widest)
     rings = [circle(centre, radius + depth, angles) for depth in near]
-    # Beyond the circles: from the last one to the rectangle, steps growing on.
+    # Beyond the circles: to the rectangle in steps that begin as the last ring ends and grow
+    # in each direction as they must.
     last, step = radius + near[-1], near[-1] - near[-2]
-    far = graded(step * ratio, ratio, np.median(edge) - last)[1:]
-    for share in far / far[-1]:
-        rings.append(np.c_[
-            centre[0] + (last + share * (edge - last)) * cosine,
-            centre[1] + (last + share * (edge - last)) * sine,
-        ])
+    count = len(graded(step * ratio, 1.2, np.median(edge) - last)) - 1
+    far = np.array([spread(step, count, length) for length in edge - last]).T
+    for away in last + far:
+        rings.append(np.c_[centre[0] + away * cosine, centre[1] + away * sine])
     points, n = np.vstack(rings), len(angles)
     # The rectangle to the last digit.
     for axis, size in ((0, width), (1, height)):

@@ -85,17 +85,13 @@ fn complaint(
         }
         _ => None,
     };
-    match about {
-        Some(table) => {
-            let span = table.key_span("at");
-            table.source.complain(&span, "at", Kind::Geometry, problem, remedy)
-        }
-        None => {
-            let unreadable = matches!(error, ImportError::Unreadable { .. });
-            let kind = if unreadable { Kind::Unreadable } else { Kind::Geometry };
-            plate.about(name, kind, problem, remedy)
-        }
+    if let Some(table) = about {
+        let span = table.key_span("at");
+        return table.source.complain(&span, "at", Kind::Geometry, problem, remedy);
     }
+    let unreadable = matches!(error, ImportError::Unreadable { .. });
+    let kind = if unreadable { Kind::Unreadable } else { Kind::Geometry };
+    plate.about(name, kind, problem, remedy)
 }
 
 /// Whether the rest of the case can be done on an imported mesh.

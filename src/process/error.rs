@@ -103,10 +103,9 @@ impl fmt::Display for StageError {
                 f,
                 "a ream of {cutter:.4} mm at hole `{hole}` goes beyond the rings of its mesh, {largest:.4} mm"
             ),
-            Self::NoRings { hole } => write!(
-                f,
-                "hole `{hole}` cannot be reamed: its mesh has no rings of quadrilaterals"
-            ),
+            Self::NoRings { hole } => {
+                write!(f, "hole `{hole}` cannot be reamed: its mesh has no rings of quadrilaterals")
+            }
             Self::NoSuchEdge { edge, known } => {
                 write!(f, "the plate has no edge `{edge}`, only {}", known.join(", "))
             }

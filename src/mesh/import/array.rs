@@ -127,9 +127,7 @@ impl Array<'_> {
             }
             Scalar::Float(_) => f64::from_le_bytes(bytes),
             // Coordinates as whole numbers: exact up to 2⁵³.
-            #[allow(clippy::cast_precision_loss)]
             Scalar::Unsigned(_) => raw as f64,
-            #[allow(clippy::cast_precision_loss)]
             Scalar::Signed(width) => signed(raw, width) as f64,
         };
         Ok(self.binary(count, layout)?.into_iter().map(|(bytes, raw)| decode(bytes, raw)).collect())

@@ -26,7 +26,6 @@ pub(super) fn fit(points: &[[f64; 2]]) -> Option<Circle> {
     if points.len() < 3 {
         return None;
     }
-    #[allow(clippy::cast_precision_loss)]
     let count = points.len() as f64;
     let mean = [0, 1].map(|axis| points.iter().map(|p| p[axis]).sum::<f64>() / count);
     // About the mean and in units of the spread, so that squares keep their digits.

@@ -202,7 +202,6 @@ fn merge(
 }
 
 fn middle(corners: &[NodeId], nodes: &[[f64; 2]]) -> [f64; 2] {
-    #[allow(clippy::cast_precision_loss)] // three or four
     let count = corners.len() as f64;
     [0, 1].map(|axis| corners.iter().map(|&node| nodes[node][axis]).sum::<f64>() / count)
 }

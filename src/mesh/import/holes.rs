@@ -11,7 +11,7 @@ use std::f64::consts::{PI, TAU};
 use crate::geometry::hole::Hole;
 use crate::mesh::import::boundary::Loop;
 use crate::mesh::import::circle::fit;
-use crate::mesh::import::elements::Elements;
+use crate::mesh::import::elements::{Element, Elements};
 use crate::mesh::import::error::ImportError;
 use crate::mesh::topology::NodeId;
 
@@ -194,7 +194,7 @@ pub(super) fn lay_on_circle(
 /// coordinates is, weighted by how near they are.
 fn curve_along(hole: &Hole, elements: &mut Elements, reach: f64) {
     let Elements { nodes, list, straight, .. } = elements;
-    for [start, middle, end] in list.iter().flat_map(|element| element.sides()) {
+    for [start, middle, end] in list.iter().flat_map(Element::sides) {
         if !straight[middle] {
             continue;
         }

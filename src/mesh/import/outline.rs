@@ -55,12 +55,11 @@ pub(super) fn rim(outer: &Loop, elements: &mut Elements) -> Rim {
         let wall = walls.iter().find(|&&(_, axis, at, _)| {
             sides.iter().flatten().all(|&node| (nodes[node][axis] - at).abs() <= slack)
         });
-        let name = match wall {
-            Some(&(name, ..)) => name.to_owned(),
-            None => {
-                unnamed += 1;
-                format!("edge-{unnamed}")
-            }
+        let name = if let Some(&(name, ..)) = wall {
+            name.to_owned()
+        } else {
+            unnamed += 1;
+            format!("edge-{unnamed}")
         };
         match edges.iter_mut().find(|edge| edge.name == name) {
             Some(edge) => edge.sides.extend(sides),

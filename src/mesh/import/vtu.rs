@@ -267,15 +267,6 @@ fn add_piece(grid: &mut Grid, piece: &Piece<'_>, layout: Layout<'_>) -> Result<(
     if piece.points == 0 || piece.cells == 0 {
         return Ok(());
     }
-    fn need<'p, 'a>(
-        array: Option<&'p Array<'a>>,
-        name: &str,
-    ) -> Result<&'p Array<'a>, ImportError> {
-        array.ok_or_else(|| ImportError::Array {
-            array: name.to_owned(),
-            reason: "is missing".to_owned(),
-        })
-    }
     let positions = need(piece.positions.as_ref(), "Points")?;
     if positions.components != 3 {
         return Err(positions
@@ -310,4 +301,11 @@ fn add_piece(grid: &mut Grid, piece: &Piece<'_>, layout: Layout<'_>) -> Result<(
             .push(u8::try_from(kind).map_err(|_| types.complain(format!("holds type {kind}")))?);
     }
     Ok(())
+}
+
+fn need<'p, 'a>(array: Option<&'p Array<'a>>, name: &str) -> Result<&'p Array<'a>, ImportError> {
+    array.ok_or_else(|| ImportError::Array {
+        array: name.to_owned(),
+        reason: "is missing".to_owned(),
+    })
 }
