@@ -44,5 +44,26 @@ pub fn vtu(mesh: &Mesh, scale: f64, title: &str) -> Result<Vec<u8>, vtkio::Error
     };
     let mut bytes = Vec::new();
     file.write_xml(&mut bytes)?;
-    Ok(bytes)
+    Ok(with_signed_indices(bytes))
+}
+
+/// Declares the indices of a file as whole numbers with a sign, as VTK itself does.
+///
+/// The library writes them without; no index is large enough for the bits to differ, but some
+/// readers take differences of offsets and then hand out indices in floating point.
+#[must_use]
+pub fn with_signed_indices(file: Vec<u8>) -> Vec<u8> {
+    match String::from_utf8(file) {
+        Ok(mut text) => {
+            for name in ["connectivity", "offsets"] {
+                // Quotes stand in tags only: the data are in base 64.
+                text = text.replace(
+                    &format!("type=\"UInt64\" Name=\"{name}\""),
+                    &format!("type=\"Int64\" Name=\"{name}\""),
+                );
+            }
+            text.into_bytes()
+        }
+        Err(other) => other.into_bytes(),
+    }
 }

@@ -19,6 +19,7 @@ use vtkio::model::{
 };
 
 use crate::geometry::hole::{Hole, nearest_hole};
+use crate::mesh::export::with_signed_indices;
 use crate::report::escape;
 use crate::report::quantity::{Described, Quantity};
 use crate::result::stage::{PointValues, StageResult};
@@ -237,5 +238,5 @@ fn encode(
     let mut bytes = Vec::new();
     file.write_xml(&mut bytes)
         .map_err(|source| FieldError { stage: stage.label.clone(), source })?;
-    Ok(bytes)
+    Ok(with_signed_indices(bytes))
 }

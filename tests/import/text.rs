@@ -2,20 +2,25 @@
 
 use std::fmt::Write;
 
+/// Type and points of a cell.
+pub(crate) type Cell = (u8, Vec<usize>);
+
 /// A `.vtu` file as text: points in a plane, cells as their type and points.
-pub(crate) fn vtu(points: &[[f64; 2]], cells: &[(u8, Vec<usize>)]) -> String {
+pub(crate) fn vtu(points: &[[f64; 2]], cells: &[Cell]) -> String {
     vtu_in_space(&points.iter().map(|&[x, y]| [x, y, 0.0]).collect::<Vec<_>>(), cells)
 }
 
 /// The same with points anywhere.
-pub(crate) fn vtu_in_space(points: &[[f64; 3]], cells: &[(u8, Vec<usize>)]) -> String {
+pub(crate) fn vtu_in_space(points: &[[f64; 3]], cells: &[Cell]) -> String {
     let mut lines = [const { String::new() }; 4];
     for [x, y, z] in points {
         writeln!(lines[0], "{x:?} {y:?} {z:?}").unwrap();
     }
     let mut end = 0;
     for (kind, nodes) in cells {
-        nodes.iter().for_each(|node| write!(lines[1], "{node} ").unwrap());
+        for node in nodes {
+            write!(lines[1], "{node} ").unwrap();
+        }
         end += nodes.len();
         write!(lines[2], "{end} ").unwrap();
         write!(lines[3], "{kind} ").unwrap();
@@ -37,10 +42,7 @@ pub(crate) fn vtu_in_space(points: &[[f64; 3]], cells: &[(u8, Vec<usize>)]) -> S
 
 /// Linear quadrilaterals round a hole of radius 1 at (5, 5) in a square of 10, on `sectors`
 /// spokes (a multiple of 8) and the given radii; the last line is the square.
-pub(crate) fn square_with_hole(
-    sectors: usize,
-    radii: &[f64],
-) -> (Vec<[f64; 2]>, Vec<(u8, Vec<usize>)>) {
+pub(crate) fn square_with_hole(sectors: usize, radii: &[f64]) -> (Vec<[f64; 2]>, Vec<Cell>) {
     let mut points = Vec::new();
     for line in 0..=radii.len() {
         for sector in 0..sectors {
