@@ -174,17 +174,17 @@ mod tests {
     }
 
     #[test]
-    fn a_side_through_pixel_centres_leaves_no_specks() {
-        let mut field = Field::new(Window { low: [0.0, 0.0], high: [20.0, 20.0] });
-        // The last bit of a corner computed twice, pulling the two sides apart. Corners lie
-        // at half canvas pixels, where rounding would tear them apart by a whole one.
-        let (half, bit) = (0.125, 1e-13);
-        let below = [[half, half + bit], [20.0 + half, 20.0 + half + bit], [half, 25.0]];
-        let above = [[half, half - bit], [20.0 + half, 20.0 + half - bit], [25.0, half]];
-        field.push(below.into_iter(), INK);
-        field.push(above.into_iter(), INK);
-        let image = painted(&field);
-        for (x, y, pixel) in image.enumerate_pixels().filter(|(x, y, _)| *x > 1 && *y > 1) {
+    fn a_side_with_ends_between_pixels_leaves_no_specks() {
+        let mut field = Field::new(Window { low: [0.0, 0.0], high: [30.0, 20.0] });
+        // The last bit of a corner computed twice, pulling the two sides apart. The corners
+        // lie at half canvas pixels, where rounding would make a whole pixel of it.
+        let bit = 1e-13;
+        let side = |bit: f64| [[-3.0, 5.125 + bit], [33.0, 17.125 + bit]];
+        let [left, right] = side(bit);
+        field.push([left, right, [33.0, 25.0], [-3.0, 25.0]].into_iter(), INK);
+        let [left, right] = side(-bit);
+        field.push([left, right, [33.0, -5.0], [-3.0, -5.0]].into_iter(), INK);
+        for (x, y, pixel) in painted(&field).enumerate_pixels() {
             assert_eq!(pixel.0, INK.0, "speck at {x}, {y}");
         }
     }

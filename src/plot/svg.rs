@@ -106,7 +106,7 @@ fn joined(out: &str) -> String {
     let mut text = String::with_capacity(out.len());
     for line in out.lines() {
         text.push_str(line);
-        if !(line.starts_with("<text ") && !line.ends_with("</text>")) {
+        if !line.starts_with("<text ") || line.ends_with("</text>") {
             text.push('\n');
         }
     }
