@@ -11,6 +11,7 @@ pub mod complaint;
 mod curve;
 mod drawing;
 mod metal;
+mod pin;
 mod stages;
 mod standing;
 pub mod table;

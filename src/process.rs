@@ -6,6 +6,7 @@ pub mod error;
 pub mod expand;
 pub mod history;
 pub mod job;
+pub mod ligament;
 pub mod load;
 pub mod plan;
 pub mod ream;

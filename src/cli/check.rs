@@ -87,6 +87,11 @@ fn print_case(case: &Case) {
                 );
                 diameters[*hole] = *diameter;
             }
+            Stage::Fasten { diameter: None, .. } => println!("  {label}: neat fit"),
+            Stage::Fasten { diameter: Some(diameter), .. } => {
+                println!("  {label}: pin {}", length(*diameter));
+            }
+            Stage::Unfasten { .. } => println!("  {label}"),
             Stage::Load { cycles, .. } => println!("  {label}: {cycles} cycle(s)"),
         }
     }

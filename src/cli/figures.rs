@@ -63,7 +63,7 @@ pub(crate) fn draw(
             ))
         }));
     }
-    for snapshot in snapshots.iter().filter(|snapshot| snapshot.tool.is_some()) {
+    for snapshot in snapshots.iter().filter(|s| s.label.ends_with("-full") && !s.tools.is_empty()) {
         let label = snapshot.label.trim_end_matches("-full");
         jobs.push(Box::new(move || {
             let figure = pressure_history(history, label, context, folder)?;
@@ -71,7 +71,7 @@ pub(crate) fn draw(
         }));
     }
     for (stage, snapshot) in stages.iter().zip(snapshots) {
-        if snapshot.tool.is_some() {
+        if !snapshot.tools.is_empty() {
             jobs.push(Box::new(move || {
                 let figure = contact_pressure_round_hole(stage, holes, context, folder)?;
                 Ok((figure, "Contact pressure round the hole at full size".to_owned()))

@@ -25,16 +25,8 @@ pub(crate) struct Progress {
 
 impl Progress {
     pub(crate) fn new(job: &Job) -> Self {
-        let phases: u64 = job
-            .stages
-            .iter()
-            .map(|stage| match stage {
-                Stage::Expand { .. } => 2,
-                Stage::Ream { .. } => 1,
-                Stage::Load { cycles, .. } => 2 * *cycles as u64,
-            })
-            .sum();
-        let bar = ProgressBar::new(phases * PHASE_STEPS as u64);
+        let phases: usize = job.stages.iter().map(Stage::phases).sum();
+        let bar = ProgressBar::new(phases as u64 * PHASE_STEPS as u64);
         let style = ProgressStyle::with_template(
             "{msg:34} [{bar:30}] {percent:>3} %  {elapsed} elapsed, {eta} left",
         );

@@ -28,6 +28,7 @@ use crate::report::{csv, table, write};
 use crate::result::read::read;
 use crate::result::summary::{BracketSummary, MeshSummary};
 use crate::result::warnings::warnings;
+use crate::solver::system::Times;
 
 /// Exit code of an interrupted run: 128 plus the number of the interrupt signal, as shells
 /// have it.
@@ -69,9 +70,9 @@ pub(crate) fn run(arguments: &Run) -> Result<ExitCode, CliError> {
     };
     let earlier =
         if arguments.fresh { Vec::new() } else { stored(&folder, &fingerprints, &case.job) };
-    let sequence = take_up(fresh, earlier, &case, &target, &mut watch)?;
-    let ending = solve(sequence, &mut watch);
-    clock.lap("stages");
+    let mut sequence = take_up(fresh, earlier, &case, &target, &mut watch)?;
+    let ending = sequence.run(&mut watch);
+    clock.stages(sequence.system().times);
     watch.progress.say("reading results");
     let Watch { snapshots, history, trouble, progress, stop, .. } = watch;
     if let Some(trouble) = trouble {
@@ -125,10 +126,6 @@ fn take_up(
     Sequence::resume(case.job.clone(), last).map_err(CliError::SetUp)
 }
 
-fn solve(mut sequence: Sequence, watch: &mut Watch<'_>) -> Result<Ending, StageFailure> {
-    sequence.run(watch)
-}
-
 /// Reads all snapshots and writes every file; returns the table for the terminal.
 #[allow(clippy::too_many_arguments)]
 fn write_all(
@@ -165,7 +162,8 @@ fn write_all(
     clock.lap("figures");
     let mut told = case.warnings.clone();
     let plastic = history.iter().map(|r| r.largest_plastic_strain).fold(0.0, f64::max);
-    let found = warnings(&case.job, &summaries, plastic);
+    let broken = snapshots.last().map_or(&[][..], |last| &last.break_throughs);
+    let found = warnings(&case.job, &summaries, plastic, broken);
     found.iter().for_each(|warning| warn(warning));
     told.extend(found);
     let outcome = match ending {
@@ -303,6 +301,19 @@ impl Clock {
 
     fn lap(&mut self, name: &'static str) {
         self.laps.push((name, self.last.elapsed().as_secs_f64()));
+        self.last = Instant::now();
+    }
+
+    /// The stages, with their three largest parts apart.
+    fn stages(&mut self, times: Times) {
+        let all = self.last.elapsed().as_secs_f64();
+        let rest = all - times.assembly - times.factorization - times.solution;
+        self.laps.extend([
+            ("assembly", times.assembly),
+            ("factorization", times.factorization),
+            ("solution", times.solution),
+            ("rest of the stages", rest.max(0.0)),
+        ]);
         self.last = Instant::now();
     }
 

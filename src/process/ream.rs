@@ -148,7 +148,7 @@ pub fn cut(
         stress,
         axial_strain: state.axial_strain,
         external,
-        tool: None,
+        tools: state.tools.clone(),
         rate: crate::solver::state::Rate::default(),
         energy: state.energy,
     };
