@@ -7,8 +7,8 @@
 //!
 //! Floor 7, `plot`.
 
+use crate::material::state::YIELDED;
 use crate::mesh::topology::{Mesh, NodeId};
-use crate::result::numbers::YIELDED;
 
 /// What a node outside is below zero at least, so small that a border at a node stays there.
 const OUTSIDE: f64 = 1e-12;
