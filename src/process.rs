@@ -15,3 +15,5 @@ pub mod snapshot;
 pub mod stage;
 pub mod tool;
 pub mod transfer;
+
+mod collect;

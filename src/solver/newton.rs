@@ -26,6 +26,9 @@ const CORRECTION_TOLERANCE: f64 = 1e-4;
 /// Iterations after which a smaller increment is cheaper than going on.
 const MOST_ITERATIONS: usize = 24;
 
+/// A correction of this many hole radii is the answer of a tangent that hardly resists.
+const FLIES_AWAY: f64 = 1e3;
+
 /// Halvings of one correction.
 const MOST_HALVINGS: usize = 4;
 
@@ -93,6 +96,9 @@ impl System {
             correction = step.largest();
             if !correction.is_finite() {
                 return Err(Cause::NotFinite);
+            }
+            if correction > FLIES_AWAY * self.length {
+                return Err(Cause::Singular);
             }
             let start = Kinematics::of(trial);
             step.apply(trial);
