@@ -34,7 +34,7 @@ pub(super) fn read_pin(
     if table.has("pin_diameter") {
         let written = required_length(table, "pin_diameter", "give the pin's diameter", border)?;
         let excess = written.value / nominal - 1.0;
-        if excess > LARGEST_INTERFERENCE || excess < -MOST_PLAY {
+        if !(-MOST_PLAY..=LARGEST_INTERFERENCE).contains(&excess) {
             let problem = format!(
                 "a pin of {} does not go with hole `{hole}` at {}",
                 border.show_length(written.value),

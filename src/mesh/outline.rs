@@ -159,9 +159,13 @@ fn uncovered(stretch: &Stretch, mesh: &Mesh, rings: &[OuterLine], slack: f64) ->
             };
             match ends(ring).map(meets) {
                 [Some(a), Some(b)] => Some((a.min(b), a.max(b))),
-                // A quarter: its other end is on the other line, its centre where they cross.
-                [Some(a), None] | [None, Some(a)] if a < 0.5 * length => Some((0.0, a)),
-                [Some(a), None] | [None, Some(a)] => Some((a, length)),
+                // A quarter: its other end is on the other line, its centre where they cross, which
+                // is one end of this one. The ring may reach beyond its middle.
+                [Some(a), None] | [None, Some(a)] => {
+                    let centre = [0, 1].map(|axis| ring.centre[axis] - stretch.from[axis]);
+                    let centre = centre[0] * along[0] + centre[1] * along[1];
+                    Some(if centre < 0.5 * length { (0.0, a) } else { (a, length) })
+                }
                 [None, None] => None,
             }
         })

@@ -85,12 +85,12 @@ impl Border {
     ) {
         let n = self.unknowns();
         let tie = |dof: usize| tie_of[dof].map(|index| &ties[index as usize]);
-        for dof in 0..n {
+        for (dof, &residual) in residual.iter().enumerate() {
             match tie(dof) {
-                None => self.columns[dof] += residual[dof],
+                None => self.columns[dof] += residual,
                 Some(tie) => {
                     for (m, weight) in tie.weights.into_iter().enumerate() {
-                        self.right[tie.first + m] += weight * residual[dof];
+                        self.right[tie.first + m] += weight * residual;
                     }
                     // A coupling put on a tied displacement acts on the border itself.
                     for k in 0..self.active.len() {

@@ -2,6 +2,8 @@
 //!
 //! Floor 3, `solver`.
 
+use std::time::Instant;
+
 use crate::material::idealisation::Idealisation;
 use crate::solver::assembly::out_of_frame;
 use crate::solver::border::{Border, OF_TOOL, Tie};
@@ -53,10 +55,14 @@ impl System {
                 border.add_coupling(2 * node + 1, axial, coupling[1]);
             }
         }
+        let clock = Instant::now();
         border.condense(self.pattern.columns_mut(), &residual.force, &tie_of, &ties);
         self.factor.factorize(self.pattern.matrix()).map_err(|_| Cause::Singular)?;
+        self.times.factorization += clock.elapsed().as_secs_f64();
+        let clock = Instant::now();
         let factor = &mut self.factor;
         let (mut local, moves) = border.solve(|columns, count| factor.solve(columns, count));
+        self.times.solution += clock.elapsed().as_secs_f64();
         for (dof, tie) in tie_of.iter().enumerate() {
             if let Some(tie) = tie.map(|index| &ties[index as usize]) {
                 let moved = tie.weights.iter().zip(&moves[tie.first..]);

@@ -16,7 +16,7 @@ use crate::solver::state::{Rate, State};
 use crate::solver::system::System;
 
 /// Halvings of the planned increment before a phase gives up.
-pub const MOST_CUTBACKS: usize = 10;
+pub const MOST_CUTBACKS: u8 = 10;
 
 /// Iterations up to which an increment counts as easy and the next may grow.
 const EASY: usize = 6;
@@ -75,6 +75,7 @@ impl System {
         let start_external = state.external.clone();
         state.rate = Rate::default();
         let (mut share, mut step) = (0.0, drive.step.min(1.0));
+        let smallest = step * 0.5_f64.powi(i32::from(MOST_CUTBACKS)) * (1.0 - 1e-9);
         let mut attempt = 0;
         let elastic: Vec<bool> = self.tools.iter().map(|tool| tool.compliance > 0.0).collect();
         while share < 1.0 {
@@ -112,11 +113,13 @@ impl System {
                         }
                         break;
                     }
-                    Ok(_) => {}
-                    Err(cause) if cutbacks >= MOST_CUTBACKS => {
+                    // The floor is one for the whole phase: near a limit load every increment
+                    // is smaller than the last, and the share would creep on for ever.
+                    Err(cause) if 0.5 * size < smallest => {
+                        let cutbacks = cutbacks.max(MOST_CUTBACKS.into());
                         return PhaseEnd::Failed(IncrementError { done: share, cutbacks, cause });
                     }
-                    Err(_) => {}
+                    Ok(_) | Err(_) => {}
                 }
                 cutbacks += 1;
                 step = 0.5 * size;
@@ -153,17 +156,11 @@ impl System {
         let moved =
             |node: usize| [0, 1].map(|i| new.displacement[node][i] - old.displacement[node][i]);
         for node in 0..self.mesh.nodes.len() {
-            let by = moved(node);
-            for i in 0..2 {
-                work += 0.5 * (old.external[node][i] + new.external[node][i]) * by[i];
-            }
+            work += mean_work(old.external[node], new.external[node], moved(node));
         }
         for ((contact, before), after) in self.tools.iter().zip(&old.tools).zip(&new.tools) {
             for (k, &node) in contact.nodes.iter().enumerate() {
-                let by = moved(node);
-                for i in 0..2 {
-                    work += 0.5 * (before.force[k][i] + after.force[k][i]) * by[i];
-                }
+                work += mean_work(before.force[k], after.force[k], moved(node));
             }
         }
         let (young, nu) =
@@ -204,6 +201,11 @@ impl System {
         };
         new.rate = rate;
     }
+}
+
+/// Work of a force that goes from one value to another in proportion while its point moves.
+fn mean_work(from: [f64; 2], to: [f64; 2], by: [f64; 2]) -> f64 {
+    0.5 * ((from[0] + to[0]) * by[0] + (from[1] + to[1]) * by[1])
 }
 
 /// Sets the prescribed values of a phase at `share`.

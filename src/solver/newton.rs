@@ -7,6 +7,8 @@
 //!
 //! Floor 3, `solver`.
 
+use std::time::Instant;
+
 use crate::solver::correction::{Kinematics, Step};
 use crate::solver::error::Cause;
 use crate::solver::residual::Residual;
@@ -23,6 +25,9 @@ const CORRECTION_TOLERANCE: f64 = 1e-4;
 
 /// Iterations after which a smaller increment is cheaper than going on.
 const MOST_ITERATIONS: usize = 24;
+
+/// A correction of this many hole radii is the answer of a tangent that hardly resists.
+const FLIES_AWAY: f64 = 1e3;
 
 /// Halvings of one correction.
 const MOST_HALVINGS: usize = 4;
@@ -56,7 +61,9 @@ impl System {
         let mut halvings = 0;
         for iteration in 0..=MOST_ITERATIONS {
             self.set_frames(trial);
+            let clock = Instant::now();
             self.assemble(old, trial)?;
+            self.times.assembly += clock.elapsed().as_secs_f64();
             let changed = self.update_status(trial, &mut switches, iteration > 0);
             record.status_changes += changed.len();
             let residual = self.residual(trial)?;
@@ -89,6 +96,9 @@ impl System {
             correction = step.largest();
             if !correction.is_finite() {
                 return Err(Cause::NotFinite);
+            }
+            if correction > FLIES_AWAY * self.length {
+                return Err(Cause::Singular);
             }
             let start = Kinematics::of(trial);
             step.apply(trial);

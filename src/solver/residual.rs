@@ -82,8 +82,7 @@ impl System {
             Some(normal) => {
                 let along_x = normal[0].abs() > normal[1].abs();
                 // Frame axis 0 lies along x (or y), so axis 1 lies along y (or x).
-                let global = if (axis == 0) == along_x { 0 } else { 1 };
-                held[global]
+                held[usize::from((axis == 0) != along_x)]
             }
             None => held[axis],
         }

@@ -35,6 +35,8 @@ pub struct System {
     pub force_floor: f64,
     /// A length to measure displacements by, mm.
     pub length: f64,
+    /// Where the time went.
+    pub times: Times,
     pub(crate) pattern: Pattern,
     pub(crate) factor: Factor,
     pub(crate) balance: Balance,
@@ -58,6 +60,17 @@ pub struct Balance {
     pub axial_stiffness: f64,
     /// Derivative of the nodal forces by that strain, N, in the frames of the nodes.
     pub axial_coupling: Vec<[f64; 2]>,
+}
+
+/// Seconds spent so far; kept apart from all results.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Times {
+    /// Integrating the metal and adding up the tangent.
+    pub assembly: f64,
+    /// Taking ties out of the matrix and factorizing it.
+    pub factorization: f64,
+    /// Solving with the factor.
+    pub solution: f64,
 }
 
 /// A system that cannot be set up.
@@ -120,6 +133,7 @@ impl System {
             tools: Vec::new(),
             force_floor,
             length,
+            times: Times::default(),
             pattern,
             factor,
             balance: Balance::default(),
