@@ -2,7 +2,8 @@
 //!
 //! Interference fits are held against Lamé's ring and solid cylinder (any text on strength of
 //! materials, derived). The other tests state what contact without friction and adhesion means.
-#![allow(clippy::unwrap_used, clippy::cast_precision_loss, missing_docs)]
+#![allow(clippy::unwrap_used, clippy::float_cmp, clippy::cast_precision_loss, missing_docs)]
+#![allow(clippy::print_stdout, reason = "what was measured, for `--nocapture`")]
 
 mod common;
 

@@ -3,7 +3,8 @@
 //! Expectations follow from definitions: a consistent tangent converges quadratically (J. C. Simo
 //! and R. L. Taylor, Comput. Methods Appl. Mech. Engng 48 (1985) 101–118, from memory); everything
 //! else is bitwise equality.
-#![allow(clippy::unwrap_used, clippy::cast_precision_loss, missing_docs)]
+#![allow(clippy::unwrap_used, clippy::float_cmp, clippy::cast_precision_loss, missing_docs)]
+#![allow(clippy::print_stdout, reason = "what was measured, for `--nocapture`")]
 
 mod common;
 

@@ -26,7 +26,8 @@ fn lay<B: DrawingBackend>(
 {
     area.fill(&WHITE).unwrap();
     let all = || series.iter().flat_map(|one| &one.errors).map(|e| e.abs().max(1e-9));
-    let low = 10_f64.powf(all().fold(f64::INFINITY, f64::min).log10().floor());
+    // Room for the legend below the curves.
+    let low = 10_f64.powf(all().fold(f64::INFINITY, f64::min).log10().floor() - 1.0);
     let high = 10_f64.powf(all().fold(0.0, f64::max).log10().ceil());
     let (first, last) = (levels[0], levels[levels.len() - 1]);
     let mut chart = ChartBuilder::on(area)
@@ -34,7 +35,7 @@ fn lay<B: DrawingBackend>(
         .margin(14)
         .x_label_area_size(52)
         .y_label_area_size(76)
-        .build_cartesian_2d((first / 1.2..last * 1.2).log_scale(), (low..high).log_scale())
+        .build_cartesian_2d((first / 1.2..last * 1.5).log_scale(), (low..high).log_scale())
         .unwrap();
     chart
         .configure_mesh()
@@ -49,8 +50,7 @@ fn lay<B: DrawingBackend>(
         .unwrap();
     for (k, one) in series.iter().enumerate() {
         let colour = [RGBColor(0, 84, 147), RGBColor(196, 78, 30), RGBColor(60, 120, 50), BLACK]
-            [k % 4]
-            .to_owned();
+            [k % 4];
         let points: Vec<(f64, f64)> =
             levels.iter().zip(&one.errors).map(|(l, e)| (*l, e.abs().max(1e-9))).collect();
         chart
@@ -65,11 +65,11 @@ fn lay<B: DrawingBackend>(
         let start = 10_f64.powf(0.5 * (low.log10() + high.log10()) + 0.6);
         let line = [first, last].map(|level| (level, start * (first / level).powi(order)));
         let style = RGBColor(150, 150, 150).stroke_width(1);
+        chart.draw_series(DashedLineSeries::new(line, 4, 4, style)).unwrap();
+        let end = (last, line[1].1);
         chart
-            .draw_series(DashedLineSeries::new(line, 4, 4, style))
-            .unwrap()
-            .label(format!("order {order}"))
-            .legend(move |(x, y)| PathElement::new([(x, y), (x + 24, y)], style));
+            .draw_series([Text::new(format!("order {order}"), end, (FONT, 13).into_font())])
+            .unwrap();
     }
     chart
         .configure_series_labels()

@@ -74,8 +74,8 @@ pub(crate) fn expansion() {
     let series: Vec<Series> = [0, 2, 6]
         .map(|k| {
             let errors = levels.map(|level| (at(level)[k] / reference[k] - 1.0).abs()).to_vec();
-            Series::new(&format!("{}, from fineness 4", NAMES[k]), errors)
+            Series::new(&format!("{} from fineness 4", NAMES[k]), errors)
         })
         .into();
-    publish("expansion", "Demonstration case: distance from the finest mesh", &levels, &series);
+    publish("expansion", &levels, &series);
 }

@@ -4,10 +4,12 @@
 //! ```text
 //! cargo run --release --example verification_charts              all of them
 //! cargo run --release --example verification_charts lame ream    some of them
+//! cargo run --release --example verification_charts redraw       charts from the tables only
 //! ```
 //!
 //! The pages beside the charts say what is checked, against what, and why within what.
 #![allow(clippy::unwrap_used, clippy::cast_precision_loss, clippy::print_stdout)]
+#![allow(clippy::format_push_string]
 
 #[path = "../../tests/common/mod.rs"]
 mod common;
@@ -50,8 +52,8 @@ fn folder(name: &str) -> PathBuf {
     folder
 }
 
-/// Prints the errors and orders of a check, and writes them as table and chart.
-fn publish(name: &str, title: &str, levels: &[f64], series: &[Series]) {
+/// Prints the errors and orders of a check, and writes the table its chart is drawn from.
+fn publish(name: &str, levels: &[f64], series: &[Series]) {
     let mut table = String::from("fineness");
     for one in series {
         table += &format!(",{}", one.name);
@@ -64,28 +66,47 @@ fn publish(name: &str, title: &str, levels: &[f64], series: &[Series]) {
         }
         table.push('\n');
     }
-    println!("\n{title}\n{table}");
+    println!("\n{name}\n{table}");
     for one in series {
         println!("orders of {}: {:.2?}", one.name, one.orders(levels));
     }
-    let folder = folder(name);
-    std::fs::write(folder.join("errors.csv"), table).unwrap();
-    chart::draw(&folder, title, levels, series);
+    std::fs::write(folder(name).join("errors.csv"), table).unwrap();
+}
+
+/// Draws the charts anew from the tables that are there.
+fn redraw(checks: &[(&str, &str, fn())]) {
+    for (name, title, _) in checks {
+        let folder = folder(name);
+        let Ok(table) = std::fs::read_to_string(folder.join("errors.csv")) else { continue };
+        let mut lines = table.lines();
+        let names = lines.next().unwrap_or_default().split(',').skip(1);
+        let rows: Vec<Vec<f64>> =
+            lines.map(|line| line.split(',').map(|cell| cell.parse().unwrap()).collect()).collect();
+        let levels: Vec<f64> = rows.iter().map(|row| row[0]).collect();
+        let series: Vec<Series> = names
+            .enumerate()
+            .map(|(k, name)| Series::new(name, rows.iter().map(|row| row[k + 1]).collect()))
+            .collect();
+        chart::draw(&folder, title, &levels, &series);
+    }
 }
 
 fn main() {
     let wanted: Vec<String> = std::env::args().skip(1).collect();
-    let checks: [(&str, fn()); 6] = [
-        ("lame", rings::lame),
-        ("thick-cylinder", rings::thick_cylinder),
-        ("plastic-sheet", rings::plastic_sheet),
-        ("ream", rings::ream),
-        ("strip-with-hole", strip::strip),
-        ("expansion", expansion::expansion),
+    let checks: [(&str, &str, fn()); 6] = [
+        ("lame", "Elastic ring under pressure", rings::lame),
+        ("thick-cylinder", "Thick cylinder, 0.18 GPa and back", rings::thick_cylinder),
+        ("plastic-sheet", "Perfectly plastic sheet, front at 1.4 radii", rings::plastic_sheet),
+        ("ream", "Reaming a residual ring from 100 to 105 mm", rings::ream),
+        ("strip-with-hole", "Strip with a central hole in tension", strip::strip),
+        ("expansion", "Demonstration case: distance from the finest mesh", expansion::expansion),
     ];
-    for (name, run) in checks {
-        if wanted.is_empty() || wanted.iter().any(|one| one == name) {
-            run();
+    if wanted != ["redraw"] {
+        for (name, _, run) in checks {
+            if wanted.is_empty() || wanted.iter().any(|one| one == name) {
+                run();
+            }
         }
     }
+    redraw(&checks);
 }

@@ -68,7 +68,7 @@ pub(crate) fn lame() {
         Series::new("hoop stress at the bore", stress),
         Series::new("displacement of the bore", moved),
     ];
-    publish("lame", "Elastic ring under pressure", &LEVELS, &series);
+    publish("lame", &LEVELS, &series);
 }
 
 pub(crate) fn thick_cylinder() {
@@ -98,11 +98,11 @@ pub(crate) fn thick_cylinder() {
     }
     let series = [
         Series::new("displacement of the rim", rim),
-        Series::new("hoop stress, mean over the wall / Y", mean),
+        Series::new("hoop stress in the mean over the wall / Y", mean),
         Series::new("residual hoop at the bore / Y", bore),
-        Series::new("residual hoop, mean over the wall / Y", left),
+        Series::new("residual hoop in the mean over the wall / Y", left),
     ];
-    publish("thick-cylinder", "Thick cylinder, 0.18 GPa and back", &LEVELS, &series);
+    publish("thick-cylinder", &LEVELS, &series);
 }
 
 /// The sheet opened by a rigid tool, or pressed: mesh and increments.
@@ -137,11 +137,11 @@ pub(crate) fn plastic_sheet() {
         moved.push(relative(wall.displacement(1.0), opening));
     }
     let series = [
-        Series::new("pressure of a rigid tool, 96 increments", pressures),
-        Series::new("hoop stress, mean over the wall / σy, 96 increments", hoop_error),
-        Series::new("displacement of the bore, 96 increments", moved),
+        Series::new("pressure of a rigid tool", pressures),
+        Series::new("hoop stress in the mean over the wall / σy", hoop_error),
+        Series::new("displacement of the bore", moved),
     ];
-    publish("plastic-sheet", "Perfectly plastic sheet, front at 1.4 radii", levels, &series);
+    publish("plastic-sheet", levels, &series);
     let mut table = String::from("increments,tool pressure,bore displacement under pressure\n");
     for increments in [12, 24, 48, 96, 192] {
         let mut wall = wall((1.0, 5.0), metal(), Idealisation::PlaneStress, 0.5);
@@ -190,7 +190,7 @@ pub(crate) fn ream() {
     }
     let series = [
         Series::new("hoop stress at the new edge", at_edge),
-        Series::new("hoop stress, mean over the wall", mean),
+        Series::new("hoop stress in the mean over the wall", mean),
     ];
-    publish("ream", "Reaming a residual ring from 100 to 105 mm", levels, &series);
+    publish("ream", levels, &series);
 }

@@ -21,8 +21,10 @@ pub(crate) fn strip() {
             println!("strip {} at {fineness}: {hoop:.5} for {}", row.ratio, row.across);
             (hoop / row.across - 1.0).abs()
         });
-        series
-            .push(Series::new(&format!("peak stress, 2a/width = {}", row.ratio), errors.to_vec()));
+        series.push(Series::new(
+            &format!("peak stress at 2a/width = {}", row.ratio),
+            errors.to_vec(),
+        ));
     }
-    publish("strip-with-hole", "Strip with a central hole in tension", &LEVELS, &series);
+    publish("strip-with-hole", &LEVELS, &series);
 }
