@@ -86,6 +86,7 @@ fn demo() -> Job {
             Stage::Ream { hole: 0, diameter: 6.0, offset: [0.0; 2] },
         ],
         numerics: Numerics::default(),
+        supports: vec![],
     }
 }
 

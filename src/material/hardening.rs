@@ -236,9 +236,18 @@ mod tests {
         for metal in metals() {
             for p in [0.0, 1e-5, 0.004, 0.06] {
                 let (stress, modulus) = metal.yield_and_modulus(p);
-                assert_relative_eq!(stress, Hardening::yield_stress(&metal, p), max_relative = 1e-15);
+                assert_relative_eq!(
+                    stress,
+                    Hardening::yield_stress(&metal, p),
+                    max_relative = 1e-15
+                );
                 // The rise is subtracted from its limit: a few roundings of Q b.
-                assert_relative_eq!(modulus, metal.modulus(p), max_relative = 1e-11, epsilon = 1e-11);
+                assert_relative_eq!(
+                    modulus,
+                    metal.modulus(p),
+                    max_relative = 1e-11,
+                    epsilon = 1e-11
+                );
             }
         }
     }

@@ -124,9 +124,8 @@ pub fn respond(
         let size = norm(&eta);
         let (yield_stress, modulus) = material.yield_and_modulus(old.equivalent + increment);
         let mut value = to_equivalent * size - 3.0 * shear * increment - yield_stress;
-        let mut slope = to_equivalent * contract(&eta, &turning(increment)) / size
-            - 3.0 * shear
-            - modulus;
+        let mut slope =
+            to_equivalent * contract(&eta, &turning(increment)) / size - 3.0 * shear - modulus;
         for term in &material.kinematic {
             let fading = 1.0 + term.recall * increment;
             value -= term.modulus * increment / fading;

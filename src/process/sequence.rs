@@ -19,6 +19,7 @@ use crate::process::tool::Tool;
 use crate::solver::contact::ToolState;
 use crate::solver::increment::{Drive, Increment, PhaseEnd};
 use crate::solver::state::State;
+use crate::solver::supports::Supports;
 use crate::solver::system::System;
 
 /// Increments of a ream at the default fineness of increments; the traction given up is
@@ -352,7 +353,7 @@ impl Sequence {
         observer: &mut dyn Observer,
     ) -> Result<(), StageError> {
         let names = self.job.plate.outline.edge_names();
-        let full = load::forces(&self.system.mesh, load, self.job.plate.thickness, names)?;
+        let full = load::forces(&self.system.mesh, load, self.job.plate.thickness, &names)?;
         let hole = load.pressure.map_or(0, |(hole, _)| hole);
         let nothing = vec![[0.0; 2]; full.len()];
         for cycle in 1..=cycles {
@@ -463,7 +464,10 @@ impl Sequence {
 fn set_up(job: &Job, mesh: Mesh) -> Result<System, StageError> {
     let smallest = job.plate.holes.iter().map(crate::geometry::hole::Hole::radius);
     let length = smallest.fold(f64::INFINITY, f64::min);
-    Ok(System::new(mesh, job.material.clone(), job.idealisation, job.plate.thickness, length)?)
+    let mut system =
+        System::new(mesh, job.material.clone(), job.idealisation, job.plate.thickness, length)?;
+    system.supports = Supports::with(&system.mesh, &job.supports);
+    Ok(system)
 }
 
 #[allow(clippy::too_many_arguments)]
