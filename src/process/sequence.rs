@@ -391,7 +391,8 @@ impl Sequence {
         observer: &mut dyn Observer,
     ) -> Result<(), StageError> {
         let Self { system, state, history, stop, holes, .. } = self;
-        let nominal = 0.5 * holes[hole].nominal_diameter;
+        // A plate without holes has no expansion to relate to it.
+        let nominal = 0.5 * holes.get(hole).map_or(1.0, |hole| hole.nominal_diameter);
         let end = system.run_phase(state, drive, |system, state, increment| {
             let record = record(label, phase, system, state, increment, nominal, history.len());
             let flow = observer.increment(&record);
@@ -463,7 +464,8 @@ impl Sequence {
 
 fn set_up(job: &Job, mesh: Mesh) -> Result<System, StageError> {
     let smallest = job.plate.holes.iter().map(crate::geometry::hole::Hole::radius);
-    let length = smallest.fold(f64::INFINITY, f64::min);
+    // Without holes, which a library may ask for, the plate says what is small.
+    let length = smallest.fold(0.5 * job.plate.outline.extent(), f64::min);
     let mut system =
         System::new(mesh, job.material.clone(), job.idealisation, job.plate.thickness, length)?;
     system.supports = Supports::with(&system.mesh, &job.supports);
