@@ -8,6 +8,7 @@ use std::collections::BTreeMap;
 use std::f64::consts::PI;
 use std::ops::ControlFlow;
 
+use hoopset::geometry::hole::Hole;
 use hoopset::geometry::outline::{Loop, Loops};
 use hoopset::geometry::plate::{Outline, Plate};
 use hoopset::material::elasticity::Elasticity;
@@ -25,6 +26,8 @@ use hoopset::process::stage::{Load, Stage};
 use hoopset::result::read::read;
 use hoopset::solver::supports::{Hold, Support};
 
+// The circles of it are for the tests of rings.
+#[allow(dead_code)]
 #[path = "mesh/area.rs"]
 mod area;
 #[path = "outline/cases.rs"]
@@ -235,18 +238,17 @@ fn pulled(loops: Loops, edges: &[&str], fineness: f64) -> Job {
     }
 }
 
-/// Largest stress along an axis over the nodes of an edge, at full load.
-fn largest_stress(job: &Job, edge: &str, axis: usize) -> f64 {
+/// Largest stress along x over the nodes of a named edge, or of the hole, at full load.
+fn largest_stress(job: &Job, edge: Option<&str>) -> f64 {
     let snapshots = run(job);
     let full =
         snapshots.iter().find(|s| s.label == "1-load-full").expect("a snapshot at full load");
     let (result, _) = read(full, job, &[]).expect("the mesh was solved on");
-    let edge = result.mesh.edge(edge).expect("the edge is modelled");
-    let stress = |node: &NodeId| {
-        let stress = result.nodal.stress[*node];
-        if axis == 0 { stress.xx } else { stress.yy }
+    let nodes: Vec<NodeId> = match edge {
+        Some(name) => result.mesh.edge(name).expect("modelled").sides.concat(),
+        None => result.mesh.holes[0].edge.clone(),
     };
-    edge.sides.iter().flatten().map(stress).fold(f64::NEG_INFINITY, f64::max)
+    nodes.iter().map(|node| result.nodal.stress[*node].xx).fold(f64::NEG_INFINITY, f64::max)
 }
 
 fn strip(diameter: f64) -> Loops {
@@ -261,14 +263,21 @@ fn the_stress_at_a_round_cut_out_is_that_of_the_strip_with_a_hole() {
     // computed to five digits by a series solution; Howland's table (Phil. Trans. R. Soc. A 229
     // (1930) 49–86) has 3.14 and 4.32, low by up to 0.7 %.
     for (diameter, exact) in [(8.0, 3.1526), (20.0, 4.3476)] {
-        let [one, four] = [1.0, 4.0].map(|fineness| {
+        let window = |fineness| {
             let job = pulled(strip(diameter), &["left", "right"], fineness);
-            largest_stress(&job, "window", 0)
-        });
-        println!("{diameter}: {one} {four} against {exact}");
-        // Ten triangles to a quarter circle, linear stress in each: a percent or two.
-        assert!((one / exact - 1.0).abs() < 0.02, "{one} against {exact}");
-        assert!((four / exact - 1.0).abs() < 0.003, "{four} against {exact}");
+            largest_stress(&job, Some("window"))
+        };
+        let mut drilled = pulled(Loops::rectangle(120.0, 40.0), &["left", "right"], 1.0);
+        let name = "A".to_owned();
+        drilled.plate.holes =
+            vec![Hole { name, centre: [60.0, 20.0], starting_diameter: diameter }];
+        let (hole, one, three) = (largest_stress(&drilled, None), window(1.0), window(3.0));
+        println!("{diameter}: hole {hole}, cut-out {one} and {three}, exact {exact}");
+        assert!((hole / exact - 1.0).abs() < 0.003, "{hole} against {exact}");
+        // Ten triangles to a quarter circle, linear stress in each: a percent or so, and a ninth
+        // of it with thirty.
+        assert!((one / exact - 1.0).abs() < 0.015, "{one} against {exact}");
+        assert!((three / exact - 1.0).abs() < 0.0025, "{three} against {exact}");
     }
 }
 
@@ -292,10 +301,10 @@ fn the_stress_at_opposite_semicircular_notches_is_the_handbook_value() {
         );
         let loops = parsed(&text(&case, "", [30.0, 20.0], 6.0)).job.plate.outline;
         let job = pulled(loops.loops().into_owned(), &["left", "right"], 2.0);
-        let found = largest_stress(&job, "upper", 0);
+        let found = largest_stress(&job, Some("upper"));
         println!("{x}: {found} against {gross}");
-        // The fit is good to a percent, the mesh to half of one.
-        assert!((found / gross - 1.0).abs() < 0.015, "{found} against {gross}");
+        // Fit and mesh are good to half a percent each.
+        assert!((found / gross - 1.0).abs() < 0.01, "{found} against {gross}");
     }
 }
 
