@@ -13,6 +13,7 @@ mod drawing;
 mod metal;
 mod names;
 mod outline;
+mod pin;
 mod stages;
 mod standing;
 mod supports;

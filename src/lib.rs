@@ -1,4 +1,45 @@
-//! hoopset: residual hoop stress around cold-expanded holes.
+//! Residual hoop stress around cold-expanded holes, by two-dimensional elastic-plastic
+//! finite elements: a plate with holes is meshed, an oversize mandrel is driven through
+//! them and taken out, the holes are reamed and the plate is loaded; what stress is left?
+//!
+//! ```
+//! use hoopset::{Sequence, Snapshot, parse, read};
+//!
+//! let case = parse(r#"
+//!     units = "mm-MPa"
+//!     plate = { outer_diameter = 30.0, thickness = 3.0, alloy = "2024-T351 plate" }
+//!     hole = [ { name = "A", starting_diameter = 6.0 } ]
+//!     stage = [ { expand = "A", applied_expansion = 0.04 } ]
+//!     numerics = { fineness = 0.5, increments = 12 }
+//! "#, "disc.toml")?;
+//! let mut snapshots: Vec<Snapshot> = Vec::new();
+//! Sequence::new(case.job.clone())?.run(&mut snapshots).map_err(|failure| failure.error)?;
+//! let (_, summary) = read(&snapshots[1], &case.job, &case.path_angles)?; // 0 is at full size
+//! assert!(summary.paths[0].edge_hoop < -300.0, "compression at the edge, MPa");
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
+//!
+//! Inside there is one system of units: mm, N, MPa, radians. Tension is positive, contact
+//! pressure is positive in compression, angles are counter-clockwise from +x, and hoop and radial
+//! are about the centre of the hole that is named. The case file is documented in
+//! [`case::table`], the program around it in the README.
+//!
+//! # The house
+//!
+//! Data flows one way. A module imports from lower floors only, never up, never sideways.
+//!
+//! ```text
+//! 9  cli        commands, progress, messages, exit codes
+//! 8  study      many cases, one table (to come)
+//! 7  plot       figures                         report    folder, tables, fields, page
+//! 6  case       case file to job                fatigue   (to come)
+//! 5  result     recovered fields, paths, numbers of the summary
+//! 4  process    tools, stages, their sequence, snapshots
+//! 3  solver     equilibrium and contact, one increment at a time
+//! 2  mesh       rings and fill                  theory    closed forms (the solver never asks)
+//! 1  geometry   plate, holes      material  metal at a point      element   shapes, kernel
+//! 0  units      the border        tensor    stress, strain        numeric   roots, profiles
+//! ```
 
 pub mod case;
 pub mod cli;
@@ -15,3 +56,22 @@ pub mod solver;
 pub mod tensor;
 pub mod theory;
 pub mod units;
+
+pub use case::{Case, Complaint, parse};
+pub use geometry::hole::Hole;
+pub use geometry::plate::{Outline, Plate};
+pub use material::elasticity::Elasticity;
+pub use material::hardening::{Isotropic, Material};
+pub use material::idealisation::Idealisation;
+pub use process::job::{Job, Numerics};
+pub use process::sequence::{Observer, Sequence};
+pub use process::snapshot::Snapshot;
+pub use process::stage::Stage;
+pub use process::tool::Tool;
+pub use result::read::read;
+pub use units::Units;
+
+/// The code in the README, compiled as a doc test.
+#[cfg(doctest)]
+#[doc = include_str!("../README.md")]
+pub struct Readme;

@@ -6,6 +6,7 @@ pub mod error;
 pub mod expand;
 pub mod history;
 pub mod job;
+pub mod ligament;
 pub mod load;
 pub mod plan;
 pub mod ream;
@@ -14,3 +15,5 @@ pub mod snapshot;
 pub mod stage;
 pub mod tool;
 pub mod transfer;
+
+mod collect;

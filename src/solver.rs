@@ -14,12 +14,15 @@
 pub mod assembly;
 pub mod border;
 pub mod contact;
+mod correction;
 pub mod error;
 pub mod factor;
 pub mod increment;
 pub mod newton;
 pub mod pattern;
+mod residual;
 pub mod state;
+mod status;
 pub mod supports;
 pub mod system;
 pub mod tables;

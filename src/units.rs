@@ -128,7 +128,7 @@ mod tests {
     #[test]
     fn a_kip_is_4448_newtons() {
         // 1 lbf = 0.45359237 kg × 9.80665 m/s² = 4.4482216152605 N, exact (international pound).
-        assert_relative_eq!(Units::InKsi.force_scale(), 4448.221_615_260_5, max_relative = 1e-14);
+        assert_relative_eq!(Units::InKsi.force_scale(), 4_448.221_615_260_5, max_relative = 1e-14);
     }
 
     #[test]

@@ -5,6 +5,7 @@
 use crate::case::border::{Border, required_length, required_positive, unknown_word};
 use crate::case::complaint::{Complaint, Kind};
 use crate::case::drawing::Circle;
+use crate::case::pin;
 use crate::case::standing::Standing;
 use crate::case::supports::{edge, imbalance};
 use crate::case::table::{Table, Valued, quoted};
@@ -18,13 +19,14 @@ use crate::solver::supports::{Hold, Support};
 /// Keys of an expand stage, a ream stage and a load stage.
 const REAM_KEYS: [&str; 3] = ["ream", "diameter", "offset"];
 const LOAD_KEYS: [&str; 2] = ["load", "cycles"];
+const UNFASTEN_KEYS: [&str; 1] = ["unfasten"];
 
 /// A ream that enlarges an expanded hole by more than this factor is warned of: the
 /// compression reaches a radius or so from the edge, and its peak lies in the first quarter.
 const DEEP_REAM: f64 = 1.25;
 
 /// What a stage can be, by the key that says so.
-const ACTIONS: [&str; 3] = ["expand", "ream", "load"];
+const ACTIONS: [&str; 5] = ["expand", "ream", "fasten", "unfasten", "load"];
 
 /// Most cycles of a load stage; each costs two ramps of increments.
 const MOST_CYCLES: usize = 1000;
@@ -57,13 +59,20 @@ impl<'p> Reader<'p> {
 
     /// Reads the next stage.
     pub(super) fn read(&mut self, table: &Table<'_>) -> Result<Stage, Complaint> {
-        let all: Vec<&str> = tooling::KEYS.into_iter().chain(REAM_KEYS).chain(LOAD_KEYS).collect();
+        let all: Vec<&str> = tooling::KEYS
+            .into_iter()
+            .chain(REAM_KEYS)
+            .chain(pin::KEYS)
+            .chain(UNFASTEN_KEYS)
+            .chain(LOAD_KEYS)
+            .collect();
         table.only(&all)?;
         let actions: Vec<&str> = ACTIONS.into_iter().filter(|key| table.has(key)).collect();
         let action = match actions.as_slice() {
             [action] => *action,
             [] => {
-                let remedy = "write `expand = \"HOLE\"`, `ream = \"HOLE\"` or `load = { … }`";
+                let remedy = "write `expand = \"HOLE\"`, `ream = \"HOLE\"`, `fasten = \"HOLE\"`, \
+                              `unfasten = \"HOLE\"` or `load = { … }`";
                 let problem = format!("{} does nothing", table.name);
                 return Err(table.source.complain(
                     &table.span,
@@ -82,6 +91,8 @@ impl<'p> Reader<'p> {
         let own: &[&str] = match action {
             "expand" => &tooling::KEYS,
             "ream" => &REAM_KEYS,
+            "fasten" => &pin::KEYS,
+            "unfasten" => &UNFASTEN_KEYS,
             _ => &LOAD_KEYS,
         };
         if let Some(stray) = all.iter().find(|key| table.has(key) && !own.contains(key)) {
@@ -92,6 +103,8 @@ impl<'p> Reader<'p> {
         match action {
             "expand" => self.read_expand(table),
             "ream" => self.read_ream(table),
+            "fasten" => self.read_fasten(table),
+            "unfasten" => self.read_unfasten(table),
             _ => self.read_load(table),
         }
     }
@@ -112,7 +125,7 @@ impl<'p> Reader<'p> {
     }
 
     fn read_expand(&mut self, table: &Table<'_>) -> Result<Stage, Complaint> {
-        let hole = self.hole(table, "expand")?;
+        let hole = self.empty_hole(table, "expand")?;
         let now = self.standing[hole].clone();
         if now.is_eccentric() {
             let problem = format!(
@@ -144,7 +157,7 @@ impl<'p> Reader<'p> {
     }
 
     fn read_ream(&mut self, table: &Table<'_>) -> Result<Stage, Complaint> {
-        let hole = self.hole(table, "ream")?;
+        let hole = self.empty_hole(table, "ream")?;
         let name = &self.plate.holes[hole].name;
         let remedy = "give the diameter after the cut";
         let written = required_length(table, "diameter", remedy, self.border)?;
@@ -175,8 +188,42 @@ impl<'p> Reader<'p> {
             );
             self.warn(table, "diameter", &text);
         }
-        self.standing[hole] = Standing { nominal: diameter, least: diameter, axis, drilled };
+        self.standing[hole] =
+            Standing { nominal: diameter, least: diameter, axis, drilled, fastened: false };
         Ok(Stage::Ream { hole, diameter, offset })
+    }
+
+    /// A hole without a pin in it.
+    fn empty_hole(&self, table: &Table<'_>, key: &'static str) -> Result<usize, Complaint> {
+        let hole = self.hole(table, key)?;
+        if self.standing[hole].fastened {
+            let problem = format!("hole `{}` has a pin in it", self.plate.holes[hole].name);
+            let remedy = "take it out first with a stage `unfasten`";
+            let span = table.key_span(key);
+            return Err(table.source.complain(&span, key, Kind::Sequence, problem, remedy));
+        }
+        Ok(hole)
+    }
+
+    fn read_fasten(&mut self, table: &Table<'_>) -> Result<Stage, Complaint> {
+        let hole = self.empty_hole(table, "fasten")?;
+        let nominal = self.standing[hole].nominal;
+        let (diameter, elastic) =
+            pin::read_pin(table, nominal, &self.plate.holes[hole].name, self.border)?;
+        self.standing[hole].fastened = true;
+        Ok(Stage::Fasten { hole, diameter, elastic })
+    }
+
+    fn read_unfasten(&mut self, table: &Table<'_>) -> Result<Stage, Complaint> {
+        let hole = self.hole(table, "unfasten")?;
+        if !self.standing[hole].fastened {
+            let problem = format!("hole `{}` has no pin in it", self.plate.holes[hole].name);
+            let remedy = "put one in with a stage `fasten` before";
+            let span = table.key_span("unfasten");
+            return Err(table.source.complain(&span, "unfasten", Kind::Sequence, problem, remedy));
+        }
+        self.standing[hole].fastened = false;
+        Ok(Stage::Unfasten { hole })
     }
 
     fn read_load(&mut self, table: &Table<'_>) -> Result<Stage, Complaint> {

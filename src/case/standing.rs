@@ -21,6 +21,8 @@ pub(super) struct Standing {
     pub(super) axis: [f64; 2],
     /// Drilled centre.
     pub(super) drilled: [f64; 2],
+    /// Whether a pin is in it.
+    pub(super) fastened: bool,
 }
 
 impl Standing {
@@ -31,6 +33,7 @@ impl Standing {
             least: hole.starting_diameter,
             axis: hole.centre,
             drilled: hole.centre,
+            fastened: false,
         }
     }
 

@@ -37,6 +37,11 @@
 //! | | `ream` | hole to ream | |
 //! | | `diameter` | diameter after the cut | |
 //! | | `offset` | `[dx, dy]` of the cutter from the drilled centre | `[0, 0]` |
+//! | | `fasten` | hole to put a pin into; it stays until `unfasten` | |
+//! | | `pin_diameter` | diameter of the pin: larger than the hole for an interference fit, smaller for play | neat fit: what the hole just takes |
+//! | | `pin_modulus`, `pin_poissons_ratio` | elasticity of the pin | steel, 200 GPa and 0.3 |
+//! | | `rigid_pin` | `true` for a pin that does not give | `false` |
+//! | | `unfasten` | hole to take the pin out of | |
 //! | | `load` | `{ tension, along }` on edges `"x"`, `"y"`, `"rim"`, or `{ tension, on }` on a list of edges by name; `{ pressure, hole }` in a hole; or both | |
 //! | | `cycles` | how often the load comes and goes | 1 |
 //! | `[numerics]` | `fineness` | 2 halves every element, 0.25 to 8 | 1 |

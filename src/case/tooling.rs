@@ -29,8 +29,8 @@ const LARGEST_EXPANSION: f64 = 0.10;
 /// Applied expansion beyond the usual 3 to 6 % (common practice, no source).
 pub(super) const UNUSUAL_EXPANSION: f64 = 0.06;
 
-/// Mandrel of steel, `(E in MPa, ν)` (common practice, no source).
-const STEEL: (f64, f64) = (200_000.0, 0.3);
+/// Mandrel or pin of steel, `(E in MPa, ν)` (common practice, no source).
+pub(super) const STEEL: (f64, f64) = (200_000.0, 0.3);
 
 /// The key that says how large the tool is.
 pub(super) fn size_key(table: &Table<'_>) -> &'static str {

@@ -33,9 +33,11 @@ pub(crate) enum Command {
     Alloys(Alloys),
 }
 
-/// Exit codes: 0 done, 1 a stage failed (what was computed is kept), 2 bad input,
-/// 130 interrupted (what was computed is kept).
 #[derive(Args, Debug, Default)]
+#[command(
+    after_help = "Exit codes: 0 done, 1 a stage failed (what was computed is kept), 2 bad input, \
+                  130 interrupted (what was computed is kept; the same command goes on from there)."
+)]
 pub(crate) struct Run {
     /// Case file; the demonstration case when left out.
     pub(crate) case: Option<PathBuf>,
@@ -51,8 +53,8 @@ pub(crate) struct Run {
     pub(crate) fresh: bool,
 }
 
-/// Exit codes: 0 the case can be run, 2 bad input.
 #[derive(Args, Debug)]
+#[command(after_help = "Exit codes: 0 the case can be run, 2 bad input.")]
 pub(crate) struct Check {
     /// Case file.
     pub(crate) case: PathBuf,
@@ -61,16 +63,18 @@ pub(crate) struct Check {
     pub(crate) out: Option<PathBuf>,
 }
 
-/// Exit codes: 0 written, 2 the file exists already or cannot be written.
 #[derive(Args, Debug)]
+#[command(after_help = "Exit codes: 0 written, 1 it cannot be written, 2 the file exists already.")]
 pub(crate) struct Starter {
     /// File to write; never overwritten. Printed when left out.
     pub(crate) file: Option<PathBuf>,
 }
 
-/// Every number is a minimum or a typical value from the source named with it; see the
-/// README for what that means.
 #[derive(Args, Debug)]
+#[command(
+    after_help = "Numbers are minima, typical values or constructions, as the source with each says; the \
+                  split into isotropic and kinematic hardening is an assumption."
+)]
 pub(crate) struct Alloys {
     /// One alloy in full; all in a line each when left out.
     pub(crate) name: Option<String>,

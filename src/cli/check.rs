@@ -12,6 +12,7 @@ use crate::cli::warn;
 use crate::mesh::check::measure;
 use crate::mesh::topology::Mesh;
 use crate::plot::{FigureContext, mesh_picture};
+use crate::process::error::StageError;
 use crate::process::plan::mesh_plan;
 use crate::process::stage::Stage;
 use crate::result::summary::MeshSummary;
@@ -19,8 +20,8 @@ use crate::result::summary::MeshSummary;
 pub(crate) fn check(arguments: &Check) -> Result<ExitCode, CliError> {
     let case = case::read(&arguments.case)?;
     case.warnings.iter().for_each(|warning| warn(warning));
-    let mesh = crate::mesh::build(&case.job.plate, &mesh_plan(&case.job))
-        .map_err(|error| CliError::SetUp(error.into()))?;
+    let mesh =
+        crate::mesh::build(&case.job.plate, &mesh_plan(&case.job)).map_err(StageError::from)?;
     print_case(&case);
     print_mesh(&mesh);
     let folder = arguments.out.clone().unwrap_or_else(|| beside(&arguments.case, "mesh"));
@@ -87,6 +88,11 @@ fn print_case(case: &Case) {
                 );
                 diameters[*hole] = *diameter;
             }
+            Stage::Fasten { diameter: None, .. } => println!("  {label}: neat fit"),
+            Stage::Fasten { diameter: Some(diameter), .. } => {
+                println!("  {label}: pin {}", length(*diameter));
+            }
+            Stage::Unfasten { .. } => println!("  {label}"),
             Stage::Load { cycles, .. } => println!("  {label}: {cycles} cycle(s)"),
         }
     }

@@ -22,7 +22,7 @@ const BAD_INPUT: u8 = 2;
 #[derive(Debug)]
 pub(crate) enum CliError {
     /// The case file.
-    Case(Complaint),
+    Case(Box<Complaint>),
     /// No alloy of that name.
     Alloy(UnknownAlloy),
     /// The results folder.
@@ -34,7 +34,7 @@ pub(crate) enum CliError {
     /// A figure that cannot be put into the page.
     Embed(EmbedError),
     /// The plate cannot be meshed or set up.
-    SetUp(StageError),
+    SetUp(Box<StageError>),
     /// A snapshot that cannot be read off.
     Read(FoldedElement),
     /// A stage failed; results were kept.
@@ -42,7 +42,7 @@ pub(crate) enum CliError {
         /// Label of the stage.
         stage: String,
         /// Why.
-        error: StageError,
+        error: Box<StageError>,
         /// Where the results are.
         kept: PathBuf,
     },
@@ -78,8 +78,7 @@ impl CliError {
             Self::Case(complaint) => Some(complaint.hint().to_owned()),
             Self::Folder(error) => error.hint().map(str::to_owned),
             Self::Write(error) => error.hint().map(str::to_owned),
-            Self::SetUp(error) => error.hint(),
-            Self::Stage { error, .. } => error.hint(),
+            Self::SetUp(error) | Self::Stage { error, .. } => error.hint(),
             Self::Alloy(unknown) => unknown
                 .nearest
                 .map(|name| format!("did you mean `{name}`? `hoopset alloys` lists all"))
@@ -131,6 +130,18 @@ impl std::error::Error for CliError {
     }
 }
 
+impl From<Complaint> for CliError {
+    fn from(complaint: Complaint) -> Self {
+        Self::Case(Box::new(complaint))
+    }
+}
+
+impl From<StageError> for CliError {
+    fn from(error: StageError) -> Self {
+        Self::SetUp(Box::new(error))
+    }
+}
+
 macro_rules! from {
     ($($inner:ty => $variant:ident),* $(,)?) => {
         $(impl From<$inner> for CliError {
@@ -142,7 +153,6 @@ macro_rules! from {
 }
 
 from! {
-    Complaint => Case,
     UnknownAlloy => Alloy,
     FolderError => Folder,
     WriteError => Write,

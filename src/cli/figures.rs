@@ -12,7 +12,7 @@ use crate::plot::{
     convergence_history, deformed_outline, hoop_closeup, hoop_contour, hoop_paths, plastic_zones,
     pressure_history,
 };
-use crate::process::history::{HistoryRecord, Phase};
+use crate::process::history::HistoryRecord;
 use crate::process::snapshot::Snapshot;
 use crate::result::stage::StageResult;
 use crate::solver::newton::RESIDUAL_TOLERANCE;
@@ -25,14 +25,15 @@ pub(crate) struct Drawn {
 
 type Job<'a> = Box<dyn Fn() -> Result<(Figure, String), FigureError> + Send + Sync + 'a>;
 
-/// Draws every figure of a run into `folder`, most telling first.
+/// Draws every figure of a run into `folder`, most telling first. A figure that cannot be drawn
+/// is no reason to lose the results: it is named among the troubles instead.
 pub(crate) fn draw(
     case: &Case,
     snapshots: &[Snapshot],
     stages: &[StageResult],
     history: &[HistoryRecord],
     folder: &Path,
-) -> Result<Vec<Drawn>, FigureError> {
+) -> (Vec<Drawn>, Vec<String>) {
     let context = FigureContext { case_title: &case.title, units: case.units };
     let holes = &case.job.plate.holes;
     let mut jobs: Vec<Job> = Vec::new();
@@ -54,7 +55,7 @@ pub(crate) fn draw(
             }));
         }
     }
-    for hole in holes {
+    for hole in holes.iter().filter(|_| !stages.is_empty()) {
         jobs.push(Box::new(move || {
             let figure = hoop_paths(stages, hole, &[], None, context, folder)?;
             Ok((
@@ -63,7 +64,7 @@ pub(crate) fn draw(
             ))
         }));
     }
-    for snapshot in snapshots.iter().filter(|snapshot| snapshot.tool.is_some()) {
+    for snapshot in snapshots.iter().filter(|s| s.label.ends_with("-full") && !s.tools.is_empty()) {
         let label = snapshot.label.trim_end_matches("-full");
         jobs.push(Box::new(move || {
             let figure = pressure_history(history, label, context, folder)?;
@@ -71,7 +72,7 @@ pub(crate) fn draw(
         }));
     }
     for (stage, snapshot) in stages.iter().zip(snapshots) {
-        if snapshot.tool.is_some() {
+        if !snapshot.tools.is_empty() {
             jobs.push(Box::new(move || {
                 let figure = contact_pressure_round_hole(stage, holes, context, folder)?;
                 Ok((figure, "Contact pressure round the hole at full size".to_owned()))
@@ -91,16 +92,25 @@ pub(crate) fn draw(
             Ok((figure, format!("Displaced outline, magnified, {}", stage.heading)))
         }));
     }
-    if history.iter().any(|record| record.phase != Phase::Ream || !record.residuals.is_empty()) {
+    if history.iter().any(|record| !record.residuals.is_empty()) {
         jobs.push(Box::new(move || {
             let figure = convergence_history(history, RESIDUAL_TOLERANCE, context, folder)?;
             Ok((figure, "Out-of-balance force at every iteration of the run".to_owned()))
         }));
     }
-    jobs.par_iter()
-        .map(|job| {
-            let (figure, caption) = job()?;
-            Ok(Drawn { picture: figure.png, caption })
+    let results: Vec<Result<Drawn, String>> = jobs
+        .par_iter()
+        .map(|job| match job() {
+            Ok((figure, caption)) => Ok(Drawn { picture: figure.png, caption }),
+            Err(error) => Err(format!("a figure is missing: {error}")),
         })
-        .collect()
+        .collect();
+    let (mut drawn, mut troubles) = (Vec::new(), Vec::new());
+    for result in results {
+        match result {
+            Ok(figure) => drawn.push(figure),
+            Err(trouble) => troubles.push(trouble),
+        }
+    }
+    (drawn, troubles)
 }

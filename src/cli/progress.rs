@@ -14,7 +14,7 @@ use crate::process::job::Job;
 use crate::process::stage::Stage;
 
 /// Steps of the bar for one phase.
-const PHASE_STEPS: f64 = 100.0;
+const PHASE_STEPS: u32 = 100;
 
 /// A bar over all phases of a job.
 pub(crate) struct Progress {
@@ -25,16 +25,8 @@ pub(crate) struct Progress {
 
 impl Progress {
     pub(crate) fn new(job: &Job) -> Self {
-        let phases: u64 = job
-            .stages
-            .iter()
-            .map(|stage| match stage {
-                Stage::Expand { .. } => 2,
-                Stage::Ream { .. } => 1,
-                Stage::Load { cycles, .. } => 2 * *cycles as u64,
-            })
-            .sum();
-        let bar = ProgressBar::new(phases * PHASE_STEPS as u64);
+        let phases: usize = job.stages.iter().map(Stage::phases).sum();
+        let bar = ProgressBar::new(phases as u64 * u64::from(PHASE_STEPS));
         let style = ProgressStyle::with_template(
             "{msg:34} [{bar:30}] {percent:>3} %  {elapsed} elapsed, {eta} left",
         );
@@ -51,8 +43,11 @@ impl Progress {
         {
             self.phases_done += 1;
         }
-        let within = (PHASE_STEPS * record.share).clamp(0.0, PHASE_STEPS) as u64;
-        self.bar.set_position(self.phases_done * PHASE_STEPS as u64 + within);
+        let within = f64::from(PHASE_STEPS) * record.share.clamp(0.0, 1.0);
+        // Clamped above: the cast neither wraps nor loses a sign.
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+        let within = within as u64;
+        self.bar.set_position(self.phases_done * u64::from(PHASE_STEPS) + within);
         self.bar.set_message(format!(
             "{} {} {:3.0} %",
             record.stage,

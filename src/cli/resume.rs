@@ -14,7 +14,6 @@ use crate::cli::error::CliError;
 use crate::process::job::Job;
 use crate::process::plan::mesh_plan;
 use crate::process::snapshot::{Snapshot, VERSION};
-use crate::process::stage::Stage;
 use crate::report::folder::ResultsFolder;
 
 /// Folder of the snapshots inside the results.
@@ -101,10 +100,8 @@ pub(crate) fn stored(
     let mut found = Vec::new();
     for (index, stage) in job.stages.iter().enumerate() {
         let label = stage.label(index + 1, &names);
-        let labels = match stage {
-            Stage::Ream { .. } => vec![label],
-            Stage::Expand { .. } | Stage::Load { .. } => vec![format!("{label}-full"), label],
-        };
+        let labels =
+            if stage.has_full() { vec![format!("{label}-full"), label] } else { vec![label] };
         let read = |label: &String| {
             places.iter().find_map(|place| {
                 let bytes = std::fs::read(place.join(Path::new(&file_name(label)))).ok()?;

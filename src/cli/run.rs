@@ -28,6 +28,7 @@ use crate::report::{csv, table, write};
 use crate::result::read::read;
 use crate::result::summary::{BracketSummary, MeshSummary};
 use crate::result::warnings::warnings;
+use crate::solver::system::Times;
 
 /// Exit code of an interrupted run: 128 plus the number of the interrupt signal, as shells
 /// have it.
@@ -52,7 +53,7 @@ pub(crate) fn run(arguments: &Run) -> Result<ExitCode, CliError> {
     let target = arguments.out.clone().unwrap_or_else(|| beside(&path, "results"));
     let fingerprints = Fingerprints::new(&case.job);
     // The plate must mesh before the results folder is touched.
-    let fresh = Sequence::new(case.job.clone()).map_err(CliError::SetUp)?;
+    let fresh = Sequence::new(case.job.clone())?;
     let mesh = mesh_summary(fresh.mesh());
     clock.lap("mesh and set-up");
     let folder = ResultsFolder::create(&target)?;
@@ -69,9 +70,9 @@ pub(crate) fn run(arguments: &Run) -> Result<ExitCode, CliError> {
     };
     let earlier =
         if arguments.fresh { Vec::new() } else { stored(&folder, &fingerprints, &case.job) };
-    let sequence = take_up(fresh, earlier, &case, &target, &mut watch)?;
-    let ending = solve(sequence, &mut watch);
-    clock.lap("stages");
+    let mut sequence = take_up(fresh, earlier, &case, &target, &mut watch)?;
+    let ending = sequence.run(&mut watch);
+    clock.stages(sequence.system().times);
     watch.progress.say("reading results");
     let Watch { snapshots, history, trouble, progress, stop, .. } = watch;
     if let Some(trouble) = trouble {
@@ -100,7 +101,9 @@ pub(crate) fn run(arguments: &Run) -> Result<ExitCode, CliError> {
             warn("interrupted: the same command goes on from the last finished stage");
             Ok(ExitCode::from(INTERRUPTED))
         }
-        Err(failure) => Err(CliError::Stage { stage: failure.stage, error: failure.error, kept }),
+        Err(failure) => {
+            Err(CliError::Stage { stage: failure.stage, error: Box::new(failure.error), kept })
+        }
     }
 }
 
@@ -122,11 +125,7 @@ fn take_up(
     for snapshot in earlier {
         watch.keep(snapshot);
     }
-    Sequence::resume(case.job.clone(), last).map_err(CliError::SetUp)
-}
-
-fn solve(mut sequence: Sequence, watch: &mut Watch<'_>) -> Result<Ending, StageFailure> {
-    sequence.run(watch)
+    Ok(Sequence::resume(case.job.clone(), last)?)
 }
 
 /// Reads all snapshots and writes every file; returns the table for the terminal.
@@ -157,7 +156,7 @@ fn write_all(
     }
     clock.lap("fields and paths");
     let figures_folder = folder.subfolder("figures")?;
-    let drawn = figures::draw(case, snapshots, &stages, history, &figures_folder)?;
+    let (drawn, troubles) = figures::draw(case, snapshots, &stages, history, &figures_folder);
     let figures = drawn
         .into_iter()
         .map(|drawn| PageFigure::read(&drawn.picture, drawn.caption))
@@ -165,9 +164,10 @@ fn write_all(
     clock.lap("figures");
     let mut told = case.warnings.clone();
     let plastic = history.iter().map(|r| r.largest_plastic_strain).fold(0.0, f64::max);
-    let found = warnings(&case.job, &summaries, plastic);
-    found.iter().for_each(|warning| warn(warning));
-    told.extend(found);
+    let broken = snapshots.last().map_or(&[][..], |last| &last.break_throughs);
+    let found = warnings(&case.job, &summaries, plastic, broken);
+    told.extend(found.into_iter().chain(troubles));
+    told[case.warnings.len()..].iter().for_each(|warning| warn(warning));
     let outcome = match ending {
         Ok(Ending::Done) => Outcome::Done,
         Ok(Ending::Interrupted) => Outcome::Interrupted,
@@ -208,7 +208,7 @@ fn bracket(case: &Case, stop: &AtomicBool) -> Result<Vec<BracketSummary>, CliErr
     let solve = |(name, material, curve_misfit): (&str, _, f64)| {
         let job = Job { material, ..case.job.clone() };
         let mut last = LastOnly { stop, snapshot: None };
-        let mut sequence = Sequence::new(job.clone()).map_err(CliError::SetUp)?;
+        let mut sequence = Sequence::new(job.clone())?;
         // A bound that cannot be computed is left out; the case itself has been.
         if sequence.run(&mut last).is_err() {
             return Ok(None);
@@ -303,6 +303,19 @@ impl Clock {
 
     fn lap(&mut self, name: &'static str) {
         self.laps.push((name, self.last.elapsed().as_secs_f64()));
+        self.last = Instant::now();
+    }
+
+    /// The stages, with their three largest parts apart.
+    fn stages(&mut self, times: Times) {
+        let all = self.last.elapsed().as_secs_f64();
+        let rest = all - times.assembly - times.factorization - times.solution;
+        self.laps.extend([
+            ("assembly", times.assembly),
+            ("factorization", times.factorization),
+            ("solution", times.solution),
+            ("rest of the stages", rest.max(0.0)),
+        ]);
         self.last = Instant::now();
     }
 

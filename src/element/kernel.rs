@@ -55,7 +55,7 @@ impl<const N: usize> PointGeometry<N> {
         }
         let [[xx, xy], [yx, yy]] = jacobian;
         let determinant = xx * yy - xy * yx;
-        if !(determinant > 0.0) {
+        if determinant.is_nan() || determinant <= 0.0 {
             return Err(Inverted { determinant });
         }
         let gradients =
@@ -220,19 +220,19 @@ mod tests {
         let system = system(&bent, 0.001);
         for a in 0..8 {
             let mut force = [0.0; 2];
-            for b in 0..8 {
+            for (b, [x, y]) in bent.into_iter().enumerate() {
                 let block = if a >= b {
                     system.stiffness[a][b]
                 } else {
                     let [xx, xy, yx, yy] = system.stiffness[b][a];
                     [xx, yx, xy, yy]
                 };
-                force[0] += block[0] * bent[b][0] + block[1] * bent[b][1];
-                force[1] += block[2] * bent[b][0] + block[3] * bent[b][1];
+                force[0] += block[0] * x + block[1] * y;
+                force[1] += block[2] * x + block[3] * y;
             }
-            for i in 0..2 {
-                force[i] += system.axial_coupling[a][i] * 0.001;
-                assert_relative_eq!(force[i], system.force[a][i], epsilon = 1e-12);
+            for (i, force) in force.into_iter().enumerate() {
+                let all = force + system.axial_coupling[a][i] * 0.001;
+                assert_relative_eq!(all, system.force[a][i], epsilon = 1e-12);
             }
         }
     }

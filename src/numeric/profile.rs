@@ -65,6 +65,13 @@ impl Profile {
         Some(self.value[right - 1] + share * (self.value[right] - self.value[right - 1]))
     }
 
+    /// The points at distances up to `end`.
+    #[must_use]
+    pub fn up_to(&self, end: f64) -> Self {
+        let count = self.distance.partition_point(|&distance| distance <= end);
+        Self { distance: self.distance[..count].to_vec(), value: self.value[..count].to_vec() }
+    }
+
     /// The lowest point, the first of equals.
     #[must_use]
     pub fn lowest(&self) -> Option<Extreme> {

@@ -63,13 +63,12 @@ pub fn contact(
 ///
 /// A solid cylinder of radius a under uniform pressure p shrinks by `(1−ν) p a/E` in plane
 /// stress and `(1+ν)(1−2ν) p a/E` in plane strain; with `p = F/(2π a t)` the radius cancels.
+/// Free of axial force, as in generalised plane strain, it shrinks as in plane stress.
 /// Source: Lamé; any text on strength of materials.
 fn radius_loss((young, nu): (f64, f64), idealisation: Idealisation, thickness: f64) -> f64 {
     let factor = match idealisation {
-        Idealisation::PlaneStress => 1.0 - nu,
-        Idealisation::PlaneStrain | Idealisation::GeneralisedPlaneStrain => {
-            (1.0 + nu) * (1.0 - 2.0 * nu)
-        }
+        Idealisation::PlaneStress | Idealisation::GeneralisedPlaneStrain => 1.0 - nu,
+        Idealisation::PlaneStrain => (1.0 + nu) * (1.0 - 2.0 * nu),
     };
     factor / (TAU * thickness * young)
 }

@@ -47,7 +47,7 @@ pub fn mesh_plan(job: &Job) -> MeshPlan {
                     holes[*hole].cut_radius = Some(reference);
                 }
             }
-            Stage::Load { .. } => {}
+            Stage::Fasten { .. } | Stage::Unfasten { .. } | Stage::Load { .. } => {}
         }
     }
     let symmetry = if job.numerics.use_symmetry {

@@ -127,10 +127,12 @@ pub fn cut(
     let displacement = old_node
         .iter()
         .map(|&old| {
-            if moved.nodes[old] == mesh.nodes[old] {
+            let (to, from) = (moved.nodes[old], mesh.nodes[old]);
+            // A node that stayed has the very same bytes.
+            if to.map(f64::to_bits) == from.map(f64::to_bits) {
                 Ok(state.displacement[old])
             } else {
-                reader.displacement(moved.nodes[old])
+                reader.displacement(to)
             }
         })
         .collect::<Result<Vec<_>, _>>()?;
@@ -148,7 +150,7 @@ pub fn cut(
         stress,
         axial_strain: state.axial_strain,
         external,
-        tool: None,
+        tools: state.tools.clone(),
         rate: crate::solver::state::Rate::default(),
         energy: state.energy,
     };

@@ -6,10 +6,12 @@ use serde::{Deserialize, Serialize};
 
 use crate::mesh::topology::Mesh;
 use crate::process::history::HistoryRecord;
+use crate::process::ligament::BreakThrough;
+use crate::solver::contact::ToolContact;
 use crate::solver::state::State;
 
 /// Version of the layout below; a file of another version is not read.
-pub const VERSION: u32 = 1;
+pub const VERSION: u32 = 3;
 
 /// What is known of a hole besides its mesh.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -75,8 +77,12 @@ pub struct Snapshot {
     pub full_size_strain: Vec<f64>,
     /// Every hole of the plate.
     pub holes: Vec<HoleStatus>,
-    /// The tool, while one is in a hole.
-    pub tool: Option<ToolReading>,
+    /// What does not change about the tools and pins in holes now, in step with the state.
+    pub contacts: Vec<ToolContact>,
+    /// Readings of them; the one at work comes last.
+    pub tools: Vec<ToolReading>,
+    /// Plastic zones that broke through to an edge or another hole, so far.
+    pub break_throughs: Vec<BreakThrough>,
     /// The cut, right after a ream.
     pub cut: Option<CutReading>,
     /// Numeric factorizations so far.

@@ -21,6 +21,20 @@ pub enum Stage {
         /// Mandrel and sleeve.
         tool: Tool,
     },
+    /// Put a pin into a hole, where it stays while later stages go on.
+    Fasten {
+        /// Which hole.
+        hole: usize,
+        /// Diameter of the pin, mm; `None` for a neat fit: what the hole just takes.
+        diameter: Option<f64>,
+        /// Elastic constants `(E in MPa, ν)` of the pin; `None` for a rigid one.
+        elastic: Option<(f64, f64)>,
+    },
+    /// Take the pin out of a hole.
+    Unfasten {
+        /// Which hole.
+        hole: usize,
+    },
     /// Cut a hole to its final size; the removed ring takes its stress with it.
     Ream {
         /// Which hole.
@@ -49,6 +63,22 @@ pub struct Load {
 }
 
 impl Stage {
+    /// Phases that the stage is driven through: growing and shrinking count apart.
+    #[must_use]
+    pub fn phases(&self) -> usize {
+        match self {
+            Self::Expand { .. } => 2,
+            Self::Fasten { .. } | Self::Unfasten { .. } | Self::Ream { .. } => 1,
+            Self::Load { cycles, .. } => 2 * cycles,
+        }
+    }
+
+    /// Whether the stage leaves a snapshot at full size or full load besides the one at its end.
+    #[must_use]
+    pub fn has_full(&self) -> bool {
+        matches!(self, Self::Expand { .. } | Self::Load { .. })
+    }
+
     /// Name of the stage in files and columns: `1-expand-A`, `2-ream-A`, `3-load`.
     ///
     /// `number` counts from 1; `hole_names` are those of the plate, in order.
@@ -56,6 +86,8 @@ impl Stage {
     pub fn label(&self, number: usize, hole_names: &[&str]) -> String {
         match self {
             Self::Expand { hole, .. } => format!("{number}-expand-{}", hole_names[*hole]),
+            Self::Fasten { hole, .. } => format!("{number}-fasten-{}", hole_names[*hole]),
+            Self::Unfasten { hole } => format!("{number}-unfasten-{}", hole_names[*hole]),
             Self::Ream { hole, .. } => format!("{number}-ream-{}", hole_names[*hole]),
             Self::Load { .. } => format!("{number}-load"),
         }

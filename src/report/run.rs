@@ -115,7 +115,7 @@ impl RunReport<'_> {
                     tools.push((*hole, *tool, tool.applied_expansion(diameters[*hole])));
                 }
                 Stage::Ream { hole, diameter, .. } => diameters[*hole] = *diameter,
-                Stage::Load { .. } => {}
+                Stage::Fasten { .. } | Stage::Unfasten { .. } | Stage::Load { .. } => {}
             }
         }
         tools

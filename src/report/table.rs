@@ -4,7 +4,7 @@
 
 use crate::report::run::RunReport;
 use crate::report::show::{self, NOTHING, Show};
-use crate::result::summary::{HoleSummary, StageSummary};
+use crate::result::summary::{HoleSummary, PathSummary, StageSummary};
 
 /// The residual states of a run, a block each: holes in words, paths as a table.
 ///
@@ -19,6 +19,7 @@ pub fn answer(report: &RunReport) -> String {
         }
         text.push_str(&aligned(&path_rows(report, stage)));
     }
+    text.push_str(&bounds(report));
     if report.residual_stages().next().is_none() {
         text.push_str("\nNo stage has been finished.\n");
     }
@@ -45,8 +46,9 @@ pub fn path_rows(report: &RunReport, stage: &StageSummary) -> Vec<Vec<String>> {
     for path in &stage.paths {
         let [compression, compression_at] = show.peak(path.peak_compression);
         let [tension, tension_at] = show.peak(path.peak_tension);
-        rows.push(vec![
-            format!("{} {}", path.hole, show::angle(path.angle_deg)),
+        let label = format!("{} {}", path.hole, show::angle(path.angle_deg));
+        let row = vec![
+            label,
             show.stress(path.edge_hoop),
             compression,
             compression_at,
@@ -56,9 +58,55 @@ pub fn path_rows(report: &RunReport, stage: &StageSummary) -> Vec<Vec<String>> {
             show.length(path.plastic_extent),
             show.length(path.reverse_yield_extent),
             path.edge_error.map_or_else(|| NOTHING.to_owned(), show::percent),
-        ]);
+        ];
+        push_or_join(&mut rows, row, path);
     }
     rows
+}
+
+/// Peak compression and depth under the two bounding hardening laws beside those of the law
+/// given, in the last state; empty when the bounds were not asked for.
+fn bounds(report: &RunReport) -> String {
+    let Some(last) = report.stages.last().filter(|_| !report.bracket.is_empty()) else {
+        return String::new();
+    };
+    let show = Show { units: report.units };
+    let (mm, mpa) = (report.units.length_name(), report.units.stress_name());
+    let laws: Vec<(&str, &[PathSummary])> = report
+        .bracket
+        .iter()
+        .map(|bound| (bound.hardening.as_str(), bound.paths.as_slice()))
+        .chain([("as given", last.paths.as_slice())])
+        .collect();
+    let mut rows = vec![vec!["path".to_owned()]];
+    for (law, _) in &laws {
+        rows[0].extend([format!("{law}: compression {mpa}"), format!("depth {mm}")]);
+    }
+    for (index, path) in last.paths.iter().enumerate() {
+        let mut row = vec![format!("{} {}", path.hole, show::angle(path.angle_deg))];
+        for (_, paths) in &laws {
+            let bound = paths.get(index);
+            let [compression, _] = show.peak(bound.and_then(|path| path.peak_compression));
+            row.extend([compression, show.maybe_length(bound.and_then(|p| p.compression_depth))]);
+        }
+        push_or_join(&mut rows, row, path);
+    }
+    format!(
+        "\nBounds for {}: all hardening isotropic, and all kinematic, with the same tensile curve\n{}",
+        last.stage,
+        aligned(&rows)
+    )
+}
+
+/// Adds a row; paths that mirror each other read the same and share one.
+fn push_or_join(rows: &mut Vec<Vec<String>>, row: Vec<String>, path: &PathSummary) {
+    let of_hole = format!("{} ", path.hole);
+    let twin =
+        rows.iter_mut().find(|other| other[0].starts_with(&of_hole) && other[1..] == row[1..]);
+    match twin {
+        Some(twin) => twin[0].push_str(&format!(", {}", show::angle(path.angle_deg))),
+        None => rows.push(row),
+    }
 }
 
 /// Expansion, size and pressure of one hole.

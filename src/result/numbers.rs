@@ -6,6 +6,7 @@ use crate::element::kernel::{PointGeometry, strain};
 use crate::material::hardening::Material;
 use crate::material::idealisation::Idealisation;
 use crate::material::plane_stress::thickness_strain;
+use crate::material::state::YIELDED;
 use crate::numeric::profile::{Extreme, Profile};
 use crate::process::job::Job;
 use crate::process::snapshot::Snapshot;
@@ -14,10 +15,6 @@ use crate::result::shape::{bulge, diameters};
 use crate::result::stage::StageResult;
 use crate::result::summary::{EdgeSummary, HoleSummary, PathSummary, SectionSummary, StageSummary};
 use crate::solver::tables::Tables;
-
-/// Equivalent plastic strain that counts as yielded: a hundredth of the 0.2 % offset that
-/// yield stresses are defined by.
-pub const YIELDED: f64 = 2e-5;
 
 /// Summarises `snapshot`; `reverse` is the reverse plastic strain along every path.
 #[must_use]
@@ -69,7 +66,7 @@ pub fn summarise(
             (force / (area * job.material.yield_stress)).abs()
         }),
         largest_strain: largest_strain(snapshot, &job.material, job.idealisation, tables),
-        largest_penetration: snapshot.tool.as_ref().map_or(0.0, |tool| tool.penetration),
+        largest_penetration: snapshot.tools.iter().map(|tool| tool.penetration).fold(0.0, f64::max),
     }
 }
 
@@ -80,6 +77,9 @@ pub fn path_numbers(path: &StressPath, reverse: &Profile, unloaded: bool) -> Pat
     let peak = |extreme: Option<Extreme>, wanted: fn(f64) -> bool| {
         extreme.filter(|e| wanted(e.value)).map(|e| [e.value, e.distance])
     };
+    let depth = compression_depth(&hoop);
+    // The compression of this hole, not that of a neighbour at the other end of the path.
+    let own = depth.map_or_else(|| hoop.clone(), |depth| hoop.up_to(depth));
     let strain = path.profile(|point| point.equivalent_plastic_strain);
     let edge = path.points.first();
     let edge_error = edge.filter(|_| unloaded).map(|edge| {
@@ -91,8 +91,8 @@ pub fn path_numbers(path: &StressPath, reverse: &Profile, unloaded: bool) -> Pat
         hole: path.hole.clone(),
         angle_deg: path.angle_deg,
         edge_hoop: edge.map_or(f64::NAN, |edge| edge.stress.hoop),
-        peak_compression: peak(hoop.lowest(), |value| value < 0.0),
-        compression_depth: compression_depth(&hoop),
+        peak_compression: peak(own.lowest(), |value| value < 0.0),
+        compression_depth: depth,
         peak_tension: peak(hoop.highest(), |value| value > 0.0),
         plastic_extent: extent(&strain),
         reverse_yield_extent: extent(reverse),
@@ -107,20 +107,20 @@ fn compression_depth(hoop: &Profile) -> Option<f64> {
     hoop.crossings(0.0).into_iter().find(|&crossing| crossing > from)
 }
 
-/// Farthest distance at which a plastic strain still counts as yielded.
+/// Distance to which the metal has yielded without a break, from the edge on; 0 when the edge
+/// itself has not.
 fn extent(strain: &Profile) -> f64 {
-    let crossing = strain.crossings(YIELDED).last().copied();
-    let last = strain.values().last().zip(strain.distances().last());
-    match last {
-        Some((value, distance)) if *value > YIELDED => *distance,
-        _ => crossing.unwrap_or(0.0),
+    if strain.values().first().is_none_or(|edge| *edge <= YIELDED) {
+        return 0.0;
     }
+    let end = strain.distances().last().copied().unwrap_or(0.0);
+    strain.crossings(YIELDED).first().copied().unwrap_or(end)
 }
 
 fn hole_numbers(snapshot: &Snapshot, job: &Job, index: usize) -> HoleSummary {
     let hole = &job.plate.holes[index];
     let status = &snapshot.holes[index];
-    let tool = snapshot.tool.as_ref().filter(|tool| tool.hole == index);
+    let tool = snapshot.tools.iter().find(|tool| tool.hole == index);
     let shape = diameters(&snapshot.mesh, &snapshot.state.displacement, hole, index);
     let expanded = status.applied_expansion.is_some() && !status.reamed && tool.is_none();
     HoleSummary {

@@ -61,7 +61,7 @@ pub fn read(
             }
         }
     }
-    let contact = snapshot.tool.as_ref().map(|tool| (tool.hole, tool.pressures.clone()));
+    let contact = snapshot.tools.last().map(|tool| (tool.hole, tool.pressures.clone()));
     let result = StageResult {
         label: snapshot.label.clone(),
         heading: snapshot.heading.clone(),

@@ -15,27 +15,12 @@
 use nalgebra::Vector4;
 
 use crate::element::point_field::{QUAD_POINTS, TRIANGLE_POINTS, quad_shares, triangle_shares};
+use crate::element::shape::{QUAD8_NODES, TRI6_NODES};
 use crate::geometry::hole::{Hole, nearest_hole};
 use crate::mesh::topology::{Mesh, NodeId};
 use crate::process::snapshot::Snapshot;
 use crate::result::stage::NodalFields;
 use crate::tensor::{Polar, Stress};
-
-/// Local coordinates of the nodes of a quadrilateral.
-const QUAD_NODES: [[f64; 2]; 8] = [
-    [-1.0, -1.0],
-    [1.0, -1.0],
-    [1.0, 1.0],
-    [-1.0, 1.0],
-    [0.0, -1.0],
-    [1.0, 0.0],
-    [0.0, 1.0],
-    [-1.0, 0.0],
-];
-
-/// Local coordinates of the nodes of a triangle.
-const TRIANGLE_NODES: [[f64; 2]; 6] =
-    [[0.0, 0.0], [1.0, 0.0], [0.0, 1.0], [0.5, 0.0], [0.5, 0.5], [0.0, 0.5]];
 
 /// Running sums over the elements at each node.
 struct Sums<'a> {
@@ -96,7 +81,7 @@ pub fn recover(snapshot: &Snapshot, holes: &[Hole], positions: &[[f64; 2]]) -> N
             let angle = centre.map_or(0.0, |hole| hole.angle_to(positions[first + k]));
             Stress::from(snapshot.state.stress[first + k]).polar(angle)
         });
-        for (&node, local) in element.iter().zip(QUAD_NODES) {
+        for (&node, local) in element.iter().zip(QUAD8_NODES) {
             let shares = quad_shares(local);
             let sum = |part: fn(&Polar) -> f64| -> f64 {
                 shares.iter().zip(&turned).map(|(share, polar)| share * part(polar)).sum()
@@ -115,7 +100,7 @@ pub fn recover(snapshot: &Snapshot, holes: &[Hole], positions: &[[f64; 2]]) -> N
     let start = QUAD_POINTS * mesh.quads.len();
     for (index, element) in mesh.triangles.iter().enumerate() {
         let first = start + TRIANGLE_POINTS * index;
-        for (&node, local) in element.iter().zip(TRIANGLE_NODES) {
+        for (&node, local) in element.iter().zip(TRI6_NODES) {
             let shares = triangle_shares(local);
             let stress: Vector4<f64> = shares
                 .iter()

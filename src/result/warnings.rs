@@ -4,6 +4,7 @@
 
 use crate::material::hardening::{Isotropic, PastEnd};
 use crate::process::job::Job;
+use crate::process::ligament::{Bound, BreakThrough};
 use crate::result::summary::StageSummary;
 
 /// Strain beyond which small-strain theory deserves a word.
@@ -17,10 +18,15 @@ const SECTION_BALANCE: f64 = 0.02;
 const EDGE_ERROR: f64 = 0.02;
 
 /// Warnings about the finished stages of `job`; `largest_plastic` is the largest equivalent
-/// plastic strain of the run.
+/// plastic strain of the run, `broken` what plastic zones broke through to.
 #[must_use]
-pub fn warnings(job: &Job, stages: &[StageSummary], largest_plastic: f64) -> Vec<String> {
-    let mut warnings = Vec::new();
+pub fn warnings(
+    job: &Job,
+    stages: &[StageSummary],
+    largest_plastic: f64,
+    broken: &[BreakThrough],
+) -> Vec<String> {
+    let mut warnings: Vec<String> = broken.iter().map(|broken| ligament(job, broken)).collect();
     if let Some((stage, strain)) = worst(stages, |stage| stage.largest_strain)
         && strain > SMALL_STRAIN
     {
@@ -63,6 +69,22 @@ pub fn warnings(job: &Job, stages: &[StageSummary], largest_plastic: f64) -> Vec
         ));
     }
     warnings
+}
+
+/// Says in the trade's terms that a ligament has yielded through.
+fn ligament(job: &Job, broken: &BreakThrough) -> String {
+    let name = |hole: usize| job.plate.holes.get(hole).map_or("?", |hole| &hole.name);
+    let bound = match &broken.bound {
+        Bound::Edge(edge) => format!("the {edge} edge"),
+        Bound::Hole(other) => format!("hole {}", name(*other)),
+    };
+    format!(
+        "the plastic zone of hole {} has reached {bound} at {:.0} % of full expansion ({}): the \
+         ligament has yielded through",
+        name(broken.hole),
+        100.0 * broken.share,
+        broken.stage
+    )
 }
 
 fn worst(stages: &[StageSummary], measure: impl Fn(&StageSummary) -> f64) -> Option<(&str, f64)> {

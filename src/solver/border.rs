@@ -1,6 +1,6 @@
 //! The few unknowns beside the displacements, and the elimination that ties nodes to them.
 //!
-//! A node in contact follows the tool: `du_n = −g + n·dc + dR`. Held displacements are ties
+//! A node in contact follows its tool: `du_n = −g + n·dc + dR`. Held displacements are ties
 //! to nothing. Eliminating ties from the lower triangle `K`, column by column, leaves
 //!
 //! ```text
@@ -16,18 +16,21 @@
 
 use nalgebra::{DMatrix, DVector, SymmetricEigen};
 
-/// Border unknowns at most: centre x, centre y, radius, strain through the thickness.
-pub const MOST: usize = 4;
+/// Border unknowns of one tool: centre x, centre y, radius. Those of all tools come first,
+/// the strain through the thickness last.
+pub const OF_TOOL: usize = 3;
 
 /// Share of the stiffest border direction below which a direction counts as unresisted.
 /// Real contact stiffnesses differ by a few powers of ten, rounding lies below 1e-13.
 const UNRESISTED: f64 = 1e-10;
 
-/// A displacement that follows the border: `du = weights · db + offset`.
+/// A displacement that follows one tool: `du = weights · db + offset`.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Tie {
-    /// Share of each border unknown.
-    pub weights: [f64; MOST],
+    /// First border unknown of the tool.
+    pub first: usize,
+    /// Share of each border unknown of the tool.
+    pub weights: [f64; OF_TOOL],
     /// What it moves by itself, mm.
     pub offset: f64,
 }
@@ -36,30 +39,31 @@ pub struct Tie {
 #[derive(Clone, Debug)]
 pub struct Border {
     /// Which border unknowns take part.
-    pub active: [bool; MOST],
+    pub active: Vec<bool>,
     /// Right-hand side of the free unknowns, then the columns of `B`: column-major, each
     /// as long as there are unknowns.
     pub columns: Vec<f64>,
     /// `S`.
-    pub stiffness: [[f64; MOST]; MOST],
+    pub stiffness: DMatrix<f64>,
     /// `r_b`.
-    pub right: [f64; MOST],
+    pub right: DVector<f64>,
 }
 
 impl Border {
     /// An empty border over `unknowns` displacements.
     #[must_use]
-    pub fn new(unknowns: usize, active: [bool; MOST]) -> Self {
+    pub fn new(unknowns: usize, active: Vec<bool>) -> Self {
+        let size = active.len();
         Self {
             active,
-            columns: vec![0.0; unknowns * (MOST + 1)],
-            stiffness: [[0.0; MOST]; MOST],
-            right: [0.0; MOST],
+            columns: vec![0.0; unknowns * (size + 1)],
+            stiffness: DMatrix::zeros(size, size),
+            right: DVector::zeros(size),
         }
     }
 
     fn unknowns(&self) -> usize {
-        self.columns.len() / (MOST + 1)
+        self.columns.len() / (self.active.len() + 1)
     }
 
     /// Adds `value` to the coupling of displacement `dof` with border unknown `k`.
@@ -81,20 +85,23 @@ impl Border {
     ) {
         let n = self.unknowns();
         let tie = |dof: usize| tie_of[dof].map(|index| &ties[index as usize]);
-        for dof in 0..n {
+        for (dof, &residual) in residual.iter().enumerate() {
             match tie(dof) {
-                None => self.columns[dof] += residual[dof],
+                None => self.columns[dof] += residual,
                 Some(tie) => {
-                    for k in 0..MOST {
-                        self.right[k] += tie.weights[k] * residual[dof];
-                        // A coupling put on a tied displacement acts on the border itself.
+                    for (m, weight) in tie.weights.into_iter().enumerate() {
+                        self.right[tie.first + m] += weight * residual;
+                    }
+                    // A coupling put on a tied displacement acts on the border itself.
+                    for k in 0..self.active.len() {
                         let coupling = std::mem::take(&mut self.columns[(k + 1) * n + dof]);
-                        if coupling != 0.0 {
-                            self.right[k] -= coupling * tie.offset;
-                            for m in 0..MOST {
-                                self.stiffness[m][k] += tie.weights[m] * coupling;
-                                self.stiffness[k][m] += tie.weights[m] * coupling;
-                            }
+                        if coupling == 0.0 {
+                            continue;
+                        }
+                        self.right[k] -= coupling * tie.offset;
+                        for (m, weight) in tie.weights.into_iter().enumerate() {
+                            self.stiffness[(tie.first + m, k)] += weight * coupling;
+                            self.stiffness[(k, tie.first + m)] += weight * coupling;
                         }
                     }
                 }
@@ -122,21 +129,22 @@ impl Border {
     fn free_to_tied(&mut self, free: usize, tie: &Tie, value: f64) {
         let n = self.unknowns();
         self.columns[free] -= value * tie.offset;
-        for k in 0..MOST {
-            self.columns[(k + 1) * n + free] += value * tie.weights[k];
+        for (k, weight) in tie.weights.into_iter().enumerate() {
+            self.columns[(tie.first + k + 1) * n + free] += value * weight;
         }
     }
 
     fn tied_to_tied(&mut self, a: &Tie, b: &Tie, value: f64, diagonal: bool) {
-        for k in 0..MOST {
-            self.right[k] -= value * a.weights[k] * b.offset;
+        for k in 0..OF_TOOL {
+            self.right[a.first + k] -= value * a.weights[k] * b.offset;
             if !diagonal {
-                self.right[k] -= value * b.weights[k] * a.offset;
+                self.right[b.first + k] -= value * b.weights[k] * a.offset;
             }
-            for m in 0..MOST {
-                self.stiffness[k][m] += value * a.weights[k] * b.weights[m];
+            for m in 0..OF_TOOL {
+                let both = value * a.weights[k] * b.weights[m];
+                self.stiffness[(a.first + k, b.first + m)] += both;
                 if !diagonal {
-                    self.stiffness[k][m] += value * b.weights[k] * a.weights[m];
+                    self.stiffness[(b.first + m, a.first + k)] += both;
                 }
             }
         }
@@ -146,14 +154,15 @@ impl Border {
     /// column-major right-hand sides by their solutions with `K_ff`.
     ///
     /// Returns the displacements (tied ones zero) and the border unknowns.
-    pub fn solve(mut self, mut solve: impl FnMut(&mut [f64], usize)) -> (Vec<f64>, [f64; MOST]) {
+    pub fn solve(mut self, mut solve: impl FnMut(&mut [f64], usize)) -> (Vec<f64>, Vec<f64>) {
         let n = self.unknowns();
-        let used: Vec<usize> =
-            (0..MOST).filter(|&k| self.active[k] && self.stiffness[k][k] > 0.0).collect();
+        let used: Vec<usize> = (0..self.active.len())
+            .filter(|&k| self.active[k] && self.stiffness[(k, k)] > 0.0)
+            .collect();
         if used.is_empty() {
             self.columns.truncate(n);
             solve(&mut self.columns, 1);
-            return (self.columns, [0.0; MOST]);
+            return (self.columns, vec![0.0; self.active.len()]);
         }
         let mut packed = Vec::with_capacity(n * (used.len() + 1));
         packed.extend_from_slice(&self.columns[..n]);
@@ -167,14 +176,14 @@ impl Border {
             a.iter().zip(b).map(|(a, b)| a * b).sum()
         };
         let size = used.len();
-        let scale: Vec<f64> = used.iter().map(|&k| self.stiffness[k][k].sqrt()).collect();
+        let scale: Vec<f64> = used.iter().map(|&k| self.stiffness[(k, k)].sqrt()).collect();
         let schur = DMatrix::from_fn(size, size, |i, j| {
-            (self.stiffness[used[i]][used[j]] - 0.5 * (dot(i, j + 1) + dot(j, i + 1)))
+            (self.stiffness[(used[i], used[j])] - 0.5 * (dot(i, j + 1) + dot(j, i + 1)))
                 / (scale[i] * scale[j])
         });
         let right = DVector::from_fn(size, |i, _| (self.right[used[i]] - dot(i, 0)) / scale[i]);
         let solution = pseudo_solve(schur, &right);
-        let mut border = [0.0; MOST];
+        let mut border = vec![0.0; self.active.len()];
         for (i, &k) in used.iter().enumerate() {
             border[k] = solution[i] / scale[i];
         }
@@ -217,8 +226,8 @@ mod tests {
         });
         let residual = [0.3, -0.2, 0.5, 0.1, -0.4];
         let ties = [
-            Tie { weights: [0.6, 0.8, 0.0, 0.0], offset: 0.01 },
-            Tie { weights: [-0.8, 0.6, 0.0, 0.0], offset: -0.02 },
+            Tie { first: 0, weights: [0.6, 0.8, 0.0], offset: 0.01 },
+            Tie { first: 0, weights: [-0.8, 0.6, 0.0], offset: -0.02 },
             Tie::default(),
         ];
         let tie_of = [None, Some(0), None, Some(1), Some(2)];
@@ -230,7 +239,7 @@ mod tests {
             }
             offsets.push(rows.len());
         }
-        let mut border = Border::new(n, [true, true, false, false]);
+        let mut border = Border::new(n, vec![true, true, false, false]);
         border.condense((&offsets, &rows, &mut values), &residual, &tie_of, &ties);
         let mut reduced = DMatrix::zeros(n, n);
         for j in 0..n {

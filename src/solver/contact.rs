@@ -24,7 +24,7 @@ pub enum ContactStatus {
 }
 
 /// What does not change about a tool while it works a hole.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct ToolContact {
     /// Index of the hole.
     pub hole: usize,

@@ -20,6 +20,9 @@ pub struct Factor {
     symbolic: SymbolicCholesky<usize>,
     values: Vec<f64>,
     scratch: MemBuffer,
+    solve_scratch: MemBuffer,
+    /// Right-hand sides that the scratch of the solve is made for.
+    columns: usize,
     count: usize,
 }
 
@@ -59,13 +62,11 @@ impl Factor {
         )
         .map_err(|_| NotPositiveDefinite)?;
         let scratch = MemBuffer::new(
-            symbolic
-                .factorize_numeric_llt_scratch::<f64>(Par::Seq, faer::Spec::default())
-                .or(symbolic
-                    .solve_in_place_scratch::<f64>(crate::solver::border::MOST + 1, Par::Seq)),
+            symbolic.factorize_numeric_llt_scratch::<f64>(Par::Seq, faer::Spec::default()),
         );
+        let solve_scratch = MemBuffer::new(symbolic.solve_in_place_scratch::<f64>(1, Par::Seq));
         let values = vec![0.0; symbolic.len_val()];
-        Ok(Self { symbolic, values, scratch, count: 0 })
+        Ok(Self { symbolic, values, scratch, solve_scratch, columns: 1, count: 0 })
     }
 
     /// Factorizes `matrix`, which has the pattern analysed.
@@ -93,11 +94,16 @@ impl Factor {
     /// Solves for every column of `right` (column-major, `columns` of them) in place.
     pub fn solve(&mut self, right: &mut [f64], columns: usize) {
         let rows = self.symbolic.nrows();
+        if columns > self.columns {
+            let need = self.symbolic.solve_in_place_scratch::<f64>(columns, Par::Seq);
+            self.solve_scratch = MemBuffer::new(need);
+            self.columns = columns;
+        }
         LltRef::new(&self.symbolic, &self.values).solve_in_place_with_conj(
             Conj::No,
             MatMut::from_column_major_slice_mut(right, rows, columns),
             Par::Seq,
-            MemStack::new(&mut self.scratch),
+            MemStack::new(&mut self.solve_scratch),
         );
     }
 

@@ -16,7 +16,7 @@ use crate::solver::state::{Rate, State};
 use crate::solver::system::System;
 
 /// Halvings of the planned increment before a phase gives up.
-pub const MOST_CUTBACKS: usize = 10;
+pub const MOST_CUTBACKS: u8 = 10;
 
 /// Iterations up to which an increment counts as easy and the next may grow.
 const EASY: usize = 6;
@@ -27,13 +27,13 @@ const GROWTH: f64 = 1.5;
 /// What a phase prescribes, from its start to its end.
 #[derive(Clone, Debug, Default)]
 pub struct Drive {
-    /// Unloaded radius of the tool at start and end, mm.
-    pub radius: Option<[f64; 2]>,
+    /// Index of a tool and its unloaded radius at start and end, mm.
+    pub tool: Option<(usize, [f64; 2])>,
     /// External nodal forces at the end, N; they start from those of the state.
     pub external: Option<Vec<[f64; 2]>>,
     /// Planned size of an increment, as a share of the phase.
     pub step: f64,
-    /// Whether the phase ends as soon as no node touches the tool.
+    /// Whether the phase ends as soon as no node touches that tool.
     pub until_open: bool,
     /// For tests of the roll-back: attempts (counted from 0 over the phase) that are
     /// declared failed after they have run.
@@ -75,8 +75,9 @@ impl System {
         let start_external = state.external.clone();
         state.rate = Rate::default();
         let (mut share, mut step) = (0.0, drive.step.min(1.0));
+        let smallest = step * 0.5_f64.powi(i32::from(MOST_CUTBACKS)) * (1.0 - 1e-9);
         let mut attempt = 0;
-        let elastic = self.tool.as_ref().is_some_and(|tool| tool.compliance > 0.0);
+        let elastic: Vec<bool> = self.tools.iter().map(|tool| tool.compliance > 0.0).collect();
         while share < 1.0 {
             let mut cutbacks = 0;
             loop {
@@ -85,7 +86,7 @@ impl System {
                 let size = if step >= remains * (1.0 - 1e-9) { remains } else { step };
                 let target = if size >= remains { 1.0 } else { share + size };
                 let mut trial = self.predict(state, target - share);
-                prescribe(&mut trial, drive, &start_external, target, elastic);
+                prescribe(&mut trial, drive, &start_external, target, &elastic);
                 let outcome = self.equilibrate(state, &mut trial);
                 let refused = drive.refused_attempts.contains(&attempt);
                 attempt += 1;
@@ -96,8 +97,9 @@ impl System {
                         *state = trial;
                         let mut increment = Increment { share: target, iterations, cutbacks };
                         let open = drive.until_open
-                            && state.tool.as_ref().is_some_and(|tool| {
-                                tool.status.iter().all(|status| *status == ContactStatus::Open)
+                            && drive.tool.is_some_and(|(tool, _)| {
+                                let status = &state.tools[tool].status;
+                                status.iter().all(|status| *status == ContactStatus::Open)
                             });
                         if open {
                             increment.share = 1.0;
@@ -111,11 +113,13 @@ impl System {
                         }
                         break;
                     }
-                    Ok(_) => {}
-                    Err(cause) if cutbacks >= MOST_CUTBACKS => {
+                    // The floor is one for the whole phase: near a limit load every increment
+                    // is smaller than the last, and the share would creep on for ever.
+                    Err(cause) if 0.5 * size < smallest => {
+                        let cutbacks = cutbacks.max(MOST_CUTBACKS.into());
                         return PhaseEnd::Failed(IncrementError { done: share, cutbacks, cause });
                     }
-                    Err(_) => {}
+                    Ok(_) | Err(_) => {}
                 }
                 cutbacks += 1;
                 step = 0.5 * size;
@@ -135,11 +139,12 @@ impl System {
             u[1] += size * rate[1];
         }
         trial.axial_strain += size * state.rate.axial_strain;
-        if let Some(tool) = &mut trial.tool {
-            tool.centre[0] += size * state.rate.centre[0];
-            tool.centre[1] += size * state.rate.centre[1];
-            if self.tool.as_ref().is_some_and(|contact| contact.compliance > 0.0) {
-                tool.radius += size * state.rate.radius;
+        let tools = trial.tools.iter_mut().zip(&self.tools).zip(&state.rate.tools);
+        for ((tool, contact), [x, y, radius]) in tools {
+            tool.centre[0] += size * x;
+            tool.centre[1] += size * y;
+            if contact.compliance > 0.0 {
+                tool.radius += size * radius;
             }
         }
         trial
@@ -151,17 +156,11 @@ impl System {
         let moved =
             |node: usize| [0, 1].map(|i| new.displacement[node][i] - old.displacement[node][i]);
         for node in 0..self.mesh.nodes.len() {
-            let by = moved(node);
-            for i in 0..2 {
-                work += 0.5 * (old.external[node][i] + new.external[node][i]) * by[i];
-            }
+            work += mean_work(old.external[node], new.external[node], moved(node));
         }
-        if let (Some(contact), Some(before), Some(after)) = (&self.tool, &old.tool, &new.tool) {
+        for ((contact, before), after) in self.tools.iter().zip(&old.tools).zip(&new.tools) {
             for (k, &node) in contact.nodes.iter().enumerate() {
-                let by = moved(node);
-                for i in 0..2 {
-                    work += 0.5 * (before.force[k][i] + after.force[k][i]) * by[i];
-                }
+                work += mean_work(before.force[k], after.force[k], moved(node));
             }
         }
         let (young, nu) =
@@ -179,7 +178,7 @@ impl System {
         new.energy.external += work;
         new.energy.plastic += plastic;
         new.energy.elastic = elastic;
-        let mut rate = Rate {
+        let rate = Rate {
             displacement: old
                 .displacement
                 .iter()
@@ -187,14 +186,26 @@ impl System {
                 .map(|(a, b)| [(b[0] - a[0]) / size, (b[1] - a[1]) / size])
                 .collect(),
             axial_strain: (new.axial_strain - old.axial_strain) / size,
-            ..Rate::default()
+            tools: old
+                .tools
+                .iter()
+                .zip(&new.tools)
+                .map(|(before, after)| {
+                    [
+                        (after.centre[0] - before.centre[0]) / size,
+                        (after.centre[1] - before.centre[1]) / size,
+                        (after.radius - before.radius) / size,
+                    ]
+                })
+                .collect(),
         };
-        if let (Some(before), Some(after)) = (&old.tool, &new.tool) {
-            rate.centre = [0, 1].map(|i| (after.centre[i] - before.centre[i]) / size);
-            rate.radius = (after.radius - before.radius) / size;
-        }
         new.rate = rate;
     }
+}
+
+/// Work of a force that goes from one value to another in proportion while its point moves.
+fn mean_work(from: [f64; 2], to: [f64; 2], by: [f64; 2]) -> f64 {
+    0.5 * ((from[0] + to[0]) * by[0] + (from[1] + to[1]) * by[1])
 }
 
 /// Sets the prescribed values of a phase at `share`.
@@ -203,12 +214,13 @@ fn prescribe(
     drive: &Drive,
     start_external: &[[f64; 2]],
     share: f64,
-    elastic: bool,
+    elastic: &[bool],
 ) {
-    if let (Some([from, to]), Some(tool)) = (drive.radius, &mut trial.tool) {
+    if let Some((index, [from, to])) = drive.tool {
+        let tool = &mut trial.tools[index];
         // The exact end value, not one that differs by a rounding of the blend.
         let radius = if share >= 1.0 { to } else { from + share * (to - from) };
-        if !elastic {
+        if !elastic[index] {
             tool.radius = radius;
         } else if trial.rate.displacement.is_empty() {
             // No rate to go by yet: what the tool gave way so far stays the same.

@@ -21,8 +21,8 @@ pub struct State {
     pub axial_strain: f64,
     /// External nodal forces other than contact, `[x, y]` in N.
     pub external: Vec<[f64; 2]>,
-    /// The tool, while one is in a hole.
-    pub tool: Option<ToolState>,
+    /// The tools in holes now, in step with [`System::tools`](crate::solver::system::System).
+    pub tools: Vec<ToolState>,
     /// How the last increment moved things, by unit of the share: the next one's guess.
     pub rate: Rate,
     /// Energies of the modelled part, N·mm.
@@ -34,10 +34,8 @@ pub struct State {
 pub struct Rate {
     /// Of the displacements; empty when the phase has made no increment yet.
     pub displacement: Vec<[f64; 2]>,
-    /// Of the mandrel's centre.
-    pub centre: [f64; 2],
-    /// Of the acting radius.
-    pub radius: f64,
+    /// Of every tool: centre x, centre y, acting radius.
+    pub tools: Vec<[f64; 3]>,
     /// Of the strain through the thickness.
     pub axial_strain: f64,
 }
@@ -75,7 +73,7 @@ impl State {
             stress: vec![Vector4::zeros(); points],
             axial_strain: 0.0,
             external: vec![[0.0; 2]; nodes],
-            tool: None,
+            tools: Vec::new(),
             rate: Rate::default(),
             energy: Energy::default(),
         }

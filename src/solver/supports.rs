@@ -56,7 +56,12 @@ pub struct Supports {
 
 impl Supports {
     /// Supports of a free `mesh`: no displacement across a mirror line, and of what rigid motion
-    /// remains, one node far to the left held, and one far from it kept from turning.
+    /// remains, one node of the outline as far from the holes as there is held, and one far from
+    /// it kept from turning.
+    ///
+    /// Metal far from the work hardly moves, so displacements, the shift of a mandrel and the axis
+    /// of a cutter are measured from what would be clamped in a workshop. (Held at a near edge they
+    /// would carry its bulge.)
     #[must_use]
     pub fn automatic(mesh: &Mesh) -> Self {
         Self::with(mesh, &[])
@@ -90,10 +95,13 @@ impl Supports {
                 stopped.add(mesh.nodes[node], axis);
             }
         }
-        if let Some(first) = outline_extreme(mesh, |p| -p[0] - 1e-6 * p[1]) {
+        if stopped.all() {
+            return Self { held };
+        }
+        if let Some(first) = outline_extreme(mesh, |p| clearance(mesh, p)) {
             let at = mesh.nodes[first];
             // Farthest along x: its vertical displacement alone stops the rotation.
-            let second = outline_extreme(mesh, |p| p[0] - at[0]).unwrap_or(first);
+            let second = outline_extreme(mesh, |p| (p[0] - at[0]).abs()).unwrap_or(first);
             for (node, axis) in [(first, 0), (first, 1), (second, 1)] {
                 held[node][axis] |= stopped.add(mesh.nodes[node], axis);
             }
@@ -123,9 +131,14 @@ impl Stopped {
         Self { middle, size: (high[0] - low[0]).hypot(high[1] - low[1]), rows: Vec::new() }
     }
 
+    /// Whether nothing is left that could move.
+    fn all(&self) -> bool {
+        self.rows.len() == 3
+    }
+
     /// Takes a held displacement into account; whether it stops anything new.
     fn add(&mut self, at: [f64; 2], axis: usize) -> bool {
-        if self.rows.len() == 3 {
+        if self.all() {
             return false;
         }
         let [x, y] = [0, 1].map(|k| (at[k] - self.middle[k]) / self.size);
@@ -143,6 +156,17 @@ impl Stopped {
         self.rows.push(row.map(|x| x / left));
         true
     }
+}
+
+/// Distance of a point from the nearest node of a hole's edge, mm; 0 without holes.
+fn clearance(mesh: &Mesh, point: [f64; 2]) -> f64 {
+    let edges = mesh.holes.iter().flat_map(|hole| &hole.edge);
+    let away = |&node: &NodeId| {
+        let [x, y] = mesh.nodes[node];
+        (x - point[0]).hypot(y - point[1])
+    };
+    let nearest = edges.map(away).fold(f64::INFINITY, f64::min);
+    if nearest.is_finite() { nearest } else { 0.0 }
 }
 
 /// Whether a coordinate lies on a mirror line; the mesher puts nodes exactly there.

@@ -28,13 +28,15 @@ pub struct System {
     pub tables: Tables,
     /// Held displacements.
     pub supports: Supports,
-    /// The tool at work, if any.
-    pub tool: Option<ToolContact>,
+    /// The tools and pins in holes now.
+    pub tools: Vec<ToolContact>,
     /// A force that the plate can certainly feel, N: floor of the reference that
     /// residuals are measured by.
     pub force_floor: f64,
     /// A length to measure displacements by, mm.
     pub length: f64,
+    /// Where the time went.
+    pub times: Times,
     pub(crate) pattern: Pattern,
     pub(crate) factor: Factor,
     pub(crate) balance: Balance,
@@ -58,6 +60,17 @@ pub struct Balance {
     pub axial_stiffness: f64,
     /// Derivative of the nodal forces by that strain, N, in the frames of the nodes.
     pub axial_coupling: Vec<[f64; 2]>,
+}
+
+/// Seconds spent so far; kept apart from all results.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Times {
+    /// Integrating the metal and adding up the tangent.
+    pub assembly: f64,
+    /// Taking ties out of the matrix and factorizing it.
+    pub factorization: f64,
+    /// Solving with the factor.
+    pub solution: f64,
 }
 
 /// A system that cannot be set up.
@@ -117,9 +130,10 @@ impl System {
             thickness,
             tables,
             supports,
-            tool: None,
+            tools: Vec::new(),
             force_floor,
             length,
+            times: Times::default(),
             pattern,
             factor,
             balance: Balance::default(),
@@ -135,11 +149,11 @@ impl System {
         State::virgin(self.mesh.nodes.len(), self.tables.point_count())
     }
 
-    /// Puts a tool to work, or takes it away with `None`.
-    pub fn set_tool(&mut self, tool: Option<ToolContact>) {
+    /// Says which tools and pins are in holes from now on.
+    pub fn set_tools(&mut self, tools: Vec<ToolContact>) {
         self.frames.fill(None);
         let mut touched = vec![false; self.mesh.nodes.len()];
-        for &node in tool.iter().flat_map(|tool| &tool.nodes) {
+        for &node in tools.iter().flat_map(|tool| &tool.nodes) {
             touched[node] = true;
         }
         for (framed, nodes) in self.framed_quads.iter_mut().zip(&self.mesh.quads) {
@@ -148,7 +162,7 @@ impl System {
         for (framed, nodes) in self.framed_triangles.iter_mut().zip(&self.mesh.triangles) {
             *framed = nodes.iter().any(|&node| touched[node]);
         }
-        self.tool = tool;
+        self.tools = tools;
     }
 
     /// Numeric factorizations so far.
@@ -173,6 +187,13 @@ impl System {
         let old = state.clone();
         self.assemble(&old, state)?;
         state.external.clone_from(&self.balance.internal);
+        // Tools that stay in other holes go on carrying their share.
+        for (contact, tool) in self.tools.iter().zip(&state.tools) {
+            for (&node, force) in contact.nodes.iter().zip(&tool.force) {
+                state.external[node][0] -= force[0];
+                state.external[node][1] -= force[1];
+            }
+        }
         self.account(&old, state, 1.0);
         // Carrying over is no work; only what is stored now is taken from the account.
         state.energy = crate::solver::state::Energy { elastic: state.energy.elastic, ..old.energy };

@@ -3,6 +3,7 @@
 use approx::assert_relative_eq;
 use vtkio::model::{Attribute, CellType, DataSet, Piece, UnstructuredGridPiece, VertexNumbers};
 
+use hoopset::geometry::hole::nearest_hole;
 use hoopset::report::vtu;
 use hoopset::units::Units;
 
@@ -92,9 +93,9 @@ fn radial_and_shear_are_those_about_the_nearest_hole() {
 fn the_nearest_hole_is_the_one_with_the_nearest_edge() {
     // Edges at x = 14.85 and x = 36: midway 25.425, not 26 between the centres.
     let holes = holes();
-    assert_eq!(vtu::nearest_hole([25.4, 30.0], &holes), Some(0));
-    assert_eq!(vtu::nearest_hole([25.5, 30.0], &holes), Some(1));
-    assert_eq!(vtu::nearest_hole([25.5, 30.0], &[]), None);
+    assert_eq!(nearest_hole([25.4, 30.0], &holes), Some(0));
+    assert_eq!(nearest_hole([25.5, 30.0], &holes), Some(1));
+    assert_eq!(nearest_hole([25.5, 30.0], &[]), None);
 }
 
 #[test]

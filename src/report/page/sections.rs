@@ -141,6 +141,11 @@ pub(super) fn job(report: &RunReport) -> String {
                 };
                 format!("to {} {mm}{aside}", show.input_length(*diameter))
             }
+            Stage::Fasten { diameter: None, .. } => "pin, neat fit".to_owned(),
+            Stage::Fasten { diameter: Some(diameter), .. } => {
+                format!("pin {} {mm}", show.input_length(*diameter))
+            }
+            Stage::Unfasten { .. } => "pin taken out".to_owned(),
             Stage::Load { load, cycles } => load_words(load, *cycles, &names, show),
         };
         pairs.push((format!("Stage {}", stage.label(index + 1, &names)), words));

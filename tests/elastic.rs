@@ -1,0 +1,16 @@
+//! The elastic answers: patch test, ring, and holes in plates against published factors.
+//!
+//! "Computed" values come from series or spectral solutions evaluated without any finite
+//! elements; the `theory` module says which.
+#![allow(clippy::unwrap_used, clippy::cast_precision_loss, missing_docs)]
+
+mod common;
+
+#[path = "elastic/holes.rs"]
+mod holes;
+#[path = "elastic/patch.rs"]
+mod patch;
+#[path = "elastic/ring.rs"]
+mod ring;
+#[path = "elastic/symmetry.rs"]
+mod symmetry;
