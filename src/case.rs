@@ -11,11 +11,15 @@ pub mod complaint;
 mod curve;
 mod drawing;
 mod metal;
+mod names;
+mod outline;
 mod pin;
 mod stages;
 mod standing;
+mod supports;
 pub mod table;
 mod tooling;
+mod unsound;
 
 use std::fs::File;
 use std::io::{ErrorKind, Read};

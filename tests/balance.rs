@@ -26,6 +26,7 @@ fn job(idealisation: Idealisation, fineness: f64, increments: usize) -> Job {
         material: combined(),
         stages: vec![expand(tool), Stage::Ream { hole: 0, diameter: 6.0, offset: [0.0; 2] }],
         numerics: Numerics { fineness, increments, use_symmetry: true },
+        supports: vec![],
     }
 }
 

@@ -34,6 +34,7 @@ fn job(plate: Plate, material: Material, idealisation: Idealisation, tool: Tool)
         material,
         stages: vec![expand(tool)],
         numerics: Numerics { fineness: 0.5, increments: 12, use_symmetry: true },
+        supports: vec![],
     }
 }
 

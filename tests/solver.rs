@@ -50,6 +50,7 @@ fn histories(material: &Material, idealisation: Idealisation) -> Vec<Vec<f64>> {
         material: material.clone(),
         stages: vec![expand(rigid(6.12))],
         numerics: Numerics { fineness: 0.5, increments: 3, use_symmetry: true },
+        supports: vec![],
     };
     let (mut system, mut state, start) = ready(&job);
     drive(&mut system, &mut state, [start, 3.06], 3, false, |_, _, increment| {
@@ -107,6 +108,7 @@ fn strip(stages: Vec<Stage>) -> Job {
         material: combined(),
         stages,
         numerics: Numerics { fineness: 0.4, increments: 8, use_symmetry: true },
+        supports: vec![],
     }
 }
 

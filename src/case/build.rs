@@ -10,12 +10,14 @@ use crate::case::complaint::{Complaint, Kind, Source};
 use crate::case::drawing::read_plate;
 use crate::case::metal::read_metal;
 use crate::case::stages::Reader;
+use crate::case::supports::read_supports;
 use crate::case::table::{Table, Valued};
 use crate::process::job::{Job, Numerics};
 use crate::units::Units;
 
 /// Keys of the file itself.
-const TOP_KEYS: [&str; 7] = ["title", "units", "plate", "material", "hole", "stage", "numerics"];
+const TOP_KEYS: [&str; 9] =
+    ["title", "units", "plate", "cutout", "material", "hole", "support", "stage", "numerics"];
 
 /// Longest title; it heads every figure.
 const LONGEST_TITLE: usize = 120;
@@ -56,6 +58,8 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
     let remedy = "write [plate], once, and below it its size and its alloy";
     let plate_table =
         top.table("plate", "[plate]", remedy)?.ok_or_else(|| top.missing("plate", remedy))?;
+    let remedy = "write [[cutout]], with two brackets, above the keys of each cut-out";
+    let cutout_tables = top.tables("cutout", "cutout", remedy)?;
     let remedy = "write [[hole]], with two brackets, above the keys of each hole";
     let hole_tables = top.tables("hole", "hole", remedy)?;
     if hole_tables.is_empty() {
@@ -67,11 +71,13 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
         return Err(top.missing("stage", remedy));
     }
 
-    let (plate, idealisation, path_angles) = read_plate(&plate_table, &hole_tables, border)?;
+    let (plate, idealisation, path_angles) =
+        read_plate(&plate_table, &cutout_tables, &hole_tables, border)?;
+    let supports = read_supports(&top, &plate.outline)?;
     let remedy = "write [material], once, and its keys below";
     let own = top.table("material", "[material]", remedy)?;
     let metal = read_metal(&plate_table, own.as_ref(), border, &mut warnings)?;
-    let mut reader = Reader::new(&plate, idealisation, &metal.material, border);
+    let mut reader = Reader::new(&plate, &supports, idealisation, &metal.material, border);
     let stages =
         stage_tables.iter().map(|table| reader.read(table)).collect::<Result<Vec<_>, _>>()?;
     warnings.append(&mut reader.warnings);
@@ -79,7 +85,7 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
     Ok(Built {
         title,
         units: border.units,
-        job: Job { plate, idealisation, material: metal.material, stages, numerics },
+        job: Job { plate, idealisation, material: metal.material, stages, numerics, supports },
         material_name: metal.name,
         material_sources: metal.sources,
         path_angles,
