@@ -10,6 +10,7 @@ mod build;
 pub mod complaint;
 mod curve;
 mod drawing;
+mod imported;
 mod metal;
 mod names;
 mod outline;
@@ -29,7 +30,13 @@ use sha2::{Digest, Sha256};
 
 use crate::case::complaint::Source;
 pub use crate::case::complaint::{Complaint, Kind};
+use crate::mesh::error::MeshError;
+use crate::mesh::import::Imported;
+use crate::mesh::topology::Mesh;
+use crate::process::error::StageError;
 use crate::process::job::Job;
+use crate::process::plan::mesh_plan;
+use crate::process::sequence::Sequence;
 use crate::units::Units;
 
 /// The embedded demonstration: an edge hole in a hinge plate.
@@ -60,12 +67,41 @@ pub struct Case {
     pub path_angles: Vec<Vec<f64>>,
     /// Whether the two bounding hardening laws are run as well.
     pub bracket: bool,
+    /// The mesh that `[plate] mesh` names, read and matched with the holes.
+    pub imported: Option<Imported>,
     /// The file as it is, for the echo.
     pub text: String,
     /// SHA-256 of its bytes, in hexadecimal.
     pub sha256: String,
     /// What looks odd but may be meant, each with its line.
     pub warnings: Vec<String>,
+}
+
+impl Case {
+    /// The mesh the case is solved on: the imported one, else one made for it.
+    ///
+    /// # Errors
+    ///
+    /// [`MeshError`] when none can be made.
+    pub fn mesh(&self) -> Result<Mesh, MeshError> {
+        match &self.imported {
+            Some(imported) => Ok(imported.mesh.clone()),
+            None => crate::mesh::build(&self.job.plate, &mesh_plan(&self.job)),
+        }
+    }
+
+    /// Stands ready for the first stage of `job`: that of the case, or one that differs from
+    /// it in metal or tools only.
+    ///
+    /// # Errors
+    ///
+    /// [`StageError`] when the plate cannot be meshed or the equations not set up.
+    pub fn sequence(&self, job: Job) -> Result<Sequence, StageError> {
+        match &self.imported {
+            Some(imported) => Sequence::with_mesh(job, imported.mesh.clone()),
+            None => Sequence::new(job),
+        }
+    }
 }
 
 /// Reads a case file.
@@ -105,7 +141,8 @@ pub fn read(path: &Path) -> Result<Case, Complaint> {
     parse(&text, &name)
 }
 
-/// Reads the text of a case file that complaints call `file_name`.
+/// Reads the text of a case file that complaints call `file_name`; a mesh it names is looked
+/// for beside that file.
 ///
 /// # Errors
 ///
@@ -124,6 +161,7 @@ pub fn parse(text: &str, file_name: &str) -> Result<Case, Complaint> {
         material_sources: built.material_sources,
         path_angles: built.path_angles,
         bracket: built.bracket,
+        imported: built.imported,
         text: text.to_owned(),
         sha256: hexadecimal(&Sha256::digest(text.as_bytes())),
         warnings: built.warnings,

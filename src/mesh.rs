@@ -6,6 +6,8 @@
 
 pub mod check;
 pub mod error;
+pub mod export;
+pub mod import;
 pub mod locate;
 pub mod plan;
 pub mod symmetry;

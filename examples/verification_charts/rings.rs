@@ -119,11 +119,12 @@ pub(crate) fn plastic_sheet() {
             material: metal(),
             stages: vec![Stage::Expand { hole: 0, tool: rigid(2.0 * (1.0 + opening)) }],
             numerics: Numerics { fineness, increments, use_symmetry: true },
+            supports: vec![],
         };
         let (mut system, mut state, start) = ready(&job);
         drive(&mut system, &mut state, [start, 1.0 + opening], increments, false, |_, _, _| {});
-        let tool = state.tool.as_ref().unwrap();
-        let pressure = system.tool.as_ref().unwrap().mean_pressure(tool);
+        let tool = state.tools.first().unwrap();
+        let pressure = system.tools.first().unwrap().mean_pressure(tool);
         relative(pressure, target.pressure())
     };
     let (mut pressures, mut hoop_error, mut moved) = (vec![], vec![], vec![]);
@@ -169,6 +170,7 @@ pub(crate) fn ream() {
                 Stage::Ream { hole: 0, diameter: 210.0, offset: [0.0; 2] },
             ],
             numerics: Numerics { fineness, increments: 50, use_symmetry: true },
+            supports: vec![],
         };
         let snapshots = run(&job);
         let last = snapshots.last().unwrap();

@@ -8,10 +8,12 @@ use toml::de::DeTable;
 use crate::case::border::{Border, plain, unknown_word};
 use crate::case::complaint::{Complaint, Kind, Source};
 use crate::case::drawing::read_plate;
+use crate::case::imported;
 use crate::case::metal::read_metal;
 use crate::case::stages::Reader;
 use crate::case::supports::read_supports;
 use crate::case::table::{Table, Valued};
+use crate::mesh::import::Imported;
 use crate::process::job::{Job, Numerics};
 use crate::units::Units;
 
@@ -38,6 +40,7 @@ pub(super) struct Built {
     pub(super) material_sources: Vec<String>,
     pub(super) path_angles: Vec<Vec<f64>>,
     pub(super) bracket: bool,
+    pub(super) imported: Option<Imported>,
     pub(super) warnings: Vec<String>,
 }
 
@@ -71,8 +74,10 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
         return Err(top.missing("stage", remedy));
     }
 
+    let imported = imported::read(&plate_table, &hole_tables, border, &mut warnings)?;
+    let meshed = imported.as_ref().and_then(|imported| imported.outline.as_ref().ok());
     let (plate, idealisation, path_angles) =
-        read_plate(&plate_table, &cutout_tables, &hole_tables, border)?;
+        read_plate(&plate_table, meshed, &cutout_tables, &hole_tables, border)?;
     let supports = read_supports(&top, &plate.outline)?;
     let remedy = "write [material], once, and its keys below";
     let own = top.table("material", "[material]", remedy)?;
@@ -81,7 +86,11 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
     let stages =
         stage_tables.iter().map(|table| reader.read(table)).collect::<Result<Vec<_>, _>>()?;
     warnings.append(&mut reader.warnings);
-    let (numerics, bracket) = read_numerics(&top)?;
+    let (mut numerics, bracket) = read_numerics(&top)?;
+    if let Some(imported) = &imported {
+        imported::check_work(imported, &top, &stage_tables, &stages)?;
+        numerics.use_symmetry = false;
+    }
     Ok(Built {
         title,
         units: border.units,
@@ -90,6 +99,7 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
         material_sources: metal.sources,
         path_angles,
         bracket,
+        imported,
         warnings,
     })
 }

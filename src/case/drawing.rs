@@ -19,8 +19,8 @@ use crate::material::idealisation::Idealisation;
 const THINNEST_LIGAMENT: f64 = 0.05;
 
 /// Keys of `[plate]`.
-pub(super) const PLATE_KEYS: [&str; 7] =
-    ["width", "height", "outer_diameter", "outline", "thickness", "idealisation", "alloy"];
+pub(super) const PLATE_KEYS: [&str; 8] =
+    ["width", "height", "outer_diameter", "outline", "mesh", "thickness", "idealisation", "alloy"];
 
 /// Keys of `[[hole]]`.
 const HOLE_KEYS: [&str; 4] = ["name", "at", "starting_diameter", "paths"];
@@ -109,15 +109,20 @@ impl Circle<'_> {
     }
 }
 
-/// Reads `[plate]` without its alloy, its cut-outs, and the holes with their further path angles in degrees.
+/// Reads `[plate]` without its alloy, its cut-outs, and the holes with their further path
+/// angles in degrees. `meshed` is the outline of an imported mesh.
 pub(super) fn read_plate(
     plate: &Table<'_>,
+    meshed: Option<&Outline>,
     cutouts: &[Table<'_>],
     holes: &[Table<'_>],
     border: Border,
 ) -> Result<(Plate, Idealisation, Vec<Vec<f64>>), Complaint> {
     plate.only(&PLATE_KEYS)?;
-    let outline = read_outline(plate, cutouts, border)?;
+    let outline = match meshed {
+        Some(outline) => outline.clone(),
+        None => read_outline(plate, cutouts, border)?,
+    };
     let remedy = "give the thickness of the plate";
     let thickness = required_length(plate, "thickness", remedy, border)?.value;
     let idealisation = match plate.text("idealisation")? {

@@ -10,6 +10,7 @@
 //! | `[plate]` | `width`, `height` | a rectangle, lower left corner at the origin | |
 //! | | `outer_diameter` | a round plate about the origin, in place of width and height | |
 //! | | `outline` | a plate of any shape: a list of corners in order, either way round, each `{ at = [x, y] }`; the last is joined to the first. `fillet = r` rounds the corner, `arc_through = [x, y]` makes the side that ends there an arc through that point, `name` names that side | |
+//! | | `mesh` | a `.vtu` file beside the case file, in place of both; its lengths are in the unit of this file | |
 //! | | `thickness` | thickness | |
 //! | | `idealisation` | `"plane stress"`, `"plane strain"`, `"generalised plane strain"` | `"plane stress"` |
 //! | | `alloy` | name in the alloy library | `[material]` says all |

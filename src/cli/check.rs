@@ -10,26 +10,34 @@ use crate::cli::args::Check;
 use crate::cli::error::CliError;
 use crate::cli::warn;
 use crate::mesh::check::measure;
+use crate::mesh::export;
 use crate::mesh::topology::Mesh;
 use crate::plot::{FigureContext, mesh_picture};
 use crate::process::error::StageError;
-use crate::process::plan::mesh_plan;
 use crate::process::stage::Stage;
 use crate::result::summary::MeshSummary;
 
 pub(crate) fn check(arguments: &Check) -> Result<ExitCode, CliError> {
     let case = case::read(&arguments.case)?;
     case.warnings.iter().for_each(|warning| warn(warning));
-    let mesh =
-        crate::mesh::build(&case.job.plate, &mesh_plan(&case.job)).map_err(StageError::from)?;
+    let mesh = case.mesh().map_err(StageError::from)?;
     print_case(&case);
     print_mesh(&mesh);
+    for note in case.imported.iter().flat_map(|imported| &imported.notes) {
+        println!("  imported: {note}");
+    }
     let folder = arguments.out.clone().unwrap_or_else(|| beside(&arguments.case, "mesh"));
     std::fs::create_dir_all(&folder).map_err(|source| CliError::Io {
         doing: "create",
         path: folder.clone(),
         source,
     })?;
+    let path = folder.join("mesh.vtu");
+    let io = |source| CliError::Io { doing: "write", path: path.clone(), source };
+    let bytes = export::vtu(&mesh, case.units.length_scale(), &case.title)
+        .map_err(|error| io(std::io::Error::other(error)))?;
+    std::fs::write(&path, bytes).map_err(io)?;
+    println!("wrote {}", path.display());
     let context = FigureContext { case_title: &case.title, units: case.units };
     for figure in mesh_picture(&mesh, &case.job.plate.holes, context, &folder)? {
         println!("drew {}", figure.png.display());

@@ -10,6 +10,7 @@ use std::path::{Path, PathBuf};
 
 use sha2::{Digest, Sha256};
 
+use crate::case::Case;
 use crate::cli::error::CliError;
 use crate::process::job::Job;
 use crate::process::plan::mesh_plan;
@@ -28,7 +29,8 @@ pub(crate) struct Fingerprints {
 }
 
 impl Fingerprints {
-    pub(crate) fn new(job: &Job) -> Self {
+    pub(crate) fn new(case: &Case) -> Self {
+        let job = &case.job;
         let mut base = Sha256::new();
         base.update(VERSION.to_le_bytes());
         base.update(program());
@@ -41,6 +43,9 @@ impl Fingerprints {
             job.numerics,
             mesh_plan(job)
         ));
+        if let Some(imported) = &case.imported {
+            base.update(format!("|{:?}", imported.mesh));
+        }
         let mut stages = Vec::new();
         for stage in &job.stages {
             base.update(format!("|{stage:?}"));

@@ -51,9 +51,9 @@ pub(crate) fn run(arguments: &Run) -> Result<ExitCode, CliError> {
             .map_err(CliError::Threads)?;
     }
     let target = arguments.out.clone().unwrap_or_else(|| beside(&path, "results"));
-    let fingerprints = Fingerprints::new(&case.job);
+    let fingerprints = Fingerprints::new(&case);
     // The plate must mesh before the results folder is touched.
-    let fresh = Sequence::new(case.job.clone())?;
+    let fresh = case.sequence(case.job.clone())?;
     let mesh = mesh_summary(fresh.mesh());
     clock.lap("mesh and set-up");
     let folder = ResultsFolder::create(&target)?;
@@ -208,7 +208,7 @@ fn bracket(case: &Case, stop: &AtomicBool) -> Result<Vec<BracketSummary>, CliErr
     let solve = |(name, material, curve_misfit): (&str, _, f64)| {
         let job = Job { material, ..case.job.clone() };
         let mut last = LastOnly { stop, snapshot: None };
-        let mut sequence = Sequence::new(job.clone())?;
+        let mut sequence = case.sequence(job.clone())?;
         // A bound that cannot be computed is left out; the case itself has been.
         if sequence.run(&mut last).is_err() {
             return Ok(None);

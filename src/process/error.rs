@@ -45,6 +45,11 @@ pub enum StageError {
         /// Largest diameter the rings allow, mm.
         largest: f64,
     },
+    /// The mesh has no rings of quadrilaterals round the hole, so no line to cut along.
+    NoRings {
+        /// Name of the hole.
+        hole: String,
+    },
     /// A load names an edge that the plate does not have.
     NoSuchEdge {
         /// The name.
@@ -74,6 +79,7 @@ impl StageError {
             Self::CutBeyondRings { largest, .. } => {
                 Some(format!("ream to less than {largest:.3} mm, or in two stages"))
             }
+            Self::NoRings { .. } => Some("re-mesh with this program to ream".to_owned()),
             _ => None,
         }
     }
@@ -97,6 +103,9 @@ impl fmt::Display for StageError {
                 f,
                 "a ream of {cutter:.4} mm at hole `{hole}` goes beyond the rings of its mesh, {largest:.4} mm"
             ),
+            Self::NoRings { hole } => {
+                write!(f, "hole `{hole}` cannot be reamed: its mesh has no rings of quadrilaterals")
+            }
             Self::NoSuchEdge { edge, known } => {
                 write!(f, "the plate has no edge `{edge}`, only {}", known.join(", "))
             }

@@ -66,7 +66,8 @@ impl Cutter {
 /// # Errors
 ///
 /// [`StageError::NotCleanedUp`] when the cutter misses part of the edge,
-/// [`StageError::CutBeyondRings`] when the rings end inside it, and what moving the mesh may
+/// [`StageError::CutBeyondRings`] when the rings end inside it, [`StageError::NoRings`] when
+/// there are none, and what moving the mesh may
 /// run into.
 pub fn cut(
     mesh: &Mesh,
@@ -78,6 +79,9 @@ pub fn cut(
     thickness: f64,
 ) -> Result<Cut, StageError> {
     let rings = &mesh.holes[index];
+    if rings.layers == 0 {
+        return Err(StageError::NoRings { hole: hole.name.clone() });
+    }
     clean_up(mesh, state, hole, rings, cutter)?;
     let reader = Reader::new(mesh, state);
     let lines: Vec<Vec<NodeId>> =

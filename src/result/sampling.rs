@@ -22,6 +22,9 @@ use crate::tensor::Polar;
 const GROWTH: f64 = 1.12;
 /// Longest step beyond the rings, as a share of the hole's radius.
 const LONGEST_STEP: f64 = 0.25;
+/// First step at a hole without rings, as a share of its radius: half of a layer thin enough
+/// to follow reverse yielding.
+const FIRST_STEP: f64 = 0.01;
 /// How far inside the far edge the last point lies, as a share of the path: the locator
 /// forgives rounding, this forgives the parabolas of a round rim.
 const END_INSET: f64 = 1e-9;
@@ -123,7 +126,7 @@ impl<'a> Sampler<'a> {
         }
         let mut step = match distances.as_slice() {
             [.., a, b] => 2.0 * (b - a),
-            _ => 0.05 * hole.radius(),
+            _ => FIRST_STEP * hole.radius(),
         };
         let end = length * (1.0 - END_INSET);
         distances.retain(|&distance| distance < end - 0.25 * step);

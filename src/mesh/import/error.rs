@@ -1,0 +1,173 @@
+//! What can be wrong with a mesh file.
+//!
+//! Floor 2, `mesh`.
+
+use std::fmt;
+
+/// A mesh that cannot be read, or not be worked on. Positions in mm.
+#[derive(Clone, Debug, PartialEq)]
+#[non_exhaustive]
+pub enum ImportError {
+    /// The file itself cannot be had.
+    Unreadable {
+        /// Why.
+        reason: String,
+    },
+    /// The file is not a whole unstructured grid in VTK's XML form.
+    NotAGrid {
+        /// What is wrong with it.
+        reason: String,
+    },
+    /// An array of the file cannot be read.
+    Array {
+        /// Its name.
+        array: String,
+        /// What is wrong with it.
+        reason: String,
+    },
+    /// A cell that no plate is made of.
+    Cell {
+        /// Number of the cell in the file, from 0.
+        cell: usize,
+        /// Its type, as the file gives it.
+        kind: u8,
+        /// What is wrong with it.
+        reason: &'static str,
+    },
+    /// A point that is not a number, or not in the plane of the others.
+    Point {
+        /// Number of the point in the file, from 0.
+        point: usize,
+        /// What is wrong with it.
+        reason: String,
+    },
+    /// An element that is folded, inverted or collapsed.
+    Element {
+        /// Number of the cell in the file, from 0.
+        cell: usize,
+        /// Its middle, mm.
+        at: [f64; 2],
+        /// What is wrong with it.
+        reason: String,
+    },
+    /// Elements that do not join up.
+    Joint {
+        /// Where, mm.
+        at: [f64; 2],
+        /// What is wrong there.
+        reason: String,
+    },
+    /// No opening of the mesh is the hole asked for.
+    NoSuchHole {
+        /// Name of the hole.
+        hole: String,
+        /// Stated centre and diameter, mm.
+        stated: ([f64; 2], f64),
+        /// The round openings there are: centres and diameters, mm.
+        found: Vec<([f64; 2], f64)>,
+    },
+    /// The elements round a hole are too large for any answer.
+    TooCoarse {
+        /// Name of the hole.
+        hole: String,
+        /// Where, mm.
+        at: [f64; 2],
+        /// What is too coarse.
+        reason: String,
+    },
+    /// An opening that is no hole of the plate.
+    Opening {
+        /// Its middle, mm.
+        at: [f64; 2],
+        /// Its diameter when it is round, mm.
+        diameter: Option<f64>,
+    },
+    /// An outer boundary that a plate cannot be given yet.
+    Outline {
+        /// What is wrong with it.
+        reason: String,
+    },
+}
+
+impl ImportError {
+    /// What to do about it, when that is clear.
+    #[must_use]
+    pub fn hint(&self) -> Option<String> {
+        let hint = match self {
+            Self::Cell { .. } => {
+                "a plate is made of triangles (types 5, 22) and quadrilaterals (9, 23, 28)"
+            }
+            Self::Element { .. } => "mend the element in the program that made the mesh",
+            Self::Joint { .. } => {
+                "the mesh must be one piece whose elements share whole sides, node for node"
+            }
+            Self::NoSuchHole { found, .. } if found.is_empty() => {
+                "the mesh has no round opening at all"
+            }
+            Self::NoSuchHole { .. } => "state `at` and `starting_diameter` as the mesh has them",
+            Self::TooCoarse { .. } => "refine the mesh round the hole",
+            Self::Opening { diameter: Some(_), .. } => "name it with a [[hole]] table of its own",
+            Self::Opening { diameter: None, .. } => "only round openings can be taken over",
+            Self::Outline { .. } => {
+                "take a rectangle with its lower left corner at the origin, or a disc about it"
+            }
+            Self::Unreadable { .. }
+            | Self::NotAGrid { .. }
+            | Self::Array { .. }
+            | Self::Point { .. } => return None,
+        };
+        Some(hint.to_owned())
+    }
+}
+
+impl fmt::Display for ImportError {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Unreadable { reason } => write!(f, "cannot read the mesh: {reason}"),
+            Self::NotAGrid { reason } => write!(f, "this is no mesh that can be read: {reason}"),
+            Self::Array { array, reason } => write!(f, "array `{array}` of the mesh {reason}"),
+            Self::Cell { cell, kind, reason } => {
+                write!(f, "cell {cell} of the mesh, of type {kind}, {reason}")
+            }
+            Self::Point { point, reason } => write!(f, "point {point} of the mesh {reason}"),
+            Self::Element { cell, at: [x, y], reason } => {
+                write!(f, "cell {cell} of the mesh, at ({x:.4}, {y:.4}) mm, {reason}")
+            }
+            Self::Joint { at: [x, y], reason } => {
+                write!(f, "the mesh does not join up at ({x:.4}, {y:.4}) mm: {reason}")
+            }
+            Self::NoSuchHole { hole, stated: ([x, y], diameter), found } => {
+                write!(
+                    f,
+                    "no opening of the mesh is hole `{hole}` at ({x:.4}, {y:.4}) mm of diameter \
+                     {diameter:.4} mm"
+                )?;
+                for (index, ([x, y], diameter)) in found.iter().take(LISTED).enumerate() {
+                    let lead = if index == 0 { "; there is" } else { "," };
+                    write!(f, "{lead} {diameter:.4} mm at ({x:.4}, {y:.4}) mm")?;
+                }
+                if found.len() > LISTED {
+                    write!(f, " and {} more", found.len() - LISTED)?;
+                }
+                Ok(())
+            }
+            Self::TooCoarse { hole, at: [x, y], reason } => {
+                write!(f, "the mesh is too coarse at hole `{hole}`, ({x:.4}, {y:.4}) mm: {reason}")
+            }
+            Self::Opening { at: [x, y], diameter: Some(diameter) } => write!(
+                f,
+                "the opening of the mesh at ({x:.4}, {y:.4}) mm, of diameter {diameter:.4} mm, is \
+                 no hole of the case"
+            ),
+            Self::Opening { at: [x, y], diameter: None } => {
+                write!(f, "the opening of the mesh at ({x:.4}, {y:.4}) mm is not round")
+            }
+            Self::Outline { reason } => write!(f, "the outline of the mesh {reason}"),
+        }
+    }
+}
+
+/// Openings that a message lists at most.
+const LISTED: usize = 6;
+
+impl std::error::Error for ImportError {}
