@@ -12,11 +12,15 @@ mod curve;
 mod drawing;
 mod imported;
 mod metal;
+mod names;
+mod outline;
 mod pin;
 mod stages;
 mod standing;
+mod supports;
 pub mod table;
 mod tooling;
+mod unsound;
 
 use std::fs::File;
 use std::io::{ErrorKind, Read};

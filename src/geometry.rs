@@ -4,7 +4,14 @@
 //!
 //! Floor 1.
 
+pub mod arc;
+pub mod draw;
 pub mod fit;
 pub mod hole;
+pub mod meet;
+pub mod mirror;
+pub mod outline;
+pub mod piece;
 pub mod plate;
 pub mod ray;
+pub mod sound;

@@ -15,8 +15,11 @@ pub mod topology;
 
 mod angles;
 mod assemble;
+mod features;
 mod fill;
 mod grade;
+mod half;
+mod inside;
 mod layers;
 mod outline;
 mod polish;

@@ -1,8 +1,8 @@
 //! Pictures of a run, each as SVG and PNG under one name, line charts with their numbers
 //! as CSV beside them.
 //!
-//! A figure is laid out once as marks on a sheet and then written twice, so both files
-//! show the same. Text uses an embedded font: no font need be installed. Equal input gives
+//! A figure is laid out once as marks on a sheet; the marks are then laid on a bitmap and
+//! on an SVG backend of the plotting library. Text uses an embedded font: no font need be installed. Equal input gives
 //! equal bytes. Numbers come in mm and MPa and are printed in the units of the case.
 //!
 //! Figures are not interactive, and none of them smooths: what a contour shows is the
@@ -10,6 +10,7 @@
 //!
 //! Floor 7.
 
+mod backend;
 mod chart;
 pub mod clip;
 pub mod colour;
@@ -23,9 +24,10 @@ pub mod level;
 mod mesh_picture;
 mod paths;
 mod plate_view;
+mod png;
 mod pressure;
-mod raster;
 mod sheet;
+mod stroke;
 mod svg;
 mod zone_border;
 mod zones;

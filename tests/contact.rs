@@ -2,7 +2,8 @@
 //!
 //! Interference fits are held against Lamé's ring and solid cylinder (any text on strength of
 //! materials, derived). The other tests state what contact without friction and adhesion means.
-#![allow(clippy::unwrap_used, clippy::cast_precision_loss, missing_docs)]
+#![allow(clippy::unwrap_used, clippy::float_cmp, clippy::cast_precision_loss, missing_docs)]
+#![allow(clippy::print_stdout, reason = "what was measured, for `--nocapture`")]
 
 mod common;
 
@@ -33,6 +34,7 @@ fn job(plate: Plate, material: Material, idealisation: Idealisation, tool: Tool)
         material,
         stages: vec![expand(tool)],
         numerics: Numerics { fineness: 0.5, increments: 12, use_symmetry: true },
+        supports: vec![],
     }
 }
 

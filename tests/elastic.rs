@@ -2,7 +2,8 @@
 //!
 //! "Computed" values come from series or spectral solutions evaluated without any finite
 //! elements; the `theory` module says which.
-#![allow(clippy::unwrap_used, clippy::cast_precision_loss, missing_docs)]
+#![allow(clippy::unwrap_used, clippy::float_cmp, clippy::cast_precision_loss, missing_docs)]
+#![allow(clippy::print_stdout, reason = "what was measured, for `--nocapture`")]
 
 mod common;
 

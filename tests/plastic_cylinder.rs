@@ -1,5 +1,6 @@
 //! Pressurised walls that yield: published examples and closed forms, loading and unloading.
-#![allow(clippy::unwrap_used, clippy::cast_precision_loss, missing_docs)]
+#![allow(clippy::unwrap_used, clippy::float_cmp, clippy::cast_precision_loss, missing_docs)]
+#![allow(clippy::print_stdout, reason = "what was measured, for `--nocapture`")]
 
 mod common;
 

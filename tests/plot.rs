@@ -380,6 +380,32 @@ fn the_numbers_behind_the_paths_are_those_of_the_stages() {
 }
 
 #[test]
+fn paths_that_mirror_each_other_are_one_line_with_both_angles() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut stage = stage(quarter(), "1-expand-A", "A expanded, tool out", 1.0);
+    let mut mirrored = stage.paths[2].clone();
+    mirrored.angle_deg = 270.0;
+    // Rounding of two solutions that should be equal.
+    mirrored.points.iter_mut().for_each(|point| point.stress.hoop *= 1.0 + 1e-12);
+    stage.paths.push(mirrored);
+    let draw = |stage: &StageResult| {
+        let stages = std::slice::from_ref(stage);
+        let context = context(Units::MmMpa);
+        hoop_paths(stages, &holes()[0], &[], None, context, folder.path()).unwrap()
+    };
+    let figure = draw(&stage);
+    let words = words_of(&read(&figure.svg));
+    let directions: Vec<_> = words.iter().filter(|word| word.contains("from +x")).collect();
+    assert_eq!(directions, ["at 0° from +x", "at 45° from +x", "at 90° and 270° from +x"]);
+    // The table still holds each of them.
+    assert_eq!(read(&figure.csv.unwrap()).lines().count(), 1 + 4 * 121);
+
+    stage.paths[3].points[5].stress.hoop += 1e-3;
+    let words = words_of(&read(&draw(&stage).svg));
+    assert_eq!(words.iter().filter(|word| word.contains("from +x")).count(), 4);
+}
+
+#[test]
 fn pictures_of_ten_thousand_nodes_stay_below_a_megabyte() {
     let folder = tempfile::tempdir().unwrap();
     let mesh = ringed(64, 39, TAU, |angle| 20.0 / angle.cos().abs().max(angle.sin().abs()));

@@ -3,7 +3,8 @@
 //! Expectations follow from definitions: a consistent tangent converges quadratically (J. C. Simo
 //! and R. L. Taylor, Comput. Methods Appl. Mech. Engng 48 (1985) 101–118, from memory); everything
 //! else is bitwise equality.
-#![allow(clippy::unwrap_used, clippy::cast_precision_loss, missing_docs)]
+#![allow(clippy::unwrap_used, clippy::float_cmp, clippy::cast_precision_loss, missing_docs)]
+#![allow(clippy::print_stdout, reason = "what was measured, for `--nocapture`")]
 
 mod common;
 
@@ -49,6 +50,7 @@ fn histories(material: &Material, idealisation: Idealisation) -> Vec<Vec<f64>> {
         material: material.clone(),
         stages: vec![expand(rigid(6.12))],
         numerics: Numerics { fineness: 0.5, increments: 3, use_symmetry: true },
+        supports: vec![],
     };
     let (mut system, mut state, start) = ready(&job);
     drive(&mut system, &mut state, [start, 3.06], 3, false, |_, _, increment| {
@@ -106,6 +108,7 @@ fn strip(stages: Vec<Stage>) -> Job {
         material: combined(),
         stages,
         numerics: Numerics { fineness: 0.4, increments: 8, use_symmetry: true },
+        supports: vec![],
     }
 }
 

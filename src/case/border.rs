@@ -32,9 +32,20 @@ impl Border {
 
     /// A length in mm, as the file would write it, with its unit.
     pub(super) fn show_length(self, mm: f64) -> String {
+        format!("{} {}", self.show_bare_length(mm), self.units.length_name())
+    }
+
+    /// A length in mm, as the file would write it.
+    pub(super) fn show_bare_length(self, mm: f64) -> String {
         // A hundredth of the tolerance that holes are drilled to, in either unit.
         let digits = if self.units == Units::InKsi { 4 } else { 3 };
-        format!("{} {}", short(mm / self.units.length_scale(), digits), self.units.length_name())
+        short(mm / self.units.length_scale(), digits)
+    }
+
+    /// A largest length in mm, rounded down, so that the length shown is itself small enough.
+    pub(super) fn show_most(self, mm: f64) -> String {
+        let step = self.units.length_scale() / if self.units == Units::InKsi { 1e4 } else { 1e3 };
+        self.show_length(step * (mm / step + 1e-6).floor())
     }
 
     /// A smallest length in mm, rounded up, so that the length shown is itself enough.
@@ -62,7 +73,7 @@ pub(super) fn short(number: f64, digits: usize) -> String {
 
 /// Lengths outside these, mm, are a slip of units or of the decimal point: a thousandth of a
 /// millimetre to a hundred metres.
-const LENGTHS: [f64; 2] = [1e-3, 1e5];
+pub(super) const LENGTHS: [f64; 2] = [1e-3, 1e5];
 
 /// A length in mm that must be there, larger than zero and of a size that parts have.
 pub(super) fn required_length(

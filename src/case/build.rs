@@ -11,13 +11,15 @@ use crate::case::drawing::read_plate;
 use crate::case::imported;
 use crate::case::metal::read_metal;
 use crate::case::stages::Reader;
+use crate::case::supports::read_supports;
 use crate::case::table::{Table, Valued};
 use crate::mesh::import::Imported;
 use crate::process::job::{Job, Numerics};
 use crate::units::Units;
 
 /// Keys of the file itself.
-const TOP_KEYS: [&str; 7] = ["title", "units", "plate", "material", "hole", "stage", "numerics"];
+const TOP_KEYS: [&str; 9] =
+    ["title", "units", "plate", "cutout", "material", "hole", "support", "stage", "numerics"];
 
 /// Longest title; it heads every figure.
 const LONGEST_TITLE: usize = 120;
@@ -59,6 +61,8 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
     let remedy = "write [plate], once, and below it its size and its alloy";
     let plate_table =
         top.table("plate", "[plate]", remedy)?.ok_or_else(|| top.missing("plate", remedy))?;
+    let remedy = "write [[cutout]], with two brackets, above the keys of each cut-out";
+    let cutout_tables = top.tables("cutout", "cutout", remedy)?;
     let remedy = "write [[hole]], with two brackets, above the keys of each hole";
     let hole_tables = top.tables("hole", "hole", remedy)?;
     if hole_tables.is_empty() {
@@ -73,11 +77,12 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
     let imported = imported::read(&plate_table, &hole_tables, border, &mut warnings)?;
     let meshed = imported.as_ref().and_then(|imported| imported.outline.as_ref().ok());
     let (plate, idealisation, path_angles) =
-        read_plate(&plate_table, meshed, &hole_tables, border)?;
+        read_plate(&plate_table, meshed, &cutout_tables, &hole_tables, border)?;
+    let supports = read_supports(&top, &plate.outline)?;
     let remedy = "write [material], once, and its keys below";
     let own = top.table("material", "[material]", remedy)?;
     let metal = read_metal(&plate_table, own.as_ref(), border, &mut warnings)?;
-    let mut reader = Reader::new(&plate, idealisation, &metal.material, border);
+    let mut reader = Reader::new(&plate, &supports, idealisation, &metal.material, border);
     let stages =
         stage_tables.iter().map(|table| reader.read(table)).collect::<Result<Vec<_>, _>>()?;
     warnings.append(&mut reader.warnings);
@@ -89,7 +94,7 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
     Ok(Built {
         title,
         units: border.units,
-        job: Job { plate, idealisation, material: metal.material, stages, numerics },
+        job: Job { plate, idealisation, material: metal.material, stages, numerics, supports },
         material_name: metal.name,
         material_sources: metal.sources,
         path_angles,

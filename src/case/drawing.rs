@@ -6,6 +6,8 @@ use std::collections::HashMap;
 
 use crate::case::border::{Border, required_length, unknown_word};
 use crate::case::complaint::{Complaint, Kind};
+use crate::case::names::check_name;
+use crate::case::outline::read_outline;
 use crate::case::table::{Table, Valued};
 use crate::geometry::hole::Hole;
 use crate::geometry::plate::{Outline, Plate};
@@ -16,12 +18,9 @@ use crate::material::idealisation::Idealisation;
 /// away: an edge margin of 0.55 against a minimum near 1.2 (common practice, no source).
 const THINNEST_LIGAMENT: f64 = 0.05;
 
-/// Longest name of a hole; names become parts of file names.
-const LONGEST_NAME: usize = 32;
-
 /// Keys of `[plate]`.
-pub(super) const PLATE_KEYS: [&str; 7] =
-    ["width", "height", "outer_diameter", "mesh", "thickness", "idealisation", "alloy"];
+pub(super) const PLATE_KEYS: [&str; 8] =
+    ["width", "height", "outer_diameter", "outline", "mesh", "thickness", "idealisation", "alloy"];
 
 /// Keys of `[[hole]]`.
 const HOLE_KEYS: [&str; 4] = ["name", "at", "starting_diameter", "paths"];
@@ -52,7 +51,8 @@ impl Circle<'_> {
 
     /// Whether the circle keeps clear of the plate's edges.
     pub(super) fn check_inside(&self, outline: &Outline, border: Border) -> Result<(), Complaint> {
-        let (strip, edge) = nearest_edge(outline, self.centre);
+        let near = outline.nearest_edge(self.centre);
+        let (strip, edge) = (near.distance, near.name);
         let ligament = strip - 0.5 * self.diameter;
         if ligament >= self.thinnest() {
             return Ok(());
@@ -109,31 +109,19 @@ impl Circle<'_> {
     }
 }
 
-/// Distance from a point inside to the nearest edge of the outline, mm, negative outside,
-/// and the name of that edge.
-fn nearest_edge(outline: &Outline, at: [f64; 2]) -> (f64, &'static str) {
-    match outline {
-        Outline::Rectangle { width, height } => {
-            [(at[0], "left"), (width - at[0], "right"), (at[1], "bottom"), (height - at[1], "top")]
-                .into_iter()
-                .min_by(|a, b| a.0.total_cmp(&b.0))
-                .expect("four edges")
-        }
-        Outline::Disc { diameter } => (0.5 * diameter - at[0].hypot(at[1]), "rim"),
-    }
-}
-
-/// Reads `[plate]` without its alloy, and the holes with their further path angles in degrees.
-/// `meshed` is the outline of an imported mesh.
+/// Reads `[plate]` without its alloy, its cut-outs, and the holes with their further path
+/// angles in degrees. `meshed` is the outline of an imported mesh.
 pub(super) fn read_plate(
     plate: &Table<'_>,
     meshed: Option<&Outline>,
+    cutouts: &[Table<'_>],
     holes: &[Table<'_>],
     border: Border,
 ) -> Result<(Plate, Idealisation, Vec<Vec<f64>>), Complaint> {
+    plate.only(&PLATE_KEYS)?;
     let outline = match meshed {
         Some(outline) => outline.clone(),
-        None => read_outline(plate, border)?,
+        None => read_outline(plate, cutouts, border)?,
     };
     let remedy = "give the thickness of the plate";
     let thickness = required_length(plate, "thickness", remedy, border)?.value;
@@ -175,44 +163,11 @@ pub(super) fn read_plate(
     Ok((Plate { outline, thickness, holes: drawn }, idealisation, angles))
 }
 
-fn read_outline(plate: &Table<'_>, border: Border) -> Result<Outline, Complaint> {
-    plate.only(&PLATE_KEYS)?;
-    if plate.has("outer_diameter") {
-        for key in ["width", "height"] {
-            if plate.has(key) {
-                let problem = format!("a plate has either `outer_diameter` or `{key}`, not both");
-                let remedy = "a round plate: `outer_diameter`; a rectangle: `width` and `height`";
-                return Err(plate.stray(key, problem, remedy));
-            }
-        }
-        let diameter = required_length(plate, "outer_diameter", "give the outer diameter", border)?;
-        return Ok(Outline::Disc { diameter: diameter.value });
-    }
-    let remedy = "a rectangle needs `width` and `height`, a round plate `outer_diameter`";
-    let width = required_length(plate, "width", remedy, border)?.value;
-    let height = required_length(plate, "height", remedy, border)?.value;
-    Ok(Outline::Rectangle { width, height })
-}
-
 fn read_name<'a>(table: &Table<'a>) -> Result<Valued<&'a str>, Complaint> {
     let remedy = "name every hole, for example `name = \"A\"`";
     let name = table.text("name")?.ok_or_else(|| table.missing("name", remedy))?;
-    let fits = |letter: char| letter.is_ascii_alphanumeric() || "-_".contains(letter);
-    let word = name.value;
-    let problem = if word.is_empty() {
-        "the name of a hole is empty".to_owned()
-    } else if let Some(letter) = word.chars().find(|letter| !fits(*letter)) {
-        format!("`{}` in the name of a hole cannot stand in a file name", letter.escape_debug())
-    } else if word.starts_with('-') {
-        format!("the name `{word}` begins with a hyphen, which commands take for an option")
-    } else if word.len() > LONGEST_NAME {
-        format!("the name of this hole has {} letters", word.len())
-    } else {
-        return Ok(name);
-    };
-    let remedy =
-        format!("use up to {LONGEST_NAME} letters a to z, digits, `-` and `_`; it names files");
-    Err(table.about(&name, Kind::OutOfRange, problem, remedy))
+    check_name(table, &name, "a hole")?;
+    Ok(name)
 }
 
 fn read_hole(
@@ -226,6 +181,10 @@ fn read_hole(
         (None, Outline::Disc { .. }) => [0.0, 0.0],
         (None, Outline::Rectangle { .. }) => {
             let remedy = "give the drilled centre, `at = [x, y]`, from the lower left corner";
+            return Err(table.missing("at", remedy));
+        }
+        (None, Outline::Loops(_)) => {
+            let remedy = "give the drilled centre, `at = [x, y]`, as the outline counts x and y";
             return Err(table.missing("at", remedy));
         }
     };

@@ -7,12 +7,14 @@ use crate::case::complaint::{Complaint, Kind};
 use crate::case::drawing::Circle;
 use crate::case::pin;
 use crate::case::standing::Standing;
+use crate::case::supports::{edge, imbalance};
 use crate::case::table::{Table, Valued, quoted};
 use crate::case::tooling::{self, read_tool};
 use crate::geometry::plate::{Outline, Plate};
 use crate::material::hardening::Material;
 use crate::material::idealisation::Idealisation;
 use crate::process::stage::{Load, Stage};
+use crate::solver::supports::{Hold, Support};
 
 /// Keys of an expand stage, a ream stage and a load stage.
 const REAM_KEYS: [&str; 3] = ["ream", "diameter", "offset"];
@@ -32,6 +34,7 @@ const MOST_CYCLES: usize = 1000;
 /// Reads the stages one after the other, keeping track of what each hole has become.
 pub(super) struct Reader<'p> {
     plate: &'p Plate,
+    supports: &'p [Support],
     idealisation: Idealisation,
     material: &'p Material,
     border: Border,
@@ -45,12 +48,13 @@ impl<'p> Reader<'p> {
     /// A reader that has seen no stage.
     pub(super) fn new(
         plate: &'p Plate,
+        supports: &'p [Support],
         idealisation: Idealisation,
         material: &'p Material,
         border: Border,
     ) -> Self {
         let standing = plate.holes.iter().map(Standing::drilled).collect();
-        Self { plate, idealisation, material, border, standing, warnings: vec![] }
+        Self { plate, supports, idealisation, material, border, standing, warnings: vec![] }
     }
 
     /// Reads the next stage.
@@ -235,9 +239,9 @@ impl<'p> Reader<'p> {
         let remedy = "write `load = { tension = 120, along = \"y\" }`";
         let inner =
             table.table("load", "`load`", remedy)?.ok_or_else(|| table.missing("load", remedy))?;
-        inner.only(&["tension", "along", "pressure", "hole"])?;
+        inner.only(&["tension", "along", "on", "pressure", "hole"])?;
         let mut load = Load::default();
-        if inner.has("tension") || inner.has("along") {
+        if inner.has("tension") || inner.has("along") || inner.has("on") {
             load.tractions = self.read_tension(&inner)?;
         }
         if inner.has("pressure") || inner.has("hole") {
@@ -253,7 +257,7 @@ impl<'p> Reader<'p> {
                 "load",
                 Kind::MissingKey,
                 problem,
-                "give `tension` and `along`, or `pressure` and `hole`, or all four",
+                "give `tension` and `along` or `on`, or `pressure` and `hole`, or all four",
             ));
         }
         Ok(Stage::Load { load, cycles })
@@ -266,21 +270,7 @@ impl<'p> Reader<'p> {
             let problem = "a tension of 0 is no load";
             return Err(load.about(&tension, Kind::OutOfRange, problem, remedy));
         }
-        let (directions, remedy): (&[&str], &str) = match self.plate.outline {
-            Outline::Rectangle { .. } => {
-                (&["x", "y"], "\"x\" pulls the left and right edges, \"y\" bottom and top")
-            }
-            Outline::Disc { .. } => (&["rim"], "a round plate is pulled along its \"rim\""),
-        };
-        let along = load.text("along")?.ok_or_else(|| load.missing("along", remedy))?;
-        if !directions.contains(&along.value) {
-            let problem = if ["x", "y", "rim"].contains(&along.value) {
-                format!("this plate has no edges to pull along `{}`", along.value)
-            } else {
-                format!("`{}` is no direction of a load", along.value.escape_debug())
-            };
-            return Err(load.about(&along, Kind::UnknownName, problem, remedy));
-        }
+        let edges = if load.has("on") { self.read_edges(load)? } else { self.read_along(load)? };
         let stress = self.border.stress(tension.value);
         let limit = self.material.elastic_limit();
         if stress.abs() > limit {
@@ -291,11 +281,72 @@ impl<'p> Reader<'p> {
             );
             self.warn(load, "tension", &text);
         }
+        let tractions: Vec<(String, f64)> = edges.into_iter().map(|edge| (edge, stress)).collect();
+        if let Some(net) = imbalance(&self.plate.outline, self.supports, &tractions) {
+            let what = if net[0].hypot(net[1]) > net[2].abs() { "push" } else { "turn" };
+            let problem = format!("the load would {what} the plate away: nothing holds against it");
+            let remedy = "pull the opposite edges too, or hold an edge with [[support]]";
+            let key = if load.has("on") { "on" } else { "along" };
+            return Err(load.stray(key, problem, remedy));
+        }
+        for (edge, _) in &tractions {
+            if self.supports.iter().any(|s| s.edge == *edge && s.hold == Hold::Both) {
+                let text = format!("the edge `{edge}` is held: a load on it does nothing");
+                self.warn(load, "on", &text);
+            }
+        }
+        Ok(tractions)
+    }
+
+    /// The edges of `on = [ … ]`.
+    fn read_edges(&self, load: &Table<'_>) -> Result<Vec<String>, Complaint> {
+        if load.has("along") {
+            let problem = "a load has either `along` or `on`, not both";
+            let remedy = "`along` names a direction, `on` the edges themselves";
+            return Err(load.stray("along", problem, remedy));
+        }
+        let remedy = "list the edges, for example `on = [\"left\", \"right\"]`";
+        let words = load.texts("on", remedy)?.unwrap_or_default();
+        let mut edges: Vec<String> = vec![];
+        for word in &words {
+            let edge = edge(load, word, &self.plate.outline)?;
+            if edges.contains(&edge) {
+                let problem = format!("the edge `{edge}` is listed twice");
+                return Err(load.about(word, Kind::Conflict, problem, "list each edge once"));
+            }
+            edges.push(edge);
+        }
+        if edges.is_empty() {
+            return Err(load.stray("on", "`on` lists no edges", remedy));
+        }
+        Ok(edges)
+    }
+
+    /// The edges of `along = "…"`.
+    fn read_along(&self, load: &Table<'_>) -> Result<Vec<String>, Complaint> {
+        let (directions, remedy): (&[&str], &str) = match self.plate.outline.frame() {
+            Some(Outline::Rectangle { .. }) => {
+                (&["x", "y"], "\"x\" pulls the left and right edges, \"y\" bottom and top")
+            }
+            Some(Outline::Disc { .. }) => (&["rim"], "a round plate is pulled along its \"rim\""),
+            _ => {
+                (&[], "name the edges to pull, `on = [\"edge-1\", …]`, of a plate with an outline")
+            }
+        };
+        let along = load.text("along")?.ok_or_else(|| load.missing("along", remedy))?;
+        if !directions.contains(&along.value) {
+            let problem = if ["x", "y", "rim"].contains(&along.value) {
+                format!("this plate has no edges to pull along `{}`", along.value)
+            } else {
+                format!("`{}` is no direction of a load", along.value.escape_debug())
+            };
+            return Err(load.about(&along, Kind::UnknownName, problem, remedy));
+        }
         let edges: &[&str] = match along.value {
             "x" => &["left", "right"],
             "y" => &["bottom", "top"],
             _ => &["rim"],
         };
-        Ok(edges.iter().map(|edge| ((*edge).to_owned(), stress)).collect())
+        Ok(edges.iter().map(|edge| (*edge).to_owned()).collect())
     }
 }

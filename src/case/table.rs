@@ -9,6 +9,7 @@
 //! | | `units` | `"mm-MPa"` or `"in-ksi"`, for this file and its results | none: the numbers alone do not tell |
 //! | `[plate]` | `width`, `height` | a rectangle, lower left corner at the origin | |
 //! | | `outer_diameter` | a round plate about the origin, in place of width and height | |
+//! | | `outline` | a plate of any shape: a list of corners in order, either way round, each `{ at = [x, y] }`; the last is joined to the first. `fillet = r` rounds the corner, `arc_through = [x, y]` makes the side that ends there an arc through that point, `name` names that side | |
 //! | | `mesh` | a `.vtu` file beside the case file, in place of both; its lengths are in the unit of this file | |
 //! | | `thickness` | thickness | |
 //! | | `idealisation` | `"plane stress"`, `"plane strain"`, `"generalised plane strain"` | `"plane stress"` |
@@ -16,10 +17,16 @@
 //! | `[material]` | `youngs_modulus`, `poissons_ratio`, `yield_stress` | elastic constants, initial yield stress | those of `alloy` |
 //! | | `isotropic` | `{ law = "none" }`, `"linear"` with `slope`, `"voce"` with `saturation`, `rate`, perhaps `slope`, `"ramberg-osgood"` with `exponent` (the yield stress is then the 0.2 % offset one), `"table"` with `points`, `holds`, perhaps `past_end` | that of `alloy`, or none |
 //! | | `kinematic` | up to three `{ modulus, recall }`, Armstrong–Frederick terms C, γ | those of `alloy`, or none |
+//! | `[[cutout]]` | `name` | name of its edge | `cutout-1`, … |
+//! | | `circle`, `diameter` | a round one: centre `[x, y]` and diameter | |
+//! | | `slot_from`, `slot_to`, `width` | a slot: centres of its round ends, and width | |
+//! | | `outline` | any other: corners as in `[plate]` | |
 //! | `[[hole]]` | `name` | letters, digits, `-`, `_`; it ends up in file names | |
 //! | | `at` | `[x, y]` of the drilled centre | centre of a round plate |
 //! | | `starting_diameter` | diameter before expansion | |
 //! | | `paths` | directions of further stress paths | none |
+//! | `[[support]]` | `edge` | edge that is held, by name: `left`, `right`, `bottom`, `top` of a rectangle, `rim` of a round plate, of an outline the names given there or `edge-1`, `corner-1`, … | free plate |
+//! | | `hold` | `"normal"`: it cannot move across itself (straight edges along x or y); `"both"`: it cannot move | |
 //! | `[[stage]]` | `expand` | hole to expand | |
 //! | | `mandrel_diameter` | major diameter of the mandrel | |
 //! | | `sleeve_thickness` | wall of the split sleeve | 0 |
@@ -36,7 +43,7 @@
 //! | | `pin_modulus`, `pin_poissons_ratio` | elasticity of the pin | steel, 200 GPa and 0.3 |
 //! | | `rigid_pin` | `true` for a pin that does not give | `false` |
 //! | | `unfasten` | hole to take the pin out of | |
-//! | | `load` | `{ tension, along }` on edges `"x"`, `"y"`, `"rim"`; `{ pressure, hole }` in a hole; or both | |
+//! | | `load` | `{ tension, along }` on edges `"x"`, `"y"`, `"rim"`, or `{ tension, on }` on a list of edges by name; `{ pressure, hole }` in a hole; or both | |
 //! | | `cycles` | how often the load comes and goes | 1 |
 //! | `[numerics]` | `fineness` | 2 halves every element, 0.25 to 8 | 1 |
 //! | | `increments` | increments to full mandrel size, 4 to 2000 | 24 |
@@ -263,6 +270,20 @@ impl<'a> Table<'a> {
                 Err(self.wrong_type(key, &span, "be true or false", other, remedy))
             }
         }
+    }
+
+    /// A list of texts, each with its own place.
+    pub(super) fn texts(
+        &self,
+        key: &'static str,
+        example: &str,
+    ) -> Result<Option<Vec<Valued<&'a str>>>, Complaint> {
+        let Some((list, _)) = self.list(key, example)? else { return Ok(None) };
+        let text = |entry: &'a toml::Spanned<DeValue<'a>>| match entry.get_ref() {
+            DeValue::String(text) => Ok(Valued { value: text.as_ref(), key, span: entry.span() }),
+            other => Err(self.wrong_type(key, &entry.span(), "be a list of texts", other, example)),
+        };
+        list.iter().map(text).collect::<Result<_, _>>().map(Some)
     }
 
     /// A list of finite numbers of any length.

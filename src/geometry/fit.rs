@@ -6,10 +6,11 @@
 //!
 //! Floor 1, `geometry`.
 
-use std::f64::consts::{FRAC_PI_2, PI};
 use std::fmt;
 
+use crate::geometry::arc::{angle_of, minus};
 use crate::geometry::plate::{Outline, Plate};
+use crate::geometry::sound::OutlineError;
 
 /// Least ligament, as a share of the larger neighbouring hole's diameter, that a plate is
 /// accepted with. Thinner strips fold or tear rather than spring back, so the small-strain
@@ -21,10 +22,10 @@ pub const LEAST_LIGAMENT: f64 = 0.1;
 const TIE: f64 = 1e-12;
 
 /// The free edge of the outline nearest to a hole.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct NearestEdge {
     /// Name of the edge.
-    pub name: &'static str,
+    pub name: String,
     /// Distance from the hole centre to it, mm; negative when the centre is outside.
     pub distance: f64,
     /// Direction from the centre to it, radians in `(−π, π]`.
@@ -42,12 +43,14 @@ pub enum GeometryError {
         /// Its value, mm.
         value: f64,
     },
+    /// The outline itself is impossible.
+    Outline(OutlineError),
     /// The edge of a hole reaches or crosses the outline.
     LeavesPlate {
         /// Name of the hole.
         hole: String,
         /// Edge of the plate.
-        edge: &'static str,
+        edge: String,
         /// From the hole centre to the edge, mm.
         distance: f64,
         /// Radius of the hole, mm.
@@ -81,6 +84,7 @@ impl fmt::Display for GeometryError {
             Self::BadDimension { what, value } => {
                 write!(f, "{what} must be a positive length, not {value} mm")
             }
+            Self::Outline(error) => error.fmt(f),
             Self::LeavesPlate { hole, edge, distance, radius } => write!(
                 f,
                 "hole `{hole}` of radius {radius:.4} mm leaves the plate: its centre is \
@@ -101,8 +105,24 @@ impl fmt::Display for GeometryError {
 
 impl std::error::Error for GeometryError {}
 
+impl Outline {
+    /// The free edge nearest to `point`; ties as in [`Plate::nearest_edge`].
+    ///
+    /// # Panics
+    ///
+    /// When the outline has no pieces.
+    #[must_use]
+    pub fn nearest_edge(&self, point: [f64; 2]) -> NearestEdge {
+        let loops = self.loops();
+        let near = loops.nearest(point, TIE * self.extent()).expect("an outline has pieces");
+        let distance = if loops.surround(point) { near.distance } else { -near.distance };
+        let angle = angle_of(minus(near.at, point));
+        NearestEdge { name: near.piece.name.clone(), distance, angle }
+    }
+}
+
 impl Plate {
-    /// The free edge of the outline nearest to the centre of hole `index`.
+    /// The free edge of the outline, cut-outs included, nearest to the centre of hole `index`.
     ///
     /// Of equally near edges the first counter-clockwise from +x is taken: `right`, `top`,
     /// `left`, `bottom`, which are also the ones a symmetric half keeps. A hole at the centre
@@ -110,29 +130,10 @@ impl Plate {
     ///
     /// # Panics
     ///
-    /// When there is no such hole.
+    /// When there is no such hole, or the outline has no pieces.
     #[must_use]
     pub fn nearest_edge(&self, index: usize) -> NearestEdge {
-        let [x, y] = self.holes[index].centre;
-        match self.outline {
-            Outline::Rectangle { width, height } => {
-                let others = [
-                    NearestEdge { name: "top", distance: height - y, angle: FRAC_PI_2 },
-                    NearestEdge { name: "left", distance: x, angle: PI },
-                    NearestEdge { name: "bottom", distance: y, angle: -FRAC_PI_2 },
-                ];
-                let right = NearestEdge { name: "right", distance: width - x, angle: 0.0 };
-                let clearly = TIE * width.max(height);
-                others.into_iter().fold(right, |best, other| {
-                    if other.distance < best.distance - clearly { other } else { best }
-                })
-            }
-            Outline::Disc { diameter } => {
-                let offset = x.hypot(y);
-                let angle = if offset <= TIE * diameter { 0.0 } else { y.atan2(x) };
-                NearestEdge { name: "rim", distance: 0.5 * diameter - offset, angle }
-            }
-        }
+        self.outline.nearest_edge(self.holes[index].centre)
     }
 
     /// Edge margin e/D of hole `index` for a hole of `diameter` mm: the final diameter when
@@ -176,16 +177,20 @@ impl Plate {
     ///
     /// # Errors
     ///
-    /// The first thing wrong: [`GeometryError::BadDimension`], then for every hole in order
+    /// The first thing wrong: [`GeometryError::BadDimension`], [`GeometryError::Outline`], then
+    /// for every hole in order
     /// [`GeometryError::LeavesPlate`], [`GeometryError::Overlap`] with an earlier hole, and
     /// [`GeometryError::ThinLigament`] below [`LEAST_LIGAMENT`].
     pub fn check(&self) -> Result<(), GeometryError> {
         let mut dimensions = vec![("thickness".to_string(), self.thickness)];
-        match self.outline {
+        match &self.outline {
             Outline::Rectangle { width, height } => {
-                dimensions.extend([("width".to_string(), width), ("height".to_string(), height)]);
+                dimensions.extend([("width".to_string(), *width), ("height".to_string(), *height)]);
             }
-            Outline::Disc { diameter } => dimensions.push(("outer diameter".to_string(), diameter)),
+            Outline::Disc { diameter } => {
+                dimensions.push(("outer diameter".to_string(), *diameter));
+            }
+            Outline::Loops(_) => {}
         }
         dimensions.extend(self.holes.iter().map(|hole| {
             (format!("starting diameter of hole `{}`", hole.name), hole.starting_diameter)
@@ -194,6 +199,9 @@ impl Plate {
             if !(value.is_finite() && value > 0.0) {
                 return Err(GeometryError::BadDimension { what, value });
             }
+        }
+        if let Outline::Loops(loops) = &self.outline {
+            loops.check().map_err(GeometryError::Outline)?;
         }
         (0..self.holes.len()).try_for_each(|index| self.check_hole(index))
     }
@@ -241,6 +249,7 @@ mod tests {
     use super::*;
     use crate::geometry::hole::Hole;
     use approx::assert_relative_eq;
+    use std::f64::consts::{FRAC_PI_2, PI};
 
     fn plate(outline: Outline, holes: &[([f64; 2], f64)]) -> Plate {
         let holes = holes.iter().zip('A'..).map(|(&(centre, starting_diameter), name)| Hole {
@@ -258,7 +267,7 @@ mod tests {
         let square =
             plate(SQUARE, &[([12.0, 30.0], 6.0), ([50.0, 55.0], 4.0), ([30.0, 30.0], 6.0)]);
         let edges = [0, 1, 2].map(|hole| square.nearest_edge(hole));
-        assert_eq!(edges.map(|edge| edge.name), ["left", "top", "right"]);
+        assert_eq!(edges.each_ref().map(|edge| edge.name.as_str()), ["left", "top", "right"]);
         assert_relative_eq!(edges[0].distance, 12.0);
         assert_relative_eq!(edges[0].angle, PI);
         assert_relative_eq!(square.edge_margin(0, 6.0), 2.0);
@@ -281,7 +290,7 @@ mod tests {
     #[test]
     fn impossible_plates_are_refused_with_their_numbers() {
         let leaves = plate(SQUARE, &[([2.5, 30.0], 6.0)]).check();
-        assert!(matches!(leaves, Err(GeometryError::LeavesPlate { edge: "left", .. })));
+        assert!(matches!(leaves, Err(GeometryError::LeavesPlate { edge, .. }) if edge == "left"));
         let outside = plate(SQUARE, &[([-20.0, 30.0], 6.0)]).check();
         assert!(matches!(outside, Err(GeometryError::LeavesPlate { .. })));
         let nowhere = plate(SQUARE, &[([f64::NAN, 30.0], 6.0)]).check();

@@ -61,10 +61,11 @@ pub fn build(plate: &Plate, plan: &MeshPlan) -> Result<Mesh, MeshError> {
             name_rim(&mut mesh, rim);
         }
     } else {
-        let size = SizeField::new(plate, rings.iter().zip(&sectors).collect(), plan.fineness);
+        let loops = plate.outline.loops();
+        let size = SizeField::new(&loops, rings.iter().zip(&sectors).collect(), plan.fineness);
         let mut sides = add_outline(&mut mesh, plate, symmetry, &rings, &size);
         sides.extend(rings.iter().flat_map(OuterLine::sides));
-        let region = Region { plate, symmetry, rings: &rings, size: &size };
+        let region = Region { loops: &loops, symmetry, rings: &rings, size: &size };
         let corners = fill(&mut mesh, &region, &sides)?;
         add_triangles(&mut mesh, &corners, &sides);
     }

@@ -14,8 +14,9 @@ use std::collections::{BTreeMap, VecDeque};
 
 use spade::{ConstrainedDelaunayTriangulation, Point2, Triangulation};
 
-use crate::geometry::plate::{Outline, Plate};
+use crate::geometry::outline::Loops;
 use crate::mesh::error::MeshError;
+use crate::mesh::inside::corners_inside;
 use crate::mesh::polish::polish;
 use crate::mesh::rings::OuterLine;
 use crate::mesh::size::SizeField;
@@ -42,28 +43,31 @@ type Delaunay = ConstrainedDelaunayTriangulation<Point2<f64>>;
 
 /// The region to be filled and what is known about its boundary.
 pub(crate) struct Region<'a> {
-    pub(crate) plate: &'a Plate,
+    pub(crate) loops: &'a Loops,
     pub(crate) symmetry: Symmetry,
     pub(crate) rings: &'a [OuterLine],
     pub(crate) size: &'a SizeField<'a>,
 }
 
 impl Region<'_> {
-    /// Distance of `point` from the nearest boundary, mm; negative outside.
-    fn clearance(&self, [x, y]: [f64; 2]) -> f64 {
-        let mut least = match self.plate.outline {
-            Outline::Rectangle { width, height } => x.min(y).min(width - x).min(height - y),
-            Outline::Disc { diameter } => 0.5 * diameter - x.hypot(y),
-        };
-        least = self.symmetry.x.map_or(least, |line| least.min(x - line));
+    /// Distance of `point` from mirror lines and rings, mm; negative beyond them.
+    fn clearance_of_lines(&self, [x, y]: [f64; 2]) -> f64 {
+        let mut least = self.symmetry.x.map_or(f64::INFINITY, |line| x - line);
         least = self.symmetry.y.map_or(least, |line| least.min(y - line));
         self.rings.iter().fold(least, |least, ring| {
             least.min((x - ring.centre[0]).hypot(y - ring.centre[1]) - ring.radius)
         })
     }
 
+    fn holds(&self, point: [f64; 2]) -> bool {
+        self.clearance_of_lines(point) > 0.0 && self.loops.surround(point)
+    }
+
     fn has_room_at(&self, point: [f64; 2]) -> bool {
-        self.clearance(point) > CLEARANCE * self.size.at(point)
+        let room = CLEARANCE * self.size.at(point);
+        self.clearance_of_lines(point) > room
+            && self.loops.distance_exceeds(point, room)
+            && self.loops.surround(point)
     }
 }
 
@@ -85,34 +89,18 @@ pub(crate) fn fill(
             })
         }));
     }
-    let mut ring_of: Vec<Option<usize>> = vec![None; ids.len()];
-    for (ring, line) in region.rings.iter().enumerate() {
-        for [start, _, end] in line.sides() {
-            for node in [start, end] {
-                if let Some(&vertex) = local.get(&node) {
-                    ring_of[vertex] = Some(ring);
-                }
-            }
-        }
-    }
-    // A ring is convex, so a triangle between three of its points is inside it.
-    let in_fill = |[a, b, c]: [usize; 3]| {
-        let ring = |vertex: usize| ring_of.get(vertex).copied().flatten();
-        ring(a).is_none() || ring(a) != ring(b) || ring(b) != ring(c)
-    };
-
     let mut points: Vec<[f64; 2]> = ids.iter().map(|&id| mesh.nodes[id]).collect();
     let mut delaunay = triangulate(&points, &constraints)?;
     for _ in 0..ROUNDS {
-        place_points(&mut delaunay, region, &in_fill)?;
+        place_points(&mut delaunay, region)?;
         points = delaunay.vertices().map(|v| [v.position().x, v.position().y]).collect();
         for _ in 0..PASSES {
-            move_points(&mut points, &delaunay, ids.len(), region, &in_fill);
+            move_points(&mut points, &delaunay, ids.len(), region);
             delaunay = triangulate(&points, &constraints)?;
         }
     }
 
-    let faces: Vec<[usize; 3]> = corners(&delaunay).filter(|&face| in_fill(face)).collect();
+    let faces = corners_inside(&delaunay);
     polish(&mut points, ids.len(), &faces);
     for point in &points[ids.len()..] {
         mesh.nodes.push(*point);
@@ -138,30 +126,22 @@ fn triangulate(points: &[[f64; 2]], constraints: &[[usize; 2]]) -> Result<Delaun
     Ok(delaunay)
 }
 
-/// Corners of every triangle, counter-clockwise.
-fn corners(delaunay: &Delaunay) -> impl Iterator<Item = [usize; 3]> + '_ {
-    delaunay.inner_faces().map(|face| face.vertices().map(|vertex| vertex.index()))
-}
-
 /// Puts a point into every circumcircle that is too large, until none is left.
-fn place_points(
-    delaunay: &mut Delaunay,
-    region: &Region<'_>,
-    in_fill: &impl Fn([usize; 3]) -> bool,
-) -> Result<(), MeshError> {
+fn place_points(delaunay: &mut Delaunay, region: &Region<'_>) -> Result<(), MeshError> {
     let mut queue: VecDeque<_> = delaunay.fixed_inner_faces().collect();
     while let Some(face) = queue.pop_front() {
         let face = delaunay.face(face);
-        let vertices = face.vertices();
-        if !in_fill(vertices.map(|vertex| vertex.index())) {
-            continue;
-        }
         let (centre, radius_squared) = face.circumcircle();
         let at = [centre.x, centre.y];
         if radius_squared.sqrt() <= TOO_LARGE * region.size.at(at) || !region.has_room_at(at) {
             continue;
         }
-        let hint = vertices[0].fix();
+        // The middle of a circle may be metal while its triangle is not, or lie beyond a cut-out.
+        let middle = face.center();
+        if !region.holds([middle.x, middle.y]) || delaunay.intersects_constraint(middle, centre) {
+            continue;
+        }
+        let hint = face.vertices()[0].fix();
         let fail = |reason: String| MeshError::Fill { at, reason };
         let added =
             delaunay.insert_with_hint(centre, hint).map_err(|error| fail(error.to_string()))?;
@@ -175,15 +155,9 @@ fn place_points(
 }
 
 /// Moves every point that is not on the boundary to the middle of the triangles round it.
-fn move_points(
-    points: &mut [[f64; 2]],
-    delaunay: &Delaunay,
-    fixed: usize,
-    region: &Region<'_>,
-    in_fill: &impl Fn([usize; 3]) -> bool,
-) {
+fn move_points(points: &mut [[f64; 2]], delaunay: &Delaunay, fixed: usize, region: &Region<'_>) {
     let mut sums = vec![[0.0; 3]; points.len()];
-    for face in corners(delaunay).filter(|&face| in_fill(face)) {
+    for face in corners_inside(delaunay) {
         let [a, b, c] = face.map(|vertex| points[vertex]);
         let middle = [0, 1].map(|axis| (a[axis] + b[axis] + c[axis]) / 3.0);
         let doubled_area = (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]);

@@ -5,15 +5,11 @@
 //!
 //! Floor 2, `mesh`.
 
-use std::f64::consts::FRAC_PI_2;
-
+use crate::geometry::arc::direction;
 use crate::geometry::hole::Hole;
 use crate::mesh::angles::Sectors;
 use crate::mesh::layers::Layers;
 use crate::mesh::topology::{HoleMesh, Mesh, NodeId, Symmetry};
-
-/// Angles this close to a quarter turn are one, radians.
-const QUARTER: f64 = 1e-9;
 
 /// The outermost ring line: where the fill begins.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -35,24 +31,6 @@ impl OuterLine {
         let n = self.nodes.len();
         (0..n / 2)
             .map(move |k| [self.nodes[2 * k], self.nodes[2 * k + 1], self.nodes[(2 * k + 2) % n]])
-    }
-}
-
-/// Unit vector at `angle`, exact at quarter turns so that mirror lines are met exactly.
-pub(crate) fn direction(angle: f64) -> [f64; 2] {
-    let quarters = (angle / FRAC_PI_2).round();
-    if (angle - quarters * FRAC_PI_2).abs() > QUARTER {
-        return [angle.cos(), angle.sin()];
-    }
-    let turned = quarters.rem_euclid(4.0);
-    if turned < 0.5 {
-        [1.0, 0.0]
-    } else if turned < 1.5 {
-        [0.0, 1.0]
-    } else if turned < 2.5 {
-        [-1.0, 0.0]
-    } else {
-        [0.0, -1.0]
     }
 }
 

@@ -23,6 +23,7 @@ const ALONG_LINE: f64 = 1e-9;
 pub fn detect(plate: &Plate, directions: &[(usize, f64)]) -> Symmetry {
     let middle = plate.outline.middle();
     let slack = ON_LINE * plate.outline.extent();
+    let loops = plate.outline.loops();
     let through = |axis: usize| {
         let centred =
             plate.holes.iter().all(|hole| (hole.centre[axis] - middle[axis]).abs() <= slack);
@@ -31,7 +32,8 @@ pub fn detect(plate: &Plate, directions: &[(usize, f64)]) -> Symmetry {
             let across = if axis == 0 { angle.cos() } else { angle.sin() };
             across.abs() <= ALONG_LINE
         });
-        (centred && along).then_some(middle[axis])
+        let mirrors = || loops.mirrors(axis, middle[axis], slack, |_| ());
+        (centred && along && mirrors()).then_some(middle[axis])
     };
     Symmetry { x: through(0), y: through(1) }
 }
@@ -47,6 +49,9 @@ pub(crate) fn hold(plate: &Plate, symmetry: Symmetry) -> Result<Symmetry, MeshEr
         // Not a number is not within any slack.
         if (line - middle[axis]).abs().total_cmp(&slack).is_gt() {
             return refuse(format!("the middle of the outline is at {:.4} mm", middle[axis]));
+        }
+        if !plate.outline.loops().mirrors(axis, middle[axis], slack, |_| ()) {
+            return refuse("the outline is not its own mirror image".to_owned());
         }
         let off = plate.holes.iter().find(|hole| (hole.centre[axis] - line).abs() > slack);
         match off {

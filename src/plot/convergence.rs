@@ -14,8 +14,6 @@ use crate::plot::level::count;
 use crate::plot::sheet::{HEAD, Pen, Sheet};
 use crate::process::history::HistoryRecord;
 
-/// Smallest residual drawn; an exact zero has no logarithm.
-const FLOOR: f64 = 1e-18;
 const TOLERANCE_DASH: &[f64] = &[8.0, 5.0];
 
 /// Relative residual of every iteration against the `tolerance`, and iterations of every
@@ -101,11 +99,14 @@ fn residuals(
     stages: &[&str],
     tolerance: f64,
 ) -> Result<(), FigureError> {
-    let exponent = |value: f64| value.abs().max(FLOOR).log10();
-    let all = || records.iter().flat_map(|record| &record.residuals).map(|value| exponent(*value));
+    let exponent = |value: f64| value.abs().log10();
+    // An exact zero has no logarithm; the table still holds it.
+    let finite = |value: &f64| exponent(*value).is_finite();
+    let every = || records.iter().flat_map(|record| &record.residuals);
+    let all = || every().filter(|value| finite(value)).map(|value| exponent(*value));
     let low = all().fold(exponent(tolerance), f64::min);
     let high = all().fold(exponent(tolerance), f64::max);
-    let total = all().count();
+    let total = every().count();
     let chart = Chart {
         window,
         x: Axis::exact(0.0, count(total + 1), 10, "Newton iteration, whole run".to_owned()),
@@ -121,6 +122,7 @@ fn residuals(
             .residuals
             .iter()
             .enumerate()
+            .filter(|(_, value)| finite(value))
             .map(|(k, value)| [count(before + k + 1), exponent(*value)])
             .collect();
         chart.curve(sheet, &points, pen(stage));

@@ -8,9 +8,10 @@ use std::io;
 use std::path::{Path, PathBuf};
 
 use crate::mesh::topology::Mesh;
+use crate::plot::backend::Undrawn;
 use crate::plot::font::FontUnusable;
 use crate::plot::sheet::Sheet;
-use crate::plot::{raster, svg};
+use crate::plot::{png, svg};
 use crate::units::Units;
 
 /// What a figure needs to know beside the numbers it draws.
@@ -76,6 +77,13 @@ pub enum FigureError {
         /// What the encoder said.
         source: image::ImageError,
     },
+    /// The plotting library refused a mark.
+    Draw {
+        /// Name of the figure.
+        figure: String,
+        /// What the library said.
+        reason: String,
+    },
     /// The embedded font cannot be read.
     Font,
 }
@@ -97,6 +105,9 @@ impl fmt::Display for FigureError {
             }
             Self::Write { path, .. } => write!(out, "cannot write `{}`", path.display()),
             Self::Encode { figure, .. } => write!(out, "figure `{figure}` cannot be encoded"),
+            Self::Draw { figure, reason } => {
+                write!(out, "figure `{figure}` cannot be drawn: {reason}")
+            }
             Self::Font => write!(out, "the embedded font cannot be read"),
         }
     }
@@ -171,7 +182,14 @@ pub(crate) fn save(
     folder: &Path,
     name: &str,
 ) -> Result<Figure, FigureError> {
-    let encode = |source| FigureError::Encode { figure: name.to_owned(), source };
+    let undrawn = |reason| {
+        let figure = name.to_owned();
+        match reason {
+            Undrawn::Font => FigureError::Font,
+            Undrawn::Encode(source) => FigureError::Encode { figure, source },
+            Undrawn::Library(reason) => FigureError::Draw { figure, reason },
+        }
+    };
     let put = |extension: &str, bytes: &[u8]| {
         let path = folder.join(format!("{}.{extension}", safe(name)));
         match fs::write(&path, bytes) {
@@ -179,11 +197,9 @@ pub(crate) fn save(
             Err(source) => Err(FigureError::Write { path, source }),
         }
     };
-    let (svg, png) = rayon::join(
-        || svg::render(sheet).map_err(encode),
-        || raster::render(sheet)?.png().map_err(encode),
-    );
-    let (svg, png) = (svg?, png?);
+    let fields = png::pictures(sheet).map_err(undrawn)?;
+    let (svg, png) = rayon::join(|| svg::render(sheet, &fields), || png::render(sheet, &fields));
+    let (svg, png) = (svg.map_err(undrawn)?, png.map_err(undrawn)?);
     Ok(Figure {
         svg: put("svg", svg.as_bytes())?,
         png: put("png", &png)?,

@@ -6,13 +6,12 @@ use std::sync::OnceLock;
 
 use plotters::style::{FontDesc, FontFamily, FontStyle, register_font};
 
-/// Name under which the embedded font is registered.
-const EMBEDDED: &str = "hoopset embedded";
-/// What an SVG asks for; the last entry is there everywhere.
-pub(crate) const FAMILIES: &str = "DejaVu Sans, sans-serif";
+/// Name under which the embedded font is registered, and what an SVG asks for: the font
+/// itself, or the one without serifs that is there everywhere.
+const FAMILIES: &str = "DejaVu Sans, sans-serif";
 /// Line height of the font over its em (ascent 1901 + descent 483 over 2048 units); the
-/// drawing library takes sizes as line heights.
-const LINE_OVER_EM: f64 = 2384.0 / 2048.0;
+/// plotting library takes sizes as line heights.
+pub(crate) const LINE_OVER_EM: f64 = 2384.0 / 2048.0;
 
 /// The embedded font cannot be read: the build is broken.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -21,16 +20,17 @@ pub(crate) struct FontUnusable;
 fn register() -> Result<(), FontUnusable> {
     static DONE: OnceLock<Result<(), FontUnusable>> = OnceLock::new();
     *DONE.get_or_init(|| {
-        register_font(EMBEDDED, FontStyle::Normal, dejavu::sans::regular())
-            .and_then(|()| register_font(EMBEDDED, FontStyle::Bold, dejavu::sans::bold()))
+        register_font(FAMILIES, FontStyle::Normal, dejavu::sans::regular())
+            .and_then(|()| register_font(FAMILIES, FontStyle::Bold, dejavu::sans::bold()))
             .map_err(|_| FontUnusable)
     })
 }
 
-fn font(size: f64, bold: bool) -> Result<FontDesc<'static>, FontUnusable> {
+/// The font at a size as the plotting library counts them.
+pub(crate) fn font(size: f64, bold: bool) -> Result<FontDesc<'static>, FontUnusable> {
     register()?;
     let style = if bold { FontStyle::Bold } else { FontStyle::Normal };
-    Ok(FontDesc::new(FontFamily::Name(EMBEDDED), size * LINE_OVER_EM, style))
+    Ok(FontDesc::new(FontFamily::Name(FAMILIES), size, style))
 }
 
 /// Width of `text` at em size `size`.
@@ -38,28 +38,8 @@ pub(crate) fn width(text: &str, size: f64, bold: bool) -> Result<f64, FontUnusab
     // Layout comes in whole pixels: measure large, then shrink.
     const ENLARGE: f64 = 32.0;
     let ((left, _), (right, _)) =
-        font(size * ENLARGE, bold)?.layout_box(text).map_err(|_| FontUnusable)?;
+        font(size * LINE_OVER_EM * ENLARGE, bold)?.layout_box(text).map_err(|_| FontUnusable)?;
     Ok(f64::from(right - left) / ENLARGE)
-}
-
-/// Calls `cover` with the offset of each pixel from the start of the baseline (y down) and
-/// the share of it the glyphs cover.
-pub(crate) fn glyphs(
-    text: &str,
-    size: f64,
-    bold: bool,
-    mut cover: impl FnMut(i32, i32, f32),
-) -> Result<(), FontUnusable> {
-    let font = font(size, bold)?;
-    // The drawing library puts the baseline half a line below the given position.
-    #[expect(clippy::cast_possible_truncation, reason = "font sizes are tens of pixels")]
-    let baseline = (font.get_size() as f32 / 2.0) as i32;
-    font.draw(text, (0, -baseline), |x, y, share| -> Result<(), ()> {
-        cover(x, y, share);
-        Ok(())
-    })
-    .map_err(|_| FontUnusable)?
-    .map_err(|()| FontUnusable)
 }
 
 #[cfg(test)]
@@ -77,26 +57,15 @@ mod tests {
     }
 
     #[test]
-    fn capitals_stand_on_the_baseline() {
-        let (mut top, mut bottom) = (i32::MAX, i32::MIN);
-        glyphs("H", 100.0, false, |_, y, share| {
-            if share > 0.5 {
-                top = top.min(y);
-                bottom = bottom.max(y);
-            }
-        })
-        .unwrap();
-        // Capital height of the face: 1493 of 2048 units.
-        assert!((-75..=-71).contains(&top), "{top}");
-        assert!((-2..=0).contains(&bottom), "{bottom}");
-    }
-
-    #[test]
     fn the_signs_we_print_have_glyphs() {
         let missing = width("\u{e123}", 16.0, false).unwrap();
         for sign in ["−", "·", "°", "⁻", "⁸", "×", "≤"] {
             let mut pixels = 0;
-            glyphs(sign, 48.0, false, |_, _, share| pixels += i32::from(share > 0.3)).unwrap();
+            let drawn = font(48.0, false).unwrap().draw(sign, (0, 0), |_, _, share| {
+                pixels += i32::from(share > 0.3);
+                Ok::<(), ()>(())
+            });
+            drawn.unwrap().unwrap();
             assert!(pixels > 0, "{sign} is empty");
             // The box of a missing glyph is as wide as a private-use character.
             let wide = width(sign, 16.0, false).unwrap();

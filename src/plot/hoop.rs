@@ -196,8 +196,9 @@ fn bar(sheet: &mut Sheet, levels: &Levels, frame: Window, name: &str) {
     let bands = f64::from(levels.last - levels.first + 1);
     let each = (bottom - top) / bands;
     let height = |k: i32| bottom - f64::from(k - levels.first) * each;
-    for k in levels.first..=levels.last {
-        let window = Window { low: [left, height(k + 1)], high: [left + WIDTH, height(k)] };
+    // Each reaches down behind the next, or a pale seam shows between them.
+    for k in (levels.first..=levels.last).rev() {
+        let window = Window { low: [left, height(k + 1)], high: [left + WIDTH, bottom] };
         sheet.rectangle(window, diverging(levels.share(k)));
     }
     sheet.border(Window { low: [left, top], high: [left + WIDTH, bottom] }, Pen::new(INK, 1.2));

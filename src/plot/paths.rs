@@ -1,7 +1,9 @@
 //! Hoop stress against distance from the edge of one hole: every path and stage on one
 //! chart, with theory or measured points laid over.
 //!
-//! Colour and marker tell the stage, the dash tells the angle, so the chart survives print.
+//! Colour, width and marker tell the stage, the dash tells the angle, so the chart survives
+//! print. Paths that mirror each other are one line; a later stage is drawn thinner and on
+//! top, so that an earlier one behind it stays visible.
 //!
 //! Floor 7, `plot`.
 
@@ -34,6 +36,12 @@ pub struct Overlay {
 const MOST_LINES: usize = 8;
 /// Hole diameters shown when the caller names no reach.
 const REACH: f64 = 3.0;
+/// Distance of two markers of one line along it.
+const MARKERS_APART: f64 = 280.0;
+/// Width of the last stage's lines and of the first's.
+const WIDTHS: [f64; 2] = [1.8, 4.4];
+/// How far values of two paths that mirror each other may part, over their largest.
+const SAME: f64 = 1e-9;
 const DASHES: [&[f64]; 4] = [&[], &[9.0, 4.0], &[2.5, 3.0], &[12.0, 4.0, 2.5, 4.0]];
 const OVERLAY_DASHES: [&[f64]; 2] = [&[6.0, 6.0], &[2.0, 4.0]];
 
@@ -74,7 +82,8 @@ pub fn hoop_paths(
     for overlay in overlays {
         check_finite(&name, "overlaid stress", overlay.profile.values())?;
     }
-    let (shown, left_out) = choose(&all);
+    let sides = sides(&all);
+    let (shown, left_out) = choose(&all, &sides);
     let stage_words = if left_out == 0 {
         "all stages".to_owned()
     } else {
@@ -105,7 +114,7 @@ pub fn hoop_paths(
     }
     let y = Axis::rounded(low, high, 9, context.stress_axis("Hoop stress"));
 
-    let keys = keys(&shown, overlays);
+    let keys = keys(&shown, &sides, overlays);
     let (width, height) = (1000.0, 750.0);
     let key_rows = rows(&keys, width - 116.0)?;
     let bottom = height - 64.0 - count(key_rows.len()) * ROW - 14.0;
@@ -116,11 +125,14 @@ pub fn hoop_paths(
     chart.grid(&mut sheet);
     chart.curve(&mut sheet, &[[chart.x.low, 0.0], [chart.x.high, 0.0]], Pen::new(INK, 1.4));
     for (k, (_, paths)) in shown.iter().enumerate() {
-        for path in paths {
+        for (side, path) in lines(paths, &sides) {
             let points = scaled(&path.hoop(), context);
-            chart.curve(&mut sheet, &points, line_pen(k, angle_number(&shown, path)));
-            let start = 26.0 + 23.0 * count(k) + 9.0 * count(angle_number(&shown, path));
-            chart.spaced_markers(&mut sheet, &points, marker(k), [start, 120.0]);
+            let pen = stage_pen(k, shown.len()).dashed(DASHES[side % DASHES.len()]);
+            chart.curve(&mut sheet, &points, pen);
+            // Spread so that no two lines carry markers at one place.
+            let turn = (count(k) + 0.5) / count(shown.len()) + 0.37 * count(side);
+            let start = MARKERS_APART * (0.25 + turn.fract());
+            chart.spaced_markers(&mut sheet, &points, marker(k), [start, MARKERS_APART]);
         }
     }
     for (k, overlay) in overlays.iter().enumerate() {
@@ -138,9 +150,58 @@ pub fn hoop_paths(
 
 type Shown<'a> = Vec<(&'a StageResult, Vec<&'a StressPath>)>;
 
+/// The angles of each line: those whose paths agree in every stage, rising.
+type Sides = Vec<Vec<f64>>;
+
+/// Joins the angles whose paths carry the same hoop stress at the same distances.
+fn sides(all: &Shown) -> Sides {
+    let mut angles: Vec<f64> =
+        all.iter().flat_map(|(_, paths)| paths.iter().map(|path| path.angle_deg)).collect();
+    angles.sort_by(f64::total_cmp);
+    angles.dedup();
+    let at = |paths: &[&StressPath], angle: f64| {
+        paths.iter().find(|path| path.angle_deg.total_cmp(&angle).is_eq()).map(|path| path.hoop())
+    };
+    let mirror = |one: f64, other: f64| {
+        all.iter().all(|(_, paths)| match (at(paths, one), at(paths, other)) {
+            (Some(one), Some(other)) => {
+                agree(one.distances(), other.distances()) && agree(one.values(), other.values())
+            }
+            (None, None) => true,
+            _ => false,
+        })
+    };
+    let mut sides: Sides = Vec::new();
+    for angle in angles {
+        match sides.iter_mut().find(|side| mirror(side[0], angle)) {
+            Some(side) => side.push(angle),
+            None => sides.push(vec![angle]),
+        }
+    }
+    sides
+}
+
+/// Whether two lists are equal up to rounding, measured by their largest value.
+fn agree(one: &[f64], other: &[f64]) -> bool {
+    let size = one.iter().fold(0.0, |size: f64, value| size.max(value.abs()));
+    one.len() == other.len() && one.iter().zip(other).all(|(p, q)| (p - q).abs() <= SAME * size)
+}
+
+/// The paths to draw of one stage, with the number of their line.
+fn lines<'a>(
+    paths: &'a [&'a StressPath],
+    sides: &'a Sides,
+) -> impl Iterator<Item = (usize, &'a StressPath)> {
+    sides.iter().enumerate().filter_map(|(k, side)| {
+        let first = |path: &&&StressPath| path.angle_deg.total_cmp(&side[0]).is_eq();
+        paths.iter().find(first).map(|path| (k, *path))
+    })
+}
+
 /// The stages to draw and how many were left out.
-fn choose<'a>(all: &Shown<'a>) -> (Shown<'a>, usize) {
-    let lines = |shown: &Shown| shown.iter().map(|(_, paths)| paths.len()).sum::<usize>();
+fn choose<'a>(all: &Shown<'a>, sides: &Sides) -> (Shown<'a>, usize) {
+    let lines =
+        |shown: &Shown| shown.iter().map(|(_, paths)| lines(paths, sides).count()).sum::<usize>();
     let mut shown = all.clone();
     if lines(&shown) > MOST_LINES {
         let residual = |stage: &StageResult| !stage.label.ends_with("-full");
@@ -155,20 +216,9 @@ fn choose<'a>(all: &Shown<'a>) -> (Shown<'a>, usize) {
     (shown, left_out)
 }
 
-fn angles(shown: &Shown) -> Vec<f64> {
-    let mut angles: Vec<f64> =
-        shown.iter().flat_map(|(_, paths)| paths.iter().map(|path| path.angle_deg)).collect();
-    angles.sort_by(f64::total_cmp);
-    angles.dedup();
-    angles
-}
-
-fn angle_number(shown: &Shown, path: &StressPath) -> usize {
-    angles(shown).partition_point(|angle| *angle < path.angle_deg)
-}
-
-fn line_pen(stage: usize, angle: usize) -> Pen {
-    Pen::new(series(stage), 2.4).dashed(DASHES[angle % DASHES.len()])
+fn stage_pen(stage: usize, stages: usize) -> Pen {
+    let before = count(stages - 1 - stage) / count(stages.max(2) - 1);
+    Pen::new(series(stage), WIDTHS[0] + before * (WIDTHS[1] - WIDTHS[0]))
 }
 
 fn marker(stage: usize) -> Marker {
@@ -185,15 +235,25 @@ fn overlay_marker(k: usize) -> Marker {
     Marker { shape: Shape::number(k), colour: INK, open: true }
 }
 
-fn keys(shown: &Shown, overlays: &[Overlay]) -> Vec<Key> {
+/// `90° and 270°`.
+fn degrees(angles: &[f64]) -> String {
+    let each = angles.iter().map(|angle| {
+        let step = if angle.fract() == 0.0 { 1.0 } else { 0.1 };
+        format!("{}°", label(*angle, step))
+    });
+    let mut words: Vec<String> = each.collect();
+    let last = words.pop().unwrap_or_default();
+    if words.is_empty() { last } else { format!("{} and {last}", words.join(", ")) }
+}
+
+fn keys(shown: &Shown, sides: &Sides, overlays: &[Overlay]) -> Vec<Key> {
     let stages = shown.iter().enumerate().map(|(k, (stage, _))| {
         let words = if stage.heading.is_empty() { &stage.label } else { &stage.heading };
-        Key::new(Sample::Marked(Pen::new(series(k), 2.4), marker(k)), words.clone())
+        Key::new(Sample::Marked(stage_pen(k, shown.len()), marker(k)), words.clone())
     });
-    let directions = angles(shown).into_iter().enumerate().map(|(k, angle)| {
+    let directions = sides.iter().enumerate().map(|(k, angles)| {
         let pen = Pen::new(MESH, 2.0).dashed(DASHES[k % DASHES.len()]);
-        let step = if angle.fract() == 0.0 { 1.0 } else { 0.1 };
-        Key::new(Sample::Line(pen), format!("at {}° from +x", label(angle, step)))
+        Key::new(Sample::Line(pen), format!("at {} from +x", degrees(angles)))
     });
     let further = overlays.iter().enumerate().map(|(k, overlay)| {
         let sample = if overlay.points {

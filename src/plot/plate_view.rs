@@ -16,8 +16,8 @@ use crate::plot::figure::FigureContext;
 use crate::plot::font::{self, FontUnusable};
 use crate::plot::lattice::{Mirror, Spread, triangles};
 use crate::plot::level::count;
-use crate::plot::raster::bend;
 use crate::plot::sheet::{Anchor, Field, HEAD, Mark, Pen, Sheet, Spot, TITLE};
+use crate::plot::stroke::bend;
 
 /// Room left of the frame for numbers and name of the vertical axis.
 const LEFT: f64 = 92.0;
@@ -156,7 +156,7 @@ impl<'a> PlateView<'a> {
             .flat_map(|mirror| segments.iter().map(|s| s.map(|p| self.spot(mirror.apply(p)))))
             .collect();
         for chain in chains(&mirrored, 1e-6) {
-            for part in self.frame().polyline(&thinned(&chain)) {
+            for part in self.frame().polyline(&chain) {
                 sheet.line(part, pen);
             }
         }
@@ -191,26 +191,19 @@ impl<'a> PlateView<'a> {
         pen: Pen,
     ) {
         let frame = self.frame();
-        let mut curves = Vec::new();
+        let mut segments = Vec::new();
         for mirror in &self.mirrors {
             for side in sides {
-                let [start, middle, end] = side.map(|node| self.spot(mirror.apply(place(node))));
-                // A side with three nodes is a parabola, hence exactly this Bézier curve.
-                let control = std::array::from_fn(|k| 2.0 * middle[k] - 0.5 * (start[k] + end[k]));
-                let curve = [start, control, end];
-                if curve.iter().all(|spot| frame.contains(*spot)) {
-                    curves.push(curve);
-                } else if frame.may_meet(&curve) {
-                    for part in frame.polyline(&bend(&curve)) {
-                        curves.extend(part.windows(2).map(|p| {
-                            [p[0], [0.5 * (p[0][0] + p[1][0]), 0.5 * (p[0][1] + p[1][1])], p[1]]
-                        }));
-                    }
+                let nodes = side.map(|node| self.spot(mirror.apply(place(node))));
+                if frame.may_meet(&nodes) {
+                    segments.extend(bend(&nodes).windows(2).map(|pair| [pair[0], pair[1]]));
                 }
             }
         }
-        if !curves.is_empty() {
-            sheet.marks.push(Mark::Curves { curves, pen });
+        for chain in chains(&segments, 1e-6) {
+            for part in frame.polyline(&chain) {
+                sheet.line(part, pen);
+            }
         }
     }
 
@@ -231,18 +224,6 @@ impl<'a> PlateView<'a> {
     pub(crate) fn finish(&self, sheet: &mut Sheet) -> Result<(), FontUnusable> {
         self.chart.frame(sheet)
     }
-}
-
-/// Drops points closer than a third of a pixel to the one before; the last one stays.
-fn thinned(chain: &[Spot]) -> Vec<Spot> {
-    let mut kept: Vec<Spot> = Vec::new();
-    for (k, spot) in chain.iter().enumerate() {
-        let near = kept.last().is_some_and(|p| (spot[0] - p[0]).hypot(spot[1] - p[1]) < 0.33);
-        if !near || k + 1 == chain.len() {
-            kept.push(*spot);
-        }
-    }
-    kept
 }
 
 /// Sides of outline and hole edges of the modelled part.

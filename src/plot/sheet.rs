@@ -1,7 +1,7 @@
 //! A sheet of paper: the marks of a figure in the order they are laid, not yet pixels.
 //!
-//! Coordinates are logical pixels from the top left corner, y down. Both writers (`svg`,
-//! `raster`) read the same marks, so the two files of a figure show the same thing.
+//! Coordinates are logical pixels from the top left corner, y down. Both files of a figure
+//! are written from the same marks, so they show the same thing.
 //!
 //! Floor 7, `plot`.
 
@@ -101,8 +101,6 @@ pub(crate) enum Mark {
     Area { corners: Vec<Spot>, colour: Rgb },
     /// A polyline.
     Line { spots: Vec<Spot>, pen: Pen },
-    /// Many quadratic Bézier curves `[start, control, end]` drawn alike: element sides.
-    Curves { curves: Vec<[Spot; 3]>, pen: Pen },
     /// Text.
     Text(Text),
     /// A filled field.

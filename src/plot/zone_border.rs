@@ -7,24 +7,21 @@
 //!
 //! Floor 7, `plot`.
 
+use crate::material::state::YIELDED;
 use crate::mesh::topology::{Mesh, NodeId};
-
-/// Plastic strain from which metal counts as yielded: far below the elastic strain at
-/// yield (a few 10⁻³), far above what rounding and recovery leave in elastic metal.
-pub(crate) const ZONE_STRAIN: f64 = 1e-5;
 
 /// What a node outside is below zero at least, so small that a border at a node stays there.
 const OUTSIDE: f64 = 1e-12;
 
 /// Whether any node has yielded.
 pub(crate) fn any(strain: &[f64]) -> bool {
-    strain.iter().any(|value| *value > ZONE_STRAIN)
+    strain.iter().any(|value| *value > YIELDED)
 }
 
 /// Nodal values that are positive in the zone and negative outside, with their zero on
 /// the border. `strain` has one value a node.
 pub(crate) fn signed(mesh: &Mesh, strain: &[f64]) -> Vec<f64> {
-    let inside: Vec<bool> = strain.iter().map(|value| *value > ZONE_STRAIN).collect();
+    let inside: Vec<bool> = strain.iter().map(|value| *value > YIELDED).collect();
     let slopes = slopes(mesh, strain, &inside);
     let mut beyond = vec![(0.0, 0.0); strain.len()];
     for nodes in elements(mesh) {

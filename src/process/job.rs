@@ -8,6 +8,7 @@ use crate::geometry::plate::Plate;
 use crate::material::hardening::Material;
 use crate::material::idealisation::Idealisation;
 use crate::process::stage::Stage;
+use crate::solver::supports::Support;
 
 /// How finely the job is solved. The defaults are right for the common case.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -39,4 +40,7 @@ pub struct Job {
     pub stages: Vec<Stage>,
     /// How finely it is solved.
     pub numerics: Numerics,
+    /// Edges that are held throughout; the plate is free without any.
+    #[serde(default)]
+    pub supports: Vec<Support>,
 }

@@ -18,7 +18,7 @@ pub fn forces(
     mesh: &Mesh,
     load: &Load,
     thickness: f64,
-    all_edges: &[&str],
+    all_edges: &[impl AsRef<str>],
 ) -> Result<Vec<[f64; 2]>, StageError> {
     let mut forces = vec![[0.0; 2]; mesh.nodes.len()];
     let mut add = |side: [usize; 3], traction: f64| {
@@ -32,11 +32,11 @@ pub fn forces(
         match mesh.edge(name) {
             Some(edge) => edge.sides.iter().for_each(|side| add(*side, *traction)),
             // The other half of a mirrored plate has it.
-            None if all_edges.contains(&name.as_str()) => {}
+            None if all_edges.iter().any(|known| known.as_ref() == name) => {}
             None => {
                 return Err(StageError::NoSuchEdge {
                     edge: name.clone(),
-                    known: all_edges.iter().map(|&known| known.to_owned()).collect(),
+                    known: all_edges.iter().map(|known| known.as_ref().to_owned()).collect(),
                 });
             }
         }

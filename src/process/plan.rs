@@ -13,6 +13,9 @@ use crate::process::stage::Stage;
 /// Nádai stops at 2/√3 = 1.155; most expansions come close.
 const PRESSURE_OVER_FLOW: f64 = 1.1;
 
+/// Edges that mirror to within this share of the plate do.
+const ON_LINE: f64 = 1e-9;
+
 /// The mesh that `job` asks for.
 #[must_use]
 pub fn mesh_plan(job: &Job) -> MeshPlan {
@@ -48,11 +51,34 @@ pub fn mesh_plan(job: &Job) -> MeshPlan {
         }
     }
     let symmetry = if job.numerics.use_symmetry {
-        symmetry::detect(&job.plate, &directions)
+        let found = symmetry::detect(&job.plate, &directions);
+        Symmetry {
+            x: found.x.filter(|line| edges_mirror(job, 0, *line)),
+            y: found.y.filter(|line| edges_mirror(job, 1, *line)),
+        }
     } else {
         Symmetry::default()
     };
     MeshPlan { fineness: job.numerics.fineness, symmetry, holes }
+}
+
+/// Whether what is done to the edges, supports and loads, mirrors about a line.
+fn edges_mirror(job: &Job, axis: usize, line: f64) -> bool {
+    let outline = &job.plate.outline;
+    let loops = outline.loops();
+    let slack = ON_LINE * outline.extent();
+    let hold = |name: &str| job.supports.iter().find(|s| s.edge == name).map(|s| s.hold);
+    let loads = job.stages.iter().filter_map(|stage| match stage {
+        Stage::Load { load, .. } => Some(load),
+        _ => None,
+    });
+    loops.mirrors(axis, line, slack, hold)
+        && loads.into_iter().all(|load| {
+            let stress = |name: &str| -> f64 {
+                load.tractions.iter().filter(|(edge, _)| edge == name).map(|(_, s)| s).sum()
+            };
+            loops.mirrors(axis, line, slack, stress)
+        })
 }
 
 /// Elastic recovery of a hole edge of `radius` mm that was driven out by `driven` mm, mm:

@@ -22,6 +22,7 @@ use crate::process::snapshot::{HoleStatus, Snapshot};
 use crate::process::stage::Stage;
 use crate::solver::increment::{Drive, PhaseEnd};
 use crate::solver::state::State;
+use crate::solver::supports::Supports;
 use crate::solver::system::System;
 
 /// Watches a run, and may stop it after any increment.
@@ -200,7 +201,8 @@ impl Sequence {
         observer: &mut dyn Observer,
     ) -> Result<(), StageError> {
         let Self { system, state, history, stop, holes, break_throughs, .. } = self;
-        let nominal = 0.5 * holes[hole].nominal_diameter;
+        // A plate without holes has no expansion to relate to it.
+        let nominal = 0.5 * holes.get(hole).map_or(1.0, |hole| hole.nominal_diameter);
         let end = system.run_phase(state, drive, |system, state, increment| {
             let record =
                 record(label, phase, system, state, increment, (hole, nominal), history.len());
@@ -254,6 +256,10 @@ fn note_break_throughs(
 
 fn set_up(job: &Job, mesh: Mesh) -> Result<System, StageError> {
     let smallest = job.plate.holes.iter().map(Hole::radius);
-    let length = smallest.fold(f64::INFINITY, f64::min);
-    Ok(System::new(mesh, job.material.clone(), job.idealisation, job.plate.thickness, length)?)
+    // Without holes, which a library may ask for, the plate says what is small.
+    let length = smallest.fold(0.5 * job.plate.outline.extent(), f64::min);
+    let mut system =
+        System::new(mesh, job.material.clone(), job.idealisation, job.plate.thickness, length)?;
+    system.supports = Supports::with(&system.mesh, &job.supports);
+    Ok(system)
 }

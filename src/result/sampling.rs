@@ -65,7 +65,7 @@ impl<'a> Sampler<'a> {
         };
         let edge = self.edge_radius(index, hole, at(1.0));
         let end = self.plate.distance_to_outline_along(hole.centre, angle);
-        let length = self.path_length(end.at, end.distance, hole) - edge;
+        let length = self.path_length(&end.at, end.distance, hole) - edge;
         let distances = self.distances(index, hole, length);
         let mut points = Vec::with_capacity(distances.len());
         for distance in distances {
@@ -79,8 +79,8 @@ impl<'a> Sampler<'a> {
 
     /// Distance from the hole centre at which a path ends: a hole it runs into may have been
     /// reamed.
-    fn path_length(&self, at: Obstacle, drawn: f64, hole: &Hole) -> f64 {
-        let Obstacle::Hole(other) = at else { return drawn };
+    fn path_length(&self, at: &Obstacle, drawn: f64, hole: &Hole) -> f64 {
+        let Obstacle::Hole(other) = *at else { return drawn };
         let gone = self.edge_radius(other, &self.plate.holes[other], hole.centre)
             - self.plate.holes[other].radius();
         // Exact for a path through both centres; elsewhere `read` drops a point that is not metal.

@@ -1,11 +1,51 @@
-//! Which displacements are held: mirror lines, and just enough more to stop a rigid motion.
+//! Which displacements are held: mirror lines, edges that the case holds, and just enough more
+//! to stop a rigid motion.
 //!
 //! Mandrel and loads are in balance by themselves, so the extra supports carry nothing
 //! (the residual summary shows it); with a held mandrel they carry what the mandrel does.
 //!
 //! Floor 3, `solver`.
 
+use serde::{Deserialize, Serialize};
+
 use crate::mesh::topology::{Mesh, NodeId};
+
+/// A rigid motion whose part not yet stopped is below this share of itself counts as stopped.
+const STOPPED: f64 = 1e-6;
+
+/// How an edge is held.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Hold {
+    /// It cannot move across itself, but along itself: a guided edge, straight and along x or y.
+    Normal,
+    /// It cannot move at all: a built-in edge.
+    Both,
+}
+
+impl Hold {
+    /// Names in a case file.
+    pub const NAMES: [&'static str; 2] = ["normal", "both"];
+
+    /// The way of holding called `name`.
+    #[must_use]
+    pub fn named(name: &str) -> Option<Self> {
+        match name {
+            "normal" => Some(Self::Normal),
+            "both" => Some(Self::Both),
+            _ => None,
+        }
+    }
+}
+
+/// An edge that is held throughout the work.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Support {
+    /// Its name.
+    pub edge: String,
+    /// How it is held.
+    pub hold: Hold,
+}
 
 /// Held degrees of freedom: `[x, y]` of every node.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -15,7 +55,7 @@ pub struct Supports {
 }
 
 impl Supports {
-    /// Supports of `mesh`: no displacement across a mirror line, and of what rigid motion
+    /// Supports of a free `mesh`: no displacement across a mirror line, and of what rigid motion
     /// remains, one node of the outline as far from the holes as there is held, and one far from
     /// it kept from turning.
     ///
@@ -24,6 +64,14 @@ impl Supports {
     /// would carry its bulge.)
     #[must_use]
     pub fn automatic(mesh: &Mesh) -> Self {
+        Self::with(mesh, &[])
+    }
+
+    /// The same with edges that are held; nodes are added only for the rigid motions that they
+    /// and the mirror lines leave. An edge in the part that symmetry leaves out counts in its
+    /// mirror image.
+    #[must_use]
+    pub fn with(mesh: &Mesh, given: &[Support]) -> Self {
         let mut held = vec![[false; 2]; mesh.nodes.len()];
         let lines = [mesh.symmetry.x, mesh.symmetry.y];
         for (node, position) in mesh.nodes.iter().enumerate() {
@@ -31,23 +79,82 @@ impl Supports {
                 held[node][axis] = lines[axis].is_some_and(|line| on_line(position[axis], line));
             }
         }
-        let mirrored = lines.map(|line| line.is_some());
-        if mirrored == [true; 2] {
-            return Self { held };
-        }
-        if let Some(first) = outline_extreme(mesh, |p| clearance(mesh, p)) {
-            for axis in 0..2 {
-                held[first][axis] |= !mirrored[axis];
-            }
-            if mirrored == [false; 2] {
-                let at = mesh.nodes[first];
-                // Farthest along x: its vertical displacement alone stops the rotation.
-                if let Some(second) = outline_extreme(mesh, |p| (p[0] - at[0]).abs()) {
-                    held[second][1] = true;
+        for support in given {
+            for side in mesh.edge(&support.edge).into_iter().flat_map(|edge| &edge.sides) {
+                let [from, _, to] = side.map(|node| mesh.nodes[node]);
+                let upright = (to[1] - from[1]).abs() > (to[0] - from[0]).abs();
+                for &node in side {
+                    held[node][0] |= support.hold == Hold::Both || upright;
+                    held[node][1] |= support.hold == Hold::Both || !upright;
                 }
             }
         }
+        let mut stopped = Stopped::new(mesh);
+        for (node, axes) in held.iter().enumerate() {
+            for axis in (0..2).filter(|&axis| axes[axis]) {
+                stopped.add(mesh.nodes[node], axis);
+            }
+        }
+        if stopped.all() {
+            return Self { held };
+        }
+        if let Some(first) = outline_extreme(mesh, |p| clearance(mesh, p)) {
+            let at = mesh.nodes[first];
+            // Farthest along x: its vertical displacement alone stops the rotation.
+            let second = outline_extreme(mesh, |p| (p[0] - at[0]).abs()).unwrap_or(first);
+            for (node, axis) in [(first, 0), (first, 1), (second, 1)] {
+                held[node][axis] |= stopped.add(mesh.nodes[node], axis);
+            }
+        }
         Self { held }
+    }
+}
+
+/// The rigid motions that held displacements have stopped: two translations and the rotation.
+struct Stopped {
+    middle: [f64; 2],
+    size: f64,
+    /// Orthonormal rows: what each held displacement sees of the three motions.
+    rows: Vec<[f64; 3]>,
+}
+
+impl Stopped {
+    fn new(mesh: &Mesh) -> Self {
+        let (mut low, mut high) = ([f64::INFINITY; 2], [f64::NEG_INFINITY; 2]);
+        for node in &mesh.nodes {
+            for axis in 0..2 {
+                low[axis] = low[axis].min(node[axis]);
+                high[axis] = high[axis].max(node[axis]);
+            }
+        }
+        let middle = [0, 1].map(|axis| 0.5 * (low[axis] + high[axis]));
+        Self { middle, size: (high[0] - low[0]).hypot(high[1] - low[1]), rows: Vec::new() }
+    }
+
+    /// Whether nothing is left that could move.
+    fn all(&self) -> bool {
+        self.rows.len() == 3
+    }
+
+    /// Takes a held displacement into account; whether it stops anything new.
+    fn add(&mut self, at: [f64; 2], axis: usize) -> bool {
+        if self.all() {
+            return false;
+        }
+        let [x, y] = [0, 1].map(|k| (at[k] - self.middle[k]) / self.size);
+        let mut row = if axis == 0 { [1.0, 0.0, -y] } else { [0.0, 1.0, x] };
+        let length = |row: &[f64; 3]| row.iter().map(|x| x * x).sum::<f64>().sqrt();
+        let whole = length(&row);
+        for known in &self.rows {
+            let share: f64 = row.iter().zip(known).map(|(a, b)| a * b).sum();
+            row.iter_mut().zip(known).for_each(|(a, b)| *a -= share * b);
+        }
+        let left = length(&row);
+        if left <= STOPPED * whole {
+            return false;
+        }
+        self.rows.push(row.map(|x| x / left));
+        true
     }
 }
 
@@ -68,13 +175,13 @@ pub fn on_line(coordinate: f64, line: f64) -> bool {
     (coordinate - line).abs() <= 1e-12 * (1.0 + line.abs())
 }
 
-/// The outline node that `score` ranks highest, the first of equals up to rounding.
+/// The outline node that `score` ranks highest, the first of equals.
 fn outline_extreme(mesh: &Mesh, score: impl Fn([f64; 2]) -> f64) -> Option<NodeId> {
     let mut best: Option<(f64, NodeId)> = None;
     for side in mesh.edges.iter().flat_map(|edge| &edge.sides) {
         for &node in side {
             let value = score(mesh.nodes[node]);
-            if best.is_none_or(|(highest, _)| value > highest * (1.0 + 1e-9)) {
+            if best.is_none_or(|(highest, _)| value > highest) {
                 best = Some((value, node));
             }
         }

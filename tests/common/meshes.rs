@@ -7,7 +7,7 @@ use hoopset::mesh::topology::{HoleMesh, Mesh, NamedEdge, NodeId, Symmetry};
 
 /// Radii of `layers` layers that grow by `growth` from the hole outward, mm.
 pub fn graded(inner: f64, outer: f64, layers: usize, growth: f64) -> Vec<f64> {
-    let steps: Vec<f64> = (0..layers as i32).map(|k| growth.powi(k)).collect();
+    let steps: Vec<f64> = (0_i32..).take(layers).map(|k| growth.powi(k)).collect();
     let total: f64 = steps.iter().sum();
     let mut radii = vec![inner];
     let mut sum = 0.0;
@@ -26,8 +26,11 @@ pub fn quarter_annulus(radii: &[f64], sectors: usize) -> Mesh {
     let mut ids = BTreeMap::new();
     let mut node = |mesh: &mut Mesh, i: usize, j: usize| -> NodeId {
         *ids.entry((i, j)).or_insert_with(|| {
-            let radius =
-                if i % 2 == 0 { radii[i / 2] } else { 0.5 * (radii[i / 2] + radii[i / 2 + 1]) };
+            let radius = if i.is_multiple_of(2) {
+                radii[i / 2]
+            } else {
+                0.5 * (radii[i / 2] + radii[i / 2 + 1])
+            };
             let angle = FRAC_PI_2 * j as f64 / (2 * sectors) as f64;
             let mut at = [radius * angle.cos(), radius * angle.sin()];
             if j == 0 {

@@ -99,6 +99,7 @@ pub fn loaded(plate: Plate, material: Material, idealisation: Idealisation, load
         material,
         stages: vec![Stage::Load { load, cycles: 1 }],
         numerics: Numerics { increments: 1, ..Numerics::default() },
+        supports: vec![],
     }
 }
 

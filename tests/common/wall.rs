@@ -59,6 +59,7 @@ impl Wall {
             material: material.clone(),
             stages: vec![],
             numerics: Numerics::default(),
+            supports: vec![],
         };
         let system = System::new(mesh, material, idealisation, 1.0, inner).unwrap();
         let state = system.virgin_state();

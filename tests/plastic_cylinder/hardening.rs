@@ -32,6 +32,7 @@ fn a_hardening_sheet_resists_and_is_stressed_as_the_radial_integration_says() {
         material: power_law(72_000.0, 0.33, 350.0, 10.0),
         stages: vec![Stage::Expand { hole: 0, tool: rigid(2.08) }],
         numerics: Numerics { fineness: 0.5, ..Numerics::default() },
+        supports: vec![],
     };
     let curve = RambergOsgood { offset_stress: 350.0, exponent: 10.0 };
     let deformation = HardeningSheet::new(1.0, job.material.elasticity, curve).unwrap();

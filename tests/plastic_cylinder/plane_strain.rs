@@ -35,7 +35,7 @@ fn theory(nu: f64) -> PlasticCylinder {
     PlasticCylinder::mises(100.0, 200.0, YIELD, elasticity).unwrap()
 }
 
-/// Computed from the closed form for ν = 0.3: p; u_b, u_a; σθ at the bore and at 150 mm, σr at
+/// Computed from the closed form for ν = 0.3: p; displacement of rim and bore; σθ at the bore and at 150 mm, σr at
 /// 150 mm, σθ at the rim; GPa and mm.
 const TABLE: [(f64, [f64; 2], [f64; 4]); 4] = [
     (0.10, [0.057_777_8, 0.090_793_7], [0.166_667, 0.092_593, -0.025_926, 0.066_667]),

@@ -119,6 +119,7 @@ fn job() -> Job {
             Stage::Load { load, cycles: 2 },
         ],
         numerics: Numerics::default(),
+        supports: vec![],
     }
 }
 

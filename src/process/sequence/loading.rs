@@ -18,7 +18,7 @@ impl Sequence {
         observer: &mut dyn Observer,
     ) -> Result<(), StageError> {
         let names = self.job.plate.outline.edge_names();
-        let full = load::forces(&self.system.mesh, load, self.job.plate.thickness, names)?;
+        let full = load::forces(&self.system.mesh, load, self.job.plate.thickness, &names)?;
         let hole = load.pressure.map_or(0, |(hole, _)| hole);
         let nothing = vec![[0.0; 2]; full.len()];
         for cycle in 1..=cycles {

@@ -97,6 +97,11 @@ pub(super) fn job(report: &RunReport) -> String {
         Outline::Disc { diameter } => {
             format!("round, {} {mm} across", show.input_length(*diameter))
         }
+        other => {
+            let [low, high] = other.bounds();
+            let [width, height] = [0, 1].map(|axis| show.input_length(high[axis] - low[axis]));
+            format!("outline as drawn, {width} × {height} {mm} over all")
+        }
     };
     let mut pairs = vec![
         (
