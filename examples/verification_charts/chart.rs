@@ -49,8 +49,8 @@ fn lay<B: DrawingBackend>(
         .draw()
         .unwrap();
     for (k, one) in series.iter().enumerate() {
-        let colour = [RGBColor(0, 84, 147), RGBColor(196, 78, 30), RGBColor(60, 120, 50), BLACK]
-            [k % 4];
+        let colour =
+            [RGBColor(0, 84, 147), RGBColor(196, 78, 30), RGBColor(60, 120, 50), BLACK][k % 4];
         let points: Vec<(f64, f64)> =
             levels.iter().zip(&one.errors).map(|(l, e)| (*l, e.abs().max(1e-9))).collect();
         chart

@@ -9,7 +9,7 @@
 //!
 //! The pages beside the charts say what is checked, against what, and why within what.
 #![allow(clippy::unwrap_used, clippy::cast_precision_loss, clippy::print_stdout)]
-#![allow(clippy::format_push_string]
+#![allow(clippy::format_push_string, reason = "tables of a few lines")]
 
 #[path = "../../tests/common/mod.rs"]
 mod common;
