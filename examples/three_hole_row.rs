@@ -106,7 +106,7 @@ fn draw(
     let overlay =
         Overlay { label: "in turn, 1-2-3".to_owned(), profile: turn.hoop(), points: false };
     of_last.paths.retain(|path| to_the_right(&path));
-    of_last.heading = "middle hole last, 1-3-2".to_owned();
+    of_last.heading = String::from("middle hole last, 1-3-2");
     let context = FigureContext { case_title: "Three-hole row", units: case.units };
     let middle = &case.job.plate.holes[1];
     let figure = hoop_paths(&[of_last], middle, &[overlay], Some(9.0), context, folder)?;
