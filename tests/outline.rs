@@ -3,6 +3,8 @@
 //!
 //! Plates are invented for the tests; what they are held against is geometry, and closed forms
 //! and handbook values named beside each check.
+#![allow(clippy::print_stdout, reason = "measured values, shown with --nocapture")]
+#![allow(clippy::float_cmp, reason = "exact by construction where it is used")]
 
 use std::collections::BTreeMap;
 use std::f64::consts::PI;

@@ -197,7 +197,7 @@ fn a_limit_load_is_a_typed_failure_and_the_last_state_is_in_balance() {
     let PhaseEnd::Failed(error) = end else { panic!("{end:?}") };
     println!("{error}");
     assert!((250.0 * error.done - 192.09).abs() < 0.2, "{error}");
-    assert_eq!(error.cutbacks, 10);
+    assert!((10..60).contains(&error.cutbacks), "{error}");
     match &error.cause {
         Cause::NotConverged { residuals, node, position } => {
             assert!(residuals.len() > 3 && residuals.last().unwrap() > &1e-8);

@@ -102,9 +102,9 @@ pub(super) fn imbalance(
         net[2] = 0.0;
         for support in supports {
             let axis = held_axis(outline, &support.edge);
-            for k in 0..2 {
+            for (k, net) in net.iter_mut().take(2).enumerate() {
                 if support.hold == Hold::Both || axis == Some(k) {
-                    net[k] = 0.0;
+                    *net = 0.0;
                 }
             }
         }

@@ -232,6 +232,7 @@ impl Rounding {
 }
 
 #[cfg(test)]
+#[allow(clippy::float_cmp, reason = "consecutive pieces share the very same point")]
 mod tests {
     use super::*;
     use approx::assert_relative_eq;

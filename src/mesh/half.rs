@@ -126,6 +126,7 @@ fn closing(
 }
 
 #[cfg(test)]
+#[allow(clippy::float_cmp, reason = "consecutive stretches share the very same point")]
 mod tests {
     use super::*;
     use crate::geometry::outline::Loop;

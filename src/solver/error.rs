@@ -69,7 +69,7 @@ impl fmt::Display for Cause {
 pub struct IncrementError {
     /// Share of the phase already in equilibrium, 0 to 1.
     pub done: f64,
-    /// How often the increment was halved before giving up.
+    /// How often the planned increment was halved before giving up.
     pub cutbacks: usize,
     /// What went wrong the last time.
     pub cause: Cause,

@@ -15,8 +15,13 @@ use crate::solver::newton::IterationRecord;
 use crate::solver::state::{Rate, State};
 use crate::solver::system::System;
 
-/// Halvings of the planned increment before a phase gives up.
-pub const MOST_CUTBACKS: u8 = 10;
+/// Halvings of one increment before a phase gives up.
+pub const MOST_CUTBACKS: usize = 10;
+
+/// Smallest increment over the planned one. A wall that yields through to its last point under a
+/// tool passes that point in increments of a billionth and then goes on; beyond a limit load they
+/// shrink for ever, and below this the share could no longer tell them apart.
+const SMALLEST: f64 = 1e-12;
 
 /// Iterations up to which an increment counts as easy and the next may grow.
 const EASY: usize = 6;
@@ -75,7 +80,7 @@ impl System {
         let start_external = state.external.clone();
         state.rate = Rate::default();
         let (mut share, mut step) = (0.0, drive.step.min(1.0));
-        let smallest = step * 0.5_f64.powi(i32::from(MOST_CUTBACKS)) * (1.0 - 1e-9);
+        let smallest = SMALLEST * step;
         let mut attempt = 0;
         let elastic: Vec<bool> = self.tools.iter().map(|tool| tool.compliance > 0.0).collect();
         while share < 1.0 {
@@ -113,10 +118,8 @@ impl System {
                         }
                         break;
                     }
-                    // The floor is one for the whole phase: near a limit load every increment
-                    // is smaller than the last, and the share would creep on for ever.
-                    Err(cause) if 0.5 * size < smallest => {
-                        let cutbacks = cutbacks.max(MOST_CUTBACKS.into());
+                    Err(cause) if cutbacks >= MOST_CUTBACKS || 0.5 * size < smallest => {
+                        let cutbacks = halvings(drive.step.min(1.0), size);
                         return PhaseEnd::Failed(IncrementError { done: share, cutbacks, cause });
                     }
                     Ok(_) | Err(_) => {}
@@ -206,6 +209,17 @@ impl System {
 /// Work of a force that goes from one value to another in proportion while its point moves.
 fn mean_work(from: [f64; 2], to: [f64; 2], by: [f64; 2]) -> f64 {
     0.5 * ((from[0] + to[0]) * by[0] + (from[1] + to[1]) * by[1])
+}
+
+/// How often the planned increment was halved to come down to `size`, growth in between taken off.
+fn halvings(planned: f64, size: f64) -> usize {
+    let mut count = 0;
+    let mut halved = planned;
+    while halved > 1.5 * size {
+        halved *= 0.5;
+        count += 1;
+    }
+    count
 }
 
 /// Sets the prescribed values of a phase at `share`.
