@@ -159,16 +159,14 @@ fn told(elements: &Elements) -> Vec<String> {
 
 fn cut_out(opening: &boundary::Loop, elements: &Elements) -> String {
     let nodes = &elements.nodes;
-    match round(opening, nodes) {
-        Some(([x, y], diameter)) => format!(
+    if let Some(([x, y], diameter)) = round(opening, nodes) {
+        return format!(
             "the opening at ({x:.4}, {y:.4}) mm, of diameter {diameter:.4} mm, is a cut-out, as no \
              hole is stated there"
-        ),
-        None => {
-            let [x, y] = nodes[opening.sides[0][0]];
-            format!("the opening at ({x:.4}, {y:.4}) mm is a cut-out")
-        }
+        );
     }
+    let [x, y] = nodes[opening.sides[0][0]];
+    format!("the opening at ({x:.4}, {y:.4}) mm is a cut-out")
 }
 
 fn add(mesh: &mut Mesh, element: &Element) {

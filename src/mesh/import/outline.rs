@@ -233,7 +233,8 @@ fn piece(sides: &[[NodeId; 3]], nodes: &[[f64; 2]]) -> Option<Piece> {
         let off = |p: [f64; 2]| ((p[0] - from[0]) * y - (p[1] - from[1]) * x).abs() / length;
         return all().all(|p| off(p) <= ON_CHORD * length).then(|| Piece::straight("", from, to));
     };
-    let middle = nodes[sides[sides.len() / 2][if sides.len() % 2 == 1 { 1 } else { 0 }]];
+    // Half-way: the middle of the middle side, or the start of the second half.
+    let middle = nodes[sides[sides.len() / 2][sides.len() % 2]];
     let arc = Arc::through(from, middle, to).filter(|arc| arc.sweep.abs() <= HALF_TURN)?;
     let off = |p: [f64; 2]| ((p[0] - arc.centre[0]).hypot(p[1] - arc.centre[1]) - arc.radius).abs();
     let same_way = first.sweep * arc.sweep > 0.0;
