@@ -103,18 +103,13 @@ fn own_mesh(job: &Job) -> Mesh {
     build(&job.plate, &mesh_plan(job)).unwrap()
 }
 
-/// A mesh written and read again, its nodes moved by `place`.
-fn through_file(mesh: &Mesh, job: &Job, place: impl Fn([f64; 2]) -> [f64; 2]) -> Mesh {
+/// A mesh written and read again, its nodes moved by `place`; `job` gets the outline that is read.
+fn through_file(mesh: &Mesh, job: &mut Job, place: impl Fn([f64; 2]) -> [f64; 2]) -> Mesh {
     let mut moved = mesh.clone();
     moved.nodes.iter_mut().for_each(|node| *node = place(*node));
     let bytes = export::vtu(&moved, 1.0, "moved").unwrap();
     let imported = read_vtu(&bytes, 1.0, &job.plate.holes).unwrap();
-    match (&imported.outline, &job.plate.outline) {
-        (Ok(Outline::Disc { diameter }), Outline::Disc { diameter: wanted }) => {
-            assert!((diameter - wanted).abs() < 1e-12 * wanted);
-        }
-        (found, wanted) => assert_eq!(found.as_ref(), Ok(wanted)),
-    }
+    job.plate.outline = imported.outline;
     imported.mesh
 }
 
@@ -159,7 +154,9 @@ fn half_whole_and_imported_plates_agree() {
     let half = job(SQUARE, [12.0, 30.0], 1.0, true);
     let whole = job(SQUARE, [12.0, 30.0], 1.0, false);
     let mesh = own_mesh(&whole);
-    let again = through_file(&mesh, &whole, |at| at);
+    let mut read = whole.clone();
+    let again = through_file(&mesh, &mut read, |at| at);
+    assert_eq!(read, whole);
     let (a, (b, c)) = rayon::join(
         || run(&half, own_mesh(&half)),
         || rayon::join(|| run(&whole, mesh), || run(&whole, again)),
@@ -184,13 +181,13 @@ fn a_mesh_of_other_make_gives_the_same_numbers() {
 
 #[test]
 fn a_turned_plate_has_the_same_numbers() {
-    let disc = Outline::Disc { diameter: 60.0 };
-    let drawn = job(disc.clone(), [-18.0, 0.0], 0.5, false);
+    let drawn = job(SQUARE, [12.0, 26.0], 0.5, false);
     let mesh = own_mesh(&drawn);
     let (sine, cosine) = 37.0_f64.to_radians().sin_cos();
     let place = |at: [f64; 2]| [cosine * at[0] - sine * at[1], sine * at[0] + cosine * at[1]];
-    let turned = job(disc, place([-18.0, 0.0]), 0.5, false);
-    let again = through_file(&mesh, &turned, place);
+    let mut turned = job(SQUARE, place([12.0, 26.0]), 0.5, false);
+    let again = through_file(&mesh, &mut turned, place);
+    assert!(matches!(turned.plate.outline, Outline::Loops(_)), "its edges lie along no axis");
     let (a, b) = rayon::join(|| run(&drawn, mesh), || run(&turned, again));
     // The plate is held at other nodes, which leaves it another rigid rotation of some 1e-3;
     // straight-line kinematics stretches the hole by half the square of it, 1e-6, and the stress
@@ -202,8 +199,8 @@ fn a_turned_plate_has_the_same_numbers() {
 fn a_mirrored_plate_has_the_same_numbers() {
     let drawn = job(SQUARE, [12.0, 26.0], 0.5, false);
     let mesh = own_mesh(&drawn);
-    let mirrored = job(SQUARE, [48.0, 26.0], 0.5, false);
-    let again = through_file(&mesh, &mirrored, |at| [60.0 - at[0], at[1]]);
+    let mut mirrored = job(SQUARE, [48.0, 26.0], 0.5, false);
+    let again = through_file(&mesh, &mut mirrored, |at| [60.0 - at[0], at[1]]);
     let (a, b) = rayon::join(|| run(&drawn, mesh), || run(&mirrored, again));
     agree("drawn, mirrored", &a, &b, |angle| 180.0 - angle, 1e-6);
 }
@@ -213,7 +210,7 @@ fn an_imported_mesh_is_reamed_as_our_own_is() {
     let mut reamed = job(SQUARE, [12.0, 30.0], 0.5, false);
     reamed.stages.push(Stage::Ream { hole: 0, diameter: 6.0, offset: [0.0; 2] });
     let mesh = own_mesh(&reamed);
-    let again = through_file(&mesh, &reamed, |at| at);
+    let again = through_file(&mesh, &mut reamed.clone(), |at| at);
     let (a, b) = rayon::join(|| run(&reamed, mesh), || run(&reamed, again));
     // The same mesh but for rounding: lines of the rings move and carry their state alike.
     agree("own, imported", &a, &b, |angle| angle, 1e-6);

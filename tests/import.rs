@@ -98,7 +98,7 @@ fn foreign_meshes_have_the_area_of_their_plates() {
         let imported = read_vtu(&bytes, 1.0, &holes).unwrap_or_else(|e| panic!("{name}: {e}"));
         assert_eq!(
             imported.outline,
-            Ok(Outline::Rectangle { width: size[0], height: size[1] }),
+            Outline::Rectangle { width: size[0], height: size[1] },
             "{name}"
         );
         let mesh = &imported.mesh;
@@ -161,7 +161,7 @@ fn our_own_mesh_comes_back_as_it_was() {
         for (there, here) in imported.mesh.nodes.iter().zip(&mesh.nodes) {
             assert!((there[0] - here[0]).hypot(there[1] - here[1]) < 1e-13 * 60.0);
         }
-        match (imported.outline.unwrap(), &plate.outline) {
+        match (imported.outline, &plate.outline) {
             (Outline::Disc { diameter }, Outline::Disc { diameter: wanted }) => {
                 assert!((diameter - wanted).abs() < 1e-12 * wanted);
             }
@@ -188,7 +188,7 @@ fn our_own_mesh_comes_back_as_it_was() {
 fn a_mesh_that_the_program_wrote_is_read_as_a_disc() {
     let hole = [hole("A", [-9.0, 0.0], 6.0)];
     let imported = read_vtu(&file("spacer-ring.vtu"), 1.0, &hole).unwrap();
-    let Ok(Outline::Disc { diameter }) = imported.outline else { panic!("it is round") };
+    let Outline::Disc { diameter } = imported.outline else { panic!("it is round") };
     assert!((diameter - 40.0).abs() < 1e-12 * 40.0);
     let mesh = &imported.mesh;
     assert!(mesh.holes[0].layers >= 6 && mesh.edge("rim").is_some());
@@ -355,15 +355,24 @@ fn a_coarse_or_wrong_hole_is_refused_with_its_place() {
         read_vtu(text.as_bytes(), 1.0, &twice),
         Err(ImportError::NoSuchHole { hole, .. }) if hole == "B"
     ));
-    // Of two openings one is stated: the other must be, too, before a plate can be drawn.
+}
+
+#[test]
+fn an_opening_that_is_no_hole_is_a_cut_out() {
     let one = [hole("A", [15.0, 15.0], 5.0)];
     let strip = read_vtu(&file("shelf-strip.vtu"), 1.0, &one).unwrap();
-    assert_eq!(
-        strip.outline.unwrap_err().to_string(),
-        "the opening of the mesh at (33.0000, 14.0000) mm, of diameter 6.0000 mm, is no hole of \
-         the case"
-    );
-    assert!(strip.mesh.edge("opening-1").is_some());
+    assert!(strip.notes.contains(
+        &"the opening at (33.0000, 14.0000) mm, of diameter 6.0000 mm, is a cut-out, as no hole \
+          is stated there"
+            .to_owned()
+    ));
+    // Its 60 chords are its edge: the polygon's area (n/2) r² sin(2π/n).
+    let gone = 30.0 * 9.0 * (PI / 30.0).sin();
+    let loops = strip.outline.loops();
+    assert!((loops.area() - (50.0 * 30.0 - gone)).abs() < 1e-6);
+    assert_eq!(loops.edge_names(), ["bottom", "right", "top", "left", "opening-1"]);
+    assert_eq!(strip.mesh.edge("opening-1").unwrap().sides.len(), 60);
+    assert_eq!(strip.outline.frame(), Some(Outline::Rectangle { width: 50.0, height: 30.0 }));
 }
 
 #[test]
@@ -489,25 +498,86 @@ fn files_that_lie_or_end_early_are_refused() {
 }
 
 #[test]
-fn outlines_that_a_plate_cannot_have_yet_are_named() {
+fn a_plate_away_from_the_origin_or_askew_has_the_outline_of_its_mesh() {
     let (points, cells) = square_with_hole(24, &RADII);
     let moved: Vec<[f64; 2]> = points.iter().map(|&[x, y]| [x - 5.0, y]).collect();
-    let imported = read(&vtu(&moved, &cells)).unwrap();
-    assert_eq!(
-        imported.outline.unwrap_err().to_string(),
-        "the outline of the mesh is a rectangle whose lower left corner is (-5.0000, 0.0000) mm"
-    );
+    let outline = read(&vtu(&moved, &cells)).unwrap().outline;
+    assert_eq!(outline.edge_names(), ["bottom", "right", "top", "left"]);
+    assert_eq!(outline.bounds(), [[-5.0, 0.0], [5.0, 10.0]]);
+    assert_eq!(outline.loops().pieces().count(), 4);
+
     let (sine, cosine) = 0.3_f64.sin_cos();
     let turned: Vec<[f64; 2]> =
         points.iter().map(|&[x, y]| [cosine * x - sine * y, sine * x + cosine * y]).collect();
     let imported = read(&vtu(&turned, &cells)).unwrap();
-    assert!(matches!(imported.outline, Err(ImportError::Outline { .. })));
+    let loops = imported.outline.loops();
+    assert!((loops.area() - 100.0).abs() < 1e-11);
+    assert_eq!(loops.edge_names(), ["edge-1", "edge-2", "edge-3", "edge-4"]);
     let names: Vec<&str> = imported.mesh.edges.iter().map(|edge| edge.name.as_str()).collect();
-    assert_eq!(names, ["edge-1", "edge-2", "edge-3", "edge-4"]);
+    assert_eq!(loops.edge_names(), names);
     // Counter-clockwise from the corner nearest the lower left of the box.
     let first = imported.mesh.edges[0].sides[0][0];
     let corner = imported.mesh.nodes[first];
     assert!(corner[0].hypot(corner[1]) < 1e-12, "{corner:?}");
+}
+
+#[test]
+fn lines_and_arcs_of_any_outline_are_found_again() {
+    let text = r#"units = "mm-MPa"
+[plate]
+thickness = 5.0
+alloy = "2024-T351 plate"
+outline = [
+    { at = [0.0, 0.0] },
+    { at = [60.0, 0.0], fillet = 6.0 },
+    { at = [60.0, 20.0] },
+    { at = [48.0, 32.0], arc_through = [56.0, 28.0] },
+    { at = [0.0, 32.0] },
+]
+[[cutout]]
+name = "slot"
+slot_from = [42.0, 12.0]
+slot_to = [48.0, 18.0]
+width = 5.0
+[[hole]]
+name = "A"
+at = [16.0, 15.0]
+starting_diameter = 6.0
+[[stage]]
+expand = "A"
+applied_expansion = 0.03
+[numerics]
+fineness = 0.5
+symmetry = false
+"#;
+    let drawn = case::parse(text, "a.toml").unwrap_or_else(|error| panic!("{error}"));
+    let mesh = drawn.mesh().unwrap();
+    let bytes = export::vtu(&mesh, 1.0, "own").unwrap();
+    let plate = &drawn.job.plate;
+    let imported = read_vtu(&bytes, 1.0, &plate.holes).unwrap();
+    let (there, here) = (imported.outline.loops(), plate.outline.loops());
+    assert!((there.area() - here.area()).abs() < 1e-9 * here.area());
+    // Bottom, fillet, right, arc, top, left; the slot is two lines and four quarters.
+    assert_eq!(there.outer.pieces.len(), 6);
+    assert_eq!(
+        there.edge_names(),
+        ["bottom", "edge-1", "right", "edge-2", "top", "left", "opening-1"]
+    );
+    let arcs = there.pieces().filter_map(|piece| piece.arc).map(|arc| arc.radius);
+    let radii: Vec<f64> = arcs.collect();
+    assert!((radii[0] - 6.0).abs() < 1e-9, "{radii:?}");
+    assert!(radii[2..].iter().all(|radius| (radius - 2.5).abs() < 1e-9), "{radii:?}");
+    // Every way out of the hole is as long in the one plate as in the other.
+    let read = Plate { outline: imported.outline.clone(), ..plate.clone() };
+    for degrees in 0..360 {
+        let angle = f64::from(degrees).to_radians();
+        let ways =
+            [&read, plate].map(|p| p.distance_to_outline_along([16.0, 15.0], angle).distance);
+        assert!((ways[0] - ways[1]).abs() < 1e-8, "{degrees}: {ways:?}");
+    }
+    assert_eq!(imported.mesh.edges.iter().map(|edge| edge.sides.len()).sum::<usize>(), {
+        mesh.edges.iter().map(|edge| edge.sides.len()).sum::<usize>()
+    });
 }
 
 /// A case on one of the meshes of this repository.

@@ -74,8 +74,8 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
         return Err(top.missing("stage", remedy));
     }
 
-    let imported = imported::read(&plate_table, &hole_tables, border, &mut warnings)?;
-    let meshed = imported.as_ref().and_then(|imported| imported.outline.as_ref().ok());
+    let imported = imported::read(&top, &plate_table, &hole_tables, border, &mut warnings)?;
+    let meshed = imported.as_ref().map(|imported| &imported.outline);
     let (plate, idealisation, path_angles) =
         read_plate(&plate_table, meshed, &cutout_tables, &hole_tables, border)?;
     let supports = read_supports(&top, &plate.outline)?;

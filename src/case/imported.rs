@@ -18,11 +18,12 @@ use crate::process::stage::Stage;
 const LAYERS_TO_REAM: usize = 6;
 
 /// Keys that say what a mesh says already.
-const OUTLINE_KEYS: [&str; 3] = ["width", "height", "outer_diameter"];
+const OUTLINE_KEYS: [&str; 4] = ["width", "height", "outer_diameter", "outline"];
 
 /// Reads the mesh that `[plate]` names, when it names one; what may spoil the answer goes to
 /// `warnings`.
 pub(super) fn read(
+    top: &Table<'_>,
     plate: &Table<'_>,
     holes: &[Table<'_>],
     border: Border,
@@ -33,14 +34,14 @@ pub(super) fn read(
         let problem = format!("a plate has either `mesh` or `{key}`, not both");
         return Err(plate.stray(key, problem, "the outline is that of the mesh"));
     }
+    if top.has("cutout") {
+        let problem = "the cut-outs of a mesh that is read from a file are in the mesh";
+        return Err(top.stray("cutout", problem, "leave [[cutout]] out"));
+    }
     let stated = holes.iter().map(|table| stated(table, border)).collect::<Result<Vec<_>, _>>()?;
     let path = Path::new(plate.source.file).with_file_name(name.value);
     let imported = read_bytes(&path)
         .and_then(|bytes| read_vtu(&bytes, border.units.length_scale(), &stated))
-        .and_then(|imported| match &imported.outline {
-            Ok(_) => Ok(imported),
-            Err(error) => Err(error.clone()),
-        })
         .map_err(|error| complaint(plate, &name, holes, &stated, &error))?;
     let line = plate.source.place(name.span.start).0;
     for warning in &imported.warnings {

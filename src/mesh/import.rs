@@ -31,9 +31,9 @@ use crate::mesh::import::boundary::boundary;
 use crate::mesh::import::elements::{Element, Elements, elements};
 use crate::mesh::import::error::ImportError;
 use crate::mesh::import::holes::{Laid, bores, check_fineness, lay_on_circle, round};
-use crate::mesh::import::outline::{Rim, rim};
+use crate::mesh::import::outline::{Boundary, boundary_of};
 use crate::mesh::import::rings::{Neighbours, rings};
-use crate::mesh::topology::{HoleMesh, Mesh, NamedEdge, NodeId, Symmetry};
+use crate::mesh::topology::{HoleMesh, Mesh, NodeId, Symmetry};
 
 /// Largest mesh file, bytes: some two million quadratic elements.
 const LARGEST_FILE: u64 = 1 << 29;
@@ -49,8 +49,8 @@ pub struct Imported {
     pub mesh: Mesh,
     /// Its holes, in the order of [`Mesh::holes`].
     pub holes: Vec<Hole>,
-    /// The outline of its plate, or why a plate cannot have it.
-    pub outline: Result<Outline, ImportError>,
+    /// The outline of its plate; openings that are no holes are cut-outs.
+    pub outline: Outline,
     /// What was changed, a sentence each.
     pub notes: Vec<String>,
     /// What may spoil the answer, a sentence each.
@@ -98,7 +98,7 @@ pub fn read_vtu(bytes: &[u8], scale: f64, holes: &[Hole]) -> Result<Imported, Im
     for bore in &bores {
         warnings.extend(check_fineness(bore, &elements, |middle| neighbours.first(middle))?);
     }
-    let Rim { edges, outline } = rim(&outer, &mut elements);
+    let Boundary { edges, outline } = boundary_of(&outer, &others, &mut elements);
     for (index, bore) in bores.iter().enumerate() {
         let rest = bores.iter().enumerate().filter(|&(other, _)| other != index);
         let beside = rest.flat_map(|(_, other)| &other.sides);
@@ -120,10 +120,7 @@ pub fn read_vtu(bytes: &[u8], scale: f64, holes: &[Hole]) -> Result<Imported, Im
     }
     let reason = "folds when the edge of its hole is laid on the circle: refine there";
     warnings.extend(check_shapes(&elements, reason)?);
-    let outline = match (outline, others.first()) {
-        (Ok(_), Some(opening)) => Err(opening_error(opening, &elements)),
-        (outline, _) => outline,
-    };
+    notes.extend(others.iter().map(|opening| cut_out(opening, &elements)));
 
     let mut taken = vec![false; elements.list.len()];
     let mut mesh = Mesh { symmetry: Symmetry::default(), edges, ..Mesh::default() };
@@ -140,10 +137,6 @@ pub fn read_vtu(bytes: &[u8], scale: f64, holes: &[Hole]) -> Result<Imported, Im
             layers,
             ream_layers: None,
         });
-    }
-    for (index, opening) in others.into_iter().enumerate() {
-        let name = format!("opening-{}", index + 1);
-        mesh.edges.push(NamedEdge { name, sides: opening.sides });
     }
     for (element, _) in elements.list.iter().zip(&taken).filter(|(_, taken)| !**taken) {
         add(&mut mesh, element);
@@ -164,11 +157,16 @@ fn told(elements: &Elements) -> Vec<String> {
     notes
 }
 
-fn opening_error(opening: &boundary::Loop, elements: &Elements) -> ImportError {
+fn cut_out(opening: &boundary::Loop, elements: &Elements) -> String {
     let nodes = &elements.nodes;
-    let found = round(opening, nodes);
-    let at = found.map_or(nodes[opening.sides[0][0]], |(centre, _)| centre);
-    ImportError::Opening { at, diameter: found.map(|(_, diameter)| diameter) }
+    if let Some(([x, y], diameter)) = round(opening, nodes) {
+        return format!(
+            "the opening at ({x:.4}, {y:.4}) mm, of diameter {diameter:.4} mm, is a cut-out, as no \
+             hole is stated there"
+        );
+    }
+    let [x, y] = nodes[opening.sides[0][0]];
+    format!("the opening at ({x:.4}, {y:.4}) mm is a cut-out")
 }
 
 fn add(mesh: &mut Mesh, element: &Element) {

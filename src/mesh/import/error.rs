@@ -75,18 +75,6 @@ pub enum ImportError {
         /// What is too coarse.
         reason: String,
     },
-    /// An opening that is no hole of the plate.
-    Opening {
-        /// Its middle, mm.
-        at: [f64; 2],
-        /// Its diameter when it is round, mm.
-        diameter: Option<f64>,
-    },
-    /// An outer boundary that a plate cannot be given yet.
-    Outline {
-        /// What is wrong with it.
-        reason: String,
-    },
 }
 
 impl ImportError {
@@ -106,11 +94,6 @@ impl ImportError {
             }
             Self::NoSuchHole { .. } => "state `at` and `starting_diameter` as the mesh has them",
             Self::TooCoarse { .. } => "refine the mesh round the hole",
-            Self::Opening { diameter: Some(_), .. } => "name it with a [[hole]] table of its own",
-            Self::Opening { diameter: None, .. } => "only round openings can be taken over",
-            Self::Outline { .. } => {
-                "take a rectangle with its lower left corner at the origin, or a disc about it"
-            }
             Self::Unreadable { .. }
             | Self::NotAGrid { .. }
             | Self::Array { .. }
@@ -154,15 +137,6 @@ impl fmt::Display for ImportError {
             Self::TooCoarse { hole, at: [x, y], reason } => {
                 write!(f, "the mesh is too coarse at hole `{hole}`, ({x:.4}, {y:.4}) mm: {reason}")
             }
-            Self::Opening { at: [x, y], diameter: Some(diameter) } => write!(
-                f,
-                "the opening of the mesh at ({x:.4}, {y:.4}) mm, of diameter {diameter:.4} mm, is \
-                 no hole of the case"
-            ),
-            Self::Opening { at: [x, y], diameter: None } => {
-                write!(f, "the opening of the mesh at ({x:.4}, {y:.4}) mm is not round")
-            }
-            Self::Outline { reason } => write!(f, "the outline of the mesh {reason}"),
         }
     }
 }
