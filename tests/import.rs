@@ -320,6 +320,6 @@ fn points_that_coincide_are_merged_and_told_of() {
     for point in &mut points[copies..] {
         *point = [5.0 + (point[0] - 5.0) * 1.00001, 5.0 + (point[1] - 5.0) * 1.00001];
     }
-    let said = refused(&points, &cells);
+    let said = refusals::refused(&points, &cells);
     assert!(said.contains("separate parts") || said.contains("crack"), "{said}");
 }

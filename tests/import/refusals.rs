@@ -7,7 +7,7 @@ use crate::text::{Cell, square_with_hole, vtu, vtu_in_space};
 use crate::{RADII, file, hole, read};
 
 /// What is said of a mesh of points and cells.
-fn refused(points: &[[f64; 2]], cells: &[Cell]) -> String {
+pub(crate) fn refused(points: &[[f64; 2]], cells: &[Cell]) -> String {
     read(&vtu(points, cells)).expect_err("this mesh is wrong").to_string()
 }
 
