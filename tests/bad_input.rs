@@ -172,7 +172,7 @@ stage = [{ expand = "A", applied_expansion = 0.03 }]
     assert_eq!(
         said(&refused(text)),
         "! bracket.toml:3:23: hole `A` crosses the left edge: its centre is 0.1 in away and its \
-         radius 0.125 in\n? keep the centre at least 0.1375 in inside every edge\n"
+         radius 0.125 in\n? keep the centre at least 0.15 in inside every edge\n"
     );
 }
 

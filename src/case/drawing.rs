@@ -9,14 +9,10 @@ use crate::case::complaint::{Complaint, Kind};
 use crate::case::names::check_name;
 use crate::case::outline::read_outline;
 use crate::case::table::{Table, Valued};
+use crate::geometry::fit::LEAST_LIGAMENT;
 use crate::geometry::hole::Hole;
 use crate::geometry::plate::{Outline, Plate};
 use crate::material::idealisation::Idealisation;
-
-/// Thinnest strip of metal between a hole and an edge or another hole, in diameters of
-/// the hole. Thinner ones cannot be meshed sensibly, and the trade is a factor of ten
-/// away: an edge margin of 0.55 against a minimum near 1.2 (common practice, no source).
-const THINNEST_LIGAMENT: f64 = 0.05;
 
 /// Keys of `[plate]`.
 pub(super) const PLATE_KEYS: [&str; 8] =
@@ -46,7 +42,7 @@ impl Circle<'_> {
     }
 
     fn thinnest(&self) -> f64 {
-        THINNEST_LIGAMENT * self.diameter
+        LEAST_LIGAMENT * self.diameter
     }
 
     /// Whether the circle keeps clear of the plate's edges.
@@ -57,7 +53,9 @@ impl Circle<'_> {
         if ligament >= self.thinnest() {
             return Ok(());
         }
-        let problem = if strip <= 0.0 {
+        let problem = if strip <= 0.0 && outline.loops().outer.surrounds(self.centre) {
+            format!("the centre of {} lies in the cut-out `{edge}`", self.what)
+        } else if strip <= 0.0 {
             format!("the centre of {} lies outside the plate", self.what)
         } else if ligament <= 0.0 {
             format!(
@@ -87,7 +85,8 @@ impl Circle<'_> {
     ) -> Result<(), Complaint> {
         let spacing = (self.centre[0] - other_centre[0]).hypot(self.centre[1] - other_centre[1]);
         let touching = 0.5 * (self.diameter + other_diameter);
-        if spacing >= touching + self.thinnest() {
+        let thinnest = LEAST_LIGAMENT * self.diameter.max(other_diameter);
+        if spacing >= touching + thinnest {
             return Ok(());
         }
         let problem = if spacing <= touching {
@@ -104,7 +103,7 @@ impl Circle<'_> {
                 border.show_length(spacing - touching)
             )
         };
-        let least = border.show_least(touching + self.thinnest());
+        let least = border.show_least(touching + thinnest);
         Err(self.complain(problem, format!("keep the centres at least {least} apart")))
     }
 }

@@ -102,9 +102,9 @@ pub(super) fn imbalance(
         net[2] = 0.0;
         for support in supports {
             let axis = held_axis(outline, &support.edge);
-            for (k, net) in net.iter_mut().take(2).enumerate() {
+            for (k, part) in net.iter_mut().take(2).enumerate() {
                 if support.hold == Hold::Both || axis == Some(k) {
-                    *net = 0.0;
+                    *part = 0.0;
                 }
             }
         }

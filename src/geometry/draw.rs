@@ -276,7 +276,7 @@ mod tests {
         assert_eq!(lug.chain.pieces.len(), 5);
         assert_relative_eq!(lug.chain.area(), 250.0 + 0.5 * PI * 25.0, max_relative = 1e-14);
         for (piece, next) in lug.chain.pieces.iter().zip(lug.chain.pieces.iter().cycle().skip(1)) {
-            assert_eq!(piece.to, next.from);
+            assert!(apart(piece.to, next.from) <= 0.0);
         }
         let wide = [
             corner([0.0, 0.0]),

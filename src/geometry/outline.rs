@@ -10,7 +10,7 @@ use std::f64::consts::{FRAC_PI_2, TAU};
 
 use serde::{Deserialize, Serialize};
 
-use crate::geometry::arc::{Arc, angle_of, apart, minus};
+use crate::geometry::arc::{Arc, angle_of, apart, cross, direction, minus};
 use crate::geometry::piece::Piece;
 
 /// A closed chain of pieces; each ends where the next begins.
@@ -160,6 +160,20 @@ impl Loops {
         self.pieces().map(|piece| piece.distance(point)).fold(f64::INFINITY, f64::min)
     }
 
+    /// Whether the pieces that `chosen` takes by name all lie on one side of the straight line
+    /// through `point` at `angle`.
+    #[must_use]
+    pub fn on_one_side(&self, chosen: impl Fn(&str) -> bool, point: [f64; 2], angle: f64) -> bool {
+        let along = direction(angle);
+        let mut sides = self
+            .pieces()
+            .filter(|piece| chosen(&piece.name))
+            .flat_map(|piece| [0.0, 0.5, 1.0].map(|share| piece.point(share)))
+            .map(|at| cross(along, minus(at, point)) > 0.0);
+        let first = sides.next();
+        sides.all(|side| Some(side) == first)
+    }
+
     /// Whether every piece is farther than `distance` (mm) from `point`.
     #[must_use]
     pub fn distance_exceeds(&self, point: [f64; 2], distance: f64) -> bool {
@@ -247,6 +261,8 @@ mod tests {
         let near = lug.nearest([21.0, 12.0], 1e-9).expect("there are pieces");
         assert_eq!(near.piece.name, "window");
         assert_relative_eq!(near.distance, 4.0);
+        assert!(lug.on_one_side(|name| name == "root", [20.0, 12.0], FRAC_PI_2));
+        assert!(!lug.on_one_side(|name| name == "root", [20.0, 12.0], 0.0));
         let square = Loops::rectangle(60.0, 60.0);
         let near = square.nearest([30.0, 30.0], 1e-9).expect("there are pieces");
         assert_eq!(near.piece.name, "right");

@@ -167,7 +167,7 @@ impl Piece {
         let chord = (upward && side > 0.0) || (downward && side < 0.0);
         let Some(arc) = self.arc else { return chord };
         // A point on the chord counts as right of it in the sense of +x, as above.
-        let right = side < 0.0 || (side == 0.0 && (a[1] < b[1] || (a[1] == b[1] && b[0] < a[0])));
+        let right = side < 0.0 || (side == 0.0 && (a[1] < b[1] || (a[1] <= b[1] && b[0] < a[0])));
         let beyond_chord = right == (arc.sweep > 0.0);
         let in_circle = apart(point, arc.centre) < arc.radius;
         chord != (beyond_chord && in_circle)
@@ -192,7 +192,7 @@ mod tests {
         assert_relative_eq!(piece.distance([2.0, 2.0]), 2.0);
         assert_relative_eq!(piece.distance([-3.0, 5.0]), 4.0);
         // All equally far: +x is on the arc.
-        assert_eq!(piece.point(piece.nearest_share([1.0, 2.0])), [4.0, 2.0]);
+        assert!(apart(piece.point(piece.nearest_share([1.0, 2.0])), [4.0, 2.0]) < 1e-15);
     }
 
     #[test]

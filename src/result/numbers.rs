@@ -157,7 +157,10 @@ fn sections(paths: &[StressPath], job: &Job) -> Vec<SectionSummary> {
             );
             matches!(end.at, crate::geometry::ray::Obstacle::Edge(_))
         });
-        if !whole {
+        // Held edges may push: the part beyond the section must be free of them.
+        let held = |name: &str| job.supports.iter().any(|support| support.edge == name);
+        let (centre, angle) = (job.plate.holes[index].centre, path.angle_deg.to_radians());
+        if !whole || !job.plate.outline.loops().on_one_side(held, centre, angle) {
             continue;
         }
         let (a, b) = (path.hoop(), opposite.hoop());

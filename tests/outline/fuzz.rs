@@ -199,7 +199,7 @@ fn rounds(each: usize, seed: u64) {
 
 #[test]
 fn damaged_outlines_are_answered_in_time() {
-    rounds(20, 1);
+    rounds(10, 1);
 }
 
 #[test]
@@ -228,7 +228,7 @@ fn mesh_all(count: usize, seed: u64) {
 
 #[test]
 fn what_is_accepted_can_be_meshed() {
-    mesh_all(40, 3);
+    mesh_all(24, 3);
 }
 
 #[test]

@@ -12,6 +12,7 @@ use crate::report::run::{RunReport, is_residual};
 use crate::report::show::{NOTHING, Show, angle, fixed, maybe_percent, percent, short, small};
 use crate::report::table::path_rows;
 use crate::result::summary::{PathSummary, StageSummary};
+use crate::solver::supports::{Hold, Support};
 
 /// A headed part, or nothing at all without a body.
 pub(super) fn nonempty(heading: &str, body: &str) -> String {
@@ -123,6 +124,13 @@ pub(super) fn job(report: &RunReport) -> String {
                 margin.unwrap_or_default()
             ),
         ));
+    }
+    for Support { edge, hold } in &report.job.supports {
+        let words = match hold {
+            Hold::Normal => format!("{edge} edge, free to slide along itself"),
+            Hold::Both => format!("{edge} edge, built in"),
+        };
+        pairs.push(("Held".to_owned(), words));
     }
     let mut tools = report.tools().into_iter();
     let names: Vec<&str> = plate.holes.iter().map(|hole| hole.name.as_str()).collect();
