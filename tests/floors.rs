@@ -19,7 +19,7 @@ const FLOORS: [&[&str]; 10] = [
     &["result"],
     &["fatigue", "case"],
     &["plot", "report"],
-    &["study"],
+    &["study", "verify"],
     &["cli"],
 ];
 
