@@ -4,6 +4,7 @@
 //!
 //! Floor 2.
 
+pub mod adjacency;
 pub mod check;
 pub mod error;
 pub mod export;

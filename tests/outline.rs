@@ -293,8 +293,8 @@ fn the_stress_at_a_round_cut_out_is_that_of_the_strip_with_a_hole() {
             vec![Hole { name, centre: [60.0, 20.0], starting_diameter: diameter }];
         let (hole, one, three) = (largest_stress(&drilled, None), window(1.0), window(3.0));
         assert!((hole / exact - 1.0).abs() < 0.003, "{hole} against {exact}");
-        // Ten triangles to a quarter circle, linear stress in each: a percent or so, and a ninth
-        // of it with thirty.
+        // Twelve triangles to a quarter circle, linear stress in each: a percent or so, and a ninth
+        // of it with thirty-six.
         assert!((one / exact - 1.0).abs() < 0.015, "{one} against {exact}");
         assert!((three / exact - 1.0).abs() < 0.0025, "{three} against {exact}");
     }

@@ -25,6 +25,7 @@ use hoopset::plot::{
 };
 use hoopset::process::history::{HistoryRecord, Phase};
 use hoopset::result::path::{PathPoint, StressPath};
+use hoopset::result::read::path_lines;
 use hoopset::result::stage::{NodalFields, StageResult};
 use hoopset::tensor::{Polar, Stress};
 use hoopset::units::Units;
@@ -141,6 +142,7 @@ fn stage(mesh: Mesh, label: &str, heading: &str, strength: f64) -> StageResult {
     StageResult {
         label: label.to_owned(),
         heading: heading.to_owned(),
+        loaded: label.ends_with("-full"),
         nodal,
         points: Vec::new(),
         contact: Some((0, pressures.collect())),
@@ -158,6 +160,7 @@ fn point(k: i32, angle_deg: f64, strength: f64) -> PathPoint {
         stress: Polar { hoop, ..Polar::default() },
         von_mises: hoop.abs(),
         equivalent_plastic_strain: 0.0,
+        reverse_plastic_strain: 0.0,
         hoop_point: hoop,
         hoop_jump: 0.0,
     }
@@ -236,7 +239,7 @@ fn draw_all(folder: &Path, units: Units) -> Vec<Figure> {
     figures.push(hoop_paths(&stages, &holes[0], &overlays, None, context, folder).unwrap());
     figures.push(pressure_history(&records, "1-expand-A", context, folder).unwrap());
     figures.push(convergence_history(&records, 1e-8, context, folder).unwrap());
-    figures.extend(mesh_picture(&stages[1].mesh, &holes, context, folder).unwrap());
+    figures.extend(mesh_picture(&stages[1].mesh, &holes, &[], context, folder).unwrap());
     figures
 }
 
@@ -411,7 +414,7 @@ fn pictures_of_ten_thousand_nodes_stay_below_a_megabyte() {
     let mesh = ringed(64, 39, TAU, |angle| 20.0 / angle.cos().abs().max(angle.sin().abs()));
     assert!(mesh.nodes.len() > 10_000);
     let (holes, context) = (holes(), context(Units::MmMpa));
-    let mut figures = mesh_picture(&mesh, &holes, context, folder.path()).unwrap();
+    let mut figures = mesh_picture(&mesh, &holes, &[], context, folder.path()).unwrap();
     let stage = stage(mesh, "1-expand-A", "A expanded, tool out", 1.0);
     figures.push(hoop_contour(&stage, &holes, MeshLines::Shown, context, folder.path()).unwrap());
     for figure in figures {
@@ -478,7 +481,14 @@ fn gallery() {
     let symmetry = Symmetry { x: None, y: Some(30.0) };
     let plan = MeshPlan { symmetry, ..MeshPlan::default() };
     let mesh = build(&plate, &plan).unwrap();
-    mesh_picture(&mesh, &plate.holes, context(Units::MmMpa), &folder.join("edge")).unwrap();
+    mesh_picture(
+        &mesh,
+        &plate.holes,
+        &path_lines(&plate, &[]),
+        context(Units::MmMpa),
+        &folder.join("edge"),
+    )
+    .unwrap();
 
     // Two holes side by side: a wide plate, a long case title, American units.
     let mut two = stage(square(), "4-expand-B", "B expanded after A, tool out", 1.0);

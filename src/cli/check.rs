@@ -15,7 +15,9 @@ use crate::mesh::topology::Mesh;
 use crate::plot::{FigureContext, mesh_picture};
 use crate::process::error::StageError;
 use crate::process::stage::Stage;
+use crate::result::read::path_lines;
 use crate::result::summary::MeshSummary;
+use crate::units::Units;
 
 pub(crate) fn check(arguments: &Check) -> Result<ExitCode, CliError> {
     let case = case::read(&arguments.case)?;
@@ -39,7 +41,8 @@ pub(crate) fn check(arguments: &Check) -> Result<ExitCode, CliError> {
     std::fs::write(&path, bytes).map_err(io)?;
     println!("wrote {}", path.display());
     let context = FigureContext { case_title: &case.title, units: case.units };
-    for figure in mesh_picture(&mesh, &case.job.plate.holes, context, &folder)? {
+    let paths = path_lines(&case.job.plate, &case.path_angles);
+    for figure in mesh_picture(&mesh, &case.job.plate.holes, &paths, context, &folder)? {
         println!("drew {}", figure.png.display());
     }
     Ok(ExitCode::SUCCESS)
@@ -68,8 +71,11 @@ pub(crate) fn mesh_summary(mesh: &Mesh) -> MeshSummary {
 fn print_case(case: &Case) {
     let plate = &case.job.plate;
     let units = case.units;
-    let length =
-        |value: f64| format!("{:.3} {}", value / units.length_scale(), units.length_name());
+    // A thousandth of a millimetre, or the ten-thousandth of an inch that drawings give.
+    let decimals = if units == Units::InKsi { 4 } else { 3 };
+    let length = |value: f64| {
+        format!("{:.*} {}", decimals, value / units.length_scale(), units.length_name())
+    };
     println!("{}", case.title);
     println!(
         "  {}, {}, thickness {}",

@@ -12,7 +12,7 @@ use crate::plot::{
     convergence_history, deformed_outline, hoop_closeup, hoop_contour, hoop_paths, plastic_zones,
     pressure_history,
 };
-use crate::process::history::HistoryRecord;
+use crate::process::history::{HistoryRecord, Phase};
 use crate::process::snapshot::Snapshot;
 use crate::result::stage::StageResult;
 use crate::solver::newton::RESIDUAL_TOLERANCE;
@@ -64,8 +64,13 @@ pub(crate) fn draw(
             ))
         }));
     }
-    for snapshot in snapshots.iter().filter(|s| s.label.ends_with("-full") && !s.tools.is_empty()) {
-        let label = snapshot.label.trim_end_matches("-full");
+    let mut expansions: Vec<&str> = history
+        .iter()
+        .filter(|record| record.phase == Phase::Expand)
+        .map(|record| record.stage.as_str())
+        .collect();
+    expansions.dedup();
+    for label in expansions {
         jobs.push(Box::new(move || {
             let figure = pressure_history(history, label, context, folder)?;
             Ok((figure, format!("Contact pressure against expansion, {label}")))

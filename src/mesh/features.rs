@@ -12,9 +12,9 @@ use crate::geometry::meet::gap;
 use crate::geometry::outline::Loops;
 use crate::geometry::piece::Piece;
 
-/// Turn of a side on an arc at fineness 1, radians: 9°, ten to a quarter circle. With them the
+/// Turn of a side on an arc at fineness 1, radians: 7.5°, twelve to a quarter circle. With them the
 /// stress at a round notch is right to a percent.
-const ARC_SIDE: f64 = PI / 20.0;
+const ARC_SIDE: f64 = PI / 24.0;
 /// Sides on an arc at least, so that a shallow fillet is more than a chord.
 const SIDES_ON_ARC: f64 = 4.0;
 /// Sides on a straight piece at least.

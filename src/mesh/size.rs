@@ -15,7 +15,7 @@ use crate::mesh::rings::OuterLine;
 /// Growth of the size with the distance from a ring at fineness 1: neighbours differ by
 /// about a fifth. The plastic zone of a strong expansion reaches beyond the rings where a
 /// ligament has cut them short, so the first rows of triangles have to be good.
-const GROWTH: f64 = 0.18;
+const GROWTH: f64 = 0.11;
 /// Largest triangles at fineness 1: this many across the smaller extent of the plate. The
 /// residual field far out is smooth; this is enough for the bending of far edges.
 const ACROSS_PLATE: f64 = 24.0;

@@ -134,6 +134,15 @@ impl Mesh {
         self.quads.len() + self.triangles.len()
     }
 
+    /// Nodes of element `element`; quadrilaterals come first, then triangles.
+    #[must_use]
+    pub fn nodes_of(&self, element: usize) -> &[NodeId] {
+        match element.checked_sub(self.quads.len()) {
+            None => &self.quads[element],
+            Some(triangle) => &self.triangles[triangle],
+        }
+    }
+
     /// The edge called `name`.
     #[must_use]
     pub fn edge(&self, name: &str) -> Option<&NamedEdge> {

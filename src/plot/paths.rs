@@ -48,7 +48,7 @@ const OVERLAY_DASHES: [&[f64]; 2] = [&[6.0, 6.0], &[2.0, 4.0]];
 /// Hoop stress along the paths of `hole`, into `hoop-paths-HOLE.svg`, `.png` and `.csv`.
 ///
 /// `reach` is the largest distance shown, mm; 3 diameters when `None`. More than eight
-/// lines are thinned: first the stages with the tool at full size go, then the earlier
+/// lines are thinned: first those under tool or load go, then the earlier
 /// stages; the line under the title says what was left out. The CSV always holds all.
 ///
 /// # Errors
@@ -204,9 +204,8 @@ fn choose<'a>(all: &Shown<'a>, sides: &Sides) -> (Shown<'a>, usize) {
         |shown: &Shown| shown.iter().map(|(_, paths)| lines(paths, sides).count()).sum::<usize>();
     let mut shown = all.clone();
     if lines(&shown) > MOST_LINES {
-        let residual = |stage: &StageResult| !stage.label.ends_with("-full");
-        if shown.iter().any(|(stage, _)| residual(stage)) {
-            shown.retain(|(stage, _)| residual(stage));
+        if shown.iter().any(|(stage, _)| !stage.loaded) {
+            shown.retain(|(stage, _)| !stage.loaded);
         }
     }
     while lines(&shown) > MOST_LINES && shown.len() > 1 {

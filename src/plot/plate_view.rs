@@ -207,6 +207,13 @@ impl<'a> PlateView<'a> {
         }
     }
 
+    /// Draws a straight line between two points of the plate, mm.
+    pub(crate) fn segment(&self, sheet: &mut Sheet, ends: [[f64; 2]; 2], pen: Pen) {
+        for part in self.frame().polyline(&ends.map(|end| self.spot(end))) {
+            sheet.line(part, pen);
+        }
+    }
+
     /// Writes the name of each hole into it, where it fits.
     pub(crate) fn hole_names(&self, sheet: &mut Sheet, holes: &[Hole]) {
         for hole in holes {

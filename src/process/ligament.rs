@@ -10,6 +10,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::element::point_field::{QUAD_POINTS, TRIANGLE_POINTS};
 use crate::material::state::{PointState, YIELDED};
+use crate::mesh::adjacency::Adjacency;
 use crate::mesh::topology::Mesh;
 
 /// What a plastic zone can break through to.
@@ -35,15 +36,14 @@ pub struct BreakThrough {
 }
 
 /// What the plastic zone round hole `index` reaches, edges before holes, in the mesh's order.
+/// `adjacency` is that of `mesh`.
 #[must_use]
-pub fn reached(mesh: &Mesh, points: &[PointState], index: usize) -> Vec<Bound> {
-    let elements = mesh.element_count();
-    let nodes_of = |element: usize| -> &[usize] {
-        match element.checked_sub(mesh.quads.len()) {
-            None => &mesh.quads[element],
-            Some(triangle) => &mesh.triangles[triangle],
-        }
-    };
+pub fn reached(
+    mesh: &Mesh,
+    adjacency: &Adjacency,
+    points: &[PointState],
+    index: usize,
+) -> Vec<Bound> {
     let yielded = |element: usize| -> bool {
         let (first, count) = match element.checked_sub(mesh.quads.len()) {
             None => (QUAD_POINTS * element, QUAD_POINTS),
@@ -54,19 +54,13 @@ pub fn reached(mesh: &Mesh, points: &[PointState], index: usize) -> Vec<Bound> {
         let sum: f64 = points[first..first + count].iter().map(|point| point.equivalent).sum();
         sum > YIELDED * count as f64
     };
-    let mut at_node: Vec<Vec<usize>> = vec![Vec::new(); mesh.nodes.len()];
-    for element in (0..elements).filter(|&element| yielded(element)) {
-        for &node in nodes_of(element) {
-            at_node[node].push(element);
-        }
-    }
-    let mut seen = vec![false; elements];
+    let mut seen = vec![false; mesh.element_count()];
     let mut touched = vec![false; mesh.nodes.len()];
     let mut waiting: Vec<usize> = mesh.holes[index].edge.clone();
     while let Some(node) = waiting.pop() {
-        for &element in &at_node[node] {
-            if !std::mem::replace(&mut seen[element], true) {
-                for &next in nodes_of(element) {
+        for &element in adjacency.at(node) {
+            if !std::mem::replace(&mut seen[element], true) && yielded(element) {
+                for &next in mesh.nodes_of(element) {
                     if !std::mem::replace(&mut touched[next], true) {
                         waiting.push(next);
                     }

@@ -8,12 +8,15 @@
 //!
 //! Floor 4, `process`.
 
+use crate::element::point_field::QUAD_POINTS;
 use crate::geometry::hole::Hole;
+use crate::material::state::PointState;
 use crate::mesh::topology::{HoleMesh, Mesh, NodeId};
 use crate::numeric::root::bracketed_newton;
 use crate::process::error::StageError;
 use crate::process::transfer::Reader;
-use crate::solver::state::State;
+use crate::solver::state::{Rate, State};
+use crate::solver::system::{System, SystemError};
 use crate::solver::tables::Tables;
 
 /// Layers outside the cut over which the lines move, at least.
@@ -60,8 +63,8 @@ impl Cutter {
     }
 }
 
-/// Cuts hole `index` of `mesh` with `cutter`; `extra` is a number kept at every point
-/// (or empty). `thickness` in mm.
+/// Cuts hole `index` of the mesh of `system` with `cutter`; `extra` is a number kept at every
+/// point (or empty).
 ///
 /// # Errors
 ///
@@ -70,14 +73,14 @@ impl Cutter {
 /// there are none, and what moving the mesh may
 /// run into.
 pub fn cut(
-    mesh: &Mesh,
+    system: &System,
     state: &State,
     hole: &Hole,
     index: usize,
     cutter: Cutter,
     extra: &[f64],
-    thickness: f64,
 ) -> Result<Cut, StageError> {
+    let mesh = &system.mesh;
     let rings = &mesh.holes[index];
     if rings.layers == 0 {
         return Err(StageError::NoRings { hole: hole.name.clone() });
@@ -125,8 +128,10 @@ pub fn cut(
 
     let moved = move_lines(mesh, hole, rings, &lines, &radii, &targets, chosen, spread);
     let (reduced, old_node) = remove_layers(&moved, index, chosen);
+    let tables = Tables::new(&reduced, system.thickness)
+        .map_err(|folded| StageError::System(SystemError::Folded(folded)))?;
     let (points, carried) =
-        carry_points(mesh, state, &reduced, &reader, rings, chosen, spread, extra, thickness)?;
+        carry_points(state, &tables.positions, &reader, rings, chosen, spread, extra)?;
     let stress = vec![nalgebra::Vector4::zeros(); points.len()];
     let displacement = old_node
         .iter()
@@ -140,13 +145,8 @@ pub fn cut(
             }
         })
         .collect::<Result<Vec<_>, _>>()?;
-    let volume = |mesh: &Mesh| -> Result<f64, StageError> {
-        let tables = Tables::new(mesh, thickness).map_err(|folded| {
-            StageError::System(crate::solver::system::SystemError::Folded(folded))
-        })?;
-        Ok(tables.volumes().sum())
-    };
-    let removed_volume = volume(mesh)? - volume(&reduced)?;
+    // The lines moved within the metal: what is missing now was cut.
+    let removed_volume = system.tables.volumes().sum::<f64>() - tables.volumes().sum::<f64>();
     let external = vec![[0.0; 2]; reduced.nodes.len()];
     let state = State {
         displacement,
@@ -155,7 +155,7 @@ pub fn cut(
         axial_strain: state.axial_strain,
         external,
         tools: state.tools.clone(),
-        rate: crate::solver::state::Rate::default(),
+        rate: Rate::default(),
         energy: state.energy,
     };
     Ok(Cut { mesh: reduced, state, extra: carried, largest_move, removed_volume, old_node })
@@ -317,29 +317,23 @@ fn remove_layers(mesh: &Mesh, index: usize, gone: usize) -> (Mesh, Vec<NodeId>) 
     (reduced, old_node)
 }
 
-/// Histories and extra numbers of the points of the reduced mesh: read anew where the
-/// layers moved, copied elsewhere.
-#[allow(clippy::too_many_arguments)]
+/// Histories and extra numbers of the points of the reduced mesh, which lie at `positions`:
+/// read anew where the layers moved, copied elsewhere.
 fn carry_points(
-    mesh: &Mesh,
     state: &State,
-    reduced: &Mesh,
+    positions: &[[f64; 2]],
     reader: &Reader<'_>,
     rings: &HoleMesh,
     chosen: usize,
     spread: usize,
     extra: &[f64],
-    thickness: f64,
-) -> Result<(Vec<crate::material::state::PointState>, Vec<f64>), StageError> {
-    use crate::element::point_field::QUAD_POINTS;
-    let tables = Tables::new(reduced, thickness)
-        .map_err(|folded| StageError::System(crate::solver::system::SystemError::Folded(folded)))?;
+) -> Result<(Vec<PointState>, Vec<f64>), StageError> {
     let gone = chosen * rings.sectors * QUAD_POINTS;
     let first = rings.first_quad * QUAD_POINTS;
     let moved_until = first + (spread - chosen) * rings.sectors * QUAD_POINTS;
-    let mut points = Vec::with_capacity(tables.point_count());
-    let mut numbers = Vec::with_capacity(if extra.is_empty() { 0 } else { tables.point_count() });
-    for (point, &position) in tables.positions.iter().enumerate() {
+    let mut points = Vec::with_capacity(positions.len());
+    let mut numbers = Vec::with_capacity(if extra.is_empty() { 0 } else { positions.len() });
+    for (point, &position) in positions.iter().enumerate() {
         if (first..moved_until).contains(&point) {
             let (history, number) = reader.history(position, extra)?;
             points.push(history);
@@ -350,6 +344,6 @@ fn carry_points(
             numbers.extend(extra.get(old));
         }
     }
-    debug_assert_eq!(points.len() + gone, crate::solver::tables::point_count(mesh));
+    debug_assert_eq!(points.len() + gone, state.points.len());
     Ok((points, numbers))
 }

@@ -10,12 +10,13 @@ mod tooling;
 use std::ops::ControlFlow;
 
 use crate::geometry::hole::Hole;
+use crate::mesh::adjacency::Adjacency;
 use crate::mesh::build;
 use crate::mesh::topology::Mesh;
 use crate::process::error::StageError;
 use crate::process::history::{HistoryRecord, Phase};
 use crate::process::job::Job;
-use crate::process::ligament::{BreakThrough, reached};
+use crate::process::ligament::{Bound, BreakThrough, reached};
 use crate::process::plan::mesh_plan;
 use crate::process::sequence::reading::record;
 use crate::process::snapshot::{HoleStatus, Snapshot};
@@ -203,13 +204,16 @@ impl Sequence {
         let Self { system, state, history, stop, holes, break_throughs, .. } = self;
         // A plate without holes has no expansion to relate to it.
         let nominal = 0.5 * holes.get(hole).map_or(1.0, |hole| hole.nominal_diameter);
+        let adjacency = (phase == Phase::Expand).then(|| Adjacency::new(&system.mesh));
         let end = system.run_phase(state, drive, |system, state, increment| {
             let record =
                 record(label, phase, system, state, increment, (hole, nominal), history.len());
             let flow = observer.increment(&record);
             history.push(record);
-            if phase == Phase::Expand {
-                note_break_throughs(break_throughs, system, state, label, hole, increment.share);
+            if let Some(adjacency) = &adjacency {
+                for bound in reached(&system.mesh, adjacency, &state.points, hole) {
+                    note(break_throughs, bound, label, hole, increment.share);
+                }
             }
             *stop |= flow.is_break();
             flow
@@ -238,19 +242,10 @@ impl Sequence {
     }
 }
 
-/// Notes what the plastic zone of `hole` has reached for the first time in this stage.
-fn note_break_throughs(
-    known: &mut Vec<BreakThrough>,
-    system: &System,
-    state: &State,
-    label: &str,
-    hole: usize,
-    share: f64,
-) {
-    for bound in reached(&system.mesh, &state.points, hole) {
-        if !known.iter().any(|k| k.stage == label && k.bound == bound) {
-            known.push(BreakThrough { stage: label.to_owned(), hole, bound, share });
-        }
+/// Notes what the plastic zone of `hole` has reached, when for the first time in this stage.
+fn note(known: &mut Vec<BreakThrough>, bound: Bound, label: &str, hole: usize, share: f64) {
+    if !known.iter().any(|k| k.stage == label && k.bound == bound) {
+        known.push(BreakThrough { stage: label.to_owned(), hole, bound, share });
     }
 }
 

@@ -91,7 +91,7 @@ impl RunReport<'_> {
 
     /// Snapshots without a tool in a hole or a load on the plate.
     pub fn residual_stages(&self) -> impl Iterator<Item = &StageSummary> {
-        self.stages.iter().filter(|stage| is_residual(stage))
+        self.stages.iter().filter(|stage| !stage.loaded)
     }
 
     /// Hole `name` with the tool at full size in `stage`; `None` when no tool worked there.
@@ -120,10 +120,4 @@ impl RunReport<'_> {
         }
         tools
     }
-}
-
-/// Whether neither tool nor load acts in a snapshot; its label tells.
-#[must_use]
-pub fn is_residual(stage: &StageSummary) -> bool {
-    !stage.stage.ends_with(FULL_SIZE)
 }

@@ -16,26 +16,20 @@ use crate::result::stage::StageResult;
 use crate::result::summary::{EdgeSummary, HoleSummary, PathSummary, SectionSummary, StageSummary};
 use crate::solver::tables::Tables;
 
-/// Summarises `snapshot`; `reverse` is the reverse plastic strain along every path.
+/// Summarises `snapshot`.
 #[must_use]
 pub fn summarise(
     snapshot: &Snapshot,
     job: &Job,
     tables: &Tables,
     result: &StageResult,
-    reverse: &[Profile],
 ) -> StageSummary {
     let residual_state = !snapshot.loaded;
-    let paths: Vec<PathSummary> = result
-        .paths
-        .iter()
-        .zip(reverse)
-        .map(|(path, reverse)| path_numbers(path, reverse, residual_state))
-        .collect();
     StageSummary {
         stage: snapshot.label.clone(),
         holes: (0..job.plate.holes.len()).map(|index| hole_numbers(snapshot, job, index)).collect(),
-        paths,
+        loaded: snapshot.loaded,
+        paths: result.paths.iter().map(|path| path_numbers(path, residual_state)).collect(),
         edges: snapshot
             .mesh
             .edges
@@ -72,7 +66,7 @@ pub fn summarise(
 
 /// Numbers of one path; `unloaded` says whether the edge is bare and no load acts.
 #[must_use]
-pub fn path_numbers(path: &StressPath, reverse: &Profile, unloaded: bool) -> PathSummary {
+pub fn path_numbers(path: &StressPath, unloaded: bool) -> PathSummary {
     let hoop = path.hoop();
     let peak = |extreme: Option<Extreme>, wanted: fn(f64) -> bool| {
         extreme.filter(|e| wanted(e.value)).map(|e| [e.value, e.distance])
@@ -80,7 +74,6 @@ pub fn path_numbers(path: &StressPath, reverse: &Profile, unloaded: bool) -> Pat
     let depth = compression_depth(&hoop);
     // The compression of this hole, not that of a neighbour at the other end of the path.
     let own = depth.map_or_else(|| hoop.clone(), |depth| hoop.up_to(depth));
-    let strain = path.profile(|point| point.equivalent_plastic_strain);
     let edge = path.points.first();
     let edge_error = edge.filter(|_| unloaded).map(|edge| {
         let largest = hoop.values().iter().fold(0.0_f64, |top, value| top.max(value.abs()));
@@ -94,8 +87,8 @@ pub fn path_numbers(path: &StressPath, reverse: &Profile, unloaded: bool) -> Pat
         peak_compression: peak(own.lowest(), |value| value < 0.0),
         compression_depth: depth,
         peak_tension: peak(hoop.highest(), |value| value > 0.0),
-        plastic_extent: extent(&strain),
-        reverse_yield_extent: extent(reverse),
+        plastic_extent: extent(&path.profile(|point| point.equivalent_plastic_strain)),
+        reverse_yield_extent: extent(&path.profile(|point| point.reverse_plastic_strain)),
         edge_error,
     }
 }
@@ -109,12 +102,32 @@ fn compression_depth(hoop: &Profile) -> Option<f64> {
 
 /// Distance to which the metal has yielded without a break, from the edge on; 0 when the edge
 /// itself has not.
+///
+/// The recovered strain of a yielded element spreads into the next one, so the border found
+/// between the last yielded point of the path and the first unyielded one depends on where nodes
+/// lie. Near its border the strain of a hardening metal falls about as the square of the
+/// distance; its root is therefore carried on from the two last yielded points.
 fn extent(strain: &Profile) -> f64 {
-    if strain.values().first().is_none_or(|edge| *edge <= YIELDED) {
+    let (distances, values) = (strain.distances(), strain.values());
+    let Some(first) = values.iter().position(|value| *value <= YIELDED) else {
+        return distances.last().copied().unwrap_or(0.0);
+    };
+    if first == 0 {
         return 0.0;
     }
-    let end = strain.distances().last().copied().unwrap_or(0.0);
-    strain.crossings(YIELDED).first().copied().unwrap_or(end)
+    let root = |k: usize| values[k].sqrt();
+    let last = first - 1;
+    let between = distances[last]
+        + (root(last) - YIELDED.sqrt()) / (root(last) - root(first))
+            * (distances[first] - distances[last]);
+    let fall = match last.checked_sub(1) {
+        Some(before) => (root(before) - root(last)) / (distances[last] - distances[before]),
+        None => 0.0,
+    };
+    if fall <= 0.0 {
+        return between;
+    }
+    between.min(distances[last] + (root(last) - YIELDED.sqrt()) / fall)
 }
 
 fn hole_numbers(snapshot: &Snapshot, job: &Job, index: usize) -> HoleSummary {

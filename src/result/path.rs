@@ -23,10 +23,23 @@ pub struct PathPoint {
     pub von_mises: f64,
     /// Equivalent plastic strain.
     pub equivalent_plastic_strain: f64,
+    /// Part of it added since a tool last stood at full size.
+    pub reverse_plastic_strain: f64,
     /// Hoop stress at the nearest integration point, as computed, MPa.
     pub hoop_point: f64,
     /// Largest difference of hoop stress between the elements that meet here, MPa.
     pub hoop_jump: f64,
+}
+
+/// Where a path runs in the drawn plate, before anything is solved.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PathLine {
+    /// Index of the hole it leaves.
+    pub hole: usize,
+    /// Direction, degrees counter-clockwise from +x.
+    pub angle_deg: f64,
+    /// Its ends `[x, y]`, mm: on the edge of the hole, and on the next free edge or hole.
+    pub ends: [[f64; 2]; 2],
 }
 
 /// A path from the edge of a hole outward.

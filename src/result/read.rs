@@ -6,6 +6,7 @@ use crate::geometry::plate::Plate;
 use crate::process::job::Job;
 use crate::process::snapshot::Snapshot;
 use crate::result::numbers;
+use crate::result::path::PathLine;
 use crate::result::recovery::{recover, reverse_strain};
 use crate::result::sampling::Sampler;
 use crate::result::stage::{PointValues, StageResult};
@@ -41,37 +42,26 @@ pub fn read(
             reverse_plastic_strain: reverse_strain(snapshot, point),
         })
         .collect();
-    let mut paths = Vec::new();
-    let mut reverse = Vec::new();
-    {
-        let sampler = Sampler::new(&snapshot.mesh, &nodal, &points, plate);
-        // The reverse-yield extent is read along the same paths.
-        let mut flipped = nodal.clone();
-        std::mem::swap(&mut flipped.equivalent_plastic_strain, &mut flipped.reverse_plastic_strain);
-        let reverse_sampler = Sampler::new(&snapshot.mesh, &flipped, &points, plate);
-        for (index, _) in plate.holes.iter().enumerate() {
+    let sampler = Sampler::new(&snapshot.mesh, &nodal, &points, plate);
+    let paths = (0..plate.holes.len())
+        .flat_map(|index| {
             let extra = extra_angles.get(index).map_or(&[][..], Vec::as_slice);
-            for angle in path_angles(plate, index, extra) {
-                paths.push(sampler.path(index, angle));
-                reverse.push(
-                    reverse_sampler
-                        .path(index, angle)
-                        .profile(|point| point.equivalent_plastic_strain),
-                );
-            }
-        }
-    }
+            path_angles(plate, index, extra).into_iter().map(move |angle| (index, angle))
+        })
+        .map(|(index, angle)| sampler.path(index, angle))
+        .collect();
     let contact = snapshot.tools.last().map(|tool| (tool.hole, tool.pressures.clone()));
     let result = StageResult {
         label: snapshot.label.clone(),
         heading: snapshot.heading.clone(),
+        loaded: snapshot.loaded,
         mesh: snapshot.mesh.clone(),
         nodal,
         points,
         contact,
         paths,
     };
-    let summary = numbers::summarise(snapshot, job, &tables, &result, &reverse);
+    let summary = numbers::summarise(snapshot, job, &tables, &result);
     Ok((result, summary))
 }
 
@@ -95,6 +85,25 @@ pub fn path_angles(plate: &Plate, index: usize, extra: &[f64]) -> Vec<f64> {
     angles.sort_by(f64::total_cmp);
     angles.dedup_by(|a, b| (*a - *b).abs() < SAME_ANGLE);
     angles
+}
+
+/// Where the paths of `plate` run, hole by hole, angles rising; `extra_angles` as in [`read`].
+#[must_use]
+pub fn path_lines(plate: &Plate, extra_angles: &[Vec<f64>]) -> Vec<PathLine> {
+    let mut lines = Vec::new();
+    for (index, hole) in plate.holes.iter().enumerate() {
+        let extra = extra_angles.get(index).map_or(&[][..], Vec::as_slice);
+        for angle_deg in path_angles(plate, index, extra) {
+            let angle = angle_deg.to_radians();
+            let end = plate.distance_to_outline_along(hole.centre, angle).distance;
+            let at = |distance: f64| {
+                let [x, y] = hole.centre;
+                [x + distance * angle.cos(), y + distance * angle.sin()]
+            };
+            lines.push(PathLine { hole: index, angle_deg, ends: [at(hole.radius()), at(end)] });
+        }
+    }
+    lines
 }
 
 /// Takes the rounding off an angle that is a whole number of degrees.

@@ -149,7 +149,7 @@ impl<'a> Sampler<'a> {
         let sign = if flipped[0] == flipped[1] { 1.0 } else { -1.0 };
         let (nodes, values) = self.shares(&located);
         let mut stress = Polar::default();
-        let (mut strain, mut jump) = (0.0, 0.0);
+        let (mut strain, mut reverse, mut jump) = (0.0, 0.0, 0.0);
         for (node, value) in nodes.iter().zip(values) {
             let angle = hole.angle_to(self.mesh.nodes[*node]);
             let polar = self.nodal.stress[*node].polar(angle);
@@ -158,6 +158,7 @@ impl<'a> Sampler<'a> {
             stress.axial += value * polar.axial;
             stress.shear += sign * value * polar.shear;
             strain += value * self.nodal.equivalent_plastic_strain[*node];
+            reverse += value * self.nodal.reverse_plastic_strain[*node];
             jump += value * self.nodal.hoop_jump[*node];
         }
         Some(PathPoint {
@@ -166,6 +167,7 @@ impl<'a> Sampler<'a> {
             stress,
             von_mises: stress.cartesian(0.0).von_mises(),
             equivalent_plastic_strain: strain.max(0.0),
+            reverse_plastic_strain: reverse.max(0.0),
             hoop_point: self.nearest_point(hole, folded, &located),
             hoop_jump: jump.max(0.0),
         })

@@ -46,6 +46,8 @@ pub struct StageResult {
     pub label: String,
     /// The same in words, for titles: `A expanded, tool at full size`.
     pub heading: String,
+    /// Whether tool, pin or load act, so that the stresses are not residual.
+    pub loaded: bool,
     /// The mesh at this stage; a ream has taken its elements away.
     pub mesh: Mesh,
     /// Fields at the nodes of `mesh`.

@@ -78,6 +78,8 @@ pub struct SectionSummary {
 pub struct StageSummary {
     /// Label, e.g. `1-expand-A-full`.
     pub stage: String,
+    /// Whether tool, pin or load act, so that the stresses are not residual.
+    pub loaded: bool,
     /// Holes in the order of the case.
     pub holes: Vec<HoleSummary>,
     /// Paths, hole by hole, angles rising.

@@ -78,8 +78,11 @@ impl System {
         let (old_quads, old_triangles) = old.points.split_at(split);
         let (new_quads, new_triangles) = trial.points.split_at_mut(split);
         let (quad_stress, triangle_stress) = trial.stress.split_at_mut(split);
-        let failed =
-            |point: usize, error| Cause::ReturnMap { position: tables.positions[point], error };
+        let failed = |point: usize, error: ReturnMapError| match error.trial.is_finite() {
+            true => Cause::ReturnMap { position: tables.positions[point], error },
+            // The strain that came in was already lost.
+            false => Cause::NotFinite,
+        };
         block
             .run::<8, QUAD_POINTS>(
                 &mesh.quads,

@@ -88,7 +88,7 @@ impl IncrementError {
                 )
             }
             Cause::ContactCycles { .. } => Some("refine the mesh with a larger `fineness`"),
-            Cause::Singular => Some(
+            Cause::Singular | Cause::NotFinite => Some(
                 "the plate may have reached its limit load: a perfectly plastic metal cannot carry more",
             ),
             Cause::ReturnMap { .. } => Some("give the stage more `increments`"),

@@ -155,6 +155,7 @@ pub(crate) fn stage_summary(label: &str) -> StageSummary {
     };
     StageSummary {
         stage: label.to_owned(),
+        loaded: label.ends_with("-full"),
         holes: vec![hole("A", true), hole("B", false)],
         paths: vec![path("A", 0.0), path("A", 90.0), path("A", 180.0), path("B", 22.5)],
         edges: vec![EdgeSummary { edge: "left".to_owned(), bulge: 0.0417 }],
@@ -235,6 +236,7 @@ pub(crate) fn stage_result(label: &str) -> StageResult {
     StageResult {
         label: label.to_owned(),
         heading: "A expanded".to_owned(),
+        loaded: false,
         nodal: NodalFields {
             displacement: values(0.01).into_iter().map(|v| [v, -0.5 * v]).collect(),
             stress: values(1.0).into_iter().map(stress).collect(),
@@ -257,6 +259,7 @@ fn path(hole: &str, angle_deg: f64) -> StressPath {
         stress: Polar { radial: -0.0, hoop: -312.4 + 100.0 * k, axial: 0.0, shear: k / 3.0 },
         von_mises: 300.0,
         equivalent_plastic_strain: 0.03 / (1.0 + k),
+        reverse_plastic_strain: 0.0,
         hoop_point: -310.0,
         hoop_jump: 1.5e-6,
     };

@@ -28,15 +28,8 @@ impl Sequence {
             centre: [drawn.centre[0] + offset[0], drawn.centre[1] + offset[1]],
             radius: 0.5 * diameter,
         };
-        let Cut { mesh, state, extra, largest_move, removed_volume, old_node } = cut(
-            &self.system.mesh,
-            &self.state,
-            drawn,
-            hole,
-            cutter,
-            &self.full_size_strain,
-            self.job.plate.thickness,
-        )?;
+        let Cut { mesh, state, extra, largest_move, removed_volume, old_node } =
+            cut(&self.system, &self.state, drawn, hole, cutter, &self.full_size_strain)?;
         let copies = mesh.symmetry.copies() as f64;
         let mut system = set_up(&self.job, mesh)?;
         self.earlier_factorizations += self.system.factorizations();

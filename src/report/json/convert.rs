@@ -12,7 +12,7 @@ use crate::report::json::schema::{
 use crate::report::number;
 use crate::report::quantity::Described;
 use crate::report::quantity::Quantity::{Fraction, Length, Stress};
-use crate::report::run::{Outcome, RunReport, is_residual};
+use crate::report::run::{Outcome, RunReport};
 use crate::report::{csv, vtu};
 use crate::result::summary::{
     BracketSummary, HoleSummary, MeshSummary, PathSummary, SectionSummary, StageSummary,
@@ -125,7 +125,7 @@ fn quality(mesh: &MeshSummary, border: &mut Border) -> Mesh {
 fn stage_of(stage: &StageSummary, border: &mut Border) -> Stage {
     let axial = stage.axial_stress_error;
     Stage {
-        residual: is_residual(stage),
+        residual: !stage.loaded,
         holes: border.within("holes", |border| {
             keyed(&stage.holes, |hole| {
                 let name = hole.hole.clone();

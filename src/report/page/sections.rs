@@ -8,7 +8,7 @@ use crate::process::tool::{Centre, Tool};
 use crate::report::escape::markup;
 use crate::report::page::html::{facts, list, section, table};
 use crate::report::quantity::Quantity;
-use crate::report::run::{RunReport, is_residual};
+use crate::report::run::RunReport;
 use crate::report::show::{NOTHING, Show, angle, fixed, maybe_percent, percent, short, small};
 use crate::report::table::path_rows;
 use crate::result::summary::{PathSummary, StageSummary};
@@ -269,7 +269,7 @@ pub(super) fn checks(report: &RunReport) -> String {
             small(stage.equilibrium_residual),
             small(stage.energy_imbalance),
             largest(sections).map_or_else(|| NOTHING.to_owned(), small),
-            maybe_percent(largest(edges).filter(|_| is_residual(stage))),
+            maybe_percent(largest(edges).filter(|_| !stage.loaded)),
             axial.map_or_else(|| NOTHING.to_owned(), small),
             format!("{} %", percent(stage.largest_strain)),
             small(Quantity::Length.at_border(stage.largest_penetration, report.units)),
