@@ -14,6 +14,7 @@ pub mod sequence;
 pub mod snapshot;
 pub mod stage;
 pub mod tool;
+pub mod trace;
 pub mod transfer;
 
 mod collect;

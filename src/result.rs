@@ -2,6 +2,8 @@
 //!
 //! Floor 5.
 
+pub mod coating;
+pub mod frames;
 pub mod numbers;
 pub mod path;
 pub mod read;

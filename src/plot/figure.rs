@@ -84,6 +84,11 @@ pub enum FigureError {
         /// What the library said.
         reason: String,
     },
+    /// The mesh has a folded element, so nothing can be read off it.
+    Mesh {
+        /// Name of the figure.
+        figure: String,
+    },
     /// The embedded font cannot be read.
     Font,
 }
@@ -108,6 +113,7 @@ impl fmt::Display for FigureError {
             Self::Draw { figure, reason } => {
                 write!(out, "figure `{figure}` cannot be drawn: {reason}")
             }
+            Self::Mesh { figure } => write!(out, "figure `{figure}`: the mesh is folded"),
             Self::Font => write!(out, "the embedded font cannot be read"),
         }
     }

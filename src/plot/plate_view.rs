@@ -93,7 +93,8 @@ impl<'a> PlateView<'a> {
         self.chart.window
     }
 
-    fn spot(&self, point: [f64; 2]) -> Spot {
+    /// Where a point in mm lies on the sheet.
+    pub(crate) fn spot(&self, point: [f64; 2]) -> Spot {
         self.chart.spot(point.map(|c| self.context.length(c)))
     }
 

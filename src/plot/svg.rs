@@ -19,7 +19,7 @@ use crate::plot::png::{FINE, Picture, encoded, shrunk};
 use crate::plot::sheet::Sheet;
 
 /// Units of the canvas to a logical pixel; a multiple of [`FINE`].
-const UNITS: u32 = 8;
+pub(crate) const UNITS: u32 = 8;
 /// How much smaller than their picture embedded fields are, each way.
 const COARSER: usize = 2;
 /// Opacity of a rectangle that holds the place of a field; everything else is opaque.
@@ -115,7 +115,7 @@ fn joined(out: &str) -> String {
 
 /// Text with the signs XML keeps for itself written as entities; control characters,
 /// which XML cannot hold at all, become spaces.
-fn escape(text: &str) -> String {
+pub(crate) fn escape(text: &str) -> String {
     let mut safe = String::with_capacity(text.len());
     for sign in text.chars() {
         match sign {

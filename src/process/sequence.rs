@@ -30,8 +30,24 @@ use crate::solver::system::System;
 pub trait Observer {
     /// An increment is in equilibrium.
     fn increment(&mut self, record: &HistoryRecord) -> ControlFlow<()>;
+    /// The state of the metal after that increment, told right after [`Observer::increment`].
+    /// Unless an observer wants it, nothing is done.
+    fn state(&mut self, _moment: &Moment<'_>) {}
     /// A phase is finished.
     fn snapshot(&mut self, snapshot: Snapshot) -> ControlFlow<()>;
+}
+
+/// Everything there is right after an increment.
+#[derive(Clone, Copy, Debug)]
+pub struct Moment<'a> {
+    /// What is noted of the increment.
+    pub record: &'a HistoryRecord,
+    /// Mesh, metal and geometry of the integration points.
+    pub system: &'a System,
+    /// Displacements, histories, stresses.
+    pub state: &'a State,
+    /// As [`Snapshot::full_size_strain`], on the mesh as it stands.
+    pub full_size_strain: &'a [f64],
 }
 
 /// How a run ended that did not fail.
@@ -201,7 +217,8 @@ impl Sequence {
         hole: usize,
         observer: &mut dyn Observer,
     ) -> Result<(), StageError> {
-        let Self { system, state, history, stop, holes, break_throughs, .. } = self;
+        let Self { system, state, history, stop, holes, break_throughs, full_size_strain, .. } =
+            self;
         // A plate without holes has no expansion to relate to it.
         let nominal = 0.5 * holes.get(hole).map_or(1.0, |hole| hole.nominal_diameter);
         let adjacency = (phase == Phase::Expand).then(|| Adjacency::new(&system.mesh));
@@ -209,6 +226,7 @@ impl Sequence {
             let record =
                 record(label, phase, system, state, increment, (hole, nominal), history.len());
             let flow = observer.increment(&record);
+            observer.state(&Moment { record: &record, system, state, full_size_strain });
             history.push(record);
             if let Some(adjacency) = &adjacency {
                 for bound in reached(&system.mesh, adjacency, &state.points, hole) {

@@ -57,10 +57,35 @@ pub(crate) fn reverse_strain(snapshot: &Snapshot, point: usize) -> f64 {
         .map_or(0.0, |full| (snapshot.state.points[point].equivalent - full).max(0.0))
 }
 
+/// What nodal fields are recovered from: values at the integration points of one mesh.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct PointFields<'a> {
+    pub(crate) mesh: &'a Mesh,
+    pub(crate) stress: &'a [Vector4<f64>],
+    pub(crate) displacement: &'a [[f64; 2]],
+}
+
 /// The nodal fields of `snapshot`, on a plate with `holes`.
 #[must_use]
 pub fn recover(snapshot: &Snapshot, holes: &[Hole], positions: &[[f64; 2]]) -> NodalFields {
-    let mesh = &snapshot.mesh;
+    let fields = PointFields {
+        mesh: &snapshot.mesh,
+        stress: &snapshot.state.stress,
+        displacement: &snapshot.state.displacement,
+    };
+    let strains =
+        |point: usize| [snapshot.state.points[point].equivalent, reverse_strain(snapshot, point)];
+    recover_points(fields, strains, holes, positions)
+}
+
+/// The same from bare values; `strains` has equivalent and reverse plastic strain of a point.
+pub(crate) fn recover_points(
+    fields: PointFields<'_>,
+    strains: impl Fn(usize) -> [f64; 2],
+    holes: &[Hole],
+    positions: &[[f64; 2]],
+) -> NodalFields {
+    let mesh = fields.mesh;
     let nodes = mesh.nodes.len();
     let mut sums = Sums {
         mesh,
@@ -70,16 +95,30 @@ pub fn recover(snapshot: &Snapshot, holes: &[Hole], positions: &[[f64; 2]]) -> N
         strain: vec![[0.0; 2]; nodes],
         hoop_range: vec![[f64::INFINITY, f64::NEG_INFINITY]; nodes],
     };
+    let tensor = |point: usize| fields.stress[point].into();
+    carry_on(mesh, holes, positions, tensor, |node, stress, shares, first| {
+        sums.add(node, stress, blend(shares, first, &strains));
+    });
+    average(&sums, fields.displacement)
+}
+
+/// Carries a symmetric tensor at the integration points on to the nodes, element by element:
+/// `visit(node, tensor there, shares of the points, first of them)`.
+pub(crate) fn carry_on(
+    mesh: &Mesh,
+    holes: &[Hole],
+    positions: &[[f64; 2]],
+    tensor: impl Fn(usize) -> Stress,
+    mut visit: impl FnMut(NodeId, Stress, &[f64], usize),
+) {
     let owner = ring_owners(mesh);
-    let strains =
-        |point: usize| [snapshot.state.points[point].equivalent, reverse_strain(snapshot, point)];
     for (index, element) in mesh.quads.iter().enumerate() {
         let first = QUAD_POINTS * index;
         // Rings in polar components about their hole; any other quadrilateral as it stands.
         let centre = owner[index].map(|hole| &holes[hole]);
         let turned: [Polar; QUAD_POINTS] = std::array::from_fn(|k| {
             let angle = centre.map_or(0.0, |hole| hole.angle_to(positions[first + k]));
-            Stress::from(snapshot.state.stress[first + k]).polar(angle)
+            tensor(first + k).polar(angle)
         });
         for (&node, local) in element.iter().zip(QUAD8_NODES) {
             let shares = quad_shares(local);
@@ -93,8 +132,7 @@ pub fn recover(snapshot: &Snapshot, holes: &[Hole], positions: &[[f64; 2]]) -> N
                 shear: sum(|p| p.shear),
             };
             let angle = centre.map_or(0.0, |hole| hole.angle_to(mesh.nodes[node]));
-            let strain = blend(&shares, first, strains);
-            sums.add(node, polar.cartesian(angle), strain);
+            visit(node, polar.cartesian(angle), &shares, first);
         }
     }
     let start = QUAD_POINTS * mesh.quads.len();
@@ -102,16 +140,14 @@ pub fn recover(snapshot: &Snapshot, holes: &[Hole], positions: &[[f64; 2]]) -> N
         let first = start + TRIANGLE_POINTS * index;
         for (&node, local) in element.iter().zip(TRI6_NODES) {
             let shares = triangle_shares(local);
-            let stress: Vector4<f64> = shares
+            let carried: Vector4<f64> = shares
                 .iter()
                 .enumerate()
-                .map(|(k, share)| *share * snapshot.state.stress[first + k])
+                .map(|(k, share)| *share * Vector4::from(tensor(first + k)))
                 .sum();
-            let strain = blend(&shares, first, strains);
-            sums.add(node, stress.into(), strain);
+            visit(node, carried.into(), &shares, first);
         }
     }
-    average(&sums, snapshot)
 }
 
 fn blend(shares: &[f64], first: usize, values: impl Fn(usize) -> [f64; 2]) -> [f64; 2] {
@@ -124,7 +160,7 @@ fn blend(shares: &[f64], first: usize, values: impl Fn(usize) -> [f64; 2]) -> [f
     sum
 }
 
-fn average(sums: &Sums<'_>, snapshot: &Snapshot) -> NodalFields {
+fn average(sums: &Sums<'_>, displacement: &[[f64; 2]]) -> NodalFields {
     let mesh = sums.mesh;
     let nodes = mesh.nodes.len();
     let stress: Vec<Stress> =
@@ -140,7 +176,7 @@ fn average(sums: &Sums<'_>, snapshot: &Snapshot) -> NodalFields {
         (0..nodes).map(|node| sums.strain[node][which] / sums.count[node].max(1.0)).collect()
     };
     NodalFields {
-        displacement: snapshot.state.displacement.clone(),
+        displacement: displacement.to_vec(),
         hoop,
         hoop_jump: sums.hoop_range.iter().map(|[low, high]| (high - low).max(0.0)).collect(),
         equivalent_plastic_strain: share(0),

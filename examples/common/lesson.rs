@@ -1,0 +1,97 @@
+//! What the lessons share: a run that is followed, its figures, and the check at the end.
+#![allow(dead_code, clippy::print_stdout, reason = "each lesson takes what it needs")]
+
+use std::error::Error;
+use std::path::{Path, PathBuf};
+
+use hoopset::plot::{
+    Component, Curve, FigureContext, deviatoric_path, edge_loop, plastic_growth, pressure_history,
+    stress_steps,
+};
+use hoopset::process::trace::{Trace, Watched};
+use hoopset::result::path::StressPath;
+use hoopset::result::stage::StageResult;
+use hoopset::result::summary::{PathSummary, StageSummary};
+use hoopset::{Case, Sequence, parse, read};
+
+/// Anything that can go wrong in a lesson.
+pub(crate) type Outcome<T> = Result<T, Box<dyn Error>>;
+
+/// A case that was run and followed.
+pub(crate) struct Lesson {
+    pub(crate) case: Case,
+    pub(crate) trace: Trace,
+    /// Every snapshot, read.
+    pub(crate) stages: Vec<(StageResult, StageSummary)>,
+}
+
+impl Lesson {
+    /// Runs the text of a case file and follows the edge of its first hole at 0°.
+    pub(crate) fn run(text: &str, name: &str) -> Outcome<Self> {
+        Self::follow(parse(text, name)?, Watched { hole: 0, angle: 0.0, depth: 0.0 })
+    }
+
+    /// Runs a case and follows a place of the metal.
+    pub(crate) fn follow(case: Case, watched: Watched) -> Outcome<Self> {
+        let mut trace = Trace::new(&case.job, watched, 2);
+        case.sequence(case.job.clone())?.run(&mut trace).map_err(|failure| failure.error)?;
+        let stages = trace
+            .snapshots
+            .iter()
+            .map(|snapshot| read(snapshot, &case.job, &case.path_angles))
+            .collect::<Result<_, _>>()?;
+        Ok(Self { case, trace, stages })
+    }
+
+    /// The stage with this label, e.g. `1-expand-A-full`.
+    pub(crate) fn stage(&self, label: &str) -> &(StageResult, StageSummary) {
+        let found = self.stages.iter().find(|(stage, _)| stage.label == label);
+        found.unwrap_or_else(|| panic!("the case has no stage `{label}`"))
+    }
+
+    /// The path of a hole at an angle, and its summary.
+    pub(crate) fn path(&self, label: &str, hole: &str, angle: f64) -> (&StressPath, &PathSummary) {
+        let (stage, summary) = self.stage(label);
+        let near = |degrees: f64| (degrees - angle).abs() < 1e-6;
+        let path = stage.paths.iter().find(|path| path.hole == hole && near(path.angle_deg));
+        let read = summary.paths.iter().find(|path| path.hole == hole && near(path.angle_deg));
+        path.zip(read).unwrap_or_else(|| panic!("no path of `{hole}` at {angle}°"))
+    }
+
+    /// Heads of the figures.
+    pub(crate) fn context(&self) -> FigureContext<'_> {
+        FigureContext { case_title: &self.case.title, units: self.case.units }
+    }
+
+    /// Draws what every lesson shows into `folder`: pressure against expansion, stress profiles
+    /// through the steps with `theory` over them, loop and deviatoric path of the watched point,
+    /// and the page of the plastic zone.
+    pub(crate) fn draw(&self, theory: &[Curve], reach: f64, folder: &Path) -> Outcome<()> {
+        std::fs::create_dir_all(folder)?;
+        let context = self.context();
+        for (stage, _) in &self.stages {
+            let label = stage.label.trim_end_matches("-full");
+            if label != stage.label && stage.contact.is_some() {
+                pressure_history(&self.trace.history, label, context, folder)?;
+            }
+        }
+        let hoop = (Component::Hoop, reach);
+        stress_steps(&self.trace, &self.case.job, hoop, theory, context, folder)?;
+        edge_loop(&self.trace, context, folder)?;
+        deviatoric_path(&self.trace, context, folder)?;
+        let page = plastic_growth(&self.trace, &self.case.job, 2.0, context, folder)?;
+        println!("drew figures and {}", page.display());
+        Ok(())
+    }
+}
+
+/// The folder named on the command line: figures are drawn only when there is one.
+pub(crate) fn folder() -> Option<PathBuf> {
+    std::env::args_os().nth(1).map(PathBuf::from)
+}
+
+/// Fails when `found` is further from `expected` than the share `tolerance` of it.
+pub(crate) fn near(what: &str, found: f64, expected: f64, tolerance: f64) {
+    let error = (found - expected).abs() / expected.abs();
+    assert!(error <= tolerance, "{what}: {found} against {expected}, {:.2} % off", 100.0 * error);
+}

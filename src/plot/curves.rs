@@ -1,0 +1,195 @@
+//! A chart of any curves: what lessons and library users draw beside the figures of a run.
+//!
+//! Values are drawn as given, so the names of the axes carry the unit.
+//!
+//! Floor 7, `plot`.
+
+use std::fmt::Write as _;
+use std::path::Path;
+
+use crate::plot::chart::{Axis, Chart, Key, Marker, ROW, Sample, Shape, legend, rows};
+use crate::plot::clip::Window;
+use crate::plot::colour::{INK, MESH, Rgb, series};
+use crate::plot::figure::{Figure, FigureContext, FigureError, cell, check_finite, save};
+use crate::plot::level::count;
+use crate::plot::sheet::{HEAD, Pen, Sheet};
+
+/// How a curve is drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Look {
+    /// A full line in colour number `0`, `1`, …, with a marker where it ends.
+    Line(usize),
+    /// A dashed line in that colour.
+    Dashed(usize),
+    /// Separate open markers in ink: a closed form or measured points.
+    Points,
+    /// A thin grey dashed line: a bound, a circle.
+    Guide,
+}
+
+/// One curve.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Curve {
+    /// Words in the legend, with the source; curves of equal words share an entry.
+    pub label: String,
+    /// Points `[x, y]`, in the units of the axes.
+    pub points: Vec<[f64; 2]>,
+    /// How it is drawn.
+    pub look: Look,
+}
+
+/// A chart before it is drawn.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct CurveChart<'a> {
+    /// Name of the files.
+    pub name: &'a str,
+    /// Title; the line below it has the case and `stage`.
+    pub title: &'a str,
+    /// Stage, or what else the curves have in common.
+    pub stage: &'a str,
+    /// Quantity and unit of the axis to the right.
+    pub x: &'a str,
+    /// Quantity and unit of the axis upward.
+    pub y: &'a str,
+    /// Whether both axes have one scale, so that a circle is round.
+    pub equal: bool,
+    /// The curves, later ones on top.
+    pub curves: &'a [Curve],
+}
+
+const DASH: &[f64] = &[8.0, 5.0];
+const GUIDE_DASH: &[f64] = &[3.0, 4.0];
+/// Frame of a chart with equal scales.
+const SQUARE: f64 = 620.0;
+
+/// Size of a sheet with axes of their own.
+const USUAL: [f64; 2] = [1000.0, 700.0];
+
+/// Draws `chart` into `NAME.svg`, `.png` and `.csv`.
+///
+/// # Errors
+/// [`FigureError::Nothing`] without a point; [`FigureError::NotFinite`]; [`FigureError::Write`].
+pub fn curve_chart(
+    chart: &CurveChart<'_>,
+    context: FigureContext,
+    folder: &Path,
+) -> Result<Figure, FigureError> {
+    let (sheet, _) = laid(chart, USUAL, context)?;
+    save(&sheet, Some(&table(chart)), folder, chart.name)
+}
+
+/// The sheet of a chart, of `size` unless its scales are equal, and its frame.
+pub(crate) fn laid(
+    chart: &CurveChart<'_>,
+    size: [f64; 2],
+    context: FigureContext,
+) -> Result<(Sheet, Chart), FigureError> {
+    let name = chart.name;
+    let points = || chart.curves.iter().flat_map(|curve| curve.points.iter());
+    if points().next().is_none() {
+        return Err(FigureError::Nothing { figure: name.to_owned(), missing: "point" });
+    }
+    check_finite(name, "value of a curve", points().flatten())?;
+    let around = Window::around(points().copied());
+    let keys = keys(chart.curves);
+    let (size, window, [x, y]) = if chart.equal {
+        equal_frame(chart, around, &keys)?
+    } else {
+        let key_rows = rows(&keys, size[0] - 126.0)?;
+        let bottom = size[1] - 64.0 - count(key_rows.len()) * ROW - 14.0;
+        let window = Window { low: [96.0, HEAD], high: [size[0] - 30.0, bottom] };
+        let most = if size[0] < 800.0 { 5 } else { 8 };
+        let axis = |k: usize, name: &str| {
+            Axis::rounded(around.low[k].min(0.0), around.high[k].max(0.0), most, name.to_owned())
+        };
+        (size, window, [axis(0, chart.x), axis(1, chart.y)])
+    };
+    let frame = Chart { window, x, y };
+    let mut sheet = Sheet::new(size, chart.title, &context.subtitle(chart.stage));
+    frame.grid(&mut sheet);
+    for ends in
+        [[[frame.x.low, 0.0], [frame.x.high, 0.0]], [[0.0, frame.y.low], [0.0, frame.y.high]]]
+    {
+        frame.curve(&mut sheet, &ends, Pen::new(MESH, 1.2));
+    }
+    for curve in chart.curves {
+        match curve.look {
+            Look::Points => frame.markers(&mut sheet, &curve.points, points_marker()),
+            Look::Line(k) => {
+                frame.curve(&mut sheet, &curve.points, pen(curve.look));
+                let end: Vec<_> = curve.points.last().copied().into_iter().collect();
+                frame.markers(&mut sheet, &end, end_marker(k));
+            }
+            Look::Dashed(_) | Look::Guide => {
+                frame.curve(&mut sheet, &curve.points, pen(curve.look));
+            }
+        }
+    }
+    frame.frame(&mut sheet)?;
+    let key_rows = rows(&keys, size[0] - 126.0)?;
+    legend(&mut sheet, &key_rows, [96.0, window.high[1] + 58.0]);
+    Ok((sheet, frame))
+}
+
+/// Sheet size, frame and axes when both axes have one scale.
+fn equal_frame(
+    chart: &CurveChart<'_>,
+    around: Window,
+    keys: &[Key],
+) -> Result<([f64; 2], Window, [Axis; 2]), FigureError> {
+    let [wide, high] = around.size();
+    let side = 1.08 * wide.max(high);
+    let axis = |k: usize, name: &str| {
+        let middle = 0.5 * (around.low[k] + around.high[k]);
+        Axis::exact(middle - 0.5 * side, middle + 0.5 * side, 8, name.to_owned())
+    };
+    let width = SQUARE + 126.0 + 60.0;
+    let height = HEAD + SQUARE + 64.0 + 14.0 + count(rows(keys, width - 126.0)?.len()) * ROW;
+    let window = Window { low: [126.0, HEAD], high: [126.0 + SQUARE, HEAD + SQUARE] };
+    Ok(([width, height], window, [axis(0, chart.x), axis(1, chart.y)]))
+}
+
+fn pen(look: Look) -> Pen {
+    let colour = |k: usize| -> Rgb { series(k) };
+    match look {
+        Look::Line(k) => Pen::new(colour(k), 2.6),
+        Look::Dashed(k) => Pen::new(colour(k), 2.2).dashed(DASH),
+        Look::Points => Pen::new(INK, 1.0),
+        Look::Guide => Pen::new(MESH, 1.6).dashed(GUIDE_DASH),
+    }
+}
+
+fn points_marker() -> Marker {
+    Marker { shape: Shape::Round, colour: INK, open: true }
+}
+
+fn end_marker(k: usize) -> Marker {
+    Marker::full(Shape::number(k), series(k))
+}
+
+fn keys(curves: &[Curve]) -> Vec<Key> {
+    let mut keys: Vec<Key> = Vec::new();
+    for curve in curves {
+        if curve.label.is_empty() || keys.iter().any(|key| key.label == curve.label) {
+            continue;
+        }
+        let sample = match curve.look {
+            Look::Points => Sample::Marker(points_marker()),
+            Look::Line(k) => Sample::Marked(pen(curve.look), end_marker(k)),
+            Look::Dashed(_) | Look::Guide => Sample::Line(pen(curve.look)),
+        };
+        keys.push(Key::new(sample, curve.label.clone()));
+    }
+    keys
+}
+
+fn table(chart: &CurveChart<'_>) -> String {
+    let mut text = format!("curve,{},{}\n", cell(chart.x), cell(chart.y));
+    for curve in chart.curves {
+        for [x, y] in &curve.points {
+            // Writing to a string cannot fail.
+            let _ = writeln!(text, "{},{x},{y}", cell(&curve.label));
+        }
+    }
+    text
+}

@@ -1,0 +1,183 @@
+//! What a photoelastic coating on the face of the plate would show.
+//!
+//! A transparent coating bonded to the metal takes its strains over. Light crosses it, is thrown
+//! back by the cement and crosses it again; the two principal strains delay it differently, and
+//! a circular polariscope turns the delay into fringes of order
+//!
+//! ```text
+//! N = (ε₁ − ε₂) / f,      f = λ / (2 t K)
+//! ```
+//!
+//! with the principal strains ε₁ ≥ ε₂ in the plane, wavelength λ, thickness t and strain-optic
+//! coefficient K. Source: standard optics of reflection polariscopes (from memory).
+//!
+//! The coating sees total strain, plastic and elastic, from the moment it was bonded. While the
+//! metal stays elastic `ε₁ − ε₂ = (1+ν)(σ₁ − σ₂)/E`; on yielded metal no stress can be read.
+//! The coating is taken as thin and soft: it stiffens nothing, and its strain is that of the face.
+//!
+//! Floor 5, `result`.
+
+use nalgebra::Vector4;
+
+use crate::element::shape::{quad8_values, tri6_values};
+use crate::mesh::locate::{ElementRef, Locator};
+use crate::mesh::topology::Mesh;
+use crate::process::job::Job;
+use crate::process::snapshot::Snapshot;
+use crate::process::trace::{Frame, total_strain};
+use crate::result::recovery::carry_on;
+use crate::solver::tables::{FoldedElement, Tables};
+use crate::tensor::Stress;
+
+/// A coating and the light it is looked at with.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Coating {
+    /// Thickness `t`, mm.
+    pub thickness: f64,
+    /// Strain-optic coefficient `K`, dimensionless.
+    pub strain_optic_coefficient: f64,
+    /// Wavelength `λ` that orders are counted by, mm.
+    pub wavelength: f64,
+    /// Label of the stage after which it was bonded; `None`: before any work.
+    pub bonded_after: Option<String>,
+    /// The light.
+    pub light: Light,
+}
+
+/// The lamp of the polariscope.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Light {
+    /// All visible wavelengths: coloured fringes.
+    #[default]
+    White,
+    /// One wavelength: dark fringes at whole orders.
+    Monochrome,
+}
+
+impl Light {
+    /// Every name a case file may use.
+    pub const NAMES: [&'static str; 2] = ["white", "monochrome"];
+
+    /// The light called `name` in a case file.
+    #[must_use]
+    pub fn named(name: &str) -> Option<Self> {
+        match name {
+            "white" => Some(Self::White),
+            "monochrome" => Some(Self::Monochrome),
+            _ => None,
+        }
+    }
+}
+
+impl Coating {
+    /// Difference of principal strains that makes one fringe, `f = λ/(2tK)`.
+    #[must_use]
+    pub fn fringe_value(&self) -> f64 {
+        self.wavelength / (2.0 * self.thickness * self.strain_optic_coefficient)
+    }
+
+    /// Fringe order of a difference of principal strains.
+    #[must_use]
+    pub fn order(&self, difference: f64) -> f64 {
+        difference / self.fringe_value()
+    }
+}
+
+/// Strains of the face at the nodes of a mesh: `[εxx − εyy, γxy]`, total, engineering shear.
+///
+/// The two numbers whose root of squares is the difference of the principal strains; unlike
+/// that difference they may be subtracted and interpolated.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FaceStrain {
+    /// The mesh.
+    pub mesh: Mesh,
+    /// One entry a node.
+    pub values: Vec<[f64; 2]>,
+}
+
+impl FaceStrain {
+    /// That of a snapshot.
+    ///
+    /// # Errors
+    ///
+    /// [`FoldedElement`] when the mesh is not one that was solved on.
+    pub fn of_snapshot(snapshot: &Snapshot, job: &Job) -> Result<Self, FoldedElement> {
+        let state = &snapshot.state;
+        let at = |point: usize| (state.stress[point], state.points[point].plastic_strain);
+        Self::recovered(&snapshot.mesh, job, at)
+    }
+
+    /// That of a frame of a followed run.
+    ///
+    /// # Errors
+    ///
+    /// [`FoldedElement`] as [`FaceStrain::of_snapshot`].
+    pub fn of_frame(frame: &Frame, job: &Job) -> Result<Self, FoldedElement> {
+        Self::recovered(&frame.mesh, job, |point| {
+            (frame.stress[point], frame.plastic_strain[point])
+        })
+    }
+
+    fn recovered(
+        mesh: &Mesh,
+        job: &Job,
+        at: impl Fn(usize) -> (Vector4<f64>, Vector4<f64>),
+    ) -> Result<Self, FoldedElement> {
+        let tables = Tables::new(mesh, job.plate.thickness)?;
+        let tensor = |point: usize| {
+            let (stress, plastic) = at(point);
+            let strain = total_strain(&job.material.elasticity, stress, plastic);
+            Stress { xx: strain[0], yy: strain[1], zz: strain[2], xy: 0.5 * strain[3] }
+        };
+        let mut values = vec![[0.0; 2]; mesh.nodes.len()];
+        let mut count = vec![0.0; mesh.nodes.len()];
+        carry_on(mesh, &job.plate.holes, &tables.positions, tensor, |node, strain, _, _| {
+            values[node][0] += strain.xx - strain.yy;
+            values[node][1] += 2.0 * strain.xy;
+            count[node] += 1.0;
+        });
+        for (value, count) in values.iter_mut().zip(count) {
+            *value = value.map(|sum| sum / f64::max(count, 1.0));
+        }
+        Ok(Self { mesh: mesh.clone(), values })
+    }
+
+    /// What was added since `earlier`, which may stand on the mesh before a cut. A node that
+    /// the earlier mesh does not have (none, after a cut) counts from zero.
+    #[must_use]
+    pub fn since(&self, earlier: &Self) -> Self {
+        let minus =
+            |value: &[f64; 2], before: [f64; 2]| [value[0] - before[0], value[1] - before[1]];
+        let values = if self.mesh == earlier.mesh {
+            self.values.iter().zip(&earlier.values).map(|(now, then)| minus(now, *then)).collect()
+        } else {
+            let locator = Locator::new(&earlier.mesh);
+            let then = |at: [f64; 2]| earlier.at(&locator, at).unwrap_or_default();
+            let nodes = self.values.iter().zip(&self.mesh.nodes);
+            nodes.map(|(now, &node)| minus(now, then(node))).collect()
+        };
+        Self { mesh: self.mesh.clone(), values }
+    }
+
+    fn at(&self, locator: &Locator<'_>, point: [f64; 2]) -> Option<[f64; 2]> {
+        let found = locator.find(point)?;
+        let blend = |nodes: &[usize], shape: &[f64]| {
+            nodes.iter().zip(shape).fold([0.0; 2], |sum, (&node, share)| {
+                let value = self.values[node];
+                [sum[0] + share * value[0], sum[1] + share * value[1]]
+            })
+        };
+        Some(match found.element {
+            ElementRef::Quad(quad) => blend(&self.mesh.quads[quad], &quad8_values(found.local)),
+            ElementRef::Triangle(triangle) => {
+                blend(&self.mesh.triangles[triangle], &tri6_values(found.local))
+            }
+        })
+    }
+
+    /// Fringe order at every node.
+    #[must_use]
+    pub fn orders(&self, coating: &Coating) -> Vec<f64> {
+        self.values.iter().map(|[a, b]| coating.order(a.hypot(*b))).collect()
+    }
+}
