@@ -15,7 +15,16 @@ use lesson::{Lesson, Outcome};
 fn main() -> Outcome<()> {
     let lesson = Lesson::run(include_str!("spring_back.toml"), "spring_back.toml")?;
     for r in &lesson.trace.records {
-        println!("{} {:?} {:.3} {:.5} {:.1} {:.5} {:.5}", r.stage, r.phase, r.share, r.edge_displacement, r.stress.hoop, r.strain.hoop, r.equivalent_plastic_strain);
+        println!(
+            "{} {:?} {:.3} {:.5} {:.1} {:.5} {:.5}",
+            r.stage,
+            r.phase,
+            r.share,
+            r.edge_displacement,
+            r.stress.hoop,
+            r.strain.hoop,
+            r.equivalent_plastic_strain
+        );
     }
     if let Some(folder) = lesson::folder() {
         lesson.draw(&[], 9.0, &folder)?;

@@ -16,7 +16,7 @@ const FLOORS: [&[&str]; 10] = [
     &["mesh", "theory"],
     &["solver"],
     &["process"],
-    &["result"],
+    &["result", "fracture"],
     &["fatigue", "case"],
     &["plot", "report"],
     &["study", "verify"],

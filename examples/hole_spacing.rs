@@ -1,0 +1,232 @@
+//! Lesson: how near may the next hole be, and what does working it do to this one?
+//!
+//! ```text
+//! cargo run --release --example hole_spacing               prints and checks
+//! cargo run --release --example hole_spacing -- FOLDER     also draws the pictures of the page
+//! ```
+//!
+//! The page to read beside it is `examples/hole_spacing.md`. Without a folder this runs fewer
+//! spacings on a coarser mesh than the page, so that it takes seconds.
+#![allow(clippy::print_stdout)]
+
+use std::error::Error;
+use std::path::Path;
+
+use hoopset::plot::{Curve, CurveChart, FigureContext, Look, curve_chart};
+use hoopset::process::stage::Stage;
+use hoopset::result::path::StressPath;
+use hoopset::result::summary::PathSummary;
+use hoopset::{Case, Sequence, Snapshot, parse, read};
+
+const CASE: &str = include_str!("hole_spacing.toml");
+const DIAMETER: f64 = 6.0;
+
+/// Path and numbers of one hole towards its neighbour.
+type Facing = (StressPath, PathSummary);
+
+/// What one spacing leaves at the side that faces the neighbour.
+struct Spacing {
+    /// Centre to centre over the diameter.
+    ratio: f64,
+    /// Hole A, B drilled but never worked.
+    plain: Facing,
+    /// Hole A, a neat pin standing in B while A was worked.
+    filled: Facing,
+    /// Hole A, worked first, before and after B.
+    before: Facing,
+    first: Facing,
+    /// Hole B, worked last.
+    last: Facing,
+}
+
+impl Spacing {
+    fn histories(&self) -> [(&'static str, &Facing); 4] {
+        [
+            ("neighbour plain", &self.plain),
+            ("neighbour filled while this one was worked", &self.filled),
+            ("both worked, this one first", &self.first),
+            ("both worked, this one last", &self.last),
+        ]
+    }
+}
+
+fn main() -> Result<(), Box<dyn Error>> {
+    let folder = std::env::args_os().nth(1);
+    let mut case = parse(CASE, "hole_spacing.toml")?;
+    let mut ratios = vec![4.0, 3.0, 2.5, 2.0, 1.75, 1.5];
+    if folder.is_none() {
+        ratios = vec![4.0, 2.0, 1.5];
+        case.job.numerics.fineness = 0.5;
+        case.job.numerics.increments = 16;
+    }
+    let alone = alone(&case)?;
+    let spacings = ratios.iter().map(|&r| spacing(&case, r)).collect::<Result<Vec<_>, _>>()?;
+
+    println!("Hoop stress at the edge facing the neighbour, MPa, and depth of compression, mm");
+    println!("  no neighbour at all: {}", cell(&alone.1));
+    println!("  spacing   plain             filled            worked first      worked last");
+    for spacing in &spacings {
+        let cells = spacing.histories().map(|(_, (_, path))| cell(path));
+        println!("  {:4.2} D    {}", spacing.ratio, cells.join("    "));
+    }
+    check(&alone.1, &spacings);
+    if let Some(folder) = folder {
+        draw(&case, &alone, &spacings, Path::new(&folder))?;
+    }
+    Ok(())
+}
+
+/// The claims of the page.
+fn check(alone: &PathSummary, spacings: &[Spacing]) {
+    let share = |facing: &Facing| facing.1.edge_hoop / alone.edge_hoop;
+    let at = |ratio: f64| {
+        let found = spacings.iter().find(|spacing| (spacing.ratio - ratio).abs() < 1e-9);
+        found.expect("the spacing is among those run")
+    };
+    // Four diameters apart, whatever happens to the neighbour changes the edge by 5 % at most.
+    for (words, facing) in at(4.0).histories() {
+        assert!((share(facing) - 1.0).abs() < 0.05, "{words}: {}", share(facing));
+    }
+    // Two apart, the hole worked first has lost a tenth and more, the last nothing.
+    assert!(share(&at(2.0).first) < 0.9, "{}", share(&at(2.0).first));
+    assert!(share(&at(2.0).last) > 0.95, "{}", share(&at(2.0).last));
+    // A filled neighbour holds the ligament: nearer to no neighbour than a plain one.
+    let off = |facing: &Facing| (share(facing) - 1.0).abs();
+    assert!(off(&at(1.5).filled) < off(&at(1.5).plain));
+    // Nearer is worse for the hole worked first.
+    for pair in spacings.windows(2) {
+        assert!(share(&pair[1].first) < share(&pair[0].first) + 0.005, "{}", pair[1].ratio);
+    }
+}
+
+/// Hole A in the same plate without a second hole.
+fn alone(case: &Case) -> Result<Facing, Box<dyn Error>> {
+    let mut job = case.job.clone();
+    job.plate.holes.truncate(1);
+    job.stages.truncate(1);
+    Ok(end(&Case { job, ..case.clone() })?.1.remove(0))
+}
+
+fn spacing(case: &Case, ratio: f64) -> Result<Spacing, Box<dyn Error>> {
+    let mut both = case.clone();
+    both.job.plate.holes[1].centre[0] = both.job.plate.holes[0].centre[0] + ratio * DIAMETER;
+    let [first, second] = both.job.stages.as_slice() else {
+        return Err("the case has two stages".into());
+    };
+    let (first, second) = (first.clone(), second.clone());
+    let staged = |stages: Vec<Stage>| {
+        let mut case = both.clone();
+        case.job.stages = stages;
+        end(&case)
+    };
+    let plain = staged(vec![first.clone()])?.1.remove(0);
+    let pin = Stage::Fasten { hole: 1, diameter: None, elastic: Some((200_000.0, 0.3)) };
+    let filled = staged(vec![pin, first.clone(), Stage::Unfasten { hole: 1 }])?.1.remove(0);
+    let (snapshots, mut facing) = staged(vec![first, second])?;
+    let (last, first) = (facing.remove(1), facing.remove(0));
+    let released = snapshots.iter().find(|s| s.label == "1-expand-A").ok_or("A was released")?;
+    let before = facing_of(released, &both)?.remove(0);
+    Ok(Spacing { ratio, plain, filled, before, first, last })
+}
+
+/// Runs a case: its snapshots, and at its end every hole along the path to the other.
+fn end(case: &Case) -> Result<(Vec<Snapshot>, Vec<Facing>), Box<dyn Error>> {
+    let mut snapshots: Vec<Snapshot> = Vec::new();
+    Sequence::new(case.job.clone())?.run(&mut snapshots).map_err(|failure| failure.error)?;
+    let facing = facing_of(snapshots.last().ok_or("a run leaves snapshots")?, case)?;
+    Ok((snapshots, facing))
+}
+
+/// A looks to the right, B to the left.
+fn facing_of(snapshot: &Snapshot, case: &Case) -> Result<Vec<Facing>, Box<dyn Error>> {
+    let (result, summary) = read(snapshot, &case.job, &case.path_angles)?;
+    let facing = case.job.plate.holes.iter().zip([0.0, 180.0]).map(|(hole, angle)| {
+        let wanted = |name: &str, degrees: f64| name == hole.name && (degrees - angle).abs() < 1e-6;
+        let path = result.paths.iter().find(|p| wanted(&p.hole, p.angle_deg));
+        let numbers = summary.paths.iter().find(|p| wanted(&p.hole, p.angle_deg));
+        path.cloned().zip(numbers.cloned()).ok_or("automatic paths lead to the neighbour")
+    });
+    Ok(facing.collect::<Result<_, _>>()?)
+}
+
+fn cell(path: &PathSummary) -> String {
+    let depth = path.compression_depth.map_or("–".to_owned(), |depth| format!("{depth:.2}"));
+    format!("{:6.1} / {depth:4}", path.edge_hoop)
+}
+
+/// Edge hoop and highest tension against spacing, and hole A before and after B at 2 D.
+fn draw(
+    case: &Case,
+    alone: &Facing,
+    spacings: &[Spacing],
+    folder: &Path,
+) -> Result<(), Box<dyn Error>> {
+    std::fs::create_dir_all(folder)?;
+    let context = FigureContext { case_title: "Two holes", units: case.units };
+    let against_spacing = |value: fn(&PathSummary) -> Option<f64>| -> Vec<Curve> {
+        let ends = [spacings[0].ratio, spacings[spacings.len() - 1].ratio];
+        let level = value(&alone.1).into_iter();
+        let mut curves: Vec<Curve> = level
+            .map(|level| Curve {
+                label: "no neighbour".to_owned(),
+                points: ends.map(|ratio| [ratio, level]).to_vec(),
+                look: Look::Guide,
+            })
+            .collect();
+        for (number, words) in spacings[0].histories().map(|(words, _)| words).iter().enumerate() {
+            let points = spacings.iter().filter_map(|spacing| {
+                let (_, (_, path)) = spacing.histories()[number];
+                Some([spacing.ratio, value(path)?])
+            });
+            let look = if number < 2 { Look::Dashed(number) } else { Look::Line(number) };
+            curves.push(Curve { label: (*words).to_owned(), points: points.collect(), look });
+        }
+        curves
+    };
+    let edge = against_spacing(|path| Some(path.edge_hoop));
+    let tension = against_spacing(|path| path.peak_tension.map(|[value, _]| value));
+    let two = spacings.iter().find(|s| (s.ratio - 2.0).abs() < 1e-9).ok_or("2 D was run")?;
+    let profile = |(path, _): &Facing, label: &str, look| {
+        let hoop = path.hoop();
+        let points = hoop.distances().iter().zip(hoop.values()).map(|(d, v)| [*d, *v]);
+        let reach = points.filter(|point| point[0] <= DIAMETER).collect();
+        Curve { label: label.to_owned(), points: reach, look }
+    };
+    let before_after = [
+        profile(alone, "no neighbour", Look::Guide),
+        profile(&two.plain, "B drilled, never worked", Look::Dashed(0)),
+        profile(&two.before, "A worked, B not yet", Look::Line(1)),
+        profile(&two.first, "then B worked", Look::Line(2)),
+    ];
+    let spacing = "Spacing, centre to centre, over diameter";
+    for (name, title, stage, x, y, curves) in [
+        (
+            "hole-spacing-edge",
+            "Residual hoop stress at the edge, on the side of the neighbour",
+            "4 % applied expansion",
+            spacing,
+            "Hoop stress at the edge (MPa)",
+            &edge[..],
+        ),
+        (
+            "hole-spacing-tension",
+            "Highest tension between the holes",
+            "4 % applied expansion",
+            spacing,
+            "Hoop stress (MPa)",
+            &tension[..],
+        ),
+        (
+            "hole-spacing-before-after",
+            "Hole A before and after its neighbour is worked, spacing 2 D",
+            "from A towards B",
+            "Distance from the edge of hole A (mm)",
+            "Hoop stress (MPa)",
+            &before_after[..],
+        ),
+    ] {
+        let chart = CurveChart { name, title, stage, x, y, equal: false, curves };
+        println!("drew {}", curve_chart(&chart, context, folder)?.png.display());
+    }
+    Ok(())
+}
