@@ -53,7 +53,7 @@ impl Spacing {
 fn main() -> Result<(), Box<dyn Error>> {
     let folder = std::env::args_os().nth(1);
     let mut case = parse(CASE, "hole_spacing.toml")?;
-    let mut ratios = vec![4.0, 3.0, 2.5, 2.0, 1.75, 1.5];
+    let mut ratios = vec![4.0, 3.0, 2.5, 2.25, 2.0, 1.75, 1.5];
     if folder.is_none() {
         ratios = vec![4.0, 2.0, 1.5];
         case.job.numerics.fineness = 0.5;
@@ -83,20 +83,21 @@ fn check(alone: &PathSummary, spacings: &[Spacing]) {
         let found = spacings.iter().find(|spacing| (spacing.ratio - ratio).abs() < 1e-9);
         found.expect("the spacing is among those run")
     };
-    // Four diameters apart, whatever happens to the neighbour changes the edge by 5 % at most.
-    for (words, facing) in at(4.0).histories() {
-        assert!((share(facing) - 1.0).abs() < 0.05, "{words}: {}", share(facing));
+    // Four diameters apart only working the neighbour is felt, and costs the hole worked first 5
+    // to 10 %; nothing else costs 1 %.
+    let far = at(4.0);
+    for facing in [&far.plain, &far.filled, &far.last] {
+        assert!((share(facing) - 1.0).abs() < 0.01, "{}", share(facing));
     }
-    // Two apart, the hole worked first has lost a tenth and more, the last nothing.
-    assert!(share(&at(2.0).first) < 0.9, "{}", share(&at(2.0).first));
-    assert!(share(&at(2.0).last) > 0.95, "{}", share(&at(2.0).last));
-    // A filled neighbour holds the ligament: nearer to no neighbour than a plain one.
-    let off = |facing: &Facing| (share(facing) - 1.0).abs();
-    assert!(off(&at(1.5).filled) < off(&at(1.5).plain));
-    // Nearer is worse for the hole worked first.
-    for pair in spacings.windows(2) {
-        assert!(share(&pair[1].first) < share(&pair[0].first) + 0.005, "{}", pair[1].ratio);
-    }
+    assert!((0.90..0.95).contains(&share(&far.first)), "{}", share(&far.first));
+    // Two apart it has lost half, and the last next to nothing.
+    let near = at(2.0);
+    assert!(share(&near.first) < 0.55, "{}", share(&near.first));
+    assert!(share(&near.last) > 0.95, "{}", share(&near.last));
+    // Once the ligament yields as a whole, a pin in the neighbour holds it.
+    let touching = at(1.5);
+    assert!(share(&touching.plain) < 0.9, "{}", share(&touching.plain));
+    assert!(share(&touching.filled) > 0.97, "{}", share(&touching.filled));
 }
 
 /// Hole A in the same plate without a second hole.
@@ -194,8 +195,7 @@ fn draw(
     };
     let before_after = [
         profile(alone, "no neighbour", Look::Guide),
-        profile(&two.plain, "B drilled, never worked", Look::Dashed(0)),
-        profile(&two.before, "A worked, B not yet", Look::Line(1)),
+        profile(&two.before, "A worked, B drilled only", Look::Line(1)),
         profile(&two.first, "then B worked", Look::Line(2)),
     ];
     let spacing = "Spacing, centre to centre, over diameter";
