@@ -2,10 +2,13 @@
 //!
 //! Floor 5.
 
+pub mod closed_form;
+pub mod headline;
 pub mod numbers;
 pub mod path;
 pub mod read;
 pub mod recovery;
+pub mod refinement;
 pub mod sampling;
 pub mod shape;
 pub mod stage;

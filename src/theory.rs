@@ -29,3 +29,4 @@ pub mod residual_cylinder;
 pub mod residual_sheet;
 pub mod sheet_flow;
 pub mod strip_hole;
+pub mod wall;

@@ -33,7 +33,8 @@ impl LoadedSheet {
         let sheet = self.sheet();
         let limit = sheet.reverse_yield_pressure(f).unwrap_or(sheet.largest_pressure());
         within("pressure", self.pressure(), 0.0, limit)?;
-        let strength = elastic_strength(self.pressure(), sheet.inner(), sheet.outer());
+        let strength =
+            elastic_strength(self.pressure(), sheet.wall().inner(), sheet.wall().outer());
         Ok(ResidualSheet { loaded: *self, strength })
     }
 }
@@ -45,7 +46,7 @@ impl ResidualSheet {
     /// [`OutOfRange`] when `r` lies outside the sheet.
     pub fn displacement(&self, r: f64) -> Result<f64, OutOfRange> {
         let loaded = self.loaded.displacement(r)?;
-        let elasticity = self.loaded.sheet().elasticity();
+        let elasticity = self.loaded.sheet().wall().elasticity();
         let (uniform, varying) = (self.strength / self.outer().powi(2), self.strength / (r * r));
         let nu = elasticity.poissons_ratio;
         let back = r * ((1.0 - nu) * uniform + (1.0 + nu) * varying) / elasticity.youngs_modulus;
