@@ -38,6 +38,8 @@ const MOST_LINES: usize = 8;
 const REACH: f64 = 3.0;
 /// Distance of two markers of one line along it.
 const MARKERS_APART: f64 = 280.0;
+/// The same for an overlaid line.
+const FORM_MARKERS_APART: f64 = 80.0;
 /// Width of the last stage's lines and of the first's.
 const WIDTHS: [f64; 2] = [1.8, 4.4];
 /// How far values of two paths that mirror each other may part, over their largest.
@@ -134,7 +136,10 @@ pub fn hoop_paths(
         if overlay.points {
             chart.markers(&mut sheet, &points, overlay_marker(k));
         } else {
+            // A form that agrees lies on its line: the open markers keep it in sight.
             chart.curve(&mut sheet, &points, overlay_pen(k));
+            let start = FORM_MARKERS_APART * (0.2 + 0.25 * count(k % 4));
+            chart.spaced_markers(&mut sheet, &points, form_marker(k), [start, FORM_MARKERS_APART]);
         }
     }
     chart.frame(&mut sheet)?;
@@ -243,6 +248,10 @@ fn overlay_pen(k: usize) -> Pen {
     Pen::new(colour, 2.0).dashed(OVERLAY_DASHES[k % OVERLAY_DASHES.len()])
 }
 
+fn form_marker(k: usize) -> Marker {
+    Marker { shape: Shape::number(k), colour: overlay_pen(k).colour, open: true }
+}
+
 fn overlay_marker(k: usize) -> Marker {
     Marker { shape: Shape::number(k), colour: INK, open: true }
 }
@@ -271,7 +280,7 @@ fn keys(shown: &Shown, sides: &Sides, overlays: &[Overlay]) -> Vec<Key> {
         let sample = if overlay.points {
             Sample::Marker(overlay_marker(k))
         } else {
-            Sample::Line(overlay_pen(k))
+            Sample::Marked(overlay_pen(k), form_marker(k))
         };
         Key::new(sample, overlay.label.clone())
     });

@@ -150,10 +150,12 @@ impl Panel<'_> {
                 high = high.max(y);
             }
         }
-        let largest = self.series.levels[0].size;
+        // Room for the bars, which stand to both sides of the case.
+        let spread = 0.5 * count(shown.len()) * BARS_APART;
+        let widest = (1.0 / (1.0 - spread - BARS_APART)).max(1.08 * self.series.levels[0].size);
         let chart = Chart {
             window,
-            x: Axis::exact(0.0, 1.08 * largest, 6, self.name.to_owned()),
+            x: Axis::exact(0.0, widest, 6, self.name.to_owned()),
             y: Axis::rounded(low, high, 8, "Difference from the case (%)".to_owned()),
         };
         chart.grid(sheet);

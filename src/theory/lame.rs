@@ -6,6 +6,21 @@
 //!   ( p → ( ) ←   )          an infinite outer radius is the sheet without end
 //! ```
 //!
+//! Takes as given: elastic, isotropic, small strains, even pressure, no load on the outer edge.
+//! Valid while nothing yields.
+//!
+//! ```
+//! use hoopset::theory::{field::RotationalField, lame::Ring};
+//! use hoopset::{Elasticity, Idealisation};
+//!
+//! let steel = Elasticity { youngs_modulus: 210_000.0, poissons_ratio: 0.3 };
+//! let ring = Ring::new(10.0, 20.0, steel, Idealisation::PlaneStress)?.at_pressure(60.0)?;
+//! // By hand: p (a² + b²)/(b² − a²) = 60 · 500/300.
+//! assert!((ring.hoop(10.0)? - 100.0).abs() < 1e-9);
+//! assert!((ring.radial(10.0)? + 60.0).abs() < 1e-9);
+//! # Ok::<(), hoopset::theory::range::OutOfRange>(())
+//! ```
+//!
 //! Source: G. Lamé; any text on strength of materials (derived).
 //!
 //! Trap: the displacement of plane strain is not that of plane stress with the

@@ -12,6 +12,30 @@
 //! lies along the axis, the axial stress is `ν(σr + σθ)`, and volume changes
 //! elastically, which is where the one formula for the displacement comes from.
 //!
+//! Takes as given: plane strain, no hardening, small strains, even pressure applied for the first
+//! time, no load on the outer edge. Valid up to [`PlasticCylinder::limit_pressure`], and up to
+//! [`PlasticCylinder::axial_limit_pressure`]. What stays after the pressure is gone:
+//! [`crate::theory::residual_cylinder`].
+//!
+//! ```
+//! use hoopset::Elasticity;
+//! use hoopset::theory::{field::RotationalField, plastic_cylinder::PlasticCylinder};
+//!
+//! let steel = Elasticity { youngs_modulus: 210_000.0, poissons_ratio: 0.3 };
+//! let cylinder = PlasticCylinder::new(10.0, 20.0, 300.0, steel)?; // Y = 300 MPa, b/a = 2
+//! // First yield at (Y/2)(1 − 1/4), collapse at Y ln 2.
+//! assert!((cylinder.first_yield_pressure() - 112.5).abs() < 1e-9);
+//! assert!((cylinder.limit_pressure() - 207.944).abs() < 1e-3);
+//! // Half the wall yielded: 300 [ln 1.5 + (1 − 0.5625)/2].
+//! let loaded = cylinder.at_pressure(cylinder.pressure_for_front(15.0)?)?;
+//! assert!((loaded.pressure() - 187.265).abs() < 1e-3);
+//! // Left at the bore: (Y − p) − p (b² + a²)/(b² − a²); it would yield in reverse beyond 225 MPa.
+//! let residual = loaded.released(1.0)?;
+//! assert!(residual.reverse_front().is_none());
+//! assert!((residual.hoop(10.0)? + 199.373).abs() < 1e-3);
+//! # Ok::<(), hoopset::theory::range::OutOfRange>(())
+//! ```
+//!
 //! Source: R. Hill, The Mathematical Theory of Plasticity (1950), ch. V (derived).
 //!
 //! Traps: for a material of von Mises `Y = 2σy/√3`, see

@@ -10,6 +10,27 @@
 //! infinite sheet) to the bore and ends at 5π/6, where the pressure is `2σy/√3` and
 //! no sheet can carry more. An outer radius of infinity is the sheet without end.
 //!
+//! Takes as given: plane stress, no hardening, small strains, even pressure applied for the first
+//! time, no load on the outer edge. Valid up to [`PlasticSheet::largest_pressure`]. What stays:
+//! [`crate::theory::residual_sheet`].
+//!
+//! ```
+//! use hoopset::Elasticity;
+//! use hoopset::theory::{field::RotationalField, plastic_sheet::PlasticSheet};
+//!
+//! let metal = Elasticity { youngs_modulus: 72_000.0, poissons_ratio: 0.33 };
+//! let sheet = PlasticSheet::new(3.0, f64::INFINITY, 350.0, metal)?;
+//! // Yields at σy/√3, carries 2σy/√3; at p = σy the front stands at 1.46452 a (computed).
+//! assert!((sheet.first_yield_pressure() - 350.0 / 3f64.sqrt()).abs() < 1e-9);
+//! assert!((sheet.largest_pressure() - 700.0 / 3f64.sqrt()).abs() < 1e-9);
+//! let loaded = sheet.at_pressure(350.0)?;
+//! assert!((loaded.front().unwrap_or(0.0) / 3.0 - 1.464_52).abs() < 1e-5);
+//! // There the hoop stress at the bore is zero; elastic release takes p from it.
+//! assert!(loaded.hoop(3.0)?.abs() < 1e-6);
+//! assert!((loaded.released(1.0)?.hoop(3.0)? + 350.0).abs() < 1e-6);
+//! # Ok::<(), hoopset::theory::range::OutOfRange>(())
+//! ```
+//!
 //! Source: A. Nádai, Plasticity (1931), Theory of Flow and Fracture of Solids (1950);
 //! R. Hill, The Mathematical Theory of Plasticity (1950) (derived).
 //!

@@ -10,6 +10,8 @@
 //! where `f Y` is the yield difference against reversed flow: `f = 1` is perfect
 //! plasticity, `f < 1` stands for the Bauschinger effect.
 //!
+//! Takes as given what [`crate::theory::plastic_cylinder`] does, and a release of the whole pressure.
+//!
 //! Source: R. Hill, The Mathematical Theory of Plasticity (1950), ch. V (derived);
 //! the factor `f` as in the literature on self-hooped gun barrels (idea from memory).
 //!

@@ -1,5 +1,7 @@
 //! What the pressure leaves behind in a perfectly plastic sheet that unloads elastically.
 //!
+//! Takes as given what [`crate::theory::plastic_sheet`] does, and an elastic release.
+//!
 //! Loaded state less the elastic field of the same pressure. It holds up to
 //! [`PlasticSheet::reverse_yield_pressure`](crate::theory::plastic_sheet::PlasticSheet::reverse_yield_pressure):
 //! in an infinite sheet up to `p = σy`, where the hole is barely 1 % larger. Practical

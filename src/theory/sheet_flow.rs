@@ -15,6 +15,8 @@
 //!
 //! and `u(r)` is the elastic value when the front passes `r` plus `∫ v dc` since.
 //!
+//! Takes as given what [`crate::theory::plastic_sheet`] does, and a pressure that only ever grew.
+//!
 //! Source: flow rule of Prandtl and Reuss as in R. Hill, The Mathematical Theory of
 //! Plasticity (1950) (derived).
 //!

@@ -161,7 +161,8 @@ impl Loaded {
                     name: "hardening sheet, total strain",
                     statement: format!(
                         "Budiansky 1971, Hsu and Forman 1975: infinite sheet of Ramberg–Osgood metal in \
-                         plane stress, total-strain theory, first loading; {wall}, {input}."
+                         plane stress, total-strain theory, first loading (its hoop stress at the hole is 3 % of the \
+                         offset stress off flow theory at an opening of 1 %); {wall}, {input}."
                     ),
                 })
             }
