@@ -46,7 +46,6 @@ fn told(of_hole: &HoleForms) -> Vec<(&str, &str, f64)> {
 /// Asserts that the forms are those expected and within `tolerance` of the yield stress.
 fn assert_told(of_hole: &HoleForms, expected: &[(&str, &str)], tolerance: f64) {
     let told = told(of_hole);
-    println!("{told:?} {:?}", of_hole.reason);
     let names: Vec<(&str, &str)> = told.iter().map(|(stage, name, _)| (*stage, *name)).collect();
     assert_eq!(names, expected, "{:?}", of_hole.reason);
     for (stage, name, difference) in told {

@@ -60,7 +60,8 @@ fn hoopset(folder: &Path, arguments: &[&str]) -> Output {
 }
 
 fn json(path: &Path) -> Value {
-    let text = fs::read_to_string(path).unwrap_or_else(|error| panic!("{path:?}: {error}"));
+    let text =
+        fs::read_to_string(path).unwrap_or_else(|error| panic!("{}: {error}", path.display()));
     serde_json::from_str(&text).expect("valid JSON")
 }
 

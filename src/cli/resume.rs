@@ -161,6 +161,6 @@ pub(crate) fn stored_level(folder: &ResultsFolder, case: &Case, job: &Job) -> Op
     places.into_iter().flatten().find_map(|place| {
         let bytes = std::fs::read(place.join(level_name(job))).ok()?;
         let (found, body) = bytes.split_at_checked(HEAD)?;
-        if *found != head { None } else { postcard::from_bytes(body).ok() }
+        if *found == head { postcard::from_bytes(body).ok() } else { None }
     })
 }

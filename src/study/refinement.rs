@@ -46,7 +46,7 @@ impl Plan {
         let limits = INCREMENTS.map(|limit| limit as f64);
         let increment_case = place(own.increments as f64, limits, [0, 1, 2]);
         let meshes = std::array::from_fn(|k| Numerics {
-            fineness: own.fineness * 2f64.powi(k as i32 - mesh_case as i32),
+            fineness: own.fineness * f64::from(1_u32 << k) / f64::from(1_u32 << mesh_case),
             ..own.clone()
         });
         let increments = std::array::from_fn(|k| Numerics {
@@ -103,7 +103,7 @@ pub fn refine(case: &Case, own: &Solved, companion: &dyn Companion) -> Option<Re
         .with_max_len(1)
         .map(|k| {
             let job = Job { numerics: settings[k].clone(), ..case.job.clone() };
-            (k, solve(case, job, k, companion))
+            (k, solve(case, &job, k, companion))
         })
         .collect();
     solved.sort_by_key(|(k, _)| *k);

@@ -47,11 +47,11 @@ pub(super) enum Ended {
 }
 
 /// Solves `job`, which differs from that of `case` in its numerics alone.
-pub(super) fn solve(case: &Case, job: Job, index: usize, companion: &dyn Companion) -> Ended {
+pub(super) fn solve(case: &Case, job: &Job, index: usize, companion: &dyn Companion) -> Ended {
     if companion.progress(index, 0.0).is_break() {
         return Ended::Stopped;
     }
-    if let Some(solved) = companion.known(&job) {
+    if let Some(solved) = companion.known(job) {
         let _ = companion.progress(index, 1.0);
         return Ended::Done(solved);
     }
@@ -63,10 +63,10 @@ pub(super) fn solve(case: &Case, job: Job, index: usize, companion: &dyn Compani
     let elements = mesh.quads.len() + mesh.triangles.len();
     let mut follow = Follow {
         case,
-        job: &job,
+        job,
         companion,
         index,
-        steps: Steps::new(&job),
+        steps: Steps::new(job),
         solved: Solved { elements, cutbacks: 0, stages: Vec::new() },
         trouble: None,
     };
@@ -76,7 +76,7 @@ pub(super) fn solve(case: &Case, job: Job, index: usize, companion: &dyn Compani
     }
     match ending {
         Ok(Ending::Done) => {
-            companion.keep(&job, &follow.solved);
+            companion.keep(job, &follow.solved);
             Ended::Done(follow.solved)
         }
         Ok(Ending::Interrupted) => Ended::Stopped,
