@@ -32,7 +32,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     // By hand: the pressure that drives the bore out by the applied expansion, then the
     // elastic field of that pressure taken away again.
     let sheet = sheet(&case)?;
-    let radius = sheet.inner();
+    let radius = sheet.wall().inner();
     let loaded = driven_out(&sheet, SMALL * radius)?;
     let by_hand = loaded.released(1.0)?;
     let edge = by_hand.hoop(radius)?;
@@ -102,16 +102,16 @@ fn sheet(case: &Case) -> Result<PlasticSheet, Box<dyn Error>> {
 
 /// `a²/b²`.
 fn share(sheet: &PlasticSheet) -> f64 {
-    (sheet.inner() / sheet.outer()).powi(2)
+    (sheet.wall().inner() / sheet.wall().outer()).powi(2)
 }
 
 /// The sheet under the pressure that moves its bore by `displacement` mm.
 fn driven_out(sheet: &PlasticSheet, displacement: f64) -> Result<LoadedSheet, Box<dyn Error>> {
-    let bore = |pressure: f64| sheet.at_pressure(pressure)?.displacement(sheet.inner());
+    let bore = |pressure: f64| sheet.at_pressure(pressure)?.displacement(sheet.wall().inner());
     let most = sheet.reverse_yield_pressure(1.0).ok_or("the sheet never yields in reverse")?;
     let pressure = bracketed_newton(0.0, most, 1e-9, |pressure| {
         // The slope of an elastic sheet; the search narrows its bracket where it is not.
-        let elastic = sheet.inner() * 1.33 / sheet.elasticity().youngs_modulus;
+        let elastic = sheet.wall().inner() * 1.33 / sheet.wall().elasticity().youngs_modulus;
         (bore(pressure).map_or(f64::NAN, |moved| displacement - moved), -elastic)
     });
     Ok(sheet.at_pressure(pressure.ok_or("the expansion is beyond elastic unloading")?)?)

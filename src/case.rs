@@ -28,6 +28,7 @@ use std::path::Path;
 
 use sha2::{Digest, Sha256};
 
+pub use crate::case::build::{FINENESS, INCREMENTS};
 use crate::case::complaint::Source;
 pub use crate::case::complaint::{Complaint, Kind};
 use crate::mesh::error::MeshError;

@@ -8,6 +8,7 @@
 mod alloys;
 mod args;
 mod check;
+mod convergence;
 mod error;
 mod figures;
 mod progress;

@@ -30,7 +30,7 @@
 //!
 //! ```text
 //! 9  cli        commands, progress, messages, exit codes
-//! 8  study      many cases, one table (to come)
+//! 8  study      many solutions of one case: convergence
 //! 7  plot       figures                         report    folder, tables, fields, page
 //! 6  case       case file to job                fatigue   (to come)
 //! 5  result     recovered fields, paths, numbers of the summary
@@ -54,6 +54,7 @@ pub mod process;
 pub mod report;
 pub mod result;
 pub mod solver;
+pub mod study;
 pub mod tensor;
 pub mod theory;
 pub mod units;

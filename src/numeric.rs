@@ -6,5 +6,6 @@ pub mod gauss;
 pub mod nearest;
 pub mod profile;
 pub mod quadrature;
+pub mod richardson;
 pub mod root;
 pub mod runge_kutta;

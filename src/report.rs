@@ -11,6 +11,7 @@
 #![allow(clippy::format_push_string, clippy::format_collect)]
 
 pub mod cautions;
+pub mod convergence;
 pub mod csv;
 pub mod escape;
 pub mod folder;

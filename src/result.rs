@@ -2,12 +2,15 @@
 //!
 //! Floor 5.
 
+pub mod closed_form;
 pub mod coating;
 pub mod frames;
+pub mod headline;
 pub mod numbers;
 pub mod path;
 pub mod read;
 pub mod recovery;
+pub mod refinement;
 pub mod sampling;
 pub mod shape;
 pub mod stage;

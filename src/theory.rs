@@ -8,6 +8,22 @@
 //! from +x. Units mm and MPa, though any one pair of length and stress will do
 //! as long as Young's modulus is in it too (one published example is in mm and GPa).
 //!
+//! | form | module | takes as given | valid | held against |
+//! |---|---|---|---|---|
+//! | ring under pressure, tool pressed in | [`lame`] | elastic, small strains, even pressure, free or no outer edge | while nothing yields; every idealisation | by it: `tests/elastic/ring.rs`, `tests/contact.rs` |
+//! | hole under remote stress | [`plate_hole`] | elastic, infinite plate | hole far from every edge: 2a/width below 0.05 for 1 % | `tests/elastic/holes.rs` |
+//! | strip with a hole | [`strip_hole`] | elastic, long strip, central hole | 2a/width up to 0.6 (table), 0.9 (formulas) | `tests/elastic/holes.rs` |
+//! | hole near a straight edge | [`edge_hole`] | elastic half plane | any ligament; the pulled one at the tabled distances | `tests/elastic/holes.rs` |
+//! | thick cylinder, partly plastic | [`plastic_cylinder`] | plane strain, perfectly plastic, Tresca, first loading | up to the limit pressure, and while the axial stress is the middle one; von Mises as ν → ½ | `tests/plastic_cylinder/plane_strain.rs` |
+//! | the same after release | [`residual_cylinder`] | reverse yield stress a fixed share of the first | as above; reverse yielding included | `tests/plastic_cylinder/plane_strain.rs`, `tests/ream.rs` |
+//! | sheet, partly plastic | [`plastic_sheet`], [`sheet_flow`] | plane stress, perfectly plastic, von Mises, first loading; displacements by the flow rule | up to the largest pressure, an opening of about 3.5 σy/E | `tests/plastic_cylinder/sheet.rs` |
+//! | the same after release | [`residual_sheet`] | unloading is elastic | up to a pressure of σy in an infinite sheet | `tests/plastic_cylinder/sheet.rs` |
+//! | sheet that hardens | [`hardening_sheet`] | plane stress, infinite, Ramberg–Osgood, total strains, first loading | pressure to 2 % up to 4 % opening, hoop at the hole up to 1 % | `tests/plastic_cylinder/hardening.rs` |
+//! | larger cut | [`ream`] | a field above; the rest stays elastic | while the new edge does not yield | `tests/ream.rs` |
+//! | two remote stresses, plastic | [`galin`] | plane strain, ν = ½, perfectly plastic | while the ellipse encloses the hole | `tests/theory/elliptic_front.rs` |
+//!
+//! All are theories of small strains. `result::closed_form` finds which of them speaks of a case.
+//!
 //! What each source label means: *derived* — worked out again from first
 //! principles, the named author has the credit; *computed* — evaluated
 //! independently of any finite elements, converged to the digits shown; *from
@@ -29,3 +45,4 @@ pub mod residual_cylinder;
 pub mod residual_sheet;
 pub mod sheet_flow;
 pub mod strip_hole;
+pub mod wall;

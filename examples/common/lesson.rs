@@ -12,7 +12,7 @@ use hoopset::process::trace::{Trace, Watched};
 use hoopset::result::path::StressPath;
 use hoopset::result::stage::StageResult;
 use hoopset::result::summary::{PathSummary, StageSummary};
-use hoopset::{Case, Sequence, parse, read};
+use hoopset::{Case, parse, read};
 
 /// Anything that can go wrong in a lesson.
 pub(crate) type Outcome<T> = Result<T, Box<dyn Error>>;

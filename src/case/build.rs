@@ -26,10 +26,10 @@ const LONGEST_TITLE: usize = 120;
 
 /// Limits of the mesh fineness: a quarter is the coarsest that still has rings worth the name;
 /// eight is 64 times the elements.
-const FINENESS: [f64; 2] = [0.25, 8.0];
+pub const FINENESS: [f64; 2] = [0.25, 8.0];
 
 /// Limits of the increments to full size.
-const INCREMENTS: [usize; 2] = [4, 2000];
+pub const INCREMENTS: [usize; 2] = [4, 2000];
 
 /// What a file says, checked and in mm, N, MPa; [`super::Case`] without its text.
 pub(super) struct Built {

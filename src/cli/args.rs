@@ -51,6 +51,11 @@ pub(crate) struct Run {
     /// Compute every stage anew, even when the results folder holds snapshots of the same work.
     #[arg(long)]
     pub(crate) fresh: bool,
+    /// Also solve the case on two more meshes and with two more numbers of increments, and say of
+    /// every headline number how certain it is: order, limit, uncertainty band. Takes some ten
+    /// times as long.
+    #[arg(long)]
+    pub(crate) convergence: bool,
 }
 
 #[derive(Args, Debug)]

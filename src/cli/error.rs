@@ -59,6 +59,8 @@ pub(crate) enum CliError {
     },
     /// The thread pool.
     Threads(rayon::ThreadPoolBuildError),
+    /// A convergence study of a mesh that was made elsewhere.
+    Unrefinable,
     /// A snapshot that cannot be packed.
     Pack(postcard::Error),
 }
@@ -66,9 +68,12 @@ pub(crate) enum CliError {
 impl CliError {
     pub(crate) fn exit_code(&self) -> u8 {
         match self {
-            Self::Case(_) | Self::Alloy(_) | Self::Exists(_) | Self::Folder(_) | Self::SetUp(_) => {
-                BAD_INPUT
-            }
+            Self::Case(_)
+            | Self::Alloy(_)
+            | Self::Exists(_)
+            | Self::Folder(_)
+            | Self::SetUp(_)
+            | Self::Unrefinable => BAD_INPUT,
             _ => FAILED,
         }
     }
@@ -83,6 +88,10 @@ impl CliError {
                 .nearest
                 .map(|name| format!("did you mean `{name}`? `hoopset alloys` lists all"))
                 .or_else(|| Some("`hoopset alloys` lists all".to_owned())),
+            Self::Unrefinable => Some(
+                "leave `--convergence` out, or run the case on finer meshes of your own and compare"
+                    .to_owned(),
+            ),
             Self::Exists(_) => Some("give another name, or move the file away".to_owned()),
             _ => None,
         }
@@ -112,6 +121,9 @@ impl fmt::Display for CliError {
             }
             Self::Io { doing, path, .. } => write!(f, "cannot {doing} `{}`", path.display()),
             Self::Threads(_) => f.write_str("cannot start the threads asked for"),
+            Self::Unrefinable => f.write_str(
+                "`--convergence` needs a mesh that can be refined, and that of this case is read from a file",
+            ),
             Self::Pack(_) => f.write_str("cannot pack a snapshot"),
         }
     }

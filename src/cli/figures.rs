@@ -8,12 +8,13 @@ use rayon::prelude::*;
 
 use crate::case::Case;
 use crate::plot::{
-    Figure, FigureContext, FigureError, MeshLines, contact_pressure_round_hole,
-    convergence_history, deformed_outline, hoop_closeup, hoop_contour, hoop_paths, plastic_zones,
-    pressure_history,
+    Figure, FigureContext, FigureError, MeshLines, Overlay, contact_pressure_round_hole,
+    convergence_history, deformed_outline, drawn_stages, hoop_closeup, hoop_contour, hoop_paths,
+    plastic_zones, pressure_history,
 };
 use crate::process::history::{HistoryRecord, Phase};
 use crate::process::snapshot::Snapshot;
+use crate::result::closed_form::HoleForms;
 use crate::result::stage::StageResult;
 use crate::solver::newton::RESIDUAL_TOLERANCE;
 
@@ -32,6 +33,7 @@ pub(crate) fn draw(
     snapshots: &[Snapshot],
     stages: &[StageResult],
     history: &[HistoryRecord],
+    forms: &[HoleForms],
     folder: &Path,
 ) -> (Vec<Drawn>, Vec<String>) {
     let context = FigureContext { case_title: &case.title, units: case.units };
@@ -57,11 +59,21 @@ pub(crate) fn draw(
     }
     for hole in holes.iter().filter(|_| !stages.is_empty()) {
         jobs.push(Box::new(move || {
-            let figure = hoop_paths(stages, hole, &[], None, context, folder)?;
-            Ok((
-                figure,
-                format!("Hoop stress against distance from the edge of hole {}", hole.name),
-            ))
+            let overlays: Vec<Overlay> = forms
+                .iter()
+                .filter(|of_hole| of_hole.hole == hole.name)
+                .flat_map(|of_hole| overlays(of_hole, stages, &drawn_stages(stages, hole)))
+                .collect();
+            let figure = hoop_paths(stages, hole, &overlays, None, context, folder)?;
+            let theory = if overlays.is_empty() {
+                ""
+            } else {
+                ", with the closed form of the same state laid over"
+            };
+            let name = &hole.name;
+            let caption =
+                format!("Hoop stress against distance from the edge of hole {name}{theory}");
+            Ok((figure, caption))
         }));
     }
     let mut expansions: Vec<&str> = history
@@ -118,4 +130,20 @@ pub(crate) fn draw(
         }
     }
     (drawn, troubles)
+}
+
+/// The closed forms of one hole, for those snapshots that are drawn.
+fn overlays(of_hole: &HoleForms, stages: &[StageResult], drawn: &[String]) -> Vec<Overlay> {
+    let heading = |label: &str| {
+        let stage = stages.iter().find(|stage| stage.label == label);
+        stage.map_or(label, |stage| stage.heading.as_str()).to_owned()
+    };
+    let shown = of_hole.forms.iter().filter(|form| drawn.contains(&form.stage));
+    shown
+        .map(|form| {
+            let at = form.angle_deg.map(|angle| format!(" at {angle}°")).unwrap_or_default();
+            let label = format!("closed form ({}): {}{at}", form.name, heading(&form.stage));
+            Overlay { label, profile: form.profile.clone(), points: false }
+        })
+        .collect()
 }

@@ -4,8 +4,8 @@
 //!
 //! Floor 9, `cli`.
 
-use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::{Arc, Mutex, PoisonError};
 
 use indicatif::{ProgressBar, ProgressStyle};
 
@@ -15,6 +15,9 @@ use crate::process::stage::Stage;
 
 /// Steps of the bar for one phase.
 const PHASE_STEPS: u32 = 100;
+
+/// Steps of the bar of a study.
+const SHARE_STEPS: u32 = 1000;
 
 /// A bar over all phases of a job.
 pub(crate) struct Progress {
@@ -27,12 +30,7 @@ impl Progress {
     pub(crate) fn new(job: &Job) -> Self {
         let phases: usize = job.stages.iter().map(Stage::phases).sum();
         let bar = ProgressBar::new(phases as u64 * u64::from(PHASE_STEPS));
-        let style = ProgressStyle::with_template(
-            "{msg:34} [{bar:30}] {percent:>3} %  {elapsed} elapsed, {eta} left",
-        );
-        if let Ok(style) = style {
-            bar.set_style(style.progress_chars("=> "));
-        }
+        style(&bar);
         Self { bar, phases_done: 0, last: None }
     }
 
@@ -63,6 +61,52 @@ impl Progress {
 
     pub(crate) fn finish(&self) {
         self.bar.finish_and_clear();
+    }
+}
+
+/// A bar over solutions that run side by side, each with its own weight.
+pub(crate) struct Shares {
+    bar: ProgressBar,
+    weights: Vec<f64>,
+    done: Mutex<Vec<f64>>,
+}
+
+impl Shares {
+    pub(crate) fn new(weights: Vec<f64>) -> Self {
+        let bar = ProgressBar::new(u64::from(SHARE_STEPS));
+        style(&bar);
+        bar.set_message("convergence study");
+        let done = Mutex::new(vec![0.0; weights.len()]);
+        Self { bar, weights, done }
+    }
+
+    /// Solution `index` is done to `share`.
+    pub(crate) fn set(&self, index: usize, share: f64) {
+        // A panic elsewhere ends the program; until then the bar may as well go on.
+        let mut done = self.done.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(place) = done.get_mut(index) {
+            *place = share;
+        }
+        let parts = done.iter().zip(&self.weights);
+        let sum: f64 = parts.map(|(share, weight)| share * weight).sum();
+        let all: f64 = self.weights.iter().sum();
+        let steps = f64::from(SHARE_STEPS) * (sum / all).clamp(0.0, 1.0);
+        // Clamped above: the cast neither wraps nor loses a sign.
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+        self.bar.set_position(steps as u64);
+    }
+
+    pub(crate) fn finish(&self) {
+        self.bar.finish_and_clear();
+    }
+}
+
+fn style(bar: &ProgressBar) {
+    let style = ProgressStyle::with_template(
+        "{msg:34} [{bar:30}] {percent:>3} %  {elapsed} elapsed, {eta} left",
+    );
+    if let Ok(style) = style {
+        bar.set_style(style.progress_chars("=> "));
     }
 }
 

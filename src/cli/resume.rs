@@ -16,6 +16,7 @@ use crate::process::job::Job;
 use crate::process::plan::mesh_plan;
 use crate::process::snapshot::{Snapshot, VERSION};
 use crate::report::folder::ResultsFolder;
+use crate::study::refinement::Solved;
 
 /// Folder of the snapshots inside the results.
 const FOLDER: &str = "snapshots";
@@ -36,8 +37,9 @@ impl Fingerprints {
         base.update(program());
         // Debug output of floats is exact (shortest digits that read back as the same number).
         base.update(format!(
-            "{:?}|{:?}|{:?}|{:?}|{:?}",
+            "{:?}|{:?}|{:?}|{:?}|{:?}|{:?}",
             job.plate,
+            job.supports,
             job.idealisation,
             job.material,
             job.numerics,
@@ -52,6 +54,14 @@ impl Fingerprints {
             stages.push(base.clone().finalize().into());
         }
         Self { stages }
+    }
+
+    /// That of the whole work as read along the paths of `case`.
+    fn of_reading(&self, case: &Case) -> [u8; HEAD] {
+        let mut all = Sha256::new();
+        all.update(self.stages.last().copied().unwrap_or_default());
+        all.update(format!("{:?}", case.path_angles));
+        all.finalize().into()
     }
 
     /// Packs a snapshot for the disk.
@@ -117,4 +127,40 @@ pub(crate) fn stored(
         found.extend(snapshots);
     }
     found
+}
+
+/// Name of the file that a solution of a convergence study is kept in.
+fn level_name(job: &Job) -> String {
+    let numerics = &job.numerics;
+    format!("{FOLDER}/fineness-{}-increments-{}.solved", numerics.fineness, numerics.increments)
+}
+
+/// Fingerprint of `case` with the numerics of `job`.
+fn level_head(case: &Case, job: &Job) -> [u8; HEAD] {
+    let level = Case { job: job.clone(), ..case.clone() };
+    Fingerprints::new(&level).of_reading(&level)
+}
+
+/// Writes a solution of a convergence study into the results.
+pub(crate) fn store_level(
+    folder: &ResultsFolder,
+    case: &Case,
+    job: &Job,
+    solved: &Solved,
+) -> Result<(), CliError> {
+    let mut bytes = level_head(case, job).to_vec();
+    bytes.extend(postcard::to_stdvec(solved)?);
+    folder.write(&level_name(job), &bytes)?;
+    Ok(())
+}
+
+/// The same solution, if an earlier run of the same work has left it.
+pub(crate) fn stored_level(folder: &ResultsFolder, case: &Case, job: &Job) -> Option<Solved> {
+    let head = level_head(case, job);
+    let places = [Some(folder.target().to_owned()), folder.leftover()];
+    places.into_iter().flatten().find_map(|place| {
+        let bytes = std::fs::read(place.join(level_name(job))).ok()?;
+        let (found, body) = bytes.split_at_checked(HEAD)?;
+        if *found == head { postcard::from_bytes(body).ok() } else { None }
+    })
 }

@@ -11,6 +11,7 @@ use std::time::Instant;
 use crate::case::{self, Case};
 use crate::cli::args::Run;
 use crate::cli::check::{beside, mesh_summary};
+use crate::cli::convergence::{self, Watchful};
 use crate::cli::error::CliError;
 use crate::cli::figures;
 use crate::cli::progress::{Progress, interrupt_flag};
@@ -25,6 +26,7 @@ use crate::report::folder::ResultsFolder;
 use crate::report::page::figure::Figure as PageFigure;
 use crate::report::run::{Outcome, RunReport};
 use crate::report::{csv, table, write};
+use crate::result::closed_form::closed_forms;
 use crate::result::read::read;
 use crate::result::summary::{BracketSummary, MeshSummary};
 use crate::result::warnings::warnings;
@@ -43,6 +45,9 @@ pub(crate) fn run(arguments: &Run) -> Result<ExitCode, CliError> {
         Some(path) => (case::read(path)?, path.clone()),
         None => (case::parse(case::DEMO, DEMO_FILE)?, PathBuf::from(DEMO_FILE)),
     };
+    if arguments.convergence && case.imported.is_some() {
+        return Err(CliError::Unrefinable);
+    }
     case.warnings.iter().for_each(|warning| warn(warning));
     if let Some(threads) = arguments.threads {
         rayon::ThreadPoolBuilder::new()
@@ -87,15 +92,21 @@ pub(crate) fn run(arguments: &Run) -> Result<ExitCode, CliError> {
     };
     clock.lap("bounding laws");
     progress.say("writing results");
-    let shown = write_all(
-        &case, &path, &folder, &mesh, &snapshots, &history, &bracket, &ending, &mut clock,
+    let study = arguments.convergence.then(|| Watchful { stop: &stop, fresh: arguments.fresh });
+    let cut_short = write_all(
+        &case, &path, &folder, &mesh, &snapshots, &history, &bracket, &ending, &progress, study,
+        &mut clock,
     )?;
-    progress.finish();
     let kept = folder.finish()?;
-    println!("{shown}");
     clock.print();
     println!("results: {}", kept.display());
     match ending {
+        Ok(Ending::Done) if cut_short => {
+            warn(
+                "interrupted: the results are complete, the convergence study is not; the same command goes on",
+            );
+            Ok(ExitCode::from(INTERRUPTED))
+        }
         Ok(Ending::Done) => Ok(ExitCode::SUCCESS),
         Ok(Ending::Interrupted) => {
             warn("interrupted: the same command goes on from the last finished stage");
@@ -128,7 +139,8 @@ fn take_up(
     Ok(Sequence::resume(case.job.clone(), last)?)
 }
 
-/// Reads all snapshots and writes every file; returns the table for the terminal.
+/// Reads all snapshots, writes every file and prints the answer; then the convergence study, when
+/// it is asked for and the case is done. Whether that was interrupted.
 #[allow(clippy::too_many_arguments)]
 fn write_all(
     case: &Case,
@@ -139,8 +151,10 @@ fn write_all(
     history: &[HistoryRecord],
     bracket: &[BracketSummary],
     ending: &Result<Ending, StageFailure>,
+    progress: &Progress,
+    study: Option<Watchful<'_>>,
     clock: &mut Clock,
-) -> Result<String, CliError> {
+) -> Result<bool, CliError> {
     let holes = &case.job.plate.holes;
     let mut stages = Vec::new();
     let mut summaries = Vec::new();
@@ -155,9 +169,11 @@ fn write_all(
         write::fields(folder, &stage, holes, case.units)?;
     }
     clock.lap("fields and paths");
+    let forms = closed_forms(&case.job, snapshots, &stages);
     let figures_folder = folder.subfolder("figures")?;
-    let (drawn, troubles) = figures::draw(case, snapshots, &stages, history, &figures_folder);
-    let figures = drawn
+    let (drawn, troubles) =
+        figures::draw(case, snapshots, &stages, history, &forms, &figures_folder);
+    let mut figures = drawn
         .into_iter()
         .map(|drawn| PageFigure::read(&drawn.picture, drawn.caption))
         .collect::<Result<Vec<_>, _>>()?;
@@ -188,14 +204,27 @@ fn write_all(
         mesh: Some(mesh),
         stages: &summaries,
         bracket,
+        closed_forms: &forms,
+        convergence: None,
         history,
         outcome,
         warnings: &told,
     };
     write::rest(folder, &report, &stages, &figures)?;
     clock.lap("tables and page");
+    progress.finish();
+    println!("{}", table::answer(&report));
+    let study = study.filter(|_| matches!(ending, Ok(Ending::Done)));
+    let finished = match study {
+        Some(watchful) => {
+            let finished = convergence::study(case, &report, &mut figures, folder, watchful)?;
+            clock.lap("convergence study");
+            finished
+        }
+        None => true,
+    };
     write::timings(folder, &clock.laps)?;
-    Ok(table::answer(&report))
+    Ok(!finished)
 }
 
 /// The last state of the same work under the two bounding hardening laws.

@@ -38,12 +38,15 @@ const MOST_LINES: usize = 8;
 const REACH: f64 = 3.0;
 /// Distance of two markers of one line along it.
 const MARKERS_APART: f64 = 280.0;
+/// The same for an overlaid line.
+const FORM_MARKERS_APART: f64 = 80.0;
 /// Width of the last stage's lines and of the first's.
 const WIDTHS: [f64; 2] = [1.8, 4.4];
 /// How far values of two paths that mirror each other may part, over their largest.
 const SAME: f64 = 1e-9;
 const DASHES: [&[f64]; 4] = [&[], &[9.0, 4.0], &[2.5, 3.0], &[12.0, 4.0, 2.5, 4.0]];
-const OVERLAY_DASHES: [&[f64]; 2] = [&[6.0, 6.0], &[2.0, 4.0]];
+const OVERLAY_DASHES: [&[f64]; 4] =
+    [&[6.0, 6.0], &[2.0, 4.0], &[10.0, 3.0, 2.0, 3.0], &[12.0, 6.0]];
 
 /// Hoop stress along the paths of `hole`, into `hoop-paths-HOLE.svg`, `.png` and `.csv`.
 ///
@@ -63,18 +66,11 @@ pub fn hoop_paths(
     folder: &Path,
 ) -> Result<Figure, FigureError> {
     let name = format!("hoop-paths-{}", hole.name);
-    let mut all: Vec<(&StageResult, Vec<&StressPath>)> = Vec::new();
-    for stage in stages {
-        let of_hole = |path: &&StressPath| path.hole == hole.name && !path.points.is_empty();
-        let paths: Vec<_> = stage.paths.iter().filter(of_hole).collect();
-        for path in &paths {
-            let profile = path.hoop();
-            check_finite(&name, "hoop stress on a path", profile.values())?;
-            check_finite(&name, "distance on a path", profile.distances())?;
-        }
-        if !paths.is_empty() {
-            all.push((stage, paths));
-        }
+    let all = with_paths(stages, hole);
+    for path in all.iter().flat_map(|(_, paths)| paths) {
+        let profile = path.hoop();
+        check_finite(&name, "hoop stress on a path", profile.values())?;
+        check_finite(&name, "distance on a path", profile.distances())?;
     }
     if all.is_empty() {
         return Err(FigureError::Nothing { figure: name, missing: "path" });
@@ -140,12 +136,33 @@ pub fn hoop_paths(
         if overlay.points {
             chart.markers(&mut sheet, &points, overlay_marker(k));
         } else {
+            // A form that agrees lies on its line: the open markers keep it in sight.
             chart.curve(&mut sheet, &points, overlay_pen(k));
+            let start = FORM_MARKERS_APART * (0.2 + 0.25 * count(k % 4));
+            chart.spaced_markers(&mut sheet, &points, form_marker(k), [start, FORM_MARKERS_APART]);
         }
     }
     chart.frame(&mut sheet)?;
     legend(&mut sheet, &key_rows, [96.0, bottom + 58.0]);
     save(&sheet, Some(&csv), folder, &name)
+}
+
+/// Labels of the snapshots that [`hoop_paths`] draws, so that no overlay stands there alone.
+#[must_use]
+pub fn drawn_stages(stages: &[StageResult], hole: &Hole) -> Vec<String> {
+    let all = with_paths(stages, hole);
+    let (shown, _) = choose(&all, &sides(&all));
+    shown.iter().map(|(stage, _)| stage.label.clone()).collect()
+}
+
+/// The stages with paths of `hole`.
+fn with_paths<'a>(stages: &'a [StageResult], hole: &Hole) -> Shown<'a> {
+    let paths = |stage: &'a StageResult| -> Vec<&'a StressPath> {
+        let of_hole = |path: &&StressPath| path.hole == hole.name && !path.points.is_empty();
+        stage.paths.iter().filter(of_hole).collect()
+    };
+    let all = stages.iter().map(|stage| (stage, paths(stage)));
+    all.filter(|(_, paths)| !paths.is_empty()).collect()
 }
 
 type Shown<'a> = Vec<(&'a StageResult, Vec<&'a StressPath>)>;
@@ -230,6 +247,10 @@ fn overlay_pen(k: usize) -> Pen {
     Pen::new(colour, 2.0).dashed(OVERLAY_DASHES[k % OVERLAY_DASHES.len()])
 }
 
+fn form_marker(k: usize) -> Marker {
+    Marker { shape: Shape::number(k), colour: overlay_pen(k).colour, open: true }
+}
+
 fn overlay_marker(k: usize) -> Marker {
     Marker { shape: Shape::number(k), colour: INK, open: true }
 }
@@ -258,7 +279,7 @@ fn keys(shown: &Shown, sides: &Sides, overlays: &[Overlay]) -> Vec<Key> {
         let sample = if overlay.points {
             Sample::Marker(overlay_marker(k))
         } else {
-            Sample::Line(overlay_pen(k))
+            Sample::Marked(overlay_pen(k), form_marker(k))
         };
         Key::new(sample, overlay.label.clone())
     });

@@ -5,6 +5,7 @@
 //!
 //! Floor 7, `report`.
 
+mod beside;
 pub mod figure;
 mod html;
 mod sections;
@@ -32,6 +33,8 @@ pub fn page(report: &RunReport, figures: &[Figure]) -> String {
         section("Job", &part::job(report)),
         part::nonempty("Figures", &figures.iter().map(Figure::html).collect::<String>()),
         part::nonempty("Hardening laws compared", &part::bracket(report)),
+        part::nonempty("Theory beside it", &beside::theory(report)),
+        part::nonempty("Convergence", &beside::convergence(report)),
         section("Checks", &part::checks(report)),
         section("Metal", &part::metal(report)),
         section("What the model leaves out", &html::list(&LIMITS)),

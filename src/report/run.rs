@@ -8,6 +8,8 @@ use crate::process::history::HistoryRecord;
 use crate::process::job::Job;
 use crate::process::stage::Stage;
 use crate::process::tool::Tool;
+use crate::result::closed_form::HoleForms;
+use crate::result::refinement::Refinement;
 use crate::result::summary::{BracketSummary, HoleSummary, MeshSummary, StageSummary};
 use crate::units::Units;
 
@@ -67,6 +69,10 @@ pub struct RunReport<'a> {
     pub stages: &'a [StageSummary],
     /// Last state under the bounding hardening laws; empty when not asked for.
     pub bracket: &'a [BracketSummary],
+    /// Closed forms beside the computed stresses, hole by hole.
+    pub closed_forms: &'a [HoleForms],
+    /// The convergence study, when there was one; the summary does not depend on it.
+    pub convergence: Option<&'a Refinement>,
     /// Every increment so far.
     pub history: &'a [HistoryRecord],
     /// How the run ended.

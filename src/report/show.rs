@@ -3,6 +3,7 @@
 //! Floor 7, `report`.
 
 use crate::report::quantity::Quantity;
+use crate::result::headline::{Dimension, Measure};
 use crate::units::Units;
 
 /// What stands where there is no value.
@@ -51,10 +52,43 @@ impl Show {
         )
     }
 
+    /// A headline number or the width of its band, with a digit more than the tables of a run
+    /// show; fractions in per cent.
+    #[must_use]
+    pub fn measure(self, measure: Measure, value: f64) -> String {
+        let border = quantity(measure).at_border(value, self.units);
+        match (measure.dimension(), self.units) {
+            (Dimension::Stress, Units::MmMpa) => fixed(border, 2),
+            (Dimension::Stress, Units::InKsi) => fixed(border, 3),
+            (Dimension::Length, Units::MmMpa) => fixed(border, 4),
+            (Dimension::Length, Units::InKsi) => fixed(border, 5),
+            (Dimension::Fraction, _) => fixed(100.0 * border, 4),
+        }
+    }
+
+    /// Unit of [`Show::measure`].
+    #[must_use]
+    pub fn unit(self, measure: Measure) -> &'static str {
+        match measure.dimension() {
+            Dimension::Fraction => "%",
+            Dimension::Stress | Dimension::Length => quantity(measure).unit(self.units),
+        }
+    }
+
     /// A length that may be absent.
     #[must_use]
     pub fn maybe_length(self, value: Option<f64>) -> String {
         value.map_or_else(|| NOTHING.to_owned(), |value| self.length(value))
+    }
+}
+
+/// What kind of quantity a headline number is.
+#[must_use]
+pub fn quantity(measure: Measure) -> Quantity {
+    match measure.dimension() {
+        Dimension::Stress => Quantity::Stress,
+        Dimension::Length => Quantity::Length,
+        Dimension::Fraction => Quantity::Fraction,
     }
 }
 

@@ -136,7 +136,7 @@ fn hole_lines(report: &RunReport, stage: &StageSummary, hole: &HoleSummary) -> S
 /// Rows with their columns as wide as the widest cell; the first flush left, the rest right.
 ///
 /// Heads of more than one word are broken over two lines, so that the table stays narrow.
-fn aligned(rows: &[Vec<String>]) -> String {
+pub(super) fn aligned(rows: &[Vec<String>]) -> String {
     let mut lines: Vec<Vec<&str>> = Vec::new();
     if let Some(head) = rows.first() {
         let halves: Vec<(&str, &str)> =

@@ -11,7 +11,7 @@ use crate::report::folder::{ResultsFolder, SUMMARY};
 use crate::report::page::figure::Figure;
 use crate::report::run::RunReport;
 use crate::report::vtu::FieldError;
-use crate::report::{csv, json, page, vtu};
+use crate::report::{convergence, csv, json, page, vtu};
 use crate::result::stage::StageResult;
 use crate::units::Units;
 
@@ -112,6 +112,25 @@ pub fn rest(
     folder.write("fields/stages.pvd", vtu::collection(labels).as_bytes())?;
     folder.write("report.html", page::page(report, figures).as_bytes())?;
     folder.write(SUMMARY, json::summary(report)?.as_bytes())?;
+    Ok(())
+}
+
+/// What the convergence study of `report` adds: its two files, and the page once more with the
+/// study in it. Nothing without a study.
+///
+/// # Errors
+///
+/// [`WriteError`] of any kind but `Fields`.
+pub fn study(
+    folder: &ResultsFolder,
+    report: &RunReport,
+    figures: &[Figure],
+) -> Result<(), WriteError> {
+    let Some(study) = report.convergence else { return Ok(()) };
+    let text = convergence::json(study, report.case_sha256, report.units)?;
+    folder.write("convergence.json", text.as_bytes())?;
+    folder.write("convergence.csv", convergence::csv(study, report.units).as_bytes())?;
+    folder.write("report.html", page::page(report, figures).as_bytes())?;
     Ok(())
 }
 

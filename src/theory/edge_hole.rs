@@ -10,6 +10,8 @@
 //! foot touches the circle; along the edge, `s` from the foot,
 //! `4pa²(k² − s²)/(k² + s²)²` with `k² = d² − a²`.
 //!
+//! Takes as given: elastic, isotropic, small strains, a half plane. Valid while nothing yields.
+//!
 //! Source: G. B. Jeffery, Phil. Trans. A 221 (1921); S. P. Timoshenko and
 //! J. N. Goodier, Theory of Elasticity (from memory; both distributions confirmed
 //! to 1e-14 by a complex series fitted to the boundary tractions, with

@@ -14,6 +14,9 @@
 //!            σr = 2Re φ − ½Re F,  σθ = 2Re φ + ½Re F,  τ = ½Im F
 //! ```
 //!
+//! Takes as given: plane strain, no hardening, small strains, stresses that grow so that nothing
+//! unloads, an infinite plate.
+//!
 //! Source: L. A. Galin, Prikl. Mat. Mekh. 10 (1946) (formulae read in a public
 //! transcription; held here against traction at the front, equilibrium and far field).
 //! The only elastic-plastic closed form found that is not the same in all directions.

@@ -15,6 +15,24 @@
 //!   d(ln r)/d(ln s) = [cos(ω + π/6) − sin(ω + π/6) dω/d(ln s)] / sin ω
 //! ```
 //!
+//! Takes as given: plane stress, a sheet without end, small strains, stresses that grow in
+//! proportion, even pressure applied for the first time. Valid up to [`LARGEST_STRAIN`] as a
+//! curve; see the trap for what it says of metal.
+//!
+//! ```
+//! use hoopset::Elasticity;
+//! use hoopset::theory::field::RotationalField;
+//! use hoopset::theory::hardening_sheet::{HardeningSheet, RambergOsgood};
+//!
+//! let metal = Elasticity { youngs_modulus: 72_000.0, poissons_ratio: 0.33 };
+//! let curve = RambergOsgood { offset_stress: 350.0, exponent: 10.0 };
+//! let loaded = HardeningSheet::new(3.0, metal, curve)?.at_bore_strain(0.005)?;
+//! // Computed: 249.47 MPa in the hole, hoop stress there 154.23 MPa.
+//! assert!((loaded.pressure() - 249.47).abs() < 0.01);
+//! assert!((loaded.hoop(3.0)? - 154.23).abs() < 0.01);
+//! # Ok::<(), hoopset::theory::range::OutOfRange>(())
+//! ```
+//!
 //! Source: B. Budiansky, Q. Appl. Math. 28 (1971); Y. C. Hsu and R. G. Forman,
 //! J. Appl. Mech. 42 (1975) 347 (attribution from memory, equations derived).
 //!

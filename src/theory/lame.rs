@@ -6,6 +6,21 @@
 //!   ( p → ( ) ←   )          an infinite outer radius is the sheet without end
 //! ```
 //!
+//! Takes as given: elastic, isotropic, small strains, even pressure, no load on the outer edge.
+//! Valid while nothing yields.
+//!
+//! ```
+//! use hoopset::theory::{field::RotationalField, lame::Ring};
+//! use hoopset::{Elasticity, Idealisation};
+//!
+//! let steel = Elasticity { youngs_modulus: 210_000.0, poissons_ratio: 0.3 };
+//! let ring = Ring::new(10.0, 20.0, steel, Idealisation::PlaneStress)?.at_pressure(60.0)?;
+//! // By hand: p (a² + b²)/(b² − a²) = 60 · 500/300.
+//! assert!((ring.hoop(10.0)? - 100.0).abs() < 1e-9);
+//! assert!((ring.radial(10.0)? + 60.0).abs() < 1e-9);
+//! # Ok::<(), hoopset::theory::range::OutOfRange>(())
+//! ```
+//!
 //! Source: G. Lamé; any text on strength of materials (derived).
 //!
 //! Trap: the displacement of plane strain is not that of plane stress with the
@@ -19,14 +34,13 @@ use crate::material::elasticity::Elasticity;
 use crate::material::idealisation::Idealisation;
 use crate::tensor::Polar;
 use crate::theory::field::{RotationalField, elastic_strength, elastic_wall};
-use crate::theory::range::{OutOfRange, elastic_constants, positive, wall, within};
+use crate::theory::range::{OutOfRange, elastic_constants, positive, within};
+use crate::theory::wall::Wall;
 
 /// An elastic ring, unloaded.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Ring {
-    inner: f64,
-    outer: f64,
-    elasticity: Elasticity,
+    wall: Wall,
     idealisation: Idealisation,
 }
 
@@ -57,9 +71,7 @@ impl Ring {
         elasticity: Elasticity,
         idealisation: Idealisation,
     ) -> Result<Self, OutOfRange> {
-        wall(inner, outer)?;
-        elastic_constants(&elasticity)?;
-        Ok(Self { inner, outer, elasticity, idealisation })
+        Ok(Self { wall: Wall::new(inner, outer, elasticity)?, idealisation })
     }
 
     /// The ring under internal pressure, MPa; a negative one pulls.
@@ -87,7 +99,7 @@ impl Ring {
     }
 
     fn bore_displacement(&self, pressure: f64) -> f64 {
-        PressurisedRing { ring: *self, pressure }.displacement_within(self.inner)
+        PressurisedRing { ring: *self, pressure }.displacement_within(self.wall.inner())
     }
 }
 
@@ -122,13 +134,18 @@ impl PressurisedRing {
     /// # Errors
     /// [`OutOfRange`] when `r` lies outside the wall.
     pub fn displacement(&self, r: f64) -> Result<f64, OutOfRange> {
-        Ok(self.displacement_within(within("radius", r, self.ring.inner, self.ring.outer)?))
+        Ok(self.displacement_within(within(
+            "radius",
+            r,
+            self.ring.wall.inner(),
+            self.ring.wall.outer(),
+        )?))
     }
 
     fn displacement_within(&self, r: f64) -> f64 {
-        let Elasticity { youngs_modulus, poissons_ratio: nu } = self.ring.elasticity;
+        let Elasticity { youngs_modulus, poissons_ratio: nu } = self.ring.wall.elasticity();
         let strength = self.strength();
-        let (uniform, varying) = (strength / self.ring.outer.powi(2), strength / (r * r));
+        let (uniform, varying) = (strength / self.ring.wall.outer().powi(2), strength / (r * r));
         let uniform_share = match self.ring.idealisation {
             Idealisation::PlaneStrain => (1.0 + nu) * (1.0 - 2.0 * nu),
             Idealisation::PlaneStress | Idealisation::GeneralisedPlaneStrain => 1.0 - nu,
@@ -137,24 +154,24 @@ impl PressurisedRing {
     }
 
     fn strength(&self) -> f64 {
-        elastic_strength(self.pressure, self.ring.inner, self.ring.outer)
+        elastic_strength(self.pressure, self.ring.wall.inner(), self.ring.wall.outer())
     }
 }
 
 impl RotationalField for PressurisedRing {
     fn inner(&self) -> f64 {
-        self.ring.inner
+        self.ring.wall.inner()
     }
 
     fn outer(&self) -> f64 {
-        self.ring.outer
+        self.ring.wall.outer()
     }
 
     fn stress_within(&self, r: f64) -> Polar {
-        let plane = elastic_wall(self.strength(), self.ring.outer, r);
+        let plane = elastic_wall(self.strength(), self.ring.wall.outer(), r);
         let axial = match self.ring.idealisation {
             Idealisation::PlaneStrain => {
-                self.ring.elasticity.poissons_ratio * (plane.radial + plane.hoop)
+                self.ring.wall.elasticity().poissons_ratio * (plane.radial + plane.hoop)
             }
             Idealisation::PlaneStress | Idealisation::GeneralisedPlaneStrain => 0.0,
         };

@@ -12,6 +12,30 @@
 //! lies along the axis, the axial stress is `ν(σr + σθ)`, and volume changes
 //! elastically, which is where the one formula for the displacement comes from.
 //!
+//! Takes as given: plane strain, no hardening, small strains, even pressure applied for the first
+//! time, no load on the outer edge. Valid up to [`PlasticCylinder::limit_pressure`], and up to
+//! [`PlasticCylinder::axial_limit_pressure`]. What stays after the pressure is gone:
+//! [`crate::theory::residual_cylinder`].
+//!
+//! ```
+//! use hoopset::Elasticity;
+//! use hoopset::theory::{field::RotationalField, plastic_cylinder::PlasticCylinder};
+//!
+//! let steel = Elasticity { youngs_modulus: 210_000.0, poissons_ratio: 0.3 };
+//! let cylinder = PlasticCylinder::new(10.0, 20.0, 300.0, steel)?; // Y = 300 MPa, b/a = 2
+//! // First yield at (Y/2)(1 − 1/4), collapse at Y ln 2.
+//! assert!((cylinder.first_yield_pressure() - 112.5).abs() < 1e-9);
+//! assert!((cylinder.limit_pressure() - 207.944).abs() < 1e-3);
+//! // Half the wall yielded: 300 [ln 1.5 + (1 − 0.5625)/2].
+//! let loaded = cylinder.at_pressure(cylinder.pressure_for_front(15.0)?)?;
+//! assert!((loaded.pressure() - 187.265).abs() < 1e-3);
+//! // Left at the bore: (Y − p) − p (b² + a²)/(b² − a²); it would yield in reverse beyond 225 MPa.
+//! let residual = loaded.released(1.0)?;
+//! assert!(residual.reverse_front().is_none());
+//! assert!((residual.hoop(10.0)? + 199.373).abs() < 1e-3);
+//! # Ok::<(), hoopset::theory::range::OutOfRange>(())
+//! ```
+//!
 //! Source: R. Hill, The Mathematical Theory of Plasticity (1950), ch. V (derived).
 //!
 //! Traps: for a material of von Mises `Y = 2σy/√3`, see
@@ -25,7 +49,8 @@ use crate::material::elasticity::Elasticity;
 use crate::numeric::root::bracketed_newton;
 use crate::tensor::Polar;
 use crate::theory::field::{RotationalField, elastic_strength, elastic_wall};
-use crate::theory::range::{OutOfRange, elastic_constants, positive, wall, within};
+use crate::theory::range::{OutOfRange, positive, within};
+use crate::theory::wall::Wall;
 
 /// Smallest `|p/Y|` that the search for the front still tells apart.
 const PRESSURE_ROUNDING: f64 = 1e-15;
@@ -33,10 +58,8 @@ const PRESSURE_ROUNDING: f64 = 1e-15;
 /// A thick cylinder of a perfectly plastic metal, unloaded.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PlasticCylinder {
-    inner: f64,
-    outer: f64,
+    wall: Wall,
     yield_difference: f64,
-    elasticity: Elasticity,
 }
 
 /// The cylinder under its first internal pressure.
@@ -59,10 +82,9 @@ impl PlasticCylinder {
         yield_difference: f64,
         elasticity: Elasticity,
     ) -> Result<Self, OutOfRange> {
-        wall(inner, outer)?;
+        let wall = Wall::new(inner, outer, elasticity)?;
         positive("yield stress", yield_difference)?;
-        elastic_constants(&elasticity)?;
-        Ok(Self { inner, outer, yield_difference, elasticity })
+        Ok(Self { wall, yield_difference })
     }
 
     /// The cylinder that stands for a von Mises material of uniaxial yield stress
@@ -79,28 +101,16 @@ impl PlasticCylinder {
         Self::new(inner, outer, 2.0 * yield_stress / 3.0_f64.sqrt(), elasticity)
     }
 
-    /// Inner radius, mm.
+    /// Radii and elastic constants.
     #[must_use]
-    pub fn inner(&self) -> f64 {
-        self.inner
-    }
-
-    /// Outer radius, mm.
-    #[must_use]
-    pub fn outer(&self) -> f64 {
-        self.outer
+    pub fn wall(&self) -> &Wall {
+        &self.wall
     }
 
     /// Difference of hoop and radial stress at yield, `Y`, MPa.
     #[must_use]
     pub fn yield_difference(&self) -> f64 {
         self.yield_difference
-    }
-
-    /// Elastic constants.
-    #[must_use]
-    pub fn elasticity(&self) -> Elasticity {
-        self.elasticity
     }
 
     /// Pressure at which the bore yields, MPa: `(Y/2)(1 − a²/b²)`.
@@ -112,7 +122,7 @@ impl PlasticCylinder {
     /// Pressure at which the whole wall flows, MPa: `Y ln(b/a)`; infinite without an outer edge.
     #[must_use]
     pub fn limit_pressure(&self) -> f64 {
-        self.yield_difference * (self.outer / self.inner).ln()
+        self.yield_difference * (self.wall.outer() / self.wall.inner()).ln()
     }
 
     /// Pressure from which taking it away makes the bore yield the other way, MPa:
@@ -120,7 +130,7 @@ impl PlasticCylinder {
     /// the limit pressure: then the cylinder never yields in reverse.
     #[must_use]
     pub fn reverse_yield_pressure(&self, reverse_strength: f64) -> f64 {
-        let thickness = 1.0 - (self.inner / self.outer).powi(2);
+        let thickness = 1.0 - (self.wall.inner() / self.wall.outer()).powi(2);
         0.5 * (1.0 + reverse_strength) * self.yield_difference * thickness
     }
 
@@ -128,7 +138,7 @@ impl PlasticCylinder {
     /// the bore, MPa: `Y(1−ν)/(1−2ν)` (derived). Above it Tresca's solution is not this one.
     #[must_use]
     pub fn axial_limit_pressure(&self) -> f64 {
-        let nu = self.elasticity.poissons_ratio;
+        let nu = self.wall.elasticity().poissons_ratio;
         self.yield_difference * (1.0 - nu) / (1.0 - 2.0 * nu)
     }
 
@@ -137,9 +147,9 @@ impl PlasticCylinder {
     /// # Errors
     /// [`OutOfRange`] when `front` lies outside the wall.
     pub fn pressure_for_front(&self, front: f64) -> Result<f64, OutOfRange> {
-        let front = within("front", front, self.inner, self.outer)?;
-        let share = (front / self.outer).powi(2);
-        Ok(self.yield_difference * ((front / self.inner).ln() + 0.5 * (1.0 - share)))
+        let front = within("front", front, self.wall.inner(), self.wall.outer())?;
+        let share = (front / self.wall.outer()).powi(2);
+        Ok(self.yield_difference * ((front / self.wall.inner()).ln() + 0.5 * (1.0 - share)))
     }
 
     /// The cylinder under internal pressure, MPa, applied for the first time.
@@ -152,7 +162,11 @@ impl PlasticCylinder {
         let front = if pressure <= self.first_yield_pressure() {
             None
         } else {
-            let front = radius_of_front(pressure / self.yield_difference, self.inner, self.outer);
+            let front = radius_of_front(
+                pressure / self.yield_difference,
+                self.wall.inner(),
+                self.wall.outer(),
+            );
             Some(front.ok_or(OutOfRange {
                 quantity: "pressure",
                 value: pressure,
@@ -199,14 +213,14 @@ impl LoadedCylinder {
     /// # Errors
     /// [`OutOfRange`] when `r` lies outside the wall.
     pub fn displacement(&self, r: f64) -> Result<f64, OutOfRange> {
-        Ok(wall_displacement(self.cylinder.elasticity, r, self.radial(r)?, self.strength()))
+        Ok(wall_displacement(self.cylinder.wall.elasticity(), r, self.radial(r)?, self.strength()))
     }
 
     fn strength(&self) -> f64 {
-        let PlasticCylinder { inner, outer, yield_difference, .. } = self.cylinder;
+        let PlasticCylinder { wall, yield_difference } = self.cylinder;
         match self.front {
             Some(front) => 0.5 * yield_difference * front * front,
-            None => elastic_strength(self.pressure, inner, outer),
+            None => elastic_strength(self.pressure, wall.inner(), wall.outer()),
         }
     }
 }
@@ -220,15 +234,16 @@ pub(crate) fn wall_displacement(elasticity: Elasticity, r: f64, radial: f64, str
 
 impl RotationalField for LoadedCylinder {
     fn inner(&self) -> f64 {
-        self.cylinder.inner
+        self.cylinder.wall.inner()
     }
 
     fn outer(&self) -> f64 {
-        self.cylinder.outer
+        self.cylinder.wall.outer()
     }
 
     fn stress_within(&self, r: f64) -> Polar {
-        let PlasticCylinder { outer, yield_difference, elasticity, .. } = self.cylinder;
+        let PlasticCylinder { wall, yield_difference } = self.cylinder;
+        let (outer, elasticity) = (wall.outer(), wall.elasticity());
         let plane = match self.front {
             Some(front) if r < front => {
                 let share = 0.5 * (front / outer).powi(2);

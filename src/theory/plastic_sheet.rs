@@ -10,6 +10,27 @@
 //! infinite sheet) to the bore and ends at 5π/6, where the pressure is `2σy/√3` and
 //! no sheet can carry more. An outer radius of infinity is the sheet without end.
 //!
+//! Takes as given: plane stress, no hardening, small strains, even pressure applied for the first
+//! time, no load on the outer edge. Valid up to [`PlasticSheet::largest_pressure`]. What stays:
+//! [`crate::theory::residual_sheet`].
+//!
+//! ```
+//! use hoopset::Elasticity;
+//! use hoopset::theory::{field::RotationalField, plastic_sheet::PlasticSheet};
+//!
+//! let metal = Elasticity { youngs_modulus: 72_000.0, poissons_ratio: 0.33 };
+//! let sheet = PlasticSheet::new(3.0, f64::INFINITY, 350.0, metal)?;
+//! // Yields at σy/√3, carries 2σy/√3; at p = σy the front stands at 1.46452 a (computed).
+//! assert!((sheet.first_yield_pressure() - 350.0 / 3f64.sqrt()).abs() < 1e-9);
+//! assert!((sheet.largest_pressure() - 700.0 / 3f64.sqrt()).abs() < 1e-9);
+//! let loaded = sheet.at_pressure(350.0)?;
+//! assert!((loaded.front().unwrap_or(0.0) / 3.0 - 1.464_52).abs() < 1e-5);
+//! // There the hoop stress at the bore is zero; elastic release takes p from it.
+//! assert!(loaded.hoop(3.0)?.abs() < 1e-6);
+//! assert!((loaded.released(1.0)?.hoop(3.0)? + 350.0).abs() < 1e-6);
+//! # Ok::<(), hoopset::theory::range::OutOfRange>(())
+//! ```
+//!
 //! Source: A. Nádai, Plasticity (1931), Theory of Flow and Fracture of Solids (1950);
 //! R. Hill, The Mathematical Theory of Plasticity (1950) (derived).
 //!
@@ -24,7 +45,8 @@ use crate::material::elasticity::Elasticity;
 use crate::numeric::root::bracketed_newton;
 use crate::tensor::Polar;
 use crate::theory::field::{RotationalField, elastic_strength, elastic_wall};
-use crate::theory::range::{OutOfRange, elastic_constants, positive, wall, within};
+use crate::theory::range::{OutOfRange, positive, within};
+use crate::theory::wall::Wall;
 
 /// `√3`.
 const ROOT_3: f64 = 1.732_050_807_568_877_2;
@@ -38,10 +60,8 @@ const LOG_ROUNDING: f64 = 4e-15;
 /// A perfectly plastic sheet with a round hole, unloaded.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PlasticSheet {
-    inner: f64,
-    outer: f64,
+    wall: Wall,
     yield_stress: f64,
-    elasticity: Elasticity,
 }
 
 /// The sheet under its first pressure in the hole.
@@ -86,22 +106,15 @@ impl PlasticSheet {
         yield_stress: f64,
         elasticity: Elasticity,
     ) -> Result<Self, OutOfRange> {
-        wall(inner, outer)?;
+        let wall = Wall::new(inner, outer, elasticity)?;
         positive("yield stress", yield_stress)?;
-        elastic_constants(&elasticity)?;
-        Ok(Self { inner, outer, yield_stress, elasticity })
+        Ok(Self { wall, yield_stress })
     }
 
-    /// Inner radius, mm.
+    /// Radii and elastic constants.
     #[must_use]
-    pub fn inner(&self) -> f64 {
-        self.inner
-    }
-
-    /// Outer radius, mm.
-    #[must_use]
-    pub fn outer(&self) -> f64 {
-        self.outer
+    pub fn wall(&self) -> &Wall {
+        &self.wall
     }
 
     /// Yield stress in simple tension, MPa.
@@ -110,27 +123,21 @@ impl PlasticSheet {
         self.yield_stress
     }
 
-    /// Elastic constants.
-    #[must_use]
-    pub fn elasticity(&self) -> Elasticity {
-        self.elasticity
-    }
-
     /// Pressure at which the edge of the hole yields, MPa; `σy/√3` in an infinite sheet.
     #[must_use]
     pub fn first_yield_pressure(&self) -> f64 {
-        self.pressure_at_front(self.inner)
+        self.pressure_at_front(self.wall.inner())
     }
 
     /// Radial pressure at a front at radius `front`, MPa.
     pub(crate) fn pressure_at_front(&self, front: f64) -> f64 {
-        let share = (front / self.outer).powi(2);
+        let share = (front / self.wall.outer()).powi(2);
         self.yield_stress * (1.0 - share) / (3.0 + share * share).sqrt()
     }
 
     /// `ω` at a front at radius `front`, and its slope against `ln front`.
     pub(crate) fn front_angle(&self, front: f64) -> (f64, f64) {
-        let share = (front / self.outer).powi(2);
+        let share = (front / self.wall.outer()).powi(2);
         let angle = angle_for_pressure(self.pressure_at_front(front) / self.yield_stress);
         let pressure_slope = -(3.0 + share) / (3.0 + share * share).powf(1.5);
         let slope = 0.5 * ROOT_3 / (angle + FRAC_PI_6).sin() * pressure_slope * 2.0 * share;
@@ -147,9 +154,9 @@ impl PlasticSheet {
     fn front_for_angle(&self, angle: f64) -> Option<f64> {
         // No sheet carries a front beyond 1.7513 a (the infinite one) unless its edge is nearer
         // to collapse, which happens below b/a = 2.9614: three radii hold both.
-        let high = self.outer.min(3.0 * self.inner);
-        bracketed_newton(self.inner, high, LOG_ROUNDING, |front| {
-            let (shape, slope) = self.shape_at(self.inner, front);
+        let high = self.wall.outer().min(3.0 * self.wall.inner());
+        bracketed_newton(self.wall.inner(), high, LOG_ROUNDING, |front| {
+            let (shape, slope) = self.shape_at(self.wall.inner(), front);
             (shape - log_shape(angle), slope / front)
         })
     }
@@ -158,7 +165,7 @@ impl PlasticSheet {
     /// reaches the outer edge first (b/a below 2.9614).
     #[must_use]
     pub fn largest_pressure(&self) -> f64 {
-        let shape = log_shape(EDGE_ANGLE) + 2.0 * (self.inner / self.outer).ln();
+        let shape = log_shape(EDGE_ANGLE) + 2.0 * (self.wall.inner() / self.wall.outer()).ln();
         // `None`: the bore reaches its last angle before the front reaches the edge.
         let angle = angle_for_shape(shape, EDGE_ANGLE).unwrap_or(LAST_ANGLE);
         -self.yield_stress * 2.0 / ROOT_3 * (angle + FRAC_PI_6).cos()
@@ -167,7 +174,7 @@ impl PlasticSheet {
     /// Largest radius the front reaches, mm, at [`largest_pressure`](Self::largest_pressure).
     #[must_use]
     pub fn largest_front(&self) -> f64 {
-        self.front_for_angle(LAST_ANGLE).unwrap_or(self.outer)
+        self.front_for_angle(LAST_ANGLE).unwrap_or(self.wall.outer())
     }
 
     /// Pressure that brings the front to radius `front` in mm, MPa.
@@ -176,8 +183,8 @@ impl PlasticSheet {
     /// [`OutOfRange`] when `front` is inside the hole or beyond
     /// [`largest_front`](Self::largest_front).
     pub fn pressure_for_front(&self, front: f64) -> Result<f64, OutOfRange> {
-        let front = within("front", front, self.inner, self.largest_front())?;
-        let (shape, _) = self.shape_at(self.inner, front);
+        let front = within("front", front, self.wall.inner(), self.largest_front())?;
+        let (shape, _) = self.shape_at(self.wall.inner(), front);
         let angle = angle_for_shape(shape, self.front_angle(front).0).unwrap_or(LAST_ANGLE);
         Ok(-self.yield_stress * 2.0 / ROOT_3 * (angle + FRAC_PI_6).cos())
     }
@@ -220,7 +227,7 @@ impl PlasticSheet {
     /// the sheet cannot carry that much. Equals `σy` in an infinite sheet at strength 1.
     #[must_use]
     pub fn reverse_yield_pressure(&self, reverse_strength: f64) -> Option<f64> {
-        let share = (self.inner / self.outer).powi(2);
+        let share = (self.wall.inner() / self.wall.outer()).powi(2);
         // −p/2 + √(σy² − ¾p²) − p(1 + share)/(1 − share) = −f σy, solved for p.
         let (m, f) = (0.5 + (1.0 + share) / (1.0 - share), reverse_strength);
         let denominator = m * m + 0.75;
@@ -253,10 +260,12 @@ impl LoadedSheet {
     pub(crate) fn strength(&self) -> f64 {
         match self.front {
             Some(front) => {
-                let share = (front / self.sheet.outer).powi(2);
+                let share = (front / self.sheet.wall.outer()).powi(2);
                 self.sheet.yield_stress * front * front / (3.0 + share * share).sqrt()
             }
-            None => elastic_strength(self.pressure, self.sheet.inner, self.sheet.outer),
+            None => {
+                elastic_strength(self.pressure, self.sheet.wall.inner(), self.sheet.wall.outer())
+            }
         }
     }
 
@@ -277,17 +286,17 @@ impl LoadedSheet {
 
 impl RotationalField for LoadedSheet {
     fn inner(&self) -> f64 {
-        self.sheet.inner
+        self.sheet.wall.inner()
     }
 
     fn outer(&self) -> f64 {
-        self.sheet.outer
+        self.sheet.wall.outer()
     }
 
     fn stress_within(&self, r: f64) -> Polar {
         match self.front {
             Some(front) if r < front => self.plastic_stress(r, front),
-            _ => elastic_wall(self.strength(), self.sheet.outer, r),
+            _ => elastic_wall(self.strength(), self.sheet.wall.outer(), r),
         }
     }
 }

@@ -11,6 +11,20 @@
 //!
 //! with `κ = (3−ν)/(1+ν)` in plane stress and `3 − 4ν` in plane strain.
 //!
+//! Takes as given: elastic, isotropic, small strains, an infinite plate, a hole free of load. Valid
+//! while nothing yields: up to a pull of a third of the yield stress.
+//!
+//! ```
+//! use std::f64::consts::FRAC_PI_2;
+//! use hoopset::theory::plate_hole::PlateHole;
+//!
+//! let plate = PlateHole::uniaxial(3.0, 100.0, FRAC_PI_2)?; // pulled along y, MPa
+//! // Three times the pull across it, minus the pull on its axis.
+//! assert!((plate.polar([3.0, 0.0])?.hoop - 300.0).abs() < 1e-9);
+//! assert!((plate.polar([0.0, 3.0])?.hoop + 100.0).abs() < 1e-9);
+//! # Ok::<(), hoopset::theory::range::OutOfRange>(())
+//! ```
+//!
 //! Source: G. Kirsch, Z. VDI 42 (1898) (derived; hoop at the edge `σ(1 − 2 cos 2θ)`).
 //!
 //! Trap: on the edge a single pull gives 3S across the load *and −S on its axis*.

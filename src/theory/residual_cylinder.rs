@@ -10,6 +10,8 @@
 //! where `f Y` is the yield difference against reversed flow: `f = 1` is perfect
 //! plasticity, `f < 1` stands for the Bauschinger effect.
 //!
+//! Takes as given what [`crate::theory::plastic_cylinder`] does, and a release of the whole pressure.
+//!
 //! Source: R. Hill, The Mathematical Theory of Plasticity (1950), ch. V (derived);
 //! the factor `f` as in the literature on self-hooped gun barrels (idea from memory).
 //!
@@ -44,7 +46,7 @@ impl LoadedCylinder {
         let reverse_front = if self.pressure() > cylinder.reverse_yield_pressure(f) {
             let ratio = self.pressure() / ((1.0 + f) * cylinder.yield_difference());
             // `None` when the ratio is that of first yield but for rounding.
-            radius_of_front(ratio, cylinder.inner(), cylinder.outer())
+            radius_of_front(ratio, cylinder.wall().inner(), cylinder.wall().outer())
         } else {
             None
         };
@@ -65,7 +67,7 @@ impl ResidualCylinder {
     /// [`OutOfRange`] when `r` lies outside the wall.
     pub fn displacement(&self, r: f64) -> Result<f64, OutOfRange> {
         let change = self.radial(r)? - self.loaded.radial(r)?;
-        let elasticity = self.loaded.cylinder().elasticity();
+        let elasticity = self.loaded.cylinder().wall().elasticity();
         Ok(self.loaded.displacement(r)?
             + wall_displacement(elasticity, r, change, -self.change_strength()))
     }
@@ -75,7 +77,11 @@ impl ResidualCylinder {
         let cylinder = self.loaded.cylinder();
         match self.reverse_front {
             Some(d) => 0.5 * (1.0 + self.reverse_strength) * cylinder.yield_difference() * d * d,
-            None => elastic_strength(self.loaded.pressure(), cylinder.inner(), cylinder.outer()),
+            None => elastic_strength(
+                self.loaded.pressure(),
+                cylinder.wall().inner(),
+                cylinder.wall().outer(),
+            ),
         }
     }
 }
@@ -94,12 +100,12 @@ impl RotationalField for ResidualCylinder {
         let plane = match self.reverse_front {
             Some(d) if r < d => {
                 let reversed = self.reverse_strength * cylinder.yield_difference();
-                let radial = -reversed * (r / cylinder.inner()).ln();
+                let radial = -reversed * (r / cylinder.wall().inner()).ln();
                 Polar { radial, hoop: radial - reversed, ..Polar::default() }
             }
             _ => {
                 let loaded = self.loaded.stress_within(r);
-                let change = elastic_wall(self.change_strength(), cylinder.outer(), r);
+                let change = elastic_wall(self.change_strength(), cylinder.wall().outer(), r);
                 Polar {
                     radial: loaded.radial - change.radial,
                     hoop: loaded.hoop - change.hoop,
@@ -107,7 +113,7 @@ impl RotationalField for ResidualCylinder {
                 }
             }
         };
-        let nu = cylinder.elasticity().poissons_ratio;
+        let nu = cylinder.wall().elasticity().poissons_ratio;
         Polar { axial: nu * (plane.radial + plane.hoop), ..plane }
     }
 }

@@ -1,5 +1,7 @@
 //! What the pressure leaves behind in a perfectly plastic sheet that unloads elastically.
 //!
+//! Takes as given what [`crate::theory::plastic_sheet`] does, and an elastic release.
+//!
 //! Loaded state less the elastic field of the same pressure. It holds up to
 //! [`PlasticSheet::reverse_yield_pressure`](crate::theory::plastic_sheet::PlasticSheet::reverse_yield_pressure):
 //! in an infinite sheet up to `p = σy`, where the hole is barely 1 % larger. Practical
@@ -33,7 +35,8 @@ impl LoadedSheet {
         let sheet = self.sheet();
         let limit = sheet.reverse_yield_pressure(f).unwrap_or(sheet.largest_pressure());
         within("pressure", self.pressure(), 0.0, limit)?;
-        let strength = elastic_strength(self.pressure(), sheet.inner(), sheet.outer());
+        let strength =
+            elastic_strength(self.pressure(), sheet.wall().inner(), sheet.wall().outer());
         Ok(ResidualSheet { loaded: *self, strength })
     }
 }
@@ -45,7 +48,7 @@ impl ResidualSheet {
     /// [`OutOfRange`] when `r` lies outside the sheet.
     pub fn displacement(&self, r: f64) -> Result<f64, OutOfRange> {
         let loaded = self.loaded.displacement(r)?;
-        let elasticity = self.loaded.sheet().elasticity();
+        let elasticity = self.loaded.sheet().wall().elasticity();
         let (uniform, varying) = (self.strength / self.outer().powi(2), self.strength / (r * r));
         let nu = elasticity.poissons_ratio;
         let back = r * ((1.0 - nu) * uniform + (1.0 + nu) * varying) / elasticity.youngs_modulus;

@@ -15,6 +15,8 @@
 //!
 //! and `u(r)` is the elastic value when the front passes `r` plus `∫ v dc` since.
 //!
+//! Takes as given what [`crate::theory::plastic_sheet`] does, and a pressure that only ever grew.
+//!
 //! Source: flow rule of Prandtl and Reuss as in R. Hill, The Mathematical Theory of
 //! Plasticity (1950) (derived).
 //!
@@ -47,14 +49,14 @@ impl LoadedSheet {
         let r = within("radius", r, self.inner(), self.outer())?;
         let sheet = self.sheet();
         let elastic = |strength: f64| {
-            let Elasticity { youngs_modulus, poissons_ratio: nu } = sheet.elasticity();
-            let (uniform, varying) = (strength / sheet.outer().powi(2), strength / (r * r));
+            let Elasticity { youngs_modulus, poissons_ratio: nu } = sheet.wall().elasticity();
+            let (uniform, varying) = (strength / sheet.wall().outer().powi(2), strength / (r * r));
             r * ((1.0 - nu) * uniform + (1.0 + nu) * varying) / youngs_modulus
         };
         let Some(front) = self.front().filter(|&front| r < front) else {
             return Ok(elastic(self.strength()));
         };
-        let share = (r / sheet.outer()).powi(2);
+        let share = (r / sheet.wall().outer()).powi(2);
         let when_reached = sheet.yield_stress() * r * r / (3.0 + share * share).sqrt();
         // c = front − (front − r) s²: the velocity at r may change like the root of the
         // distance to the last front, and s makes that smooth.
@@ -68,8 +70,8 @@ impl LoadedSheet {
 
 /// `∂u/∂c` at radius `r` while the front is at `front`, dimensionless.
 fn velocity(sheet: &PlasticSheet, r: f64, front: f64) -> f64 {
-    let Elasticity { youngs_modulus, poissons_ratio: nu } = sheet.elasticity();
-    let share = (front / sheet.outer()).powi(2);
+    let Elasticity { youngs_modulus, poissons_ratio: nu } = sheet.wall().elasticity();
+    let share = (front / sheet.wall().outer()).powi(2);
     let size = 3.0 + share * share;
     let at_front = 6.0 * sheet.yield_stress() / youngs_modulus * ((1.0 + nu) + (1.0 - nu) * share)
         / size.powf(1.5);

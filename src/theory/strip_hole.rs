@@ -1,5 +1,8 @@
 //! A hole in the middle of a strip of finite width under tension.
 //!
+//! Takes as given: elastic, isotropic, small strains, a strip long against its width, the hole in
+//! its middle and free of load. Valid while nothing yields.
+//!
 //! Every factor is on the *gross* stress, force over the full section, and
 //! `ratio = 2a/width` lies between 0 and 1.
 //!

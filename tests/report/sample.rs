@@ -6,11 +6,13 @@ use hoopset::material::elasticity::Elasticity;
 use hoopset::material::hardening::{Isotropic, Material};
 use hoopset::material::idealisation::Idealisation;
 use hoopset::mesh::topology::Mesh;
+use hoopset::numeric::profile::Profile;
 use hoopset::process::history::{HistoryRecord, Phase};
 use hoopset::process::job::{Job, Numerics};
 use hoopset::process::stage::{Load, Stage};
 use hoopset::process::tool::{Centre, Split, Tool};
 use hoopset::report::run::{Outcome, RunReport};
+use hoopset::result::closed_form::{ClosedForm, HoleForms};
 use hoopset::result::path::{PathPoint, StressPath};
 use hoopset::result::stage::{NodalFields, PointValues, StageResult};
 use hoopset::result::summary::{
@@ -28,6 +30,7 @@ pub(crate) struct Sample {
     pub(crate) mesh: MeshSummary,
     pub(crate) stages: Vec<StageSummary>,
     pub(crate) bracket: Vec<BracketSummary>,
+    pub(crate) closed_forms: Vec<HoleForms>,
     pub(crate) history: Vec<HistoryRecord>,
     pub(crate) sources: Vec<String>,
     pub(crate) warnings: Vec<String>,
@@ -56,6 +59,7 @@ impl Sample {
                     curve_misfit: 0.0012,
                 })
                 .into(),
+            closed_forms: vec![theory("A", 2), theory("B", 0)],
             history: vec![record(1, Phase::Expand), record(2, Phase::Release)],
             sources: vec!["Invented for this test".to_owned()],
             warnings: vec!["largest strain 6.20 % is above 3 %".to_owned()],
@@ -75,6 +79,8 @@ impl Sample {
             mesh: Some(&self.mesh),
             stages: &self.stages,
             bracket: &self.bracket,
+            closed_forms: &self.closed_forms,
+            convergence: None,
             history: &self.history,
             outcome,
             warnings: &self.warnings,
@@ -120,6 +126,23 @@ fn job() -> Job {
         ],
         numerics: Numerics::default(),
         supports: vec![],
+    }
+}
+
+/// `count` invented closed forms of a hole; a reason when there is none.
+fn theory(hole: &str, count: usize) -> HoleForms {
+    let form = |k: usize| ClosedForm {
+        stage: "1-expand-A".to_owned(),
+        angle_deg: (k > 0).then_some(22.5),
+        name: "invented <form>".to_owned(),
+        statement: "Invented: says nothing of this plate.".to_owned(),
+        profile: Profile::new(vec![0.0, 1.0], vec![-300.0, 20.0]),
+        largest_difference: Some([-1.25, 0.0]),
+    };
+    HoleForms {
+        hole: hole.to_owned(),
+        forms: (0..count).map(form).collect(),
+        reason: (count == 0).then(|| "nothing was invented for it".to_owned()),
     }
 }
 

@@ -6,14 +6,15 @@ use crate::report::cautions::{CAUTIONS, LIMITS};
 use crate::report::json::SCHEMA_VERSION;
 use crate::report::json::border::Border;
 use crate::report::json::schema::{
-    Bound, CaseFile, Drilled, Edge, Failure, Hole, Keyed, Meaning, Mesh, Metal, Path, Peak, Plate,
-    Program, Section, Stage, Summary, UnitNames,
+    Bound, CaseFile, Drilled, Edge, Failure, Form, Hole, Keyed, Meaning, Mesh, Metal, Path, Peak,
+    Plate, Program, Section, Stage, Summary, Theory, UnitNames,
 };
 use crate::report::number;
 use crate::report::quantity::Described;
 use crate::report::quantity::Quantity::{Fraction, Length, Stress};
 use crate::report::run::{Outcome, RunReport};
 use crate::report::{csv, vtu};
+use crate::result::closed_form::{ClosedForm, HoleForms};
 use crate::result::summary::{
     BracketSummary, HoleSummary, MeshSummary, PathSummary, SectionSummary, StageSummary,
 };
@@ -38,6 +39,12 @@ pub(super) fn summary_of(report: &RunReport) -> Summary {
             (name.clone(), border.within(name, |border| bound_of(bound, border)))
         })
     });
+    let closed_forms = border.within("closed_forms", |border| {
+        keyed(report.closed_forms, |hole| {
+            let name = hole.hole.clone();
+            (name.clone(), border.within(name, |border| theory_of(hole, border)))
+        })
+    });
     Summary {
         schema_version: SCHEMA_VERSION,
         program: Program { name: env!("CARGO_PKG_NAME"), version: env!("CARGO_PKG_VERSION") },
@@ -60,6 +67,7 @@ pub(super) fn summary_of(report: &RunReport) -> Summary {
         mesh,
         stages,
         hardening_bracket,
+        closed_forms,
         columns: keyed(&csv::columns(), |(file, columns)| {
             ((*file).to_owned(), meanings(columns, units))
         }),
@@ -224,6 +232,21 @@ fn bound_of(bound: &BracketSummary, border: &mut Border) -> Bound {
         curve_misfit: border.number("curve_misfit", Fraction, bound.curve_misfit),
         paths: border.within("paths", |border| paths_of(&bound.paths, border)),
     }
+}
+
+fn theory_of(hole: &HoleForms, border: &mut Border) -> Theory {
+    let form = |form: &ClosedForm| Form {
+        stage: form.stage.clone(),
+        // A label of the path, hence degrees in every unit system.
+        angle_deg: form.angle_deg.map(number::rounded),
+        name: form.name.clone(),
+        statement: form.statement.clone(),
+        largest_difference: form.largest_difference.map(|[hoop, distance]| Peak {
+            hoop: border.number("largest_difference", Stress, hoop),
+            distance: border.number("largest_difference", Length, distance),
+        }),
+    };
+    Theory { forms: hole.forms.iter().map(form).collect(), reason: hole.reason.clone() }
 }
 
 fn meanings(described: &[Described], units: Units) -> Keyed<Meaning> {

@@ -34,6 +34,7 @@ pub(super) struct Summary {
     pub(super) mesh: Option<Mesh>,
     pub(super) stages: Keyed<Stage>,
     pub(super) hardening_bracket: Keyed<Bound>,
+    pub(super) closed_forms: Keyed<Theory>,
     pub(super) columns: Keyed<Keyed<Meaning>>,
     pub(super) fields: Keyed<Meaning>,
     pub(super) limits: Vec<&'static str>,
@@ -163,6 +164,22 @@ pub(super) struct Section {
 pub(super) struct Bound {
     pub(super) curve_misfit: Number,
     pub(super) paths: Keyed<Keyed<Path>>,
+}
+
+/// Closed forms beside the states of one hole.
+#[derive(Serialize)]
+pub(super) struct Theory {
+    pub(super) forms: Vec<Form>,
+    pub(super) reason: Option<String>,
+}
+
+#[derive(Serialize)]
+pub(super) struct Form {
+    pub(super) stage: String,
+    pub(super) angle_deg: Number,
+    pub(super) name: String,
+    pub(super) statement: String,
+    pub(super) largest_difference: Option<Peak>,
 }
 
 #[derive(Serialize)]

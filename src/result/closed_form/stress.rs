@@ -1,0 +1,385 @@
+//! Fields of pressure in a hole: under it, after it, after a ream.
+//!
+//! Floor 5, `result`.
+
+use crate::material::hardening::Isotropic;
+use crate::material::idealisation::Idealisation;
+use crate::process::job::Job;
+use crate::result::closed_form::surroundings::{FAR, Surroundings};
+use crate::tensor::{Polar, Stress};
+use crate::theory::field::RotationalField;
+use crate::theory::hardening_sheet::{HardeningSheet, LoadedHardeningSheet, RambergOsgood};
+use crate::theory::lame::{PressurisedRing, Ring};
+use crate::theory::plastic_cylinder::{LoadedCylinder, PlasticCylinder};
+use crate::theory::plastic_sheet::{LoadedSheet, PlasticSheet};
+use crate::theory::range::OutOfRange;
+use crate::theory::ream::Reamed;
+use crate::theory::residual_cylinder::ResidualCylinder;
+use crate::theory::residual_sheet::ResidualSheet;
+
+/// Plastic fronts from the centre to the nearest boundary, at least, for a sheet without end.
+const FRONT_FAR: f64 = 10.0;
+
+/// Opening up to which total-strain theory gives the hoop stress at the hole; its own docs.
+const SMALL_OPENING: f64 = 0.01;
+
+/// Halvings of the range of the front: to rounding.
+const HALVINGS: usize = 48;
+
+/// What drives a field.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Cause {
+    /// Displacement of the edge, mm.
+    Opening(f64),
+    /// Pressure in the hole, MPa.
+    Pressure(f64),
+}
+
+impl Cause {
+    fn words(self, inner: f64) -> String {
+        match self {
+            Self::Opening(opening) => {
+                format!("at the measured opening of {:.3} % of the radius", 100.0 * opening / inner)
+            }
+            Self::Pressure(_) => "at the pressure of the case".to_owned(),
+        }
+    }
+}
+
+/// A field under the first pressure.
+#[derive(Clone, Debug)]
+pub(super) struct Loaded {
+    kind: LoadedKind,
+    name: &'static str,
+    statement: String,
+}
+
+#[derive(Clone, Debug)]
+enum LoadedKind {
+    Ring(PressurisedRing),
+    Cylinder(LoadedCylinder),
+    Sheet(LoadedSheet),
+    Hardening(Box<LoadedHardeningSheet>),
+}
+
+fn text(error: OutOfRange) -> String {
+    error.to_string()
+}
+
+impl Loaded {
+    /// The closed form for the hole of radius `inner`, or why there is none.
+    pub(super) fn new(
+        job: &Job,
+        inner: f64,
+        surroundings: Surroundings,
+        cause: Cause,
+        elastic: bool,
+    ) -> Result<Self, String> {
+        let (wall, input) = (surroundings.words(inner), cause.words(inner));
+        let material = &job.material;
+        let plane = job.idealisation.name();
+        let outer = surroundings.outer();
+        if elastic {
+            let ring =
+                Ring::new(inner, outer, material.elasticity, job.idealisation).map_err(text)?;
+            let pressure = match cause {
+                Cause::Pressure(pressure) => pressure,
+                Cause::Opening(opening) => {
+                    let one = ring.at_pressure(1.0).and_then(|ring| ring.displacement(inner));
+                    opening / one.map_err(text)?
+                }
+            };
+            return Ok(Self {
+                kind: LoadedKind::Ring(ring.at_pressure(pressure).map_err(text)?),
+                name: "Lamé, elastic",
+                statement: format!("Lamé: elastic {wall}, {plane}, {input}; nothing has yielded."),
+            });
+        }
+        if !material.kinematic.is_empty() {
+            return Err("no closed form for a metal with kinematic hardening".to_owned());
+        }
+        match (&material.isotropic, job.idealisation) {
+            (Isotropic::None, Idealisation::PlaneStress) => {
+                let sheet =
+                    PlasticSheet::new(inner, outer, material.yield_stress, material.elasticity)
+                        .map_err(text)?;
+                let loaded = sheet_under(&sheet, cause)?;
+                near_front(loaded.front(), surroundings)?;
+                Ok(Self {
+                    kind: LoadedKind::Sheet(loaded),
+                    name: "Nádai, perfectly plastic sheet",
+                    statement: format!(
+                        "Nádai 1931, Hill 1950: perfectly plastic sheet in plane stress, von Mises, small \
+                         strains, flow rule of Prandtl and Reuss; {wall}, {input}."
+                    ),
+                })
+            }
+            (Isotropic::None, Idealisation::PlaneStrain) => {
+                let cylinder = PlasticCylinder::mises(
+                    inner,
+                    outer,
+                    material.yield_stress,
+                    material.elasticity,
+                )
+                .map_err(text)?;
+                let loaded = cylinder_under(&cylinder, cause, surroundings)?;
+                near_front(loaded.front(), surroundings)?;
+                if loaded.pressure() > cylinder.axial_limit_pressure() {
+                    return Err("the axial stress is no longer the middle one".to_owned());
+                }
+                Ok(Self {
+                    kind: LoadedKind::Cylinder(loaded),
+                    name: "Hill, perfectly plastic cylinder",
+                    statement: format!(
+                        "Hill 1950: perfectly plastic cylinder in plane strain, Tresca with Y = 2σy/√3, small \
+                         strains; exact for von Mises as ν → ½, a few per cent off near the front at ν = 0.3; \
+                         {wall}, {input}."
+                    ),
+                })
+            }
+            (Isotropic::RambergOsgood { exponent }, Idealisation::PlaneStress)
+                if surroundings.free() >= FAR * inner =>
+            {
+                let curve =
+                    RambergOsgood { offset_stress: material.yield_stress, exponent: *exponent };
+                let sheet = HardeningSheet::new(inner, material.elasticity, curve).map_err(text)?;
+                let loaded = match cause {
+                    Cause::Opening(opening) => sheet.at_bore_strain(opening / inner),
+                    Cause::Pressure(pressure) => sheet.at_pressure(pressure),
+                }
+                .map_err(text)?;
+                if loaded.bore_strain() > SMALL_OPENING {
+                    return Err(format!(
+                        "the hole is opened by {:.2} %, beyond {} %, where total-strain theory no longer \
+                         gives the hoop stress",
+                        100.0 * loaded.bore_strain(),
+                        100.0 * SMALL_OPENING
+                    ));
+                }
+                Ok(Self {
+                    kind: LoadedKind::Hardening(Box::new(loaded)),
+                    name: "hardening sheet, total strain",
+                    statement: format!(
+                        "Budiansky 1971, Hsu and Forman 1975: infinite sheet of Ramberg–Osgood metal in \
+                         plane stress, total-strain theory, first loading (its hoop stress at the hole is 3 % of the \
+                         offset stress off flow theory at an opening of 1 %); {wall}, {input}."
+                    ),
+                })
+            }
+            _ => Err("no closed form for this metal in this idealisation".to_owned()),
+        }
+    }
+
+    pub(super) fn name(&self) -> &'static str {
+        self.name
+    }
+
+    pub(super) fn statement(&self) -> &str {
+        &self.statement
+    }
+
+    pub(super) fn field(&self) -> &dyn RotationalField {
+        match &self.kind {
+            LoadedKind::Ring(ring) => ring,
+            LoadedKind::Cylinder(cylinder) => cylinder,
+            LoadedKind::Sheet(sheet) => sheet,
+            LoadedKind::Hardening(sheet) => sheet.as_ref(),
+        }
+    }
+
+    /// What is left when the pressure is gone; `None` when nothing is.
+    pub(super) fn released(&self) -> Result<Option<Residual>, String> {
+        let (kind, what) = match &self.kind {
+            LoadedKind::Ring(_) => return Ok(None),
+            LoadedKind::Hardening(_) => {
+                return Err("total-strain theory knows nothing of unloading".to_owned());
+            }
+            LoadedKind::Cylinder(loaded) if loaded.front().is_none() => return Ok(None),
+            LoadedKind::Sheet(loaded) if loaded.front().is_none() => return Ok(None),
+            LoadedKind::Cylinder(loaded) => {
+                let residual = loaded.released(1.0).map_err(text)?;
+                let what = match residual.reverse_front() {
+                    Some(_) => "pressure taken away, yielding in reverse",
+                    None => "pressure taken away elastically",
+                };
+                (ResidualKind::Cylinder(residual), what)
+            }
+            LoadedKind::Sheet(loaded) => {
+                let residual = loaded.released(1.0).map_err(|_| {
+                    "the hole yields in reverse, for which the plane-stress sheet has no closed form"
+                        .to_owned()
+                })?;
+                (ResidualKind::Sheet(residual), "pressure taken away elastically")
+            }
+        };
+        Ok(Some(Residual {
+            kind,
+            name: self.name.to_owned(),
+            statement: format!("{} Then: {what}.", self.statement),
+        }))
+    }
+}
+
+/// Refuses a plastic zone that a boundary would feel.
+fn near_front(front: Option<f64>, surroundings: Surroundings) -> Result<(), String> {
+    match (front, surroundings) {
+        (Some(front), Surroundings::Sheet(free)) if FRONT_FAR * front > free => Err(format!(
+            "the nearest edge or hole is only {:.1} radii of the yielded zone away",
+            free / front
+        )),
+        _ => Ok(()),
+    }
+}
+
+fn sheet_under(sheet: &PlasticSheet, cause: Cause) -> Result<LoadedSheet, String> {
+    let inner = sheet.wall().inner();
+    let opening = match cause {
+        Cause::Pressure(pressure) => return sheet.at_pressure(pressure).map_err(text),
+        Cause::Opening(opening) => opening,
+    };
+    let first = sheet.at_pressure(sheet.first_yield_pressure()).map_err(text)?;
+    let yields_at = first.displacement(inner).map_err(text)?;
+    if opening <= yields_at {
+        return sheet.at_pressure(first.pressure() * opening / yields_at).map_err(text);
+    }
+    let largest = sheet.largest_front();
+    by_front([inner, largest], opening, |front| {
+        let loaded = sheet.at_front(front).map_err(text)?;
+        let displacement = loaded.displacement(inner).map_err(text)?;
+        Ok((loaded, displacement))
+    })
+    .map_err(|most| beyond(opening, most, inner))
+}
+
+fn cylinder_under(
+    cylinder: &PlasticCylinder,
+    cause: Cause,
+    surroundings: Surroundings,
+) -> Result<LoadedCylinder, String> {
+    let inner = cylinder.wall().inner();
+    let opening = match cause {
+        Cause::Pressure(pressure) => return cylinder.at_pressure(pressure).map_err(text),
+        Cause::Opening(opening) => opening,
+    };
+    let first = cylinder.at_pressure(cylinder.first_yield_pressure()).map_err(text)?;
+    let yields_at = first.displacement(inner).map_err(text)?;
+    if opening <= yields_at {
+        return cylinder.at_pressure(first.pressure() * opening / yields_at).map_err(text);
+    }
+    by_front([inner, surroundings.free()], opening, |front| {
+        let pressure = cylinder.pressure_for_front(front).map_err(text)?;
+        let loaded = cylinder.at_pressure(pressure).map_err(text)?;
+        let displacement = loaded.displacement(inner).map_err(text)?;
+        Ok((loaded, displacement))
+    })
+    .map_err(|most| beyond(opening, most, inner))
+}
+
+fn beyond(opening: f64, most: Option<f64>, inner: f64) -> String {
+    let percent = |value: f64| 100.0 * value / inner;
+    most.map_or_else(
+        || "the plastic front cannot be found".to_owned(),
+        |most| {
+            format!(
+                "the hole is opened by {:.2} %, beyond the {:.2} % up to which the perfectly \
+                 plastic closed form goes",
+                percent(opening),
+                percent(most)
+            )
+        },
+    )
+}
+
+/// The field whose front opens the hole by `opening`; the opening grows with the front. The
+/// error is the largest opening there is, when that is too small.
+fn by_front<F>(
+    [mut low, mut high]: [f64; 2],
+    opening: f64,
+    at: impl Fn(f64) -> Result<(F, f64), String>,
+) -> Result<F, Option<f64>> {
+    let (mut found, most) = at(high).map_err(|_| None)?;
+    if opening > most {
+        return Err(Some(most));
+    }
+    for _ in 0..HALVINGS {
+        let middle = 0.5 * (low + high);
+        let (field, reached) = at(middle).map_err(|_| None)?;
+        if reached < opening {
+            low = middle;
+        } else {
+            high = middle;
+            found = field;
+        }
+    }
+    Ok(found)
+}
+
+/// A field that stays.
+#[derive(Clone, Debug)]
+pub(super) struct Residual {
+    kind: ResidualKind,
+    name: String,
+    statement: String,
+}
+
+#[derive(Clone, Debug)]
+enum ResidualKind {
+    Cylinder(ResidualCylinder),
+    Sheet(ResidualSheet),
+    Reamed(Box<Reamed<Residual>>),
+}
+
+impl Residual {
+    pub(super) fn name(&self) -> &str {
+        &self.name
+    }
+
+    pub(super) fn statement(&self) -> &str {
+        &self.statement
+    }
+
+    /// The field after a cut to `radius` (mm, reference coordinates) that stays elastic.
+    pub(super) fn reamed(&self, radius: f64, job: &Job) -> Result<Self, String> {
+        let share = match job.idealisation {
+            Idealisation::PlaneStrain => job.material.elasticity.poissons_ratio,
+            Idealisation::PlaneStress | Idealisation::GeneralisedPlaneStrain => 0.0,
+        };
+        let reamed = Reamed::new(self.clone(), radius, share).map_err(text)?;
+        let Polar { radial, hoop, axial, .. } = reamed.stress(radius).map_err(text)?;
+        let edge = Stress { xx: radial, yy: hoop, zz: axial, xy: 0.0 };
+        if edge.von_mises() > job.material.yield_stress * (1.0 + 1e-9) {
+            return Err("the ream yields the new edge".to_owned());
+        }
+        Ok(Self {
+            kind: ResidualKind::Reamed(Box::new(reamed)),
+            name: format!("{}, reamed", self.name.trim_end_matches(", reamed")),
+            statement: format!(
+                "{} Then: cut to {:.3} of the radius, elastically.",
+                self.statement,
+                radius / self.inner()
+            ),
+        })
+    }
+
+    fn field(&self) -> &dyn RotationalField {
+        match &self.kind {
+            ResidualKind::Cylinder(cylinder) => cylinder,
+            ResidualKind::Sheet(sheet) => sheet,
+            ResidualKind::Reamed(reamed) => reamed.as_ref(),
+        }
+    }
+}
+
+impl RotationalField for Residual {
+    fn inner(&self) -> f64 {
+        self.field().inner()
+    }
+
+    fn outer(&self) -> f64 {
+        self.field().outer()
+    }
+
+    fn stress_within(&self, r: f64) -> Polar {
+        self.field().stress_within(r)
+    }
+}

@@ -1,0 +1,5 @@
+//! Many solutions of one case, read together.
+//!
+//! Floor 8.
+
+pub mod refinement;
