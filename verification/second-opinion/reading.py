@@ -78,12 +78,17 @@ def path_numbers(distance, hoop, p, reverse):
 def mean_diameter(points, whole):
     """Mean over all directions of the diameter of the displaced edge, about its middle.
 
-    `points` (2, n), rising angle; `whole` mirrors them to the full circle.
+    `points` (2, n), rising angle; `whole` mirrors them to the full circle. The middle is that of
+    the line through the nodes: their plain mean would lean to where they lie closer, and the mean
+    diameter shrinks with the square of that.
     """
     x, y = whole(points)
-    x, y = x - x.mean(), y - y.mean()
-    angle = np.arctan2(y, x)
+    order = np.argsort(np.arctan2(y - y.mean(), x - x.mean()))
+    x, y = x[order], y[order]
+    length = np.hypot(np.roll(x, -1) - x, np.roll(y, -1) - y)
+    middle = [np.sum(0.5 * (q + np.roll(q, -1)) * length) / np.sum(length) for q in (x, y)]
+    angle = np.arctan2(y - middle[1], x - middle[0])
     order = np.argsort(angle)
-    angle, r = angle[order], np.hypot(x, y)[order]
+    r = np.hypot(x - middle[0], y - middle[1])[order]
     at = np.linspace(-np.pi, np.pi, 721)[:-1]
-    return 2 * np.mean(np.interp(at, angle, r, period=2 * np.pi))
+    return 2 * np.mean(np.interp(at, angle[order], r, period=2 * np.pi))
