@@ -1,6 +1,7 @@
 """Von Mises metal with combined hardening, integrated by backward Euler, many points at once.
 
-Written for this comparison from the equations alone. Tensors are arrays of shape (4, points),
+The scheme is the textbook one that hoopset uses too in plane strain (one scalar equation in the
+plastic increment), coded anew by people who knew hoopset's; plane stress goes another way. Tensors are arrays of shape (4, points),
 components (xx, yy, zz, xy); strains carry the engineering shear. Stresses in MPa.
 
     yield stress   sigma_0 + slope * p
