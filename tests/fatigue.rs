@@ -2,6 +2,7 @@
 //! independent solution. Each check names its source; "computed" means evaluated independently
 //! of this program's method. Units mm, N, MPa, MPa√mm unless said.
 #![allow(clippy::unwrap_used, clippy::float_cmp, missing_docs)]
+#![allow(clippy::print_stdout, reason = "what was measured, for `--nocapture`")]
 
 #[path = "fatigue/counting.rs"]
 mod counting;

@@ -45,7 +45,7 @@ pub fn turning_points(history: &[f64]) -> Vec<f64> {
     let mut points: Vec<f64> = Vec::new();
     for &value in history {
         match points.as_slice() {
-            [.., last] if *last == value => {}
+            [.., last] if last.total_cmp(&value).is_eq() => {}
             [.., before, last] if (last - before) * (value - last) > 0.0 => {
                 let end = points.len() - 1;
                 points[end] = value;

@@ -107,14 +107,13 @@ impl LoadSequence {
     /// The block with the highest maximum, the first of equals.
     #[must_use]
     pub fn severest(&self) -> &Block {
-        self.blocks
-            .iter()
-            .reduce(
-                |best, block| {
-                    if block.cycle.maximum() > best.cycle.maximum() { block } else { best }
-                },
-            )
-            .expect("a sequence is never empty")
+        let mut best = &self.blocks[0];
+        for block in &self.blocks {
+            if block.cycle.maximum() > best.cycle.maximum() {
+                best = block;
+            }
+        }
+        best
     }
 
     /// Every stress times `factor`.

@@ -104,7 +104,7 @@ pub fn racetrack(history: &[f64], width: f64) -> Vec<f64> {
             furthest = point;
         }
     }
-    if furthest != kept[kept.len() - 1] {
+    if furthest.total_cmp(&kept[kept.len() - 1]).is_ne() {
         kept.push(furthest);
     }
     kept

@@ -10,8 +10,11 @@
 //! the usual fit to M. Isida's near tip of an eccentric crack (both from memory, as in
 //! H. Tada, P. C. Paris, G. R. Irwin, The Stress Analysis of Cracks Handbook). Replacing hole
 //! and cracks by one crack of their total length is what J. C. Newman and I. S. Raju do in
-//! NASA TM 83299 (from memory). In the tests a computed crack near the edge of a half plane
-//! holds the eccentric form.
+//! NASA TM 83299 (from memory).
+//!
+//! Held against a computed crack square to the edge of a half plane (`ε = 1`), near tip: within
+//! 0.1 % to `λ = 0.6`, then too high by 0.6 % at 0.7, 2.5 % at 0.8 and 9 % at 0.9, the safe
+//! side. No such check was made of hole *and* crack near an edge.
 //!
 //! **Why it is divided by its value without a crack.** Stress intensity is taken from the
 //! *uncracked* hoop profile of the real plate, which already carries what the edges do to

@@ -14,7 +14,7 @@ use hoopset::fatigue::width::strip_factor;
 use hoopset::numeric::profile::Profile;
 use nalgebra::{DMatrix, DVector};
 
-use crate::profiles::{hole, plane_strain_residual, sampled};
+use crate::profiles::{hole, sampled};
 
 /// Unknown coefficients; K changes by less than 1e-5 from 20 to 24.
 const TERMS: usize = 24;
@@ -63,6 +63,8 @@ fn even(k: usize, u: f64) -> f64 {
 /// `K/√(πa)` at a hole of radius 1 for the stress `hoop(y)` on the crack line.
 fn factor(sides: CrackSides, a: f64, hoop: impl Fn(f64) -> f64) -> f64 {
     let points = panels();
+    let basis: Vec<[f64; TERMS]> =
+        points.iter().map(|&(u, _)| std::array::from_fn(|k| even(k, u))).collect();
     let mut matrix = DMatrix::<f64>::zeros(TERMS, TERMS);
     let mut right = DVector::<f64>::zeros(TERMS);
     for i in 0..TERMS {
@@ -70,32 +72,36 @@ fn factor(sides: CrackSides, a: f64, hoop: impl Fn(f64) -> f64) -> f64 {
         let y = a * (1.0 - v * v);
         let principal = ((1.0 - v) / (1.0 + v)).ln() / (2.0 * v);
         right[i] = hoop(y);
+        let here: [f64; TERMS] = std::array::from_fn(|k| even(k, v));
         for k in 0..TERMS {
-            matrix[(i, k)] = 4.0 * even(k, v) * principal;
+            matrix[(i, k)] = 4.0 * here[k] * principal;
         }
-        for &(u, w) in &points {
+        for (&(u, w), basis) in points.iter().zip(&basis) {
             let kernel = 2.0 * a * regular(sides, 1.0 + a * (1.0 - u * u), 1.0 + y);
             let difference = u * u - v * v;
             for k in 0..TERMS {
-                let basis = even(k, u);
-                matrix[(i, k)] += w * (4.0 * (basis - even(k, v)) / difference + kernel * basis);
+                let regular = kernel * basis[k];
+                matrix[(i, k)] += w * (4.0 * (basis[k] - here[k]) / difference + regular);
             }
         }
     }
     let solution = matrix.lu().solve(&right).unwrap();
     let at_tip: f64 = (0..TERMS).map(|k| solution[k] * even(k, 0.0)).sum();
-    // Positive density closes: with the sign of the kernel, opening is negative.
-    2.0 * PI * 2.0_f64.sqrt() * at_tip
+    // With the sign of the kernel an opening density is negative.
+    -2.0 * PI * 2.0_f64.sqrt() * at_tip
 }
 
 #[test]
 fn the_weight_function_agrees_between_its_rows() {
-    // A sharp residual field and a load, at lengths that no row of the table has. 0.2 %: straight
-    // lines between rows, and the four digits of the rows.
+    // A load, a field that decays in a fifth of the radius, and compression at the edge with
+    // tension behind it, at lengths that no row of the table has. Smooth fields: at the kink of
+    // a plastic front it is this solution that converges slowly. 0.15 % of K, or of a tenth of
+    // the edge stress where the field cancels: straight lines between rows, and the form of the
+    // weight function under a field that is short beside a long crack.
     let fields: [fn(f64) -> f64; 3] =
-        [|_| 1.0, |y| (-y / 0.2).exp(), |y| plane_strain_residual(1.0 + y)];
+        [|_| 1.0, |y| (-y / 0.2).exp(), |y| (3.0 * y - 1.0) * (-2.5 * y).exp()];
     for sides in [CrackSides::One, CrackSides::Two] {
-        for a in [0.01, 0.14, 0.4, 1.3, 3.8] {
+        for a in [0.013, 0.12, 0.44, 1.35, 3.4] {
             let plate = hole(1.0, sides);
             for (k, field) in fields.iter().enumerate() {
                 let profile = sampled(1.0, |r| field(r - 1.0));
@@ -105,7 +111,8 @@ fn the_weight_function_agrees_between_its_rows() {
                 // Where a residual field cancels, against the stress it is made of.
                 let scale = theirs.abs().max(0.1);
                 let error = (ours - theirs).abs() / scale;
-                assert!(error < 0.004, "{sides:?} a {a} field {k}: {ours} for {theirs}");
+                println!("{sides:?} a/R {a} field {k}: {error:.1e}");
+                assert!(error < 0.0015, "{sides:?} a {a} field {k}: {ours} for {theirs}");
             }
         }
     }
@@ -158,7 +165,14 @@ fn the_eccentric_edge_form_holds_near_a_half_plane() {
         let exact = half_plane_factor(1.0 / share);
         let ours = strip_factor(1.0, 1.0 / share, f64::INFINITY);
         println!("h/d {share}: computed {exact:.4}, form {ours:.4}");
-        // Isida's near tip is fitted to about 1 % in the middle of its range.
-        assert!((ours / exact - 1.0).abs() < 0.03, "{share}: {ours} for {exact}");
+        // Never below the exact one; its error grows towards the edge as the module says.
+        let allowed = match share {
+            s if s <= 0.6 => 0.001,
+            s if s <= 0.7 => 0.01,
+            s if s <= 0.8 => 0.03,
+            _ => 0.10,
+        };
+        let error = ours / exact - 1.0;
+        assert!(error > -1e-3 && error < allowed, "{share}: {ours} for {exact}");
     }
 }

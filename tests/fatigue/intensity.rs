@@ -48,9 +48,7 @@ fn remote_and_pressure_loads_reach_the_table() {
         for (sides, row) in [(Two, two), (One, one)] {
             for (profile, expected) in profiles.iter().zip(row) {
                 let got = factor(sides, profile, ratio);
-                // The fit of the weight function is absolute: 5e-5 of its own unit loads, which
-                // is large beside the last digits of the pressure column at long cracks.
-                let error = (got - expected).abs() / expected.max(0.1);
+                let error = (got - expected).abs() / expected;
                 worst = worst.max(error);
                 assert!(error < 0.005, "{sides:?} a/R {ratio}: {got} for {expected}");
             }
@@ -69,7 +67,7 @@ fn handbook_fits_err_by_what_is_known_of_them() {
     let fits: [(CrackSides, Fit, [f64; 2]); 4] = [
         (Two, |x| 0.9439 + 0.6865 / (0.2772 + x), [-2.2, 0.6]),
         (One, |x| 0.6762 + 0.8734 / (0.3246 + x), [-1.4, 2.3]),
-        (Two, |s| 0.5 * (3.0 - s) * (1.0 + 1.243 * (1.0 - s).powi(3)), [-1.9, 1.0]),
+        (Two, |s| 0.5 * (3.0 - s) * (1.0 + 1.243 * (1.0 - s).powi(3)), [-2.1, 1.0]),
         (
             One,
             |s| {
@@ -178,7 +176,8 @@ fn what_lies_beyond_a_profile_is_chosen_not_guessed() {
     let held = infinite_plate(&plate, &short, 2.0, Beyond::Hold).unwrap();
     let zero = infinite_plate(&plate, &short, 2.0, Beyond::Zero).unwrap();
     let long = Profile::new(vec![0.0, 2.0], vec![2.0, 2.0]);
-    assert_eq!(held, infinite_plate(&plate, &long, 2.0, Beyond::Refuse).unwrap());
+    let whole = infinite_plate(&plate, &long, 2.0, Beyond::Refuse).unwrap();
+    assert!((held / whole - 1.0).abs() < 1e-13);
     assert!(zero > 0.0 && zero < 0.6 * held);
     let late = Profile::new(vec![0.5, 3.0], vec![1.0, 1.0]);
     let late = infinite_plate(&plate, &late, 2.0, Beyond::Refuse);

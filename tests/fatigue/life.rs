@@ -13,7 +13,7 @@ use hoopset::numeric::profile::Profile;
 
 use crate::profiles::{given, hole, plane_strain_residual, sampled, uniaxial};
 
-pub fn limits(toughness: f64) -> Limits {
+pub(crate) fn limits(toughness: f64) -> Limits {
     Limits { toughness, yield_stress: None, most_cycles: 1e9 }
 }
 
@@ -59,7 +59,7 @@ fn paris_integrals_have_their_closed_form() {
             (10.0_f64.powf(half) - 1.0) / (half * rate)
         };
         let share = life.cycles / closed;
-        println!("Paris, exponent {exponent}: {:.5} of the closed form", share);
+        println!("Paris, exponent {exponent}: {share:.5} of the closed form");
         assert!((share - 1.0).abs() < 1e-3, "{exponent}: {share}");
         assert!(matches!(life.end, LifeEnd::Fracture { length } if (length - 10.0).abs() < 1e-3));
     }

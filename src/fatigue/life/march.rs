@@ -37,7 +37,7 @@ impl Grower {
             let high = from + (to - from) * (k + 1) as f64 / PANELS as f64;
             let panel = adaptive(&f, low, high);
             if cycles + panel > most || !panel.is_finite() {
-                let x = self.stretch_end(&f, low, high, most - cycles);
+                let x = stretch_end(&f, low, high, most - cycles);
                 curve.push(CurvePoint { cycles: most, length: x.exp() });
                 return curve;
             }
@@ -47,16 +47,6 @@ impl Grower {
             curve.push(CurvePoint { cycles, length });
         }
         curve
-    }
-
-    /// Where in a stretch so many cycles are used up.
-    fn stretch_end(&self, f: &impl Fn(f64) -> f64, low: f64, high: f64, cycles: f64) -> f64 {
-        let (mut near, mut far) = (low, high);
-        for _ in 0..40 {
-            let middle = 0.5 * (near + far);
-            if adaptive(f, low, middle) > cycles { far = middle } else { near = middle }
-        }
-        near
     }
 
     /// Length against cycles for blocks in order, repeated, up to `target` mm or the most
@@ -121,6 +111,16 @@ impl Grower {
         }
         count - left.max(0.0)
     }
+}
+
+/// Where in a stretch so many cycles are used up.
+fn stretch_end(f: &impl Fn(f64) -> f64, low: f64, high: f64, cycles: f64) -> f64 {
+    let (mut near, mut far) = (low, high);
+    for _ in 0..40 {
+        let middle = 0.5 * (near + far);
+        if adaptive(f, low, middle) > cycles { far = middle } else { near = middle }
+    }
+    near
 }
 
 /// Growth over `passes`, from `da/d(pass)` with its known value `first` at `a`.
