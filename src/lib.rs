@@ -44,6 +44,7 @@
 pub mod case;
 pub mod cli;
 pub mod element;
+pub mod fatigue;
 pub mod fracture;
 pub mod geometry;
 pub mod material;

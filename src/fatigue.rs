@@ -1,0 +1,37 @@
+//! Fatigue of a hole: from hoop stress along a path to stress intensity, growth and life.
+//!
+//! A [`crack`] runs straight from the hole edge along a path. Its stress intensity under
+//! load and under the residual field comes from a [`weight_function`] and the *uncracked*
+//! hoop profile ([`intensity`]); a [`growth`] law with tabulated [`constants`] turns it into
+//! a [`life`] under a [`sequence`] of [`cycle`]s, counted from a [`spectrum`] by
+//! [`rainflow`]. [`strain_life`] answers for initiation, [`inspection`] and [`trade`] for
+//! what follows.
+//!
+//! Conventions: lengths in mm from the hole edge, stress in MPa, stress intensity in MPa√mm,
+//! growth in mm a cycle. Growth constants are *stored* as tables print them, m a cycle and
+//! MPa√m, and converted in [`growth`] alone. Tension positive.
+//!
+//! Outside: corner and surface cracks, interaction of overloads, corrosion, fretting, and
+//! the quality of the work. Two-dimensional through cracks only.
+//!
+//! Floor 6.
+
+pub mod closure;
+pub mod constants;
+pub mod crack;
+pub mod cycle;
+pub mod end;
+pub mod growth;
+pub mod inspection;
+pub mod intensity;
+pub mod life;
+pub mod neuber;
+pub mod rainflow;
+pub mod sequence;
+pub mod spectrum;
+pub mod strain_life;
+pub mod table;
+pub mod trade;
+pub mod weight_function;
+pub mod weight_table;
+pub mod width;

@@ -1,0 +1,90 @@
+//! The parts of K on a fine ladder of crack lengths, so that a life need not integrate
+//! profiles in every cycle.
+//!
+//! Rungs lie 0.3 % apart; K goes as a power of length near ½, so straight lines between
+//! them err by about `0.003²/32`, 3e-7.
+//!
+//! Floor 6, `fatigue`.
+
+use crate::fatigue::intensity::{Parts, StressIntensity};
+use crate::fatigue::weight_function::WeightError;
+
+/// Distance of rungs in the logarithm of length.
+const RUNG: f64 = 0.003;
+/// Fewest rungs: a crack that starts near its end still needs a search grid.
+const FEWEST: usize = 64;
+
+/// Parts of K at rising lengths.
+#[derive(Clone, Debug, PartialEq)]
+pub struct IntensityTable {
+    parts: Vec<Parts>,
+    start: f64,
+    rung: f64,
+}
+
+impl IntensityTable {
+    /// Parts from `start` mm to the longest crack the geometry allows.
+    ///
+    /// # Errors
+    /// [`WeightError`]: the start is beyond the longest crack, or a profile does not cover it.
+    pub fn new(intensity: &StressIntensity, start: f64) -> Result<Self, WeightError> {
+        let geometry = intensity.geometry();
+        let start = geometry.valid_length(start)?;
+        let end = geometry.longest();
+        let count = rungs((end / start).ln());
+        let rung = (end / start).ln() / count as f64;
+        let parts = (0..=count)
+            .map(|k| intensity.at((start * (rung * k as f64).exp()).min(end)))
+            .collect::<Result<_, _>>()?;
+        Ok(Self { parts, start, rung })
+    }
+
+    /// All rungs, rising.
+    #[must_use]
+    pub fn rungs(&self) -> &[Parts] {
+        &self.parts
+    }
+
+    /// First and last length, mm.
+    #[must_use]
+    pub fn ends(&self) -> (f64, f64) {
+        (self.start, self.parts[self.parts.len() - 1].length)
+    }
+
+    /// Parts at `a` mm, held within the ends.
+    #[must_use]
+    pub fn at(&self, a: f64) -> Parts {
+        let last = self.parts.len() - 1;
+        let place = (a / self.start).ln() / self.rung;
+        // A comparison that is false for not-a-number too.
+        let below = if place > 0.0 { floor_within(place, last - 1) } else { 0 };
+        let (low, high) = (&self.parts[below], &self.parts[below + 1]);
+        let width = high.length - low.length;
+        let share = if width > 0.0 { ((a - low.length) / width).clamp(0.0, 1.0) } else { 0.0 };
+        let mix = |x: f64, y: f64| x + share * (y - x);
+        Parts {
+            length: mix(low.length, high.length),
+            load: mix(low.load, high.load),
+            hole: mix(low.hole, high.hole),
+            residual: mix(low.residual, high.residual),
+            edge_correction: mix(low.edge_correction, high.edge_correction),
+        }
+    }
+}
+
+/// Number of rungs for a logarithmic length, at least [`FEWEST`].
+fn rungs(length: f64) -> usize {
+    // Lengths of a plate span a few decades: far below 1e5 rungs.
+    floor_within((length / RUNG).ceil(), 100_000).max(FEWEST)
+}
+
+/// The whole part of a positive number, at most `most`.
+fn floor_within(value: f64, most: usize) -> usize {
+    #[allow(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "positive and bounded on the line itself"
+    )]
+    let whole = value.clamp(0.0, most as f64) as usize;
+    whole
+}
