@@ -117,10 +117,16 @@ fn residual_fields_reach_their_rows() {
         for (field, row) in fields.iter().zip([sheet, strain]) {
             for (sides, expected) in [(Two, row[0]), (One, row[1])] {
                 let got = factor(sides, field, ratio);
-                // 1 %, with a floor of 0.0005 σ√(πa) where compression and tension cancel: the
-                // weight function itself is rounded to 5e-5 of a unit stress.
-                let allowed = (0.01 * expected.abs()).max(0.0005);
-                assert!((got - expected).abs() < allowed, "{sides:?} {ratio}: {got} {expected}");
+                // 1 % to a/R = 1. At 2 tension and compression cancel to a hundredth of the edge
+                // stress and less, and the three-term form leaves 1.2e-4 of it: up to 2.7 %
+                // of so small a K, a known limit.
+                let allowed = if ratio > 1.0 { 1.5e-4 } else { 0.01 * expected.abs() };
+                let off = got - expected;
+                println!(
+                    "{sides:?} a/R {ratio}: {got:.5} for {expected}, {:.2} %",
+                    100.0 * off / expected
+                );
+                assert!(off.abs() < allowed, "{sides:?} {ratio}: {got} {expected}");
             }
         }
     }
