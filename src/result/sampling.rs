@@ -19,9 +19,9 @@ use crate::result::stage::{NodalFields, PointValues};
 use crate::tensor::Polar;
 
 /// Growth of the steps beyond the rings.
-const GROWTH: f64 = 1.12;
+const GROWTH: f64 = 1.06;
 /// Longest step beyond the rings, as a share of the hole's radius.
-const LONGEST_STEP: f64 = 0.25;
+const LONGEST_STEP: f64 = 0.08;
 /// First step at a hole without rings, as a share of its radius: half of a layer thin enough
 /// to follow reverse yielding.
 const FIRST_STEP: f64 = 0.01;
@@ -128,6 +128,8 @@ impl<'a> Sampler<'a> {
             [.., a, b] => 2.0 * (b - a),
             _ => FIRST_STEP * hole.radius(),
         };
+        // The highest tension sits in a kink, which steps as long as the elements would straddle.
+        step = step.min(LONGEST_STEP * hole.radius());
         let end = length * (1.0 - END_INSET);
         distances.retain(|&distance| distance < end - 0.25 * step);
         let mut last = distances.last().copied().unwrap_or(0.0);

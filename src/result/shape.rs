@@ -26,16 +26,7 @@ pub struct Diameters {
 #[must_use]
 pub fn diameters(mesh: &Mesh, displacement: &[[f64; 2]], hole: &Hole, index: usize) -> Diameters {
     let outline = whole_edge(mesh, displacement, hole, index);
-    let count = outline.len() as f64;
-    let middle = [0, 1].map(|axis| outline.iter().map(|point| point[axis]).sum::<f64>() / count);
-    let mut polar: Vec<[f64; 2]> = outline
-        .iter()
-        .map(|[x, y]| {
-            let (dx, dy) = (x - middle[0], y - middle[1]);
-            [dy.atan2(dx).rem_euclid(TAU), dx.hypot(dy)]
-        })
-        .collect();
-    polar.sort_by(|a, b| a[0].total_cmp(&b[0]));
+    let polar = polar_about(middle(&outline), &outline);
     let radius = |angle: f64| -> f64 {
         let angle = angle.rem_euclid(TAU);
         let right = polar.partition_point(|point| point[0] < angle) % polar.len();
@@ -54,6 +45,40 @@ pub fn diameters(mesh: &Mesh, displacement: &[[f64; 2]], hole: &Hole, index: usi
         result.mean += diameter / DIRECTIONS as f64;
     }
     result
+}
+
+/// Middle of a closed line through points that lie round it: every stretch counts by its length,
+/// as nodes stand closer together where the mesh is finer.
+fn middle(outline: &[[f64; 2]]) -> [f64; 2] {
+    let count = outline.len() as f64;
+    let about = [0, 1].map(|axis| outline.iter().map(|point| point[axis]).sum::<f64>() / count);
+    let ordered: Vec<[f64; 2]> = polar_about(about, outline)
+        .iter()
+        .map(|[angle, radius]| [about[0] + radius * angle.cos(), about[1] + radius * angle.sin()])
+        .collect();
+    let (mut sum, mut total) = ([0.0; 2], 0.0);
+    for (k, from) in ordered.iter().enumerate() {
+        let to = ordered[(k + 1) % ordered.len()];
+        let length = (to[0] - from[0]).hypot(to[1] - from[1]);
+        for axis in 0..2 {
+            sum[axis] += 0.5 * length * (from[axis] + to[axis]);
+        }
+        total += length;
+    }
+    sum.map(|part| part / total)
+}
+
+/// `[angle, distance]` of points from `about`, rising angle from 0 to a full turn.
+fn polar_about(about: [f64; 2], points: &[[f64; 2]]) -> Vec<[f64; 2]> {
+    let mut polar: Vec<[f64; 2]> = points
+        .iter()
+        .map(|[x, y]| {
+            let (dx, dy) = (x - about[0], y - about[1]);
+            [dy.atan2(dx).rem_euclid(TAU), dx.hypot(dy)]
+        })
+        .collect();
+    polar.sort_by(|a, b| a[0].total_cmp(&b[0]));
+    polar
 }
 
 /// Displaced positions of the whole edge of a hole; mirrored parts are filled in.
