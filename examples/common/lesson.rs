@@ -4,6 +4,7 @@
 use std::error::Error;
 use std::path::{Path, PathBuf};
 
+use hoopset::numeric::root::bracketed_newton;
 use hoopset::plot::{
     Component, Curve, FigureContext, deviatoric_path, edge_loop, plastic_growth, pressure_history,
     stress_steps,
@@ -12,6 +13,7 @@ use hoopset::process::trace::{Trace, Watched};
 use hoopset::result::path::StressPath;
 use hoopset::result::stage::StageResult;
 use hoopset::result::summary::{PathSummary, StageSummary};
+use hoopset::theory::plastic_sheet::{LoadedSheet, PlasticSheet};
 use hoopset::{Case, Sequence, parse, read};
 
 /// Anything that can go wrong in a lesson.
@@ -94,4 +96,20 @@ pub(crate) fn folder() -> Option<PathBuf> {
 pub(crate) fn near(what: &str, found: f64, expected: f64, tolerance: f64) {
     let error = (found - expected).abs() / expected.abs();
     assert!(error <= tolerance, "{what}: {found} against {expected}, {:.2} % off", 100.0 * error);
+}
+
+/// Nádai's sheet of the first hole's size, under the pressure that moves its bore out by
+/// `displacement` mm; elastic unloading must still be possible.
+pub(crate) fn sheet_driven_out(case: &Case, displacement: f64) -> Outcome<LoadedSheet> {
+    let (plate, metal) = (&case.job.plate, &case.job.material);
+    let (inner, outer) = (plate.holes[0].radius(), 0.5 * plate.outline.extent());
+    let sheet = PlasticSheet::new(inner, outer, metal.yield_stress, metal.elasticity)?;
+    let bore = |pressure: f64| sheet.at_pressure(pressure)?.displacement(inner);
+    let most = sheet.reverse_yield_pressure(1.0).ok_or("the sheet never yields in reverse")?;
+    // The slope of an elastic sheet; the search narrows its bracket where it is not.
+    let slope = -inner * (1.0 + metal.elasticity.poissons_ratio) / metal.elasticity.youngs_modulus;
+    let pressure = bracketed_newton(0.0, most, 1e-9, |pressure| {
+        (bore(pressure).map_or(f64::NAN, |moved| displacement - moved), slope)
+    });
+    Ok(sheet.at_pressure(pressure.ok_or("the expansion is beyond elastic unloading")?)?)
 }
