@@ -11,11 +11,17 @@
 #[path = "common/lesson.rs"]
 mod lesson;
 
+use hoopset::Case;
 use hoopset::Idealisation;
+use hoopset::numeric::root::bracketed_newton;
 use hoopset::plot::{Curve, CurveChart, Look, curve_chart};
-use lesson::{Lesson, Outcome, near};
+use hoopset::theory::plastic_cylinder::PlasticCylinder;
+use lesson::{Lesson, Outcome, near, sheet_driven_out};
 
 const CASE: &str = include_str!("plane_stress_or_strain.toml");
+
+/// Radius of the hole, mm.
+const INNER: f64 = 3.0;
 
 fn main() -> Outcome<()> {
     let lessons: Vec<Lesson> = Idealisation::NAMES
@@ -44,26 +50,37 @@ fn main() -> Outcome<()> {
     }
     let [sheet, thick, free] = [edges[0], edges[1], edges[2]];
 
-    // By hand. The bare edge yields in compression on the way back: in a sheet at −σy; where the
-    // thickness cannot strain, flow keeps the axial stress half-way and the edge stands 2/√3
-    // higher.
+    // By hand. The bare edge yields in compression on the way back, so its hoop and axial stress
+    // lie on the ellipse of von Mises: in a sheet at −σy. Where the thickness is held, flow draws
+    // the axial stress towards half the hoop stress, where the ellipse reaches 2/√3 σy; it is flat
+    // there, so that it hardly matters how far the axial stress has come.
     let held = 2.0 / 3.0_f64.sqrt() * yield_stress;
     println!("by hand: {:.1} in a sheet, {:.1} where the thickness is held", -yield_stress, -held);
     // 1 %: the edge value is carried on from the nearest points.
     near("the edge of a sheet", sheet.1, -yield_stress, 0.01);
-    // 2 %: the axial stress needs some plastic strain to come to half the hoop stress.
+    let on_ellipse = (thick.1 * thick.1 - thick.1 * thick.2 + thick.2 * thick.2).sqrt();
+    near("the ellipse where the thickness is held", on_ellipse, yield_stress, 0.01);
+    // 2 %: by the flatness of the ellipse.
     near("the edge where the thickness is held", thick.1, -held, 0.02);
-    near("its axial stress", thick.2, 0.5 * thick.1, 0.10);
     assert!(sheet.2.abs() < 1e-9, "a sheet has no stress through its thickness");
-    // A sheet cannot carry more than 2σy/√3; a thick wall can.
-    assert!(sheet.0 < held && thick.0 > 1.2 * held, "{} {}", sheet.0, thick.0);
+    // The pressures by hand: Nádai's sheet and Hill's cylinder under 1.5 % expansion.
+    let nadai = sheet_driven_out(&lessons[0].case, 0.015 * INNER)?.pressure();
+    let hill = hill(&lessons[1].case)?;
+    println!(
+        "by hand: pressure {nadai:.1} in a sheet (2σy/√3 = {held:.1} at most), {hill:.1} in plane strain"
+    );
+    // 1 %: near its limit the pressure of a sheet hardly depends on the expansion.
+    near("the pressure of a sheet", sheet.0, nadai, 0.01);
+    // 3 %: Hill's Tresca with Y = 2σy/√3 stands for von Mises exactly only as ν goes to ½.
+    near("the pressure in plane strain", thick.0, hill, 0.03);
+    assert!(sheet.0 < held && thick.0 > held, "no sheet carries what a thick wall does");
     // Far from the hole the plate is elastic and σr + σθ nearly vanishes: freeing the thickness
     // changes little.
     near("the pressure with a free thickness", free.0, thick.0, 0.02);
 
     if let Some(folder) = lesson::folder() {
         for (lesson, name) in lessons.iter().zip(Idealisation::NAMES) {
-            lesson.draw(&[], 9.0, &folder.join(name.replace(' ', "-")))?;
+            lesson.draw(&[], [9.0, 1.4], &folder.join(name.replace(' ', "-")))?;
         }
         let curves: Vec<Curve> = lessons
             .iter()
@@ -91,4 +108,18 @@ fn main() -> Outcome<()> {
         curve_chart(&chart, lessons[0].context(), &folder)?;
     }
     Ok(())
+}
+
+/// Pressure of Hill's cylinder whose bore has moved out by 1.5 %, MPa.
+fn hill(case: &Case) -> Outcome<f64> {
+    let metal = &case.job.material;
+    let outer = 0.5 * case.job.plate.outline.extent();
+    let wall = PlasticCylinder::mises(INNER, outer, metal.yield_stress, metal.elasticity)?;
+    let moved = |pressure: f64| wall.at_pressure(pressure)?.displacement(INNER);
+    let most = wall.limit_pressure() * (1.0 - 1e-9);
+    let slope = -INNER * (1.0 + metal.elasticity.poissons_ratio) / metal.elasticity.youngs_modulus;
+    let pressure = bracketed_newton(0.0, most, 1e-9, |pressure| {
+        (moved(pressure).map_or(f64::NAN, |moved| 0.015 * INNER - moved), slope)
+    });
+    Ok(pressure.ok_or("no pressure moves the bore that far")?)
 }

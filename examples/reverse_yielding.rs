@@ -13,12 +13,17 @@ mod lesson;
 
 use hoopset::material::bracket::{purely_isotropic, purely_kinematic};
 use hoopset::material::hardening::Isotropic;
-use hoopset::parse;
 use hoopset::plot::{Curve, CurveChart, Look, curve_chart};
 use hoopset::process::history::Phase;
 use hoopset::process::trace::{TraceRecord, Watched};
 use hoopset::tensor::Polar;
+use hoopset::theory::field::RotationalField;
+use hoopset::theory::lame::Ring;
+use hoopset::{Elasticity, Idealisation, Stage, parse};
 use lesson::{Lesson, Outcome, near};
+
+/// Applied expansion of the metal without hardening.
+const SMALL: f64 = 0.012;
 
 const EDGE: Watched = Watched { hole: 0, angle: 0.0, depth: 0.0 };
 
@@ -36,9 +41,14 @@ fn main() -> Outcome<()> {
     ];
     let lessons: Vec<(&str, Lesson)> = metals
         .into_iter()
-        .map(|(name, material)| {
+        .enumerate()
+        .map(|(k, (name, material))| {
             let mut own = case.clone();
             own.job.material = material;
+            if let (0, Stage::Expand { tool, .. }) = (k, &mut own.job.stages[0]) {
+                // Without hardening a sheet carries no more than 2σy/√3, reached near 1.6 %.
+                tool.mandrel_diameter = 6.0 * (1.0 + SMALL);
+            }
             Ok((name, Lesson::follow(own, EDGE)?))
         })
         .collect::<Outcome<_>>()?;
@@ -90,7 +100,7 @@ fn main() -> Outcome<()> {
     // again, which is a quadratic in the drop of pressure.
     let records = &lessons[0].1.trace.records;
     let full = last(records, Phase::Expand)?;
-    let drop = drop_by_hand(full, 350.0, 1.0 / 100.0);
+    let drop = drop_by_hand(full, 350.0)?;
     let met = records.windows(2).find(|pair| {
         pair[1].phase == Phase::Release
             && pair[1].equivalent_plastic_strain > full.equivalent_plastic_strain + 1e-9
@@ -100,12 +110,11 @@ fn main() -> Outcome<()> {
     println!(
         "no hardening: by hand it yields again after a drop of {drop:.1} MPa; the program between {before:.1} and {after:.1}"
     );
-    // The watched point lies 0.3 % inside the edge.
-    assert!(before < 1.01 * drop && drop < 1.01 * after, "{before} {drop} {after}");
+    assert!(before <= drop && drop <= after, "{before} {drop} {after}");
 
     if let Some(folder) = lesson::folder() {
         for (name, lesson) in &lessons {
-            lesson.draw(&[], 9.0, &folder.join(name.replace(' ', "-")))?;
+            lesson.draw(&[], [9.0, 1.4], &folder.join(name.replace(' ', "-")))?;
         }
         let curves: Vec<Curve> = lessons
             .iter()
@@ -149,14 +158,18 @@ fn beyond(record: &TraceRecord) -> f64 {
     rest.cartesian(0.0).von_mises()
 }
 
-/// Drop of pressure after which `σr − σy`-circle is met again on Lamé's line, MPa: σr rises by
-/// the drop, σθ falls by `k` times it, `k = (1 + a²/b²)/(1 − a²/b²)`, and
-/// `σr² − σrσθ + σθ² = σy²`.
-fn drop_by_hand(full: &TraceRecord, yield_stress: f64, share: f64) -> f64 {
-    let k = (1.0 + share) / (1.0 - share);
+/// Drop of pressure after which the watched point yields again, MPa: its stress goes back along
+/// Lamé's field, `σ − d·(e, f)` with `e`, `f` the radial and hoop stress of a unit pressure at its
+/// radius, until `σr² − σrσθ + σθ² = σy²` holds for the second time.
+fn drop_by_hand(full: &TraceRecord, yield_stress: f64) -> Outcome<f64> {
+    let elasticity = Elasticity { youngs_modulus: 72_000.0, poissons_ratio: 0.33 };
+    let unit = Ring::new(3.0, 30.0, elasticity, Idealisation::PlaneStress)?.at_pressure(1.0)?;
+    let [x, y] = full.position;
+    let unit = unit.stress(x.hypot(y))?;
+    let (e, f) = (unit.radial, unit.hoop);
     let (r, t) = (full.stress.radial, full.stress.hoop);
-    // With r + d and t − k d: (1 + k + k²) d² + (2r + k r − t − 2 k t) d + (r² − r t + t² − σy²) = 0.
-    let (a, b) = (1.0 + k + k * k, 2.0 * r + k * r - t - 2.0 * k * t);
+    let a = e * e - e * f + f * f;
+    let b = -(2.0 * r * e - r * f - t * e + 2.0 * t * f);
     let c = r * r - r * t + t * t - yield_stress * yield_stress;
-    (-b + (b * b - 4.0 * a * c).max(0.0).sqrt()) / (2.0 * a)
+    Ok((-b + (b * b - 4.0 * a * c).max(0.0).sqrt()) / (2.0 * a))
 }

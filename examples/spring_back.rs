@@ -90,7 +90,7 @@ fn main() -> Outcome<()> {
             points: pairs.map(|(x, y)| [*x, *y]).collect(),
             look: Look::Points,
         };
-        lesson.draw(&[by_hand], 8.0, &folder)?;
+        lesson.draw(&[by_hand], [8.0, 1.2], &folder)?;
     }
     Ok(())
 }

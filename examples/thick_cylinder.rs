@@ -79,7 +79,7 @@ fn main() -> Outcome<()> {
     }
 
     if let Some(folder) = lesson::folder() {
-        lesson.draw(&[], 20.0, &folder)?;
+        lesson.draw(&[], [20.0, 1.2], &folder)?;
         let program = lesson.trace.records.iter().filter(|r| r.phase == Phase::Expand);
         let curves = [
             Curve {

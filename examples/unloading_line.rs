@@ -89,7 +89,7 @@ fn main() -> Outcome<()> {
         let difference = difference
             .map(|(x, y)| Ok([*x, y - elastic.hoop(inner + x)?]))
             .collect::<Outcome<Vec<_>>>()?;
-        lesson.draw(&[], 100.0, &folder)?;
+        lesson.draw(&[], [100.0, 1.2], &folder)?;
         let curves = [
             curve("program, 180 MPa on", Look::Line(0), pairs(&loaded)),
             curve(

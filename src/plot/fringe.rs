@@ -18,8 +18,8 @@ use crate::plot::plate_view::{PlateView, Surround, close_up, edge_pen, whole};
 use crate::plot::sheet::{Anchor, Field, Mark, Pen, Sheet};
 use crate::result::coating::{Coating, FaceStrain, Light};
 
-/// Orders of one band of colour.
-const BAND: f64 = 0.02;
+/// Orders of one band of colour, too little to be seen as a step.
+const BAND: f64 = 0.005;
 /// Bands at most: beyond, they are made wider.
 const MOST_BANDS: f64 = 4000.0;
 /// Hole diameters shown to each side in a close-up.
