@@ -87,7 +87,7 @@ fn main() -> Outcome<()> {
     near("the edge without hardening", hoop(0), -350.0, 0.01);
     // One tensile curve, one way there: the pressures agree; the ways back do not.
     let pressure = |k: usize| lessons[k].1.stage("1-expand-A-full").1.holes[0].mean_pressure;
-    near("pressure, isotropic against kinematic", pressure(1), pressure(3), 0.03);
+    near("pressure, isotropic against kinematic", pressure(1), pressure(3), 0.01);
     assert!(
         hoop(1) < hoop(2) - 20.0 && hoop(2) < hoop(3) - 20.0,
         "{} {} {}",
@@ -114,7 +114,7 @@ fn main() -> Outcome<()> {
 
     if let Some(folder) = lesson::folder() {
         for (name, lesson) in &lessons {
-            lesson.draw(&[], [9.0, 1.4], &folder.join(name.replace(' ', "-")))?;
+            lesson.draw(&[], [9.0, 1.8], &folder.join(name.replace(' ', "-")))?;
         }
         let curves: Vec<Curve> = lessons
             .iter()

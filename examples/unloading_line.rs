@@ -50,8 +50,8 @@ fn main() -> Outcome<()> {
     }
     // The way back is elastic, so this is exact but for the mesh: 0.2 % of the pressure.
     assert!(worst < 0.002 * PRESSURE, "superposition fails by {worst} MPa");
-    // 6 MPa: Hill's Tresca with Y = 2σy/√3 against von Mises at ν = 0.3, largest at the front.
-    assert!(from_hill < 6.0, "{from_hill} MPa from Hill");
+    // 2 MPa: Hill's Tresca with Y = 2σy/√3 against von Mises at ν = 0.3, largest at the front.
+    assert!(from_hill < 2.0, "{from_hill} MPa from Hill");
 
     // The slope of the way back is that of the first, elastic part of the way there.
     let records = &lesson.trace.records;
@@ -62,11 +62,8 @@ fn main() -> Outcome<()> {
         .collect();
     let slope = |a: [f64; 2], b: [f64; 2]| (b[1] - a[1]) / (b[0] - a[0]);
     let first = slope([0.0, 0.0], moved[2]);
-    let full = *way(Phase::LoadUp)
-        .last()
-        .map(|r| [r.edge_displacement, PRESSURE])
-        .as_ref()
-        .ok_or("no load")?;
+    let full = way(Phase::LoadUp).next_back().ok_or("no load")?;
+    let full = [full.edge_displacement, PRESSURE];
     let end = *moved.last().ok_or("no increment")?;
     let by_hand = PRESSURE / elastic.displacement(inner)?;
     println!(

@@ -48,7 +48,9 @@ impl WhiteLight {
         // All light together is white.
         for channel in 1..4 {
             let sum: f64 = spectrum.iter().map(|line| line[channel]).sum();
-            spectrum.iter_mut().for_each(|line| line[channel] /= sum);
+            for line in &mut spectrum {
+                line[channel] /= sum;
+            }
         }
         Self { wavelength: NANOMETRES * wavelength, spectrum }
     }
