@@ -149,8 +149,8 @@ fn files_that_the_documents_point_to_exist() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
     let lessons = std::fs::read_dir(root.join("examples")).expect("the lessons");
     let lessons = lessons.filter_map(|entry| entry.ok()?.file_name().into_string().ok());
-    let lessons = lessons.filter(|name| name.ends_with(".md"));
-    let lessons: Vec<String> = lessons.map(|name| format!("examples/{name}")).collect();
+    let page = |name: String| Some(format!("examples/{}.md", name.strip_suffix(".md")?));
+    let lessons: Vec<String> = lessons.filter_map(page).collect();
     assert!(lessons.len() >= 13, "{lessons:?}");
     let documents = ["README.md", "DEVELOPERS.md", "CHANGELOG.md"];
     for name in documents.into_iter().chain(lessons.iter().map(String::as_str)) {
