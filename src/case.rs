@@ -7,6 +7,7 @@
 
 mod border;
 mod build;
+mod coating;
 pub mod complaint;
 mod curve;
 mod drawing;
@@ -38,6 +39,7 @@ use crate::process::error::StageError;
 use crate::process::job::Job;
 use crate::process::plan::mesh_plan;
 use crate::process::sequence::Sequence;
+use crate::result::coating::Coating;
 use crate::units::Units;
 
 /// The embedded demonstration: an edge hole in a hinge plate.
@@ -68,6 +70,8 @@ pub struct Case {
     pub path_angles: Vec<Vec<f64>>,
     /// Whether the two bounding hardening laws are run as well.
     pub bracket: bool,
+    /// The photoelastic coating whose fringes are drawn.
+    pub coating: Option<Coating>,
     /// The mesh that `[plate] mesh` names, read and matched with the holes.
     pub imported: Option<Imported>,
     /// The file as it is, for the echo.
@@ -162,6 +166,7 @@ pub fn parse(text: &str, file_name: &str) -> Result<Case, Complaint> {
         material_sources: built.material_sources,
         path_angles: built.path_angles,
         bracket: built.bracket,
+        coating: built.coating,
         imported: built.imported,
         text: text.to_owned(),
         sha256: hexadecimal(&Sha256::digest(text.as_bytes())),

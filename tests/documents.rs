@@ -147,7 +147,13 @@ fn the_tables_of_laws_are_read() {
 #[test]
 fn files_that_the_documents_point_to_exist() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    for name in ["README.md", "DEVELOPERS.md", "CHANGELOG.md", "examples/first_hole.md"] {
+    let lessons = std::fs::read_dir(root.join("examples")).expect("the lessons");
+    let lessons = lessons.filter_map(|entry| entry.ok()?.file_name().into_string().ok());
+    let page = |name: String| Some(format!("examples/{}.md", name.strip_suffix(".md")?));
+    let lessons: Vec<String> = lessons.filter_map(page).collect();
+    assert!(lessons.len() >= 13, "{lessons:?}");
+    let documents = ["README.md", "DEVELOPERS.md", "CHANGELOG.md"];
+    for name in documents.into_iter().chain(lessons.iter().map(String::as_str)) {
         let text = std::fs::read_to_string(root.join(name)).expect("a document");
         let folder = root.join(name);
         let folder = folder.parent().expect("a folder");

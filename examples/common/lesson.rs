@@ -4,6 +4,7 @@
 use std::error::Error;
 use std::path::{Path, PathBuf};
 
+use hoopset::numeric::root::bracketed_newton;
 use hoopset::plot::{
     Component, Curve, FigureContext, deviatoric_path, edge_loop, plastic_growth, pressure_history,
     stress_steps,
@@ -12,6 +13,7 @@ use hoopset::process::trace::{Trace, Watched};
 use hoopset::result::path::StressPath;
 use hoopset::result::stage::StageResult;
 use hoopset::result::summary::{PathSummary, StageSummary};
+use hoopset::theory::plastic_sheet::{LoadedSheet, PlasticSheet};
 use hoopset::{Case, parse, read};
 
 /// Anything that can go wrong in a lesson.
@@ -65,8 +67,14 @@ impl Lesson {
 
     /// Draws what every lesson shows into `folder`: pressure against expansion, stress profiles
     /// through the steps with `theory` over them, loop and deviatoric path of the watched point,
-    /// and the page of the plastic zone.
-    pub(crate) fn draw(&self, theory: &[Curve], reach: f64, folder: &Path) -> Outcome<()> {
+    /// and the page of the plastic zone. Profiles reach that many mm, the page that many hole
+    /// diameters to each side.
+    pub(crate) fn draw(
+        &self,
+        theory: &[Curve],
+        [reach, page]: [f64; 2],
+        folder: &Path,
+    ) -> Outcome<()> {
         std::fs::create_dir_all(folder)?;
         let context = self.context();
         for (stage, _) in &self.stages {
@@ -79,7 +87,7 @@ impl Lesson {
         stress_steps(&self.trace, &self.case.job, hoop, theory, context, folder)?;
         edge_loop(&self.trace, context, folder)?;
         deviatoric_path(&self.trace, context, folder)?;
-        let page = plastic_growth(&self.trace, &self.case.job, 2.0, context, folder)?;
+        let page = plastic_growth(&self.trace, &self.case.job, page, context, folder)?;
         println!("drew figures and {}", page.display());
         Ok(())
     }
@@ -94,4 +102,20 @@ pub(crate) fn folder() -> Option<PathBuf> {
 pub(crate) fn near(what: &str, found: f64, expected: f64, tolerance: f64) {
     let error = (found - expected).abs() / expected.abs();
     assert!(error <= tolerance, "{what}: {found} against {expected}, {:.2} % off", 100.0 * error);
+}
+
+/// Nádai's sheet of the first hole's size, under the pressure that moves its bore out by
+/// `displacement` mm.
+pub(crate) fn sheet_driven_out(case: &Case, displacement: f64) -> Outcome<LoadedSheet> {
+    let (plate, metal) = (&case.job.plate, &case.job.material);
+    let (inner, outer) = (plate.holes[0].radius(), 0.5 * plate.outline.extent());
+    let sheet = PlasticSheet::new(inner, outer, metal.yield_stress, metal.elasticity)?;
+    let bore = |pressure: f64| sheet.at_pressure(pressure)?.displacement(inner);
+    let most = sheet.largest_pressure() * (1.0 - 1e-9);
+    // The slope of an elastic sheet; the search narrows its bracket where it is not.
+    let slope = -inner * (1.0 + metal.elasticity.poissons_ratio) / metal.elasticity.youngs_modulus;
+    let pressure = bracketed_newton(0.0, most, 1e-9, |pressure| {
+        (bore(pressure).map_or(f64::NAN, |moved| displacement - moved), slope)
+    });
+    Ok(sheet.at_pressure(pressure.ok_or("no sheet carries this expansion")?)?)
 }

@@ -6,6 +6,7 @@
 use toml::de::DeTable;
 
 use crate::case::border::{Border, plain, unknown_word};
+use crate::case::coating::read_coating;
 use crate::case::complaint::{Complaint, Kind, Source};
 use crate::case::drawing::read_plate;
 use crate::case::imported;
@@ -15,11 +16,14 @@ use crate::case::supports::read_supports;
 use crate::case::table::{Table, Valued};
 use crate::mesh::import::Imported;
 use crate::process::job::{Job, Numerics};
+use crate::result::coating::Coating;
 use crate::units::Units;
 
 /// Keys of the file itself.
-const TOP_KEYS: [&str; 9] =
-    ["title", "units", "plate", "cutout", "material", "hole", "support", "stage", "numerics"];
+const TOP_KEYS: [&str; 10] = [
+    "title", "units", "plate", "cutout", "material", "hole", "support", "stage", "coating",
+    "numerics",
+];
 
 /// Longest title; it heads every figure.
 const LONGEST_TITLE: usize = 120;
@@ -40,6 +44,7 @@ pub(super) struct Built {
     pub(super) material_sources: Vec<String>,
     pub(super) path_angles: Vec<Vec<f64>>,
     pub(super) bracket: bool,
+    pub(super) coating: Option<Coating>,
     pub(super) imported: Option<Imported>,
     pub(super) warnings: Vec<String>,
 }
@@ -86,6 +91,8 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
     let stages =
         stage_tables.iter().map(|table| reader.read(table)).collect::<Result<Vec<_>, _>>()?;
     warnings.append(&mut reader.warnings);
+    let names: Vec<&str> = plate.holes.iter().map(|hole| hole.name.as_str()).collect();
+    let coating = read_coating(&top, &stages, &names, border)?;
     let (mut numerics, bracket) = read_numerics(&top)?;
     if let Some(imported) = &imported {
         imported::check_work(imported, &top, &stage_tables, &stages)?;
@@ -99,6 +106,7 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
         material_sources: metal.sources,
         path_angles,
         bracket,
+        coating,
         imported,
         warnings,
     })

@@ -45,6 +45,11 @@
 //! | | `unfasten` | hole to take the pin out of | |
 //! | | `load` | `{ tension, along }` on edges `"x"`, `"y"`, `"rim"`, or `{ tension, on }` on a list of edges by name; `{ pressure, hole }` in a hole; or both | |
 //! | | `cycles` | how often the load comes and goes | 1 |
+//! | `[coating]` | `thickness` | thickness of a photoelastic coating on the face; with this table the run draws its fringes | no pictures |
+//! | | `strain_optic_coefficient` | its strain-optic coefficient | |
+//! | | `wavelength` | that orders are counted by, nanometres in either system | 575, the tint of passage |
+//! | | `bonded_after` | stage it was bonded after, e.g. `"1-expand-A"`: it shows what was added since | before the work: it shows all |
+//! | | `light` | `"white"` or `"monochrome"` | `"white"` |
 //! | `[numerics]` | `fineness` | 2 halves every element, 0.25 to 8 | 1 |
 //! | | `increments` | increments to full mandrel size, 4 to 2000 | 24 |
 //! | | `symmetry` | use halves and quarters where possible | `true` |

@@ -9,12 +9,13 @@ use rayon::prelude::*;
 use crate::case::Case;
 use crate::plot::{
     Figure, FigureContext, FigureError, MeshLines, Overlay, contact_pressure_round_hole,
-    convergence_history, deformed_outline, drawn_stages, hoop_closeup, hoop_contour, hoop_paths,
-    plastic_zones, pressure_history,
+    convergence_history, deformed_outline, drawn_stages, fringe_view, hoop_closeup, hoop_contour,
+    hoop_paths, plastic_zones, pressure_history,
 };
 use crate::process::history::{HistoryRecord, Phase};
 use crate::process::snapshot::Snapshot;
 use crate::result::closed_form::HoleForms;
+use crate::result::coating::{Coating, FaceStrain};
 use crate::result::stage::StageResult;
 use crate::solver::newton::RESIDUAL_TOLERANCE;
 
@@ -109,6 +110,9 @@ pub(crate) fn draw(
             Ok((figure, format!("Displaced outline, magnified, {}", stage.heading)))
         }));
     }
+    if let Some(coating) = &case.coating {
+        jobs.extend(fringes(case, coating, snapshots, folder));
+    }
     if history.iter().any(|record| !record.residuals.is_empty()) {
         jobs.push(Box::new(move || {
             let figure = convergence_history(history, RESIDUAL_TOLERANCE, context, folder)?;
@@ -146,4 +150,42 @@ fn overlays(of_hole: &HoleForms, stages: &[StageResult], drawn: &[String]) -> Ve
             Overlay { label, profile: form.profile.clone(), points: false }
         })
         .collect()
+}
+
+/// The fringes of every snapshot after the coating was bonded, over the plate and close to each
+/// hole.
+fn fringes<'a>(
+    case: &'a Case,
+    coating: &'a Coating,
+    snapshots: &'a [Snapshot],
+    folder: &'a Path,
+) -> Vec<Job<'a>> {
+    let context = FigureContext { case_title: &case.title, units: case.units };
+    let holes = &case.job.plate.holes;
+    let bonded = coating.bonded_after.as_deref();
+    let base = bonded.and_then(|label| snapshots.iter().position(|s| s.label == label));
+    if bonded.is_some() && base.is_none() {
+        return Vec::new();
+    }
+    let mut jobs: Vec<Job<'a>> = Vec::new();
+    for snapshot in &snapshots[base.map_or(0, |index| index + 1)..] {
+        for near in std::iter::once(None).chain((0..holes.len()).map(Some)) {
+            jobs.push(Box::new(move || {
+                let read = |snapshot: &Snapshot| {
+                    FaceStrain::of_snapshot(snapshot, &case.job)
+                        .map_err(|_| FigureError::Mesh { figure: snapshot.label.clone() })
+                };
+                let mut strain = read(snapshot)?;
+                if let Some(base) = base {
+                    strain = strain.since(&read(&snapshots[base])?);
+                }
+                let heads = (snapshot.label.as_str(), snapshot.heading.as_str());
+                let figure = fringe_view(&strain, coating, heads, (holes, near), context, folder)?;
+                let place = near
+                    .map_or(String::new(), |index| format!(" close to hole {}", holes[index].name));
+                Ok((figure, format!("Fringes of a coating{place}, {}", snapshot.heading)))
+            }));
+        }
+    }
+    jobs
 }

@@ -81,7 +81,7 @@ fn from_lab(lightness: f64, a: f64, b: f64) -> Rgb {
 }
 
 /// One linear channel to 8 bits (sRGB transfer function, IEC 61966-2-1).
-fn encode(linear: f64) -> u8 {
+pub(crate) fn encode(linear: f64) -> u8 {
     let linear = linear.clamp(0.0, 1.0);
     let value =
         if linear <= 0.003_130_8 { 12.92 * linear } else { 1.055 * linear.powf(1.0 / 2.4) - 0.055 };

@@ -25,6 +25,8 @@ pub enum Look {
     Points,
     /// A thin grey dashed line: a bound, a circle.
     Guide,
+    /// A thin grey full line: an axis.
+    Axis,
 }
 
 /// One curve.
@@ -120,7 +122,7 @@ pub(crate) fn laid(
                 let end: Vec<_> = curve.points.last().copied().into_iter().collect();
                 frame.markers(&mut sheet, &end, end_marker(k));
             }
-            Look::Dashed(_) | Look::Guide => {
+            Look::Dashed(_) | Look::Guide | Look::Axis => {
                 frame.curve(&mut sheet, &curve.points, pen(curve.look));
             }
         }
@@ -156,6 +158,7 @@ fn pen(look: Look) -> Pen {
         Look::Dashed(k) => Pen::new(colour(k), 2.2).dashed(DASH),
         Look::Points => Pen::new(INK, 1.0),
         Look::Guide => Pen::new(MESH, 1.6).dashed(GUIDE_DASH),
+        Look::Axis => Pen::new(MESH, 1.0),
     }
 }
 
@@ -176,7 +179,7 @@ fn keys(curves: &[Curve]) -> Vec<Key> {
         let sample = match curve.look {
             Look::Points => Sample::Marker(points_marker()),
             Look::Line(k) => Sample::Marked(pen(curve.look), end_marker(k)),
-            Look::Dashed(_) | Look::Guide => Sample::Line(pen(curve.look)),
+            Look::Dashed(_) | Look::Guide | Look::Axis => Sample::Line(pen(curve.look)),
         };
         keys.push(Key::new(sample, curve.label.clone()));
     }

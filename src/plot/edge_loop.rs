@@ -152,7 +152,7 @@ fn axes(circles: &[Curve]) -> Vec<Curve> {
             Curve {
                 label: "axes: hoop up, axial left, radial right".to_owned(),
                 points: vec![[0.0, 0.0], [1.1 * reach * cos, 1.1 * reach * sin]],
-                look: Look::Guide,
+                look: Look::Axis,
             }
         })
         .into()

@@ -40,7 +40,7 @@ const DIVISIONS: usize = 3;
 /// Farthest that a border may pass from its points, logical pixels.
 const STRAIGHT: f64 = 0.12;
 /// Size of the charts beside the plate.
-const BESIDE: [f64; 2] = [620.0, 420.0];
+const BESIDE: [f64; 2] = [620.0, 440.0];
 
 /// The yielded and the again yielded metal round the watched hole through all frames of
 /// `trace`, into `growth-HOLE.html`. `reach` is how many hole diameters are shown to each side.
@@ -207,15 +207,16 @@ fn pressure_chart(
     let tool = |record: &TraceRecord| matches!(record.phase, Phase::Expand | Phase::Release);
     let on_chart = |r: &TraceRecord| [100.0 * r.expansion, context.stress(r.mean_pressure)];
     let mut lines: Vec<Curve> = Vec::new();
-    for stretch in trace.stretches() {
+    for (number, stretch) in trace.stretches().into_iter().enumerate() {
         if stretch.records.last().is_some_and(|record| tool(record)) {
             let own = stretch.records.iter().filter(|record| tool(record) || record.increment == 0);
             // A stretch begins where the one before ended, unless that was another tool.
             let stage = stretch.records.last().map_or("", |record| &record.stage);
             let own = own.filter(|r| r.increment == 0 || r.stage == stage);
             let points = own.map(|record| on_chart(record)).collect();
-            let look = Look::Line(lines.len());
-            lines.push(Curve { label: stretch.words.clone(), points, look });
+            let look = Look::Line(number);
+            // The colours are those of the chart above, which has the words.
+            lines.push(Curve { label: String::new(), points, look });
         }
     }
     if lines.is_empty() {

@@ -10,7 +10,7 @@ use std::collections::HashSet;
 use crate::geometry::hole::Hole;
 use crate::mesh::topology::{Mesh, NodeId};
 use crate::plot::chart::{Axis, Chart, Key, ROW, legend, rows};
-use crate::plot::clip::{Window, band, chains, isoline};
+use crate::plot::clip::{Corner, Window, band, chains, isoline};
 use crate::plot::colour::{INK, Rgb};
 use crate::plot::figure::FigureContext;
 use crate::plot::font::{self, FontUnusable};
@@ -98,7 +98,7 @@ impl<'a> PlateView<'a> {
         self.chart.spot(point.map(|c| self.context.length(c)))
     }
 
-    /// Fills the plate: each band `[low, high]` of the nodal `values` in its colour.
+    /// Fills the plate: each band `[low, high]` of the nodal `values` in its colour. Bands rise.
     pub(crate) fn fill(
         &self,
         sheet: &mut Sheet,
@@ -108,24 +108,48 @@ impl<'a> PlateView<'a> {
     ) {
         let mut field = Field::new(self.frame());
         triangles(self.mesh, values, self.divisions(), spread, |triangle| {
-            let lowest = triangle.iter().fold(f64::INFINITY, |low, c| low.min(c[2]));
-            let highest = triangle.iter().fold(f64::NEG_INFINITY, |high, c| high.max(c[2]));
-            for &([low, high], colour) in bands {
-                if highest < low || lowest > high {
-                    continue;
-                }
-                let piece = band(triangle, low, high);
-                for mirror in &self.mirrors {
-                    let spots =
-                        piece.corners().iter().map(|c| self.spot(mirror.apply([c[0], c[1]])));
-                    field.push(spots, colour);
-                }
-            }
+            self.paint(&mut field, triangle, bands);
         });
-        match sheet.marks.last_mut() {
-            // Fields that follow each other share one image.
-            Some(Mark::Field(under)) if under.window == field.window => under.append(field),
-            _ => sheet.marks.push(Mark::Field(field)),
+        lay_field(sheet, field);
+    }
+
+    /// Fills the plate by the length of a vector with the nodal components `[a, b]`, which are
+    /// smooth where the length has a sharp point.
+    pub(crate) fn fill_length(
+        &self,
+        sheet: &mut Sheet,
+        [a, b]: [&[f64]; 2],
+        bands: &[([f64; 2], Rgb)],
+    ) {
+        let mut pieces = Vec::new();
+        triangles(self.mesh, a, self.divisions(), Spread::Quadratic, |t| pieces.push(*t));
+        let mut next = pieces.iter();
+        let mut field = Field::new(self.frame());
+        triangles(self.mesh, b, self.divisions(), Spread::Quadratic, |other| {
+            let Some(one) = next.next() else { return };
+            let long = |k: usize| [one[k][0], one[k][1], one[k][2].hypot(other[k][2])];
+            self.paint(&mut field, &[long(0), long(1), long(2)], bands);
+        });
+        lay_field(sheet, field);
+    }
+
+    /// Cuts a triangle into bands and puts them into the field, mirrored.
+    fn paint(&self, field: &mut Field, triangle: &[Corner; 3], bands: &[([f64; 2], Rgb)]) {
+        let lowest = triangle.iter().fold(f64::INFINITY, |low, c| low.min(c[2]));
+        let highest = triangle.iter().fold(f64::NEG_INFINITY, |high, c| high.max(c[2]));
+        let first = bands.partition_point(|([_, high], _)| *high < lowest);
+        for &([low, high], colour) in &bands[first..] {
+            if lowest > high {
+                continue;
+            }
+            if highest < low {
+                break;
+            }
+            let piece = band(triangle, low, high);
+            for mirror in &self.mirrors {
+                let spots = piece.corners().iter().map(|c| self.spot(mirror.apply([c[0], c[1]])));
+                field.push(spots, colour);
+            }
         }
     }
 
@@ -231,6 +255,14 @@ impl<'a> PlateView<'a> {
     /// Frame and axes; last, so that nothing covers them.
     pub(crate) fn finish(&self, sheet: &mut Sheet) -> Result<(), FontUnusable> {
         self.chart.frame(sheet)
+    }
+}
+
+/// Lays a field on the sheet; fields that follow each other share one image.
+fn lay_field(sheet: &mut Sheet, field: Field) {
+    match sheet.marks.last_mut() {
+        Some(Mark::Field(under)) if under.window == field.window => under.append(field),
+        _ => sheet.marks.push(Mark::Field(field)),
     }
 }
 

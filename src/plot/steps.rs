@@ -12,8 +12,9 @@ use crate::process::trace::{Frame, Trace};
 use crate::result::frames::read_frame;
 use crate::result::path::{PathPoint, StressPath};
 
-/// Lines of one phase at most; more cannot be told apart.
-const MOST: usize = 4;
+/// Lines of one phase at most, in a run of two phases and in a longer one; more cannot be told
+/// apart.
+const MOST: [usize; 2] = [4, 2];
 
 /// Which stress is drawn.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -98,7 +99,9 @@ fn points(
 /// The frames of each phase, thinned evenly, its last always kept.
 fn phases(trace: &Trace) -> Vec<(String, Vec<&Frame>)> {
     let mut phases: Vec<(String, Vec<&Frame>)> = Vec::new();
-    for stretch in trace.stretches() {
+    let stretches = trace.stretches();
+    let most = MOST[usize::from(stretches.len() > 2)];
+    for stretch in stretches {
         let belongs = |frame: &&Frame| {
             let record = &trace.records[frame.record];
             let end = stretch.records.last();
@@ -106,7 +109,7 @@ fn phases(trace: &Trace) -> Vec<(String, Vec<&Frame>)> {
                 && stretch.records.iter().any(|r| r.increment == record.increment)
         };
         let frames: Vec<&Frame> = trace.frames.iter().filter(belongs).collect();
-        let each = frames.len().div_ceil(MOST).max(1);
+        let each = frames.len().div_ceil(most).max(1);
         let kept = frames.iter().rev().step_by(each).rev().copied().collect::<Vec<_>>();
         if !kept.is_empty() {
             phases.push((stretch.words, kept));

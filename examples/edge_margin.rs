@@ -1,0 +1,109 @@
+//! Lesson: what does a near edge do to an expanded hole?
+//!
+//! ```text
+//! cargo run --release --example edge_margin               prints and checks
+//! cargo run --release --example edge_margin -- FOLDER     also draws the figures of the page
+//! ```
+//!
+//! The page to read beside it is `examples/edge_margin.md`.
+#![allow(clippy::print_stdout)]
+
+#[path = "common/lesson.rs"]
+mod lesson;
+
+use std::f64::consts::PI;
+
+use hoopset::parse;
+use hoopset::plot::{Curve, CurveChart, Look, curve_chart};
+use hoopset::process::stage::{Load, Stage};
+use hoopset::process::trace::Watched;
+use hoopset::theory::edge_hole::EdgeHole;
+use lesson::{Lesson, Outcome, near};
+
+const CASE: &str = include_str!("edge_margin.toml");
+/// Edge margins e/D of the lesson.
+const MARGINS: [f64; 3] = [3.0, 1.75, 1.25];
+
+fn main() -> Outcome<()> {
+    let at = |margin: f64| CASE.replace("at = [18.0,", &format!("at = [{},", 6.0 * margin));
+    let towards_edge = Watched { hole: 0, angle: PI, depth: 0.0 };
+
+    // By hand, while all is elastic: Jeffery's hole under pressure near a straight edge.
+    println!("Elastic, 50 MPa in the hole: stress along the free edge at its nearest point");
+    for margin in MARGINS {
+        // A plate so large that its other edges are not felt.
+        let large = at(margin).replace("= 60.0", "= 300.0").replace("30.0]", "150.0]");
+        let mut case = parse(&large, "edge_margin.toml")?;
+        let load = Load { tractions: Vec::new(), pressure: Some((0, 50.0)) };
+        case.job.stages = vec![Stage::Load { load, cycles: 1 }];
+        case.job.numerics.fineness = 1.0;
+        case.job.numerics.increments = 4;
+        let lesson = Lesson::follow(case, towards_edge)?;
+        let profile = lesson.path("1-load-full", "A", 180.0).0.hoop();
+        let found = profile.values().last().copied().ok_or("an empty path")?;
+        let by_hand = EdgeHole::new(3.0, 6.0 * margin, 50.0)?.edge_stress(0.0);
+        println!("  e/D {margin:4.2}: by hand {by_hand:6.2}, program {found:6.2} MPa");
+        // 2 %: the fill at the free edge is coarse beside a ligament.
+        near("stress along the free edge", found, by_hand, 0.02);
+    }
+
+    let lessons: Vec<Lesson> = MARGINS
+        .iter()
+        .map(|&margin| Lesson::follow(parse(&at(margin), "edge_margin.toml")?, towards_edge))
+        .collect::<Outcome<_>>()?;
+    println!("After 4 % expansion, on the path to the near edge");
+    println!("  e/D   edge hoop   depth   tension at the free edge   yields through at");
+    let mut rows = Vec::new();
+    for (lesson, margin) in lessons.iter().zip(MARGINS) {
+        let (path, read) = lesson.path("1-expand-A", "A", 180.0);
+        let free = path.hoop().values().last().copied().ok_or("an empty path")?;
+        let last = lesson.trace.snapshots.last().ok_or("no snapshot")?;
+        let through = last.break_throughs.first().map(|b| 100.0 * b.share);
+        println!(
+            "  {margin:4.2} {:10.1} {:7.2} {free:20.1}        {}",
+            read.edge_hoop,
+            read.compression_depth.unwrap_or(f64::NAN),
+            through.map_or("never".to_owned(), |share| format!("{share:.0} % of full size"))
+        );
+        // The section from the hole to the edge and beyond it carries no net force.
+        for section in &lesson.stage("1-expand-A").1.sections {
+            // 3 %: the coarse mesh of the lesson.
+            assert!(section.net_over_compressive.abs() < 0.03, "{}", section.net_over_compressive);
+        }
+        rows.push((free, through, read.edge_hoop));
+    }
+    // An elastic rim keeps the tension low; a ligament that just yields through is left with most
+    // of it; one that yields through early is stretched as a whole and has nothing to pull against.
+    assert!(rows[0].1.is_none() && rows[1].1.is_some() && rows[2].1.is_some());
+    assert!(rows[1].0 > 2.0 * rows[0].0 && rows[1].0 > rows[2].0);
+    assert!(rows[2].2 > 0.9 * rows[0].2, "the near edge costs compression at the hole");
+
+    if let Some(folder) = lesson::folder() {
+        lessons[2].draw(&[], [4.4, 2.0], &folder)?;
+        let curves: Vec<Curve> = lessons
+            .iter()
+            .zip(MARGINS)
+            .enumerate()
+            .map(|(k, (lesson, margin))| {
+                let profile = lesson.path("1-expand-A", "A", 180.0).0.hoop();
+                let pairs = profile.distances().iter().zip(profile.values());
+                Curve {
+                    label: format!("e/D {margin}"),
+                    points: pairs.map(|(x, y)| [*x, *y]).collect(),
+                    look: Look::Line(k),
+                }
+            })
+            .collect();
+        let chart = CurveChart {
+            name: "hoop",
+            title: "Residual hoop stress from the hole to the near edge",
+            stage: "tool out",
+            x: "Distance from the edge of the hole (mm)",
+            y: "Hoop stress (MPa)",
+            equal: false,
+            curves: &curves,
+        };
+        curve_chart(&chart, lessons[2].context(), &folder)?;
+    }
+    Ok(())
+}

@@ -1,0 +1,175 @@
+//! Lesson: why does the edge yield twice, and what does the Bauschinger effect change?
+//!
+//! ```text
+//! cargo run --release --example reverse_yielding               prints and checks
+//! cargo run --release --example reverse_yielding -- FOLDER     also draws the figures
+//! ```
+//!
+//! The page to read beside it is `examples/reverse_yielding.md`.
+#![allow(clippy::print_stdout)]
+
+#[path = "common/lesson.rs"]
+mod lesson;
+
+use hoopset::material::bracket::{purely_isotropic, purely_kinematic};
+use hoopset::material::hardening::Isotropic;
+use hoopset::plot::{Curve, CurveChart, Look, curve_chart};
+use hoopset::process::history::Phase;
+use hoopset::process::trace::{TraceRecord, Watched};
+use hoopset::tensor::Polar;
+use hoopset::theory::field::RotationalField;
+use hoopset::theory::lame::Ring;
+use hoopset::{Elasticity, Idealisation, Stage, parse};
+use lesson::{Lesson, Outcome, near};
+
+/// Applied expansion of the metal without hardening.
+const SMALL: f64 = 0.012;
+
+const EDGE: Watched = Watched { hole: 0, angle: 0.0, depth: 0.0 };
+
+fn main() -> Outcome<()> {
+    let case = parse(include_str!("reverse_yielding.toml"), "reverse_yielding.toml")?;
+    let alloy = case.job.material.clone();
+    let mut perfect = alloy.clone();
+    (perfect.isotropic, perfect.kinematic, perfect.yield_stress) =
+        (Isotropic::None, Vec::new(), 350.0);
+    let metals = [
+        ("no hardening", perfect),
+        ("all isotropic", purely_isotropic(&alloy)),
+        ("as the alloy", alloy.clone()),
+        ("all kinematic", purely_kinematic(&alloy).0),
+    ];
+    let lessons: Vec<(&str, Lesson)> = metals
+        .into_iter()
+        .enumerate()
+        .map(|(k, (name, material))| {
+            let mut own = case.clone();
+            own.job.material = material;
+            if let (0, Stage::Expand { tool, .. }) = (k, &mut own.job.stages[0]) {
+                // Without hardening a sheet carries no more than 2σy/√3, reached near 1.6 %.
+                tool.mandrel_diameter = 6.0 * (1.0 + SMALL);
+            }
+            Ok((name, Lesson::follow(own, EDGE)?))
+        })
+        .collect::<Outcome<_>>()?;
+
+    println!("                 at full size            yields again      after release");
+    println!(
+        "  metal          pressure   hoop   p, %  after a drop of   hoop    yield surface: centre, radius"
+    );
+    for (name, lesson) in &lessons {
+        let records = &lesson.trace.records;
+        let full = last(records, Phase::Expand)?;
+        let left = last(records, Phase::Release)?;
+        let again = records.iter().find(|r| {
+            r.phase == Phase::Release
+                && r.equivalent_plastic_strain > full.equivalent_plastic_strain + 2e-5
+        });
+        let again = again.ok_or("4 % yields again with any of these metals")?;
+        // Backstress as the pull that it stands for: its deviator is (−½, 1, −½)·(2/3) of that.
+        let centre = 1.5 * left.backstress.hoop;
+        println!(
+            "  {name:13} {:9.1} {:7.1} {:5.2} {:15.1} {:9.1} {centre:12.1} {:8.1}   MPa",
+            full.mean_pressure,
+            full.stress.hoop,
+            100.0 * full.equivalent_plastic_strain,
+            full.mean_pressure - again.mean_pressure,
+            left.stress.hoop,
+            left.yield_stress
+        );
+        // The stress lies on the yield circle as it stands: 0.5 % for the shear left out.
+        near("distance from the centre", beyond(left), left.yield_stress, 0.005);
+    }
+
+    let hoop = |k: usize| lessons[k].1.path("1-expand-A", "A", 0.0).1.edge_hoop;
+    // By hand: a bare edge without hardening stands at −σy. 1 %: it is carried on from the
+    // nearest points.
+    near("the edge without hardening", hoop(0), -350.0, 0.01);
+    // One tensile curve, one way there: the pressures agree; the ways back do not.
+    let pressure = |k: usize| lessons[k].1.stage("1-expand-A-full").1.holes[0].mean_pressure;
+    near("pressure, isotropic against kinematic", pressure(1), pressure(3), 0.01);
+    assert!(
+        hoop(1) < hoop(2) - 20.0 && hoop(2) < hoop(3) - 20.0,
+        "{} {} {}",
+        hoop(1),
+        hoop(2),
+        hoop(3)
+    );
+
+    // By hand without hardening: on the way back the edge follows Lamé until it meets the circle
+    // again, which is a quadratic in the drop of pressure.
+    let records = &lessons[0].1.trace.records;
+    let full = last(records, Phase::Expand)?;
+    let drop = drop_by_hand(full, 350.0)?;
+    let met = records.windows(2).find(|pair| {
+        pair[1].phase == Phase::Release
+            && pair[1].equivalent_plastic_strain > full.equivalent_plastic_strain + 1e-9
+    });
+    let met = met.ok_or("it yields again")?;
+    let [before, after] = [0, 1].map(|k| full.mean_pressure - met[k].mean_pressure);
+    println!(
+        "no hardening: by hand it yields again after a drop of {drop:.1} MPa; the program between {before:.1} and {after:.1}"
+    );
+    assert!(before <= drop && drop <= after, "{before} {drop} {after}");
+
+    if let Some(folder) = lesson::folder() {
+        for (name, lesson) in &lessons {
+            lesson.draw(&[], [9.0, 1.8], &folder.join(name.replace(' ', "-")))?;
+        }
+        let curves: Vec<Curve> = lessons
+            .iter()
+            .enumerate()
+            .map(|(k, (name, lesson))| {
+                let records = lesson.trace.records.iter();
+                Curve {
+                    label: (*name).to_owned(),
+                    points: records.map(|r| [100.0 * r.strain.hoop, r.stress.hoop]).collect(),
+                    look: Look::Line(k),
+                }
+            })
+            .collect();
+        let chart = CurveChart {
+            name: "loops",
+            title: "One tensile curve, four ways back",
+            stage: "nearest to the edge, at 0°",
+            x: "Hoop strain (%)",
+            y: "Hoop stress (MPa)",
+            equal: false,
+            curves: &curves,
+        };
+        curve_chart(&chart, lessons[0].1.context(), &folder)?;
+    }
+    Ok(())
+}
+
+fn last(records: &[TraceRecord], phase: Phase) -> Outcome<&TraceRecord> {
+    Ok(records.iter().rev().find(|record| record.phase == phase).ok_or("a phase is missing")?)
+}
+
+/// Von Mises stress beyond the backstress.
+fn beyond(record: &TraceRecord) -> f64 {
+    let (s, a) = (record.stress, record.backstress);
+    let rest = Polar {
+        radial: s.radial - a.radial,
+        hoop: s.hoop - a.hoop,
+        axial: s.axial - a.axial,
+        shear: s.shear - a.shear,
+    };
+    rest.cartesian(0.0).von_mises()
+}
+
+/// Drop of pressure after which the watched point yields again, MPa: its stress goes back along
+/// Lamé's field, `σ − d·(e, f)` with `e`, `f` the radial and hoop stress of a unit pressure at its
+/// radius, until `σr² − σrσθ + σθ² = σy²` holds for the second time.
+fn drop_by_hand(full: &TraceRecord, yield_stress: f64) -> Outcome<f64> {
+    let elasticity = Elasticity { youngs_modulus: 72_000.0, poissons_ratio: 0.33 };
+    let unit = Ring::new(3.0, 30.0, elasticity, Idealisation::PlaneStress)?.at_pressure(1.0)?;
+    let [x, y] = full.position;
+    let unit = unit.stress(x.hypot(y))?;
+    let (e, f) = (unit.radial, unit.hoop);
+    let (r, t) = (full.stress.radial, full.stress.hoop);
+    let a = e * e - e * f + f * f;
+    let b = -(2.0 * r * e - r * f - t * e + 2.0 * t * f);
+    let c = r * r - r * t + t * t - yield_stress * yield_stress;
+    Ok((-b + (b * b - 4.0 * a * c).max(0.0).sqrt()) / (2.0 * a))
+}

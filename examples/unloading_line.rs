@@ -1,0 +1,126 @@
+//! Lesson: residual stress as the difference of two states.
+//!
+//! ```text
+//! cargo run --release --example unloading_line               prints and checks
+//! cargo run --release --example unloading_line -- FOLDER     also draws the figures of the page
+//! ```
+//!
+//! The page to read beside it is `examples/unloading_line.md`.
+#![allow(clippy::print_stdout)]
+
+#[path = "common/lesson.rs"]
+mod lesson;
+
+use hoopset::Idealisation;
+use hoopset::plot::{Curve, CurveChart, Look, curve_chart};
+use hoopset::process::history::Phase;
+use hoopset::theory::field::RotationalField;
+use hoopset::theory::lame::Ring;
+use hoopset::theory::plastic_cylinder::PlasticCylinder;
+use lesson::{Lesson, Outcome, near};
+
+const PRESSURE: f64 = 180.0;
+
+fn main() -> Outcome<()> {
+    let lesson = Lesson::run(include_str!("unloading_line.toml"), "unloading_line.toml")?;
+    let material = &lesson.case.job.material;
+    let (inner, outer) = (100.0, 200.0);
+    let elastic = Ring::new(inner, outer, material.elasticity, Idealisation::PlaneStrain)?
+        .at_pressure(PRESSURE)?;
+    let wall = PlasticCylinder::mises(inner, outer, material.yield_stress, material.elasticity)?;
+    let hill = wall.at_pressure(PRESSURE)?.released(1.0)?;
+
+    let loaded = lesson.path("1-load-full", "A", 0.0).0.hoop();
+    let left = lesson.path("1-load", "A", 0.0).0.hoop();
+    println!("    r   under load   − Lamé   = difference   program, load off   Hill   MPa");
+    let mut worst: f64 = 0.0;
+    let mut from_hill: f64 = 0.0;
+    for r in [100.0, 105.0, 110.0, 120.0, 130.0, 140.0, 150.0, 160.0, 175.0, 199.0] {
+        let at = |profile: &hoopset::numeric::profile::Profile| {
+            profile.at(r - inner).ok_or("outside the wall")
+        };
+        let (loaded, left, lame) = (at(&loaded)?, at(&left)?, elastic.hoop(r)?);
+        let by_hill = hill.hoop(r)?;
+        println!(
+            "  {r:5.0} {loaded:10.1} {lame:10.1} {:12.1} {left:15.1} {by_hill:14.1}",
+            loaded - lame
+        );
+        worst = worst.max((loaded - lame - left).abs());
+        from_hill = from_hill.max((left - by_hill).abs());
+    }
+    // The way back is elastic, so this is exact but for the mesh: 0.2 % of the pressure.
+    assert!(worst < 0.002 * PRESSURE, "superposition fails by {worst} MPa");
+    // 2 MPa: Hill's Tresca with Y = 2σy/√3 against von Mises at ν = 0.3, largest at the front.
+    assert!(from_hill < 2.0, "{from_hill} MPa from Hill");
+
+    // The slope of the way back is that of the first, elastic part of the way there.
+    let records = &lesson.trace.records;
+    let way = |phase: Phase| records.iter().filter(move |r| r.phase == phase);
+    let moved: Vec<[f64; 2]> = way(Phase::LoadUp)
+        .chain(way(Phase::LoadDown))
+        .map(|r| [r.edge_displacement, PRESSURE * r.load_factor])
+        .collect();
+    let slope = |a: [f64; 2], b: [f64; 2]| (b[1] - a[1]) / (b[0] - a[0]);
+    let first = slope([0.0, 0.0], moved[2]);
+    let full = way(Phase::LoadUp).next_back().ok_or("no load")?;
+    let full = [full.edge_displacement, PRESSURE];
+    let end = *moved.last().ok_or("no increment")?;
+    let by_hand = PRESSURE / elastic.displacement(inner)?;
+    println!(
+        "slope, MPa per mm: first {first:.1}, way back {:.1}, Lamé {by_hand:.1}",
+        slope(end, full)
+    );
+    near("slope of the way back", slope(end, full), by_hand, 1e-3);
+    near("first slope", first, by_hand, 1e-3);
+
+    if let Some(folder) = lesson::folder() {
+        let curve = |label: &str, look: Look, points: Vec<[f64; 2]>| Curve {
+            label: label.to_owned(),
+            points,
+            look,
+        };
+        let pairs = |p: &hoopset::numeric::profile::Profile| {
+            p.distances().iter().zip(p.values()).map(|(x, y)| [*x, *y]).collect::<Vec<_>>()
+        };
+        let difference = loaded.distances().iter().zip(loaded.values()).step_by(3);
+        let difference = difference
+            .map(|(x, y)| Ok([*x, y - elastic.hoop(inner + x)?]))
+            .collect::<Outcome<Vec<_>>>()?;
+        lesson.draw(&[], [100.0, 1.2], &folder)?;
+        let curves = [
+            curve("program, 180 MPa on", Look::Line(0), pairs(&loaded)),
+            curve(
+                "by hand: Lamé's field of 180 MPa",
+                Look::Dashed(1),
+                pairs(&elastic.hoop_profile(99.9, 60)?),
+            ),
+            curve("the first less the second", Look::Points, difference),
+            curve("program, load off", Look::Line(2), pairs(&left)),
+        ];
+        let chart = CurveChart {
+            name: "difference",
+            title: "Residual stress is a difference",
+            stage: "thick cylinder, 180 MPa on and off",
+            x: "Distance from the bore (mm)",
+            y: "Hoop stress (MPa)",
+            equal: false,
+            curves: &curves,
+        };
+        curve_chart(&chart, lesson.context(), &folder)?;
+        let curves = [
+            curve("program", Look::Line(0), [vec![[0.0, 0.0]], moved].concat()),
+            curve("elastic slope", Look::Guide, vec![[0.0, 0.0], [PRESSURE / by_hand, PRESSURE]]),
+        ];
+        let chart = CurveChart {
+            name: "pressure",
+            title: "Pressure against displacement of the bore",
+            stage: "on and off",
+            x: "Displacement of the bore (mm)",
+            y: "Pressure (MPa)",
+            equal: false,
+            curves: &curves,
+        };
+        curve_chart(&chart, lesson.context(), &folder)?;
+    }
+    Ok(())
+}
