@@ -15,6 +15,7 @@ mod chart;
 pub mod clip;
 pub mod colour;
 mod convergence;
+mod curves;
 mod deformed;
 mod figure;
 mod font;
@@ -33,6 +34,7 @@ mod zone_border;
 mod zones;
 
 pub use convergence::convergence_history;
+pub use curves::{Curve, CurveChart, Look, Scale, curve_chart};
 pub use deformed::deformed_outline;
 pub use figure::{Figure, FigureContext, FigureError};
 pub use hoop::{MeshLines, hoop_closeup, hoop_contour};

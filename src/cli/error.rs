@@ -13,6 +13,9 @@ use crate::report::folder::error::FolderError;
 use crate::report::page::figure::FigureError as EmbedError;
 use crate::report::write::WriteError;
 use crate::solver::tables::FoldedElement;
+use crate::verify::book::BookError;
+use crate::verify::cases::CASES;
+use crate::verify::expected::Flaw;
 
 /// Computed but failed.
 const FAILED: u8 = 1;
@@ -59,6 +62,12 @@ pub(crate) enum CliError {
     },
     /// The thread pool.
     Threads(rayon::ThreadPoolBuildError),
+    /// No verification case of that name.
+    NoSuchCase(String),
+    /// Embedded expectations that cannot be used.
+    Expectations(Flaw),
+    /// The verification book.
+    Book(BookError),
     /// A snapshot that cannot be packed.
     Pack(postcard::Error),
 }
@@ -66,9 +75,12 @@ pub(crate) enum CliError {
 impl CliError {
     pub(crate) fn exit_code(&self) -> u8 {
         match self {
-            Self::Case(_) | Self::Alloy(_) | Self::Exists(_) | Self::Folder(_) | Self::SetUp(_) => {
-                BAD_INPUT
-            }
+            Self::Case(_)
+            | Self::Alloy(_)
+            | Self::Exists(_)
+            | Self::Folder(_)
+            | Self::SetUp(_)
+            | Self::NoSuchCase(_) => BAD_INPUT,
             _ => FAILED,
         }
     }
@@ -83,6 +95,10 @@ impl CliError {
                 .nearest
                 .map(|name| format!("did you mean `{name}`? `hoopset alloys` lists all"))
                 .or_else(|| Some("`hoopset alloys` lists all".to_owned())),
+            Self::NoSuchCase(_) => {
+                let names: Vec<&str> = CASES.iter().map(|entry| entry.name).collect();
+                Some(format!("cases: {}", names.join(", ")))
+            }
             Self::Exists(_) => Some("give another name, or move the file away".to_owned()),
             _ => None,
         }
@@ -112,6 +128,9 @@ impl fmt::Display for CliError {
             }
             Self::Io { doing, path, .. } => write!(f, "cannot {doing} `{}`", path.display()),
             Self::Threads(_) => f.write_str("cannot start the threads asked for"),
+            Self::NoSuchCase(name) => write!(f, "there is no verification case `{name}`"),
+            Self::Expectations(flaw) => flaw.fmt(f),
+            Self::Book(error) => error.fmt(f),
             Self::Pack(_) => f.write_str("cannot pack a snapshot"),
         }
     }
@@ -159,5 +178,6 @@ from! {
     FigureError => Figure,
     EmbedError => Embed,
     FoldedElement => Read,
+    BookError => Book,
     postcard::Error => Pack,
 }
