@@ -32,7 +32,7 @@ use crate::verify::bench::{Bench, Effort};
 use crate::verify::cases::Entry;
 use crate::verify::expected::{Expected, Flaw};
 use crate::verify::findings::Findings;
-use crate::verify::judge::{Row, judge};
+use crate::verify::judge::{Row, Verdict, judge};
 use crate::verify::trouble::Trouble;
 
 /// A case that was run and judged.
@@ -57,6 +57,11 @@ impl Judged {
     #[must_use]
     pub fn agrees(&self) -> bool {
         self.trouble.is_none() && self.rows.iter().all(Row::agrees)
+    }
+
+    /// The rows that were to be computed in this run.
+    pub fn shown(&self) -> impl Iterator<Item = &Row> {
+        self.rows.iter().filter(|row| row.verdict != Verdict::LeftOut)
     }
 }
 

@@ -39,6 +39,8 @@ pub struct Wall {
     pub system: System,
     /// Where it stands.
     pub state: State,
+    /// Increments so far, and Newton iterations in them.
+    pub effort: [usize; 2],
     /// Equivalent plastic strain at the points when [`Wall::mark`] was last called.
     marked: Vec<f64>,
 }
@@ -67,7 +69,7 @@ impl Wall {
         let system =
             System::new(mesh, job.material.clone(), job.idealisation, thickness, length)?;
         let state = system.virgin_state();
-        Ok(Self { job, system, state, marked: Vec::new() })
+        Ok(Self { job, system, state, effort: [0; 2], marked: Vec::new() })
     }
 
     /// Changes the load to `load` in increments of `step` (share of the change).
@@ -116,7 +118,10 @@ impl Wall {
         drive: &Drive,
     ) -> Result<Result<(), IncrementError>, Trouble> {
         bench.go_on()?;
-        let end = self.system.run_phase(&mut self.state, drive, |_, _, _| {
+        let effort = &mut self.effort;
+        let end = self.system.run_phase(&mut self.state, drive, |_, _, increment| {
+            effort[0] += 1;
+            effort[1] += increment.iterations.residuals.len();
             flow(bench.stop.load(Ordering::SeqCst))
         });
         bench.go_on()?;
@@ -143,6 +148,12 @@ impl Wall {
     pub fn tool_pressure(&self) -> f64 {
         let sides = self.system.tools.first().zip(self.state.tools.first());
         sides.map_or(0.0, |(side, tool)| side.mean_pressure(tool))
+    }
+
+    /// Newton iterations that an increment took on average.
+    #[must_use]
+    pub fn iterations(&self) -> f64 {
+        self.effort[1] as f64 / self.effort[0].max(1) as f64
     }
 
     /// Takes the present plastic strain as that at full size, for reverse yielding.

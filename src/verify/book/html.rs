@@ -4,7 +4,7 @@
 
 use crate::report::escape::markup;
 use crate::report::page::STYLE;
-use crate::report::page::html::{details, list, section, table};
+use crate::report::page::html::{list, section, table};
 use crate::verify::Judged;
 use crate::verify::bench::Effort;
 use crate::verify::book::figures::{Picture, theoretical_order};
@@ -26,13 +26,35 @@ pub(super) fn book(judged: &[Judged], pictures: &[Vec<Picture>], effort: Effort)
          <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
          <title>Verification book</title>\n<style>\n{STYLE}{BOOK_STYLE}</style>\n</head>\n<body>\n\
          <header><h1>Verification book</h1>\n<p class=\"subtitle\">{program} · {}</p></header>\n\
-         <p class=\"headline{bad}\">{}</p>\n{}{sections}\
+         <p class=\"headline{bad}\">{}</p>\n{}{}{sections}\
          <footer>{program} · the same numbers are in <code>summary.json</code>; expected values stand in \
          <code>expected.toml</code> of each case, never in the code</footer>\n</body>\n</html>\n",
         words::effort(effort),
         markup(&words::score(judged)),
-        section("Summary", &summary(judged)),
+        section("Cases", &overview(judged)),
+        section("All numbers", &summary(judged)),
     )
+}
+
+/// A line for each case.
+fn overview(judged: &[Judged]) -> String {
+    let mut text = format!(
+        "<div class=\"table\"><table class=\"book\">\n{}<tbody>\n",
+        head(&["case", "problem", "numbers", "largest error over tolerance", ""]),
+    );
+    for case in judged {
+        let (class, word) = if case.agrees() { ("good", "agrees") } else { ("bad", "FALLS SHORT") };
+        text.push_str(&format!(
+            "<tr class=\"{class}\"><td><a href=\"#{0}\">{0}</a></td><td>{1}</td><td class=\"number\">{2}</td>\
+             <td class=\"number\">{3}</td><td class=\"verdict\">{word}</td></tr>\n",
+            markup(case.name),
+            markup(&case.expected.title),
+            words::tally(case),
+            words::closest(case),
+        ));
+    }
+    text.push_str("</tbody></table></div>\n");
+    text
 }
 
 /// All numbers in one table.
@@ -50,7 +72,7 @@ fn summary(judged: &[Judged]) -> String {
                 markup(trouble)
             ));
         }
-        for (k, row) in case.rows.iter().enumerate() {
+        for (k, row) in case.shown().enumerate() {
             let first = if k == 0 { link.as_str() } else { "" };
             let class = if k == 0 { " first" } else { "" };
             text.push_str(&format!(
@@ -112,7 +134,7 @@ fn chapter(case: &Judged, pictures: &[Picture]) -> String {
         "<div class=\"table\"><table class=\"book\">\n{}<tbody>\n",
         head(&["quantity", "expected", "computed", "error", "tolerance", "", "source"])
     ));
-    for row in &case.rows {
+    for row in case.shown() {
         body.push_str(&format!(
             "<tr class=\"{}\">{}<td>{}</td></tr>\n",
             tone(row.verdict),
@@ -129,9 +151,9 @@ fn chapter(case: &Judged, pictures: &[Picture]) -> String {
     body.push_str(&list(&sources));
     for picture in pictures {
         body.push_str(&format!(
-            "<figure>{}<figcaption>{}</figcaption></figure>\n",
-            picture.svg,
-            markup(&picture.caption)
+            "<figure aria-label=\"{}\">{}</figure>\n",
+            markup(&picture.caption),
+            picture.svg
         ));
     }
     body.push_str(&convergence(case));
@@ -144,10 +166,7 @@ fn chapter(case: &Judged, pictures: &[Picture]) -> String {
             body.push_str(&format!("<h3>{heading}</h3>\n{}", paragraphs(text)));
         }
     }
-    body.push_str(&details(
-        "Input as written (case.toml)",
-        &format!("<pre>{}</pre>\n", markup(&case.input)),
-    ));
+    body.push_str(&format!("<h3>Input (case.toml)</h3>\n<pre>{}</pre>\n", markup(&case.input)));
     format!(
         "<section class=\"case\" id=\"{}\">\n<h2>{}</h2>\n{body}</section>\n",
         markup(case.name),

@@ -28,7 +28,7 @@ pub(super) fn book(judged: &[Judged], effort: Effort) -> String {
         if let Some(trouble) = &case.trouble {
             text.push_str(&format!("| {link} | {} | | | | | FAILED |\n", cell(trouble)));
         }
-        for row in &case.rows {
+        for row in case.shown() {
             text.push_str(&format!(
                 "| {link} | {} | {} | {} | {} | {} | {} |\n",
                 cell(&row.expected.what),
@@ -55,7 +55,7 @@ pub(super) fn page(case: &Judged, pictures: &[Picture]) -> String {
         text.push_str(&format!("**It could not be computed: {trouble}**\n\n"));
     }
     text.push_str("| quantity | expected | computed | error | tolerance | | source |\n|---|---|---|---|---|---|---|\n");
-    for row in &case.rows {
+    for row in case.shown() {
         text.push_str(&format!(
             "| {} | {} | {} | {} | {} | {} | {} |\n",
             cell(&row.expected.what),
@@ -89,15 +89,21 @@ pub(super) fn page(case: &Judged, pictures: &[Picture]) -> String {
 
 /// Reasons of the tolerances, quantities with the same one together.
 pub(super) fn reasons(case: &Judged) -> Vec<(String, &str)> {
-    let mut reasons: Vec<(String, &str)> = Vec::new();
-    for row in &case.rows {
-        let why = row.expected.why.trim();
+    let mut reasons: Vec<(Vec<&str>, &str)> = Vec::new();
+    for row in case.shown() {
+        let (what, why) = (row.expected.what.as_str(), row.expected.why.trim());
         match reasons.iter_mut().find(|(_, known)| *known == why) {
-            Some((names, _)) => names.push_str(&format!("; {}", row.expected.what)),
-            None => reasons.push((row.expected.what.clone(), why)),
+            Some((names, _)) => names.push(what),
+            None => reasons.push((vec![what], why)),
         }
     }
-    reasons
+    let words = |names: &[&str]| match names {
+        [first, second, rest @ ..] if !rest.is_empty() => {
+            format!("{first}; {second}; {} more", rest.len())
+        }
+        _ => names.join("; "),
+    };
+    reasons.into_iter().map(|(names, why)| (words(&names), why)).collect()
 }
 
 /// Errors on every mesh, with the orders observed.

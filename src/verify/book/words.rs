@@ -86,6 +86,22 @@ pub(super) fn effort(effort: Effort) -> &'static str {
     }
 }
 
+/// How many numbers of a case agree, of how many.
+pub(super) fn tally(case: &Judged) -> String {
+    let good = case.shown().filter(|row| row.agrees()).count();
+    format!("{good} of {}", case.shown().count())
+}
+
+/// The largest error of a case over its tolerance: how near it comes to falling short.
+pub(super) fn closest(case: &Judged) -> String {
+    let shares = case.shown().filter_map(|row| {
+        let (error, above) = (row.error?, row.expected.tolerance?);
+        let below = row.expected.tolerance_below.unwrap_or(above);
+        Some(if error < 0.0 { -error / below } else { error / above })
+    });
+    shares.reduce(f64::max).map_or_else(|| "–".to_owned(), |share| digits(share, 2))
+}
+
 /// How many numbers agree, of how many.
 pub(super) fn score(judged: &[Judged]) -> String {
     let rows = || judged.iter().flat_map(|case| &case.rows).filter(|row| row.computed.is_some());

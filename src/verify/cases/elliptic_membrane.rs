@@ -23,12 +23,14 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
     let (inner, outer) = (numbers(&table, "inner")?, numbers(&table, "outer")?);
     let traction = number(&table, "traction")?;
     let metal = elastic(number(&table, "youngs_modulus")?, number(&table, "poissons_ratio")?);
-    let levels = bench.levels()?;
+    let (levels, crowding) = (bench.levels()?, bench.number("crowding")?);
     let mut found = Vec::new();
     for &level in &levels {
         let layers = level.max(1.0) as usize;
         let mesh = mapped(layers, 2 * layers, |s, t| {
-            let (along, angle) = (s / level, FRAC_PI_2 * t / (2.0 * level));
+            // Layers are thin at the inner edge, alike on every mesh.
+            let along = (crowding * s / level).exp_m1() / crowding.exp_m1();
+            let angle = FRAC_PI_2 * t / (2.0 * level);
             let axis = |k: usize| inner[k] + along * (outer[k] - inner[k]);
             // Exactly zero on the mirror lines, so that they are found.
             let (sin, cos) = (angle.sin(), if t >= 2.0 * level { 0.0 } else { angle.cos() });

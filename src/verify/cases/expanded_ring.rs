@@ -32,6 +32,9 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
     findings.put("residual edge hoop", left.edge_hoop("A", 0.0)?);
     findings.put("residual edge hoop at 90°", left.edge_hoop("A", 90.0)?);
     findings.put("retained expansion", left.summary.holes[0].retained_expansion.unwrap_or(f64::NAN));
+    let history = &left.snapshot.history;
+    let iterations: usize = history.iter().map(|record| record.iterations).sum();
+    findings.put("iterations an increment", iterations as f64 / history.len().max(1) as f64);
     findings.put("pressure left", left.summary.holes[0].mean_pressure.abs());
     findings.put("energy imbalance", left.summary.energy_imbalance);
     let net = left.summary.sections.iter().map(|section| section.net_over_compressive.abs());

@@ -33,6 +33,7 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
                 findings.put(format!("hoop at {ratio}"), at(&hoop, ratio * inner)? / yield_stress);
                 findings.put(format!("radial at {ratio}"), at(&radial, ratio * inner)? / yield_stress);
             }
+            findings.put("iterations an increment", wall.iterations());
             let opening = wall.displacement(inner)? / exact.displacement(inner)?;
             findings.put("opening over theory", opening);
             let mut picture = chart("Stress in the sheet", "Radius (mm)", "Stress (MPa)");

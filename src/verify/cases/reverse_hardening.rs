@@ -30,12 +30,14 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
         }
         let inner = job.plate.holes[0].radius();
         let mut wall = Wall::new(job)?;
-        let step = bench.number("step")?;
+        let fades = wall.job.material.kinematic.iter().any(|term| term.recall > 0.0);
+        let step = bench.number(if fades { "fading_step" } else { "step" })?;
         wall.press(bench, bench.number("pressure")?, step)?;
         findings.put(format!("{law}, bore displacement loaded"), wall.displacement(inner)?);
         wall.mark();
         wall.press(bench, 0.0, step)?;
         findings.put(format!("{law}, bore displacement left"), wall.displacement(inner)?);
+        findings.put(format!("{law}, iterations an increment"), wall.iterations());
         let (hoop, _) = wall.hoop_and_radial()?;
         for r in bench.numbers("radii")? {
             findings.put(format!("{law}, hoop at {r}"), at(&hoop, r)?);

@@ -38,6 +38,7 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
         ));
         picture.curves.push(computed(&format!("computed, {pressure} MPa"), points(&hoop)));
     }
+    findings.put("iterations an increment", wall.iterations());
     findings.chart("hoop", picture);
 
     let pressure = bench.number("convergence_pressure")?;
