@@ -100,7 +100,11 @@ fn a_case_whose_input_is_changed_falls_short() {
         let changed = entry.input.replace(from, to);
         assert_ne!(changed, entry.input, "{name}");
         let case = judged(name, &changed, entry.expected);
-        println!("{name}: {} of {} differ", case.rows.iter().filter(|r| !r.agrees()).count(), case.rows.len());
+        println!(
+            "{name}: {} of {} differ",
+            case.rows.iter().filter(|r| !r.agrees()).count(),
+            case.rows.len()
+        );
         assert!(case.trouble.is_none() && !case.agrees(), "{name}");
     }
 }

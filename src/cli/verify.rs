@@ -65,7 +65,12 @@ pub(crate) fn verify(arguments: &Verify) -> Result<ExitCode, CliError> {
     book::write(&judged, &seconds, effort, &folder)?;
     let kept = folder.finish()?;
     for (case, (_, time)) in judged.iter().zip(&seconds) {
-        println!("{:24} {:6.1} s  {}", case.name, time, if case.agrees() { "agrees" } else { "FALLS SHORT" });
+        println!(
+            "{:24} {:6.1} s  {}",
+            case.name,
+            time,
+            if case.agrees() { "agrees" } else { "FALLS SHORT" }
+        );
         if let Some(trouble) = &case.trouble {
             println!("    {trouble}");
         }

@@ -185,11 +185,7 @@ impl Bench<'_> {
 /// # Errors
 ///
 /// When its mesh is folded.
-pub fn reading(
-    snapshot: Snapshot,
-    job: &Job,
-    angles: &[Vec<f64>],
-) -> Result<Reading, Trouble> {
+pub fn reading(snapshot: Snapshot, job: &Job, angles: &[Vec<f64>]) -> Result<Reading, Trouble> {
     let (result, summary) = read(&snapshot, job, angles)?;
     Ok(Reading { snapshot, result, summary })
 }
@@ -305,8 +301,16 @@ impl<F: Fn(&Snapshot) -> bool> Observer for Keep<'_, F> {
     }
 }
 
-/// Break when asked to.
+/// A number of elements or increments from the settings, 1 at least.
 #[must_use]
+pub fn whole(number: f64) -> usize {
+    // Settings are small; a number that is none becomes 1.
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    let count = number.max(1.0) as usize;
+    count
+}
+
+/// Break when asked to.
 pub fn flow(stop: bool) -> ControlFlow<()> {
     if stop { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
 }

@@ -33,7 +33,10 @@ impl Series {
     #[must_use]
     pub fn orders(&self) -> Vec<f64> {
         let errors = self.errors.windows(2);
-        errors.zip(self.levels.windows(2)).map(|(e, l)| (e[0] / e[1]).ln() / (l[1] / l[0]).ln()).collect()
+        errors
+            .zip(self.levels.windows(2))
+            .map(|(e, l)| (e[0] / e[1]).ln() / (l[1] / l[0]).ln())
+            .collect()
     }
 }
 

@@ -75,13 +75,12 @@ pub fn judge(expected: &[Quantity], findings: &Findings, effort: Effort) -> Vec<
 
 /// Distance from the value, or beyond the bound, as a share of the scale.
 fn error_of(quantity: &Quantity, found: f64) -> f64 {
-    let distance = match quantity.value {
-        Some(value) => found - value,
-        None => {
-            let below = quantity.at_least.map_or(0.0, |least| (found - least).min(0.0));
-            let above = quantity.at_most.map_or(0.0, |most| (found - most).max(0.0));
-            if found.is_nan() { f64::NAN } else { below + above }
-        }
+    let distance = if let Some(value) = quantity.value {
+        found - value
+    } else {
+        let below = quantity.at_least.map_or(0.0, |least| (found - least).min(0.0));
+        let above = quantity.at_most.map_or(0.0, |most| (found - most).max(0.0));
+        if found.is_nan() { f64::NAN } else { below + above }
     };
     distance / quantity.scale()
 }

@@ -52,8 +52,8 @@ impl Wall {
     ///
     /// When it cannot be meshed or set up.
     pub fn new(job: Job) -> Result<Self, Trouble> {
-        let mesh = build(&job.plate, &mesh_plan(&job))
-            .map_err(crate::process::error::StageError::from)?;
+        let mesh =
+            build(&job.plate, &mesh_plan(&job)).map_err(crate::process::error::StageError::from)?;
         Self::on_mesh(job, mesh)
     }
 
@@ -66,8 +66,7 @@ impl Wall {
         let smallest = job.plate.holes.iter().map(Hole::radius);
         let length = smallest.fold(0.5 * job.plate.outline.extent(), f64::min);
         let thickness = job.plate.thickness;
-        let system =
-            System::new(mesh, job.material.clone(), job.idealisation, thickness, length)?;
+        let system = System::new(mesh, job.material.clone(), job.idealisation, thickness, length)?;
         let state = system.virgin_state();
         Ok(Self { job, system, state, effort: [0; 2], marked: Vec::new() })
     }
@@ -135,8 +134,7 @@ impl Wall {
     pub fn insert(&mut self, tool: &Tool) -> f64 {
         let hole = &self.job.plate.holes[0];
         let thickness = self.job.plate.thickness;
-        let side =
-            contact(&self.system.mesh, (0, hole), tool, self.job.idealisation, thickness);
+        let side = contact(&self.system.mesh, (0, hole), tool, self.job.idealisation, thickness);
         let start = touching_radius(&self.system.mesh, &side, &self.state);
         self.state.tools = vec![ToolState::new(start, side.nodes.len())];
         self.system.set_tools(vec![side]);

@@ -5,16 +5,19 @@
 use crate::report::escape::markup;
 
 /// A headed part of the page; `body` is HTML already.
+#[must_use]
 pub fn section(heading: &str, body: &str) -> String {
     format!("<section>\n<h2>{heading}</h2>\n{body}</section>\n")
 }
 
 /// A part that is closed at first; `body` is HTML already.
+#[must_use]
 pub fn details(summary: &str, body: &str) -> String {
     format!("<details><summary>{summary}</summary>\n{body}</details>\n")
 }
 
 /// A list of texts.
+#[must_use]
 pub fn list<T: AsRef<str>>(items: &[T]) -> String {
     let items: String =
         items.iter().map(|item| format!("<li>{}</li>\n", markup(item.as_ref()))).collect();
@@ -22,6 +25,7 @@ pub fn list<T: AsRef<str>>(items: &[T]) -> String {
 }
 
 /// A table with a head row. Cells that are numbers stand to the right.
+#[must_use]
 pub fn table(rows: &[Vec<String>]) -> String {
     let Some((head, rows)) = rows.split_first() else {
         return String::new();
@@ -47,6 +51,7 @@ pub fn table(rows: &[Vec<String>]) -> String {
 }
 
 /// Facts, a name and a value each.
+#[must_use]
 pub fn facts(pairs: &[(String, String)]) -> String {
     let rows: String = pairs
         .iter()
@@ -58,6 +63,7 @@ pub fn facts(pairs: &[(String, String)]) -> String {
 }
 
 /// A printed number with a true minus sign in front; exponents keep theirs.
+#[must_use]
 pub fn minus(number: &str) -> String {
     number.strip_prefix('-').map_or_else(|| number.to_owned(), |size| format!("−{size}"))
 }

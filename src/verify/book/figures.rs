@@ -43,22 +43,20 @@ pub(super) fn theoretical_order(case: &Judged, series: &Series) -> Option<f64> {
 fn convergence(case: &Judged) -> Vec<(String, CurveChart)> {
     let mut charts: Vec<(&str, CurveChart)> = Vec::new();
     for series in case.findings.series.iter().filter(|series| series.levels.len() > 1) {
-        let chart = match charts.iter().position(|(rises, _)| *rises == series.levels_are) {
-            Some(known) => &mut charts[known].1,
-            None => {
-                let x = series.levels_are;
-                let chart = CurveChart {
-                    title: format!("Errors against {x}"),
-                    x: x.to_owned(),
-                    y: "Relative error".to_owned(),
-                    scale: Scale::Logarithmic,
-                    curves: Vec::new(),
-                };
-                charts.push((x, chart));
-                let last = charts.len() - 1;
-                &mut charts[last].1
-            }
-        };
+        let rises = series.levels_are;
+        let known = charts.iter().position(|(known, _)| *known == rises);
+        let index = known.unwrap_or(charts.len());
+        if known.is_none() {
+            let chart = CurveChart {
+                title: format!("Errors against {rises}"),
+                x: rises.to_owned(),
+                y: "Relative error".to_owned(),
+                scale: Scale::Logarithmic,
+                curves: Vec::new(),
+            };
+            charts.push((rises, chart));
+        }
+        let chart = &mut charts[index].1;
         let points: Vec<[f64; 2]> =
             series.levels.iter().zip(&series.errors).map(|(x, y)| [*x, *y]).collect();
         if let (Some(order), [x0, y0]) = (theoretical_order(case, series), points[points.len() - 1])

@@ -187,8 +187,11 @@ fn convergence(case: &Judged) -> String {
             text.push_str("<h3>Convergence</h3>\n");
         }
         let orders = series.orders();
-        let mut rows =
-            vec![vec![series.levels_are.to_owned(), series.name.clone(), "observed order".to_owned()]];
+        let mut rows = vec![vec![
+            series.levels_are.to_owned(),
+            series.name.clone(),
+            "observed order".to_owned(),
+        ]];
         for (k, (level, error)) in series.levels.iter().zip(&series.errors).enumerate() {
             let order = k.checked_sub(1).map_or("–".to_owned(), |k| words::digits(orders[k], 3));
             rows.push(vec![level.to_string(), format!("{error:.2e}"), order]);

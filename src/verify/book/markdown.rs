@@ -50,7 +50,9 @@ pub(super) fn page(case: &Judged, pictures: &[Picture]) -> String {
     if !expected.sketch.is_empty() {
         text.push_str(&format!("```text\n{}\n```\n\n", expected.sketch.trim_matches('\n')));
     }
-    text.push_str("Input: [case.toml](case.toml); expected numbers: [expected.toml](expected.toml).\n\n");
+    text.push_str(
+        "Input: [case.toml](case.toml); expected numbers: [expected.toml](expected.toml).\n\n",
+    );
     if let Some(trouble) = &case.trouble {
         text.push_str(&format!("**It could not be computed: {trouble}**\n\n"));
     }
@@ -113,7 +115,11 @@ fn convergence(case: &Judged) -> String {
         if text.is_empty() {
             text.push_str("\n## Convergence\n");
         }
-        text.push_str(&format!("\n| {} | error: {} | order |\n|---|---|---|\n", series.levels_are, cell(&series.name)));
+        text.push_str(&format!(
+            "\n| {} | error: {} | order |\n|---|---|---|\n",
+            series.levels_are,
+            cell(&series.name)
+        ));
         let orders = series.orders();
         for (k, (level, error)) in series.levels.iter().zip(&series.errors).enumerate() {
             let order = k.checked_sub(1).map_or(String::new(), |k| words::digits(orders[k], 3));

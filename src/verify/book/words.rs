@@ -2,10 +2,10 @@
 //!
 //! Floor 8, `verify`.
 
+use crate::verify::Judged;
 use crate::verify::bench::Effort;
 use crate::verify::expected::Quantity;
 use crate::verify::judge::Row;
-use crate::verify::Judged;
 
 /// Significant digits of a printed value.
 const DIGITS: usize = 6;

@@ -5,7 +5,7 @@
 use crate::element::edge;
 use crate::material::idealisation::Idealisation;
 use crate::solver::increment::Drive;
-use crate::verify::bench::{Bench, number, rows};
+use crate::verify::bench::{Bench, number, rows, whole};
 use crate::verify::cases::elliptic_membrane::elastic;
 use crate::verify::findings::Findings;
 use crate::verify::grid::{job, mapped, nearest_node};
@@ -23,7 +23,7 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
     let levels = bench.levels()?;
     let mut found = Vec::new();
     for &level in &levels {
-        let pieces = level.max(1.0) as usize;
+        let pieces = whole(level);
         let mesh = mapped(pieces, pieces, |s, t| {
             let (s, t) = (s / level, t / level);
             [0, 1].map(|k| {

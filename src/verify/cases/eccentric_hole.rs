@@ -23,8 +23,12 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
         job.plate.outline = Outline::Rectangle { width, height };
         job.plate.holes[0].centre = [near, 0.5 * height];
         let reading = bench.loaded(job, &[])?;
-        findings.put(format!("near edge, c/e {eccentricity}, a/c {size}"), reading.edge_hoop("A", 180.0)?);
-        findings.put(format!("far edge, c/e {eccentricity}, a/c {size}"), reading.edge_hoop("A", 0.0)?);
+        findings.put(
+            format!("near edge, c/e {eccentricity}, a/c {size}"),
+            reading.edge_hoop("A", 180.0)?,
+        );
+        findings
+            .put(format!("far edge, c/e {eccentricity}, a/c {size}"), reading.edge_hoop("A", 0.0)?);
     }
     Ok(findings)
 }

@@ -22,9 +22,10 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
         let (_, angle) = exact.largest_hole_hoop();
         let at_largest = 180.0 - angle.to_degrees();
         let around: Vec<f64> = (0..=18).map(|k| 10.0 * f64::from(k)).chain([at_largest]).collect();
-        let reading = bench.loaded(job, &[around.clone()])?;
+        let reading = bench.loaded(job, std::slice::from_ref(&around))?;
         findings.put(format!("hole, largest, d/a {distance}"), reading.edge_hoop("A", at_largest)?);
-        findings.put(format!("hole, nearest point, d/a {distance}"), reading.edge_hoop("A", 180.0)?);
+        findings
+            .put(format!("hole, nearest point, d/a {distance}"), reading.edge_hoop("A", 180.0)?);
         findings.put(format!("hole, farthest point, d/a {distance}"), reading.edge_hoop("A", 0.0)?);
         findings.put(format!("straight edge, d/a {distance}"), reading.far_hoop("A", 180.0)?);
         let mut picture = chart(

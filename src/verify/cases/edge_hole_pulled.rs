@@ -20,7 +20,9 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
             reading.edge_hoop("A", 0.0)?,
             reading.far_hoop("A", 180.0)?,
         ];
-        for ((name, value), list) in ["near", "far", "straight edge"].iter().zip(values).zip(&mut found) {
+        for ((name, value), list) in
+            ["near", "far", "straight edge"].iter().zip(values).zip(&mut found)
+        {
             findings.put(format!("{name}, d/a {distance}"), value);
             list.push([distance, value]);
         }

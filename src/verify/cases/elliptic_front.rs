@@ -15,7 +15,9 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
     let mut wall = Wall::new(bench.job()?)?;
     let k = wall.job.material.yield_stress / 3.0_f64.sqrt();
     let remote = bench.numbers("remote_over_k")?;
-    let [along_x, along_y] = remote[..] else { return Err(Trouble::missing("two remote stresses")) };
+    let [along_x, along_y] = remote[..] else {
+        return Err(Trouble::missing("two remote stresses"));
+    };
     let pressure = bench.number("pressure_over_k")?;
     let pull = |edge: &str, stress: f64| (edge.to_owned(), stress * k);
     let load = Load {
@@ -30,7 +32,7 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
     wall.load(bench, &load, bench.number("step")?)?;
     let spots = rows::<2>(bench.settings, "spots")?;
     let angles: Vec<f64> = spots.iter().map(|spot| spot[1].atan2(spot[0]).to_degrees()).collect();
-    let reading = wall.reading(&[angles.clone()])?;
+    let reading = wall.reading(std::slice::from_ref(&angles))?;
     let radius = wall.job.plate.holes[0].radius();
     for (spot, angle) in spots.iter().zip(&angles) {
         let path = reading.path("A", *angle)?;
@@ -44,7 +46,8 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
         findings.put(key("shear"), read(path.profile(|point| point.stress.shear)));
     }
     let exact = EllipticFront::new(1.0, 1.0, pressure, [along_x, along_y])?;
-    let mut picture = chart("Hoop stress on both axes", "Radius over hole radius", "Hoop stress over k");
+    let mut picture =
+        chart("Hoop stress on both axes", "Radius over hole radius", "Hoop stress over k");
     for (angle, name, axis) in [(0.0, "x", [1.0, 0.0]), (90.0, "y", [0.0, 1.0])] {
         let hoop = reading.path("A", angle)?.hoop();
         // The largest hoop stress on a ray lies on the front; a parabola through the three

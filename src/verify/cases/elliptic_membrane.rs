@@ -10,7 +10,7 @@ use crate::material::hardening::{Isotropic, Material};
 use crate::material::idealisation::Idealisation;
 use crate::mesh::topology::Mesh;
 use crate::solver::increment::Drive;
-use crate::verify::bench::{Bench, number, numbers};
+use crate::verify::bench::{Bench, number, numbers, whole};
 use crate::verify::findings::Findings;
 use crate::verify::grid::{job, mapped, nearest_node};
 use crate::verify::trouble::Trouble;
@@ -26,7 +26,7 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
     let (levels, crowding) = (bench.levels()?, bench.number("crowding")?);
     let mut found = Vec::new();
     for &level in &levels {
-        let layers = level.max(1.0) as usize;
+        let layers = whole(level);
         let mesh = mapped(layers, 2 * layers, |s, t| {
             // Layers are thin at the inner edge, alike on every mesh.
             let along = (crowding * s / level).exp_m1() / crowding.exp_m1();

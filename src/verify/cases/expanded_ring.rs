@@ -31,7 +31,8 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
     findings.put("edge hoop at full size", full.edge_hoop("A", 0.0)?);
     findings.put("residual edge hoop", left.edge_hoop("A", 0.0)?);
     findings.put("residual edge hoop at 90°", left.edge_hoop("A", 90.0)?);
-    findings.put("retained expansion", left.summary.holes[0].retained_expansion.unwrap_or(f64::NAN));
+    findings
+        .put("retained expansion", left.summary.holes[0].retained_expansion.unwrap_or(f64::NAN));
     let history = &left.snapshot.history;
     let iterations: usize = history.iter().map(|record| record.iterations).sum();
     findings.put("iterations an increment", iterations as f64 / history.len().max(1) as f64);
@@ -48,7 +49,11 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
     let (mut low, mut high) = (0.0, exact.limit_pressure());
     for _ in 0..80 {
         let middle = 0.5 * (low + high);
-        if exact.at_pressure(middle)?.displacement(inner)? < opening { low = middle } else { high = middle }
+        if exact.at_pressure(middle)?.displacement(inner)? < opening {
+            low = middle;
+        } else {
+            high = middle;
+        }
     }
     let residual = exact.at_pressure(low)?.released(1.0)?;
     let path = left.path("A", 0.0)?.hoop();

@@ -2,10 +2,10 @@
 //!
 //! Floor 8, `verify`.
 
-use crate::verify::bench::Bench;
+use crate::plot::{Curve, Look};
+use crate::verify::bench::{Bench, reading, whole};
 use crate::verify::findings::{Findings, chart};
 use crate::verify::trouble::Trouble;
-use crate::plot::{Curve, Look};
 
 /// Edge hoop after the ream (MPa), its depth (mm), and the retained expansion before it.
 type Numbers = [f64; 3];
@@ -34,7 +34,8 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
             let order = ((first[k] - second[k]) / (second[k] - third[k])).log2();
             findings.put(format!("{name}, order in the increment"), order);
             let limit = 2.0 * third[k] - second[k];
-            findings.put(format!("{name}, default increments over limit"), by_increments[0][k] / limit);
+            findings
+                .put(format!("{name}, default increments over limit"), by_increments[0][k] / limit);
         }
     }
     let mut picture =
@@ -50,12 +51,12 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
 
 fn numbers(bench: &Bench<'_>, fineness: f64, increments: f64) -> Result<Numbers, Trouble> {
     let mut job = bench.job_at(fineness)?;
-    job.numerics.increments = increments.max(1.0) as usize;
+    job.numerics.increments = whole(increments);
     let snapshots = bench.run(&job)?;
     let read = |label: &str| {
         let snapshot = snapshots.iter().find(|snapshot| snapshot.label == label);
         let snapshot = snapshot.ok_or_else(|| Trouble::missing(format!("stage {label}")))?;
-        crate::verify::bench::reading(snapshot.clone(), &job, &[])
+        reading(snapshot.clone(), &job, &[])
     };
     let (expanded, reamed) = (read("1-expand-A")?, read("2-ream-A")?);
     let path = reamed.numbers("A", 180.0)?;

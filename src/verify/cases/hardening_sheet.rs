@@ -2,9 +2,9 @@
 //!
 //! Floor 8, `verify`.
 
+use crate::material::hardening::Isotropic;
 use crate::solver::increment::Drive;
 use crate::theory::hardening_sheet::{HardeningSheet, RambergOsgood};
-use crate::material::hardening::Isotropic;
 use crate::verify::bench::Bench;
 use crate::verify::cases::plastic_sheet::rigid;
 use crate::verify::findings::{Findings, chart, computed, theory};
@@ -49,7 +49,8 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
     let worst = worst.collect::<Result<Vec<f64>, Trouble>>()?.into_iter().fold(0.0, f64::max);
     findings.put("largest distance from total-strain theory", worst);
     let flow = crate::verify::bench::rows::<3>(bench.settings, "flow")?;
-    let mut picture = chart("Bore of a sheet that hardens", "Opening of the hole (%)", "Stress (MPa)");
+    let mut picture =
+        chart("Bore of a sheet that hardens", "Opening of the hole (%)", "Stress (MPa)");
     picture.curves = vec![
         theory("pressure, total-strain theory", total),
         theory("pressure, radial integration", flow.iter().map(|f| [100.0 * f[0], f[1]]).collect()),

@@ -28,8 +28,9 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
         job.material.elasticity,
         job.idealisation,
     )?;
-    let crate::process::stage::Stage::Fasten { diameter: Some(pin), elastic: Some((e, nu)), .. } =
-        job.stages[0]
+    let crate::process::stage::Stage::Fasten {
+        diameter: Some(pin), elastic: Some((e, nu)), ..
+    } = job.stages[0]
     else {
         return Err(Trouble::missing("elastic pin"));
     };
@@ -47,10 +48,7 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
                 .map(|[r, s]| [r / length, s / stress])
                 .collect(),
         ),
-        computed(
-            "computed",
-            found.map(|(d, s)| [(inner + d) / length, s / stress]).collect(),
-        ),
+        computed("computed", found.map(|(d, s)| [(inner + d) / length, s / stress]).collect()),
     ];
     findings.chart("hoop", picture);
     Ok(findings)

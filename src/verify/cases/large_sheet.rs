@@ -2,11 +2,11 @@
 //!
 //! Floor 8, `verify`.
 
+use crate::theory::plastic_sheet::PlasticSheet;
 use crate::verify::bench::Bench;
 use crate::verify::findings::{Findings, chart, computed, theory};
 use crate::verify::trouble::Trouble;
 use crate::verify::wall::Wall;
-use crate::theory::plastic_sheet::PlasticSheet;
 
 /// Computes the case.
 pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
@@ -45,11 +45,8 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
         let moved = sheet.at_pressure(pressure)?.displacement(inner)?;
         line.push([young * moved / (yield_stress * inner), pressure / yield_stress]);
     }
-    let mut picture = chart(
-        "Pressure against opening of the hole",
-        "E u / (σy a)",
-        "Pressure over yield stress",
-    );
+    let mut picture =
+        chart("Pressure against opening of the hole", "E u / (σy a)", "Pressure over yield stress");
     picture.curves =
         vec![theory("flow rule of Prandtl and Reuss", line), computed("computed", found)];
     findings.chart("opening", picture);

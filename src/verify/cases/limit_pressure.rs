@@ -29,8 +29,11 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
         Err(error) => from + error.done * (asked - from),
     };
     findings.put("limit pressure", carried);
-    let mut picture =
-        chart("Pressure against the displacement of the rim", "Displacement (mm)", "Pressure (MPa)");
+    let mut picture = chart(
+        "Pressure against the displacement of the rim",
+        "Displacement (mm)",
+        "Pressure (MPa)",
+    );
     let limit = exact.limit_pressure();
     let mut line = vec![[0.0, 0.0]];
     for k in 1..200 {

@@ -22,7 +22,8 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
             Err(error) => error.done,
         };
         let (_, stress) = load.tractions[0];
-        let crate::geometry::plate::Outline::Rectangle { width, .. } = wall.job.plate.outline else {
+        let crate::geometry::plate::Outline::Rectangle { width, .. } = wall.job.plate.outline
+        else {
             return Err(Trouble::missing("rectangle"));
         };
         let net = width - wall.job.plate.holes[0].starting_diameter;

@@ -7,7 +7,7 @@ use crate::material::hardening::{Isotropic, Material};
 use crate::material::idealisation::Idealisation;
 use crate::plot::{Curve, Look};
 use crate::solver::increment::Drive;
-use crate::verify::bench::{Bench, number};
+use crate::verify::bench::{Bench, number, whole};
 use crate::verify::cases::elliptic_membrane::pull;
 use crate::verify::findings::{Findings, chart};
 use crate::verify::grid::{between, graded, job, mapped};
@@ -33,20 +33,21 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
     let levels = bench.levels()?;
     for &level in &levels {
         // Elements shrink towards the tip of the slit from three sides.
-        let count = level.max(2.0) as usize;
+        let count = whole(level);
         let growth = 1.0 + bench.number("growth")? / level;
         let mut across: Vec<f64> =
             graded(ligament, count, growth).iter().rev().map(|x| ligament - x).collect();
         let beyond = graded(width - ligament, 2 * count, growth * growth);
         across.extend(beyond.iter().skip(1).map(|x| ligament + x));
         let up = graded(length, 3 * count, growth * growth);
-        let mesh = mapped(across.len() - 1, up.len() - 1, |s, t| {
-            [between(&across, s), between(&up, t)]
-        });
+        let mesh =
+            mapped(across.len() - 1, up.len() - 1, |s, t| [between(&across, s), between(&up, t)]);
         let limit = bench.number("asked_over_yield")? * metal.yield_stress * ligament / width;
         let forces = pull(&mesh, "top", limit);
-        let mut wall =
-            Wall::on_mesh(job([2.0 * width, 2.0 * length], metal.clone(), Idealisation::PlaneStrain), mesh)?;
+        let mut wall = Wall::on_mesh(
+            job([2.0 * width, 2.0 * length], metal.clone(), Idealisation::PlaneStrain),
+            mesh,
+        )?;
         for (held, node) in wall.system.supports.held.iter_mut().zip(&wall.system.mesh.nodes) {
             *held = [node[0].abs() < 1e-9, node[1].abs() < 1e-9 && node[0] < ligament + 1e-9];
         }

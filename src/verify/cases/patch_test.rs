@@ -8,7 +8,7 @@ use crate::material::hardening::{Isotropic, Material};
 use crate::material::idealisation::Idealisation;
 use crate::mesh::topology::Mesh;
 use crate::solver::increment::Drive;
-use crate::verify::bench::{Bench, number, rows};
+use crate::verify::bench::{Bench, number, rows, whole};
 use crate::verify::findings::Findings;
 use crate::verify::grid::{job, straight_sided};
 use crate::verify::trouble::Trouble;
@@ -28,12 +28,8 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
         poissons_ratio: number(&table, "poissons_ratio")?,
     };
     let corners = rows::<2>(&table, "corners")?;
-    let index = |row: [f64; 4]| row.map(|k| k.max(0.0) as usize);
-    let quads: Vec<[usize; 4]> = rows::<4>(&table, "quadrilaterals")?.into_iter().map(index).collect();
-    let triangles: Vec<[usize; 3]> = rows::<3>(&table, "triangles")?
-        .into_iter()
-        .map(|row| row.map(|k| k.max(0.0) as usize))
-        .collect();
+    let quads: Vec<[usize; 4]> = indices(&table, "quadrilaterals")?;
+    let triangles: Vec<[usize; 3]> = indices(&table, "triangles")?;
     let mut findings = Findings::default();
     for (idealisation, name) in ALL {
         let (mut worst_stress, mut worst_motion): (f64, f64) = (0.0, 0.0);
@@ -47,6 +43,12 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
         findings.put(format!("displacement, {name}"), worst_motion);
     }
     Ok(findings)
+}
+
+/// Rows of node numbers.
+fn indices<const N: usize>(table: &toml::Table, key: &str) -> Result<Vec<[usize; N]>, Trouble> {
+    // `whole` begins at 1, nodes at 0.
+    Ok(rows::<N>(table, key)?.into_iter().map(|row| row.map(|k| whole(k + 1.0) - 1)).collect())
 }
 
 /// Largest relative error of stresses and of displacements.
@@ -82,14 +84,13 @@ fn errors(
         .state
         .stress
         .iter()
-        .flat_map(|stress| stress.iter().zip([xx, yy, zz, xy]).map(|(s, e)| (s - e).abs()).collect::<Vec<_>>())
+        .flat_map(|stress| {
+            stress.iter().zip([xx, yy, zz, xy]).map(|(s, e)| (s - e).abs()).collect::<Vec<_>>()
+        })
         .fold(0.0, f64::max);
     // Two nodes give the rigid motion; all the others are then foretold.
-    let strain = [
-        (xx - nu * (yy + zz)) / young,
-        (yy - nu * (xx + zz)) / young,
-        xy * (1.0 + nu) / young,
-    ];
+    let strain =
+        [(xx - nu * (yy + zz)) / young, (yy - nu * (xx + zz)) / young, xy * (1.0 + nu) / young];
     let at = |node: usize| (wall.system.mesh.nodes[node], wall.state.displacement[node]);
     let ((p, u), (q, v)) = (at(0), at(3));
     let turn = (v[1] - u[1]) / (q[0] - p[0]) - strain[2];

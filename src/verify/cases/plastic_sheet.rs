@@ -31,7 +31,8 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
         if k + 1 == levels.len() {
             for ratio in bench.numbers("ratios")? {
                 findings.put(format!("hoop at {ratio}"), at(&hoop, ratio * inner)? / yield_stress);
-                findings.put(format!("radial at {ratio}"), at(&radial, ratio * inner)? / yield_stress);
+                findings
+                    .put(format!("radial at {ratio}"), at(&radial, ratio * inner)? / yield_stress);
             }
             findings.put("iterations an increment", wall.iterations());
             let opening = wall.displacement(inner)? / exact.displacement(inner)?;

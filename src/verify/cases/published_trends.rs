@@ -56,7 +56,11 @@ fn edges(bench: &Bench<'_>, findings: &mut Findings) -> Result<(), Trouble> {
         "Applied expansion (%)",
         "Force of the compression (N/mm)",
     );
-    let mut hoop = chart("Hoop stress at the hole, towards the edge", "Applied expansion (%)", "Hoop stress (MPa)");
+    let mut hoop = chart(
+        "Hoop stress at the hole, towards the edge",
+        "Applied expansion (%)",
+        "Hoop stress (MPa)",
+    );
     let mut lost = Vec::new();
     let mut reference: Vec<f64> = Vec::new();
     for &margin in &margins {
@@ -67,7 +71,10 @@ fn edges(bench: &Bench<'_>, findings: &mut Findings) -> Result<(), Trouble> {
             stresses.push(state.edge_hoop("A", 180.0)?);
         }
         let rises = forces.windows(2).map(|pair| pair[1] / pair[0] - 1.0);
-        findings.put(format!("least rise with expansion, e/D {margin}"), rises.fold(f64::INFINITY, f64::min));
+        findings.put(
+            format!("least rise with expansion, e/D {margin}"),
+            rises.fold(f64::INFINITY, f64::min),
+        );
         if reference.is_empty() {
             reference.clone_from(&forces);
         }
@@ -75,7 +82,8 @@ fn edges(bench: &Bench<'_>, findings: &mut Findings) -> Result<(), Trouble> {
         findings.put(format!("loss at the lowest expansion, e/D {margin}"), loss[0]);
         findings.put(format!("loss at the highest expansion, e/D {margin}"), loss[loss.len() - 1]);
         lost.push(loss);
-        let against = |list: &[f64]| levels.iter().zip(list).map(|(x, y)| [100.0 * x, *y]).collect();
+        let against =
+            |list: &[f64]| levels.iter().zip(list).map(|(x, y)| [100.0 * x, *y]).collect();
         for (picture, list) in [(&mut force, &forces), (&mut hoop, &stresses)] {
             picture.curves.push(Curve {
                 label: format!("e/D {margin}"),
@@ -242,8 +250,7 @@ fn overload(bench: &Bench<'_>, findings: &mut Findings) -> Result<(), Trouble> {
     if let (Some(none), Some(most)) = (points.first(), points.last()) {
         findings.put("share left after the largest", most[1] / none[1]);
     }
-    picture.curves =
-        vec![Curve { label: "computed".to_owned(), points, look: Look::Joined }];
+    picture.curves = vec![Curve { label: "computed".to_owned(), points, look: Look::Joined }];
     findings.chart("overload", picture);
     Ok(())
 }

@@ -24,10 +24,9 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
     let mut picture = chart("Stress against strain", "Strain (%)", "Stress (MPa)");
     let levels = bench.levels()?;
     for (name, metal) in metals.ok_or_else(|| Trouble::missing("table `metal`"))? {
-        let metal: Material = metal
-            .clone()
-            .try_into()
-            .map_err(|error: toml::de::Error| Trouble::missing(format!("metal `{name}`: {error}")))?;
+        let metal: Material = metal.clone().try_into().map_err(|error: toml::de::Error| {
+            Trouble::missing(format!("metal `{name}`: {error}"))
+        })?;
         let runs = levels
             .iter()
             .map(|&steps| pulled(bench, &metal, &stresses, steps))

@@ -2,6 +2,7 @@
 //!
 //! Floor 8, `verify`.
 
+use crate::numeric::profile::Profile;
 use crate::theory::field::RotationalField;
 use crate::theory::plastic_cylinder::PlasticCylinder;
 use crate::theory::ream::Reamed;
@@ -9,7 +10,6 @@ use crate::verify::bench::{Bench, reading};
 use crate::verify::findings::{Findings, chart, computed, theory};
 use crate::verify::trouble::Trouble;
 use crate::verify::wall::{curve, mean_error};
-use crate::numeric::profile::Profile;
 
 /// Computes the case.
 pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
@@ -45,10 +45,14 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
             findings.put("hoop at 150", hoop.at(150.0 - edge).unwrap_or(f64::NAN));
             let radial = reading.path("A", 0.0)?.profile(|point| point.stress.radial);
             findings.put("edge radial", radial.values()[0].abs());
-            findings.put("removed volume", last.cut.map_or(f64::NAN, |cut| {
-                cut.removed_volume / (std::f64::consts::PI * (edge * edge - inner * inner))
-            }));
-            let mut picture = chart("Hoop stress after the ream", "Radius (mm)", "Hoop stress (MPa)");
+            findings.put(
+                "removed volume",
+                last.cut.map_or(f64::NAN, |cut| {
+                    cut.removed_volume / (std::f64::consts::PI * (edge * edge - inner * inner))
+                }),
+            );
+            let mut picture =
+                chart("Hoop stress after the ream", "Radius (mm)", "Hoop stress (MPa)");
             picture.curves = vec![
                 theory("before the ream", curve(inner, outer, |r| residual.hoop(r))?),
                 theory("layer removal", curve(edge, outer, |r| exact.hoop(r))?),

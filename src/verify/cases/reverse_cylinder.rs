@@ -33,7 +33,8 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
     for k in 1..hoop.values().len() {
         if drop(k) > -0.98 {
             let (r0, r1) = (hoop.distances()[k - 1], hoop.distances()[k]);
-            front = r0 + (r1 - r0) * ((-1.0 - drop(k - 1)) / (drop(k) - drop(k - 1))).clamp(0.0, 1.0);
+            front =
+                r0 + (r1 - r0) * ((-1.0 - drop(k - 1)) / (drop(k) - drop(k - 1))).clamp(0.0, 1.0);
             break;
         }
     }
@@ -41,7 +42,8 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
     let left = exact.at_pressure(pressure)?.released(1.0)?;
     let mut picture =
         chart("Residual stress after reverse yielding", "Radius over bore radius", "Stress over Y");
-    let shown = |list: Vec<[f64; 2]>| list.into_iter().map(|[r, s]| [r / inner, s / scale]).collect();
+    let shown =
+        |list: Vec<[f64; 2]>| list.into_iter().map(|[r, s]| [r / inner, s / scale]).collect();
     picture.curves = vec![
         theory("hoop, Hill", shown(curve(inner, outer, |r| left.hoop(r))?)),
         theory("radial, Hill", shown(curve(inner, outer, |r| left.radial(r))?)),

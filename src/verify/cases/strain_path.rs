@@ -39,7 +39,8 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
                 let mut done = 0.0;
                 while done < steps {
                     done += 1.0;
-                    let at = [0, 1].map(|k| scale * (from[k] + done / steps * (target[k] - from[k])));
+                    let at =
+                        [0, 1].map(|k| scale * (from[k] + done / steps * (target[k] - from[k])));
                     let answer = respond(&metal, &Vector4::new(at[0], at[1], 0.0, 0.0), &state)
                         .map_err(|error| Trouble::Refused(Box::new(error)))?;
                     state = answer.state;
