@@ -15,6 +15,7 @@ mod progress;
 mod resume;
 mod run;
 mod starter;
+mod verify;
 
 use std::process::ExitCode;
 
@@ -34,6 +35,7 @@ pub fn main() -> ExitCode {
         Some(Command::Check(arguments)) => check::check(&arguments),
         Some(Command::Starter(arguments)) => starter::starter(&arguments),
         Some(Command::Alloys(arguments)) => alloys::alloys(&arguments),
+        Some(Command::Verify(arguments)) => verify::verify(&arguments),
     };
     match outcome {
         Ok(code) => code,

@@ -30,7 +30,7 @@
 //!
 //! ```text
 //! 9  cli        commands, progress, messages, exit codes
-//! 8  study      many solutions of one case: convergence
+//! 8  study      many solutions of one case      verify  the book of known answers
 //! 7  plot       figures                         report    folder, tables, fields, page
 //! 6  case       case file to job                fatigue   (to come)
 //! 5  result     recovered fields, paths, numbers of the summary
@@ -59,6 +59,7 @@ pub mod study;
 pub mod tensor;
 pub mod theory;
 pub mod units;
+pub mod verify;
 
 pub use case::{Case, Complaint, parse};
 pub use geometry::hole::Hole;

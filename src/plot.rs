@@ -14,6 +14,7 @@ mod backend;
 mod chart;
 pub mod clip;
 pub mod colour;
+mod comparison;
 mod convergence;
 mod curves;
 mod deformed;
@@ -40,6 +41,7 @@ mod svg;
 mod zone_border;
 mod zones;
 
+pub use comparison::{Compared, ComparisonChart, Scale, Style, comparison_chart};
 pub use convergence::convergence_history;
 pub use curves::{Curve, CurveChart, Look, curve_chart};
 pub use deformed::deformed_outline;

@@ -31,6 +31,8 @@ pub(crate) enum Command {
     Starter(Starter),
     /// List the alloys a case may name, with the sources of their numbers.
     Alloys(Alloys),
+    /// Compute the verification book: problems whose answers are known from elsewhere.
+    Verify(Verify),
 }
 
 #[derive(Args, Debug, Default)]
@@ -83,4 +85,25 @@ pub(crate) struct Starter {
 pub(crate) struct Alloys {
     /// One alloy in full; all in a line each when left out.
     pub(crate) name: Option<String>,
+}
+
+#[derive(Args, Debug)]
+#[command(
+    after_help = "Exit codes: 0 every case agrees, 1 a case falls short (the book says which), 2 bad input, \
+                  130 interrupted."
+)]
+pub(crate) struct Verify {
+    /// Cases to run, by name; all when left out. May be given several times.
+    #[arg(long, value_name = "NAME")]
+    pub(crate) only: Vec<String>,
+    /// Folder of the book; verification-results when left out.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+    /// Folder with one folder a case, whose case.toml and expected.toml are read in place of those
+    /// inside the program.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) from: Option<PathBuf>,
+    /// Few cases on coarse meshes: about two minutes.
+    #[arg(long)]
+    pub(crate) quick: bool,
 }

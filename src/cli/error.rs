@@ -13,6 +13,9 @@ use crate::report::folder::error::FolderError;
 use crate::report::page::figure::FigureError as EmbedError;
 use crate::report::write::WriteError;
 use crate::solver::tables::FoldedElement;
+use crate::verify::book::BookError;
+use crate::verify::cases::CASES;
+use crate::verify::expected::Flaw;
 
 /// Computed but failed.
 const FAILED: u8 = 1;
@@ -61,6 +64,12 @@ pub(crate) enum CliError {
     Threads(rayon::ThreadPoolBuildError),
     /// A convergence study of a mesh that was made elsewhere.
     Unrefinable,
+    /// No verification case of that name.
+    NoSuchCase(String),
+    /// Embedded expectations that cannot be used.
+    Expectations(Flaw),
+    /// The verification book.
+    Book(BookError),
     /// A snapshot that cannot be packed.
     Pack(postcard::Error),
 }
@@ -73,7 +82,8 @@ impl CliError {
             | Self::Exists(_)
             | Self::Folder(_)
             | Self::SetUp(_)
-            | Self::Unrefinable => BAD_INPUT,
+            | Self::Unrefinable
+            | Self::NoSuchCase(_) => BAD_INPUT,
             _ => FAILED,
         }
     }
@@ -92,6 +102,10 @@ impl CliError {
                 "leave `--convergence` out, or run the case on finer meshes of your own and compare"
                     .to_owned(),
             ),
+            Self::NoSuchCase(_) => {
+                let names: Vec<&str> = CASES.iter().map(|entry| entry.name).collect();
+                Some(format!("cases: {}", names.join(", ")))
+            }
             Self::Exists(_) => Some("give another name, or move the file away".to_owned()),
             _ => None,
         }
@@ -124,6 +138,9 @@ impl fmt::Display for CliError {
             Self::Unrefinable => f.write_str(
                 "`--convergence` needs a mesh that can be refined, and that of this case is read from a file",
             ),
+            Self::NoSuchCase(name) => write!(f, "there is no verification case `{name}`"),
+            Self::Expectations(flaw) => flaw.fmt(f),
+            Self::Book(error) => error.fmt(f),
             Self::Pack(_) => f.write_str("cannot pack a snapshot"),
         }
     }
@@ -171,5 +188,6 @@ from! {
     FigureError => Figure,
     EmbedError => Embed,
     FoldedElement => Read,
+    BookError => Book,
     postcard::Error => Pack,
 }

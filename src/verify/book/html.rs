@@ -1,0 +1,205 @@
+//! The book on one page that needs nothing else, on a screen or on paper.
+//!
+//! Floor 8, `verify`.
+
+use crate::report::escape::markup;
+use crate::report::page::STYLE;
+use crate::report::page::html::{list, section, table};
+use crate::verify::Judged;
+use crate::verify::bench::Effort;
+use crate::verify::book::figures::{Picture, theoretical_order};
+use crate::verify::book::markdown::reasons;
+use crate::verify::book::words;
+use crate::verify::judge::{Row, Verdict};
+
+/// What the book adds to the style of the results page.
+const BOOK_STYLE: &str = include_str!("book.css");
+
+/// The page with the pictures of each case.
+pub(super) fn book(judged: &[Judged], pictures: &[Vec<Picture>], effort: Effort) -> String {
+    let sections: String =
+        judged.iter().zip(pictures).map(|(case, pictures)| chapter(case, pictures)).collect();
+    let bad = if judged.iter().all(Judged::agrees) { "" } else { " bad" };
+    let program = format!("{} {}", env!("CARGO_PKG_NAME"), env!("CARGO_PKG_VERSION"));
+    format!(
+        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
+         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
+         <title>Verification book</title>\n<style>\n{STYLE}{BOOK_STYLE}</style>\n</head>\n<body>\n\
+         <header><h1>Verification book</h1>\n<p class=\"subtitle\">{program} · {}</p></header>\n\
+         <p class=\"headline{bad}\">{}</p>\n{}{}{sections}\
+         <footer>{program} · the same numbers are in <code>summary.json</code>; expected values stand in \
+         <code>expected.toml</code> of each case, never in the code</footer>\n</body>\n</html>\n",
+        words::effort(effort),
+        markup(&words::score(judged)),
+        section("Cases", &overview(judged)),
+        section("All numbers", &summary(judged)),
+    )
+}
+
+/// A line for each case.
+fn overview(judged: &[Judged]) -> String {
+    let mut text = format!(
+        "<div class=\"table\"><table class=\"book\">\n{}<tbody>\n",
+        head(&["case", "problem", "numbers", "largest error over tolerance", ""]),
+    );
+    for case in judged {
+        let (class, word) = if case.agrees() { ("good", "agrees") } else { ("bad", "FALLS SHORT") };
+        text.push_str(&format!(
+            "<tr class=\"{class}\"><td><a href=\"#{0}\">{0}</a></td><td>{1}</td><td class=\"number\">{2}</td>\
+             <td class=\"number\">{3}</td><td class=\"verdict\">{word}</td></tr>\n",
+            markup(case.name),
+            markup(&case.expected.title),
+            words::tally(case),
+            words::closest(case),
+        ));
+    }
+    text.push_str("</tbody></table></div>\n");
+    text
+}
+
+/// All numbers in one table.
+fn summary(judged: &[Judged]) -> String {
+    let mut text = format!(
+        "<p class=\"small\">{}</p>\n<div class=\"table\"><table class=\"book\">\n{}<tbody>\n",
+        "Error: computed less expected, as a share of the expected value or of what the tolerance names.",
+        head(&["case", "quantity", "expected", "computed", "error", "tolerance", ""]),
+    );
+    for case in judged {
+        let link = format!("<a href=\"#{0}\">{0}</a>", markup(case.name));
+        if let Some(trouble) = &case.trouble {
+            text.push_str(&format!(
+                "<tr class=\"bad\"><td>{link}</td><td colspan=\"5\">{}</td><td>FAILED</td></tr>\n",
+                markup(trouble)
+            ));
+        }
+        for (k, row) in case.shown().enumerate() {
+            let first = if k == 0 { link.as_str() } else { "" };
+            let class = if k == 0 { " first" } else { "" };
+            text.push_str(&format!(
+                "<tr class=\"{}{class}\"><td>{first}</td>{}</tr>\n",
+                tone(row.verdict),
+                cells(row)
+            ));
+        }
+    }
+    text.push_str("</tbody></table></div>\n");
+    text
+}
+
+fn head(names: &[&str]) -> String {
+    let cells: String = names.iter().map(|name| format!("<th>{name}</th>")).collect();
+    format!("<thead><tr>{cells}</tr></thead>\n")
+}
+
+fn tone(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Agrees => "good",
+        Verdict::Differs | Verdict::Missing => "bad",
+        Verdict::LeftOut => "out",
+    }
+}
+
+/// Quantity to verdict.
+fn cells(row: &Row) -> String {
+    format!(
+        "<td>{}</td><td class=\"number\">{}</td><td class=\"number\">{}</td>\
+         <td class=\"number\">{}</td><td>{}</td><td class=\"verdict\">{}</td>",
+        markup(&row.expected.what),
+        markup(&words::expected(&row.expected)),
+        words::computed(row),
+        words::error(row),
+        markup(&words::tolerance(&row.expected)),
+        row.verdict.word(),
+    )
+}
+
+/// The section of a case.
+fn chapter(case: &Judged, pictures: &[Picture]) -> String {
+    let expected = &case.expected;
+    let mut body = format!("<p class=\"small\">case <code>{}</code></p>\n", markup(case.name));
+    body.push_str(&paragraphs(&expected.problem));
+    if !expected.sketch.is_empty() {
+        body.push_str(&format!(
+            "<pre class=\"sketch\">{}</pre>\n",
+            markup(expected.sketch.trim_matches('\n'))
+        ));
+    }
+    if let Some(trouble) = &case.trouble {
+        body.push_str(&format!(
+            "<div class=\"note bad\"><strong>It could not be computed.</strong> {}</div>\n",
+            markup(trouble)
+        ));
+    }
+    body.push_str(&format!(
+        "<div class=\"table\"><table class=\"book\">\n{}<tbody>\n",
+        head(&["quantity", "expected", "computed", "error", "tolerance", "", "source"])
+    ));
+    for row in case.shown() {
+        body.push_str(&format!(
+            "<tr class=\"{}\">{}<td>{}</td></tr>\n",
+            tone(row.verdict),
+            cells(row),
+            markup(&row.expected.source)
+        ));
+    }
+    body.push_str("</tbody></table></div>\n<h3>Sources</h3>\n");
+    let sources: Vec<String> = expected
+        .source
+        .iter()
+        .map(|(key, source)| format!("{key} ({}): {}", source.label.words(), source.text.trim()))
+        .collect();
+    body.push_str(&list(&sources));
+    for picture in pictures {
+        body.push_str(&format!(
+            "<figure aria-label=\"{}\">{}</figure>\n",
+            markup(&picture.caption),
+            picture.svg
+        ));
+    }
+    body.push_str(&convergence(case));
+    body.push_str("<h3>Why these tolerances</h3>\n");
+    let reasons: Vec<String> =
+        reasons(case).into_iter().map(|(names, why)| format!("{names}: {why}")).collect();
+    body.push_str(&list(&reasons));
+    for (heading, text) in [("Trap", &expected.trap), ("Notes", &expected.notes)] {
+        if !text.is_empty() {
+            body.push_str(&format!("<h3>{heading}</h3>\n{}", paragraphs(text)));
+        }
+    }
+    body.push_str(&format!("<h3>Input (case.toml)</h3>\n<pre>{}</pre>\n", markup(&case.input)));
+    format!(
+        "<section class=\"case\" id=\"{}\">\n<h2>{}</h2>\n{body}</section>\n",
+        markup(case.name),
+        markup(&expected.title)
+    )
+}
+
+/// Paragraphs parted by empty lines.
+fn paragraphs(text: &str) -> String {
+    text.trim().split("\n\n").map(|part| format!("<p>{}</p>\n", markup(part))).collect()
+}
+
+/// Errors on every mesh, with the orders observed.
+fn convergence(case: &Judged) -> String {
+    let mut text = String::new();
+    for series in case.findings.series.iter().filter(|series| series.levels.len() > 1) {
+        if text.is_empty() {
+            text.push_str("<h3>Convergence</h3>\n");
+        }
+        let orders = series.orders();
+        let mut rows = vec![vec![
+            series.levels_are.to_owned(),
+            series.name.clone(),
+            "observed order".to_owned(),
+        ]];
+        for (k, (level, error)) in series.levels.iter().zip(&series.errors).enumerate() {
+            let order = k.checked_sub(1).map_or("–".to_owned(), |k| words::digits(orders[k], 3));
+            rows.push(vec![level.to_string(), format!("{error:.2e}"), order]);
+        }
+        text.push_str(&table(&rows));
+        if let Some(order) = theoretical_order(case, series) {
+            text.push_str(&format!("<p class=\"small\">In theory: order {order}.</p>\n"));
+        }
+    }
+    text
+}

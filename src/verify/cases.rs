@@ -1,0 +1,97 @@
+//! The cases of the book: one folder in `verification/` and one file here each.
+//!
+//! A new case is its folder, its file, its `mod` line and its line in [`CASES`]; the order there is
+//! that of the book. Cracks at holes have their place after the expanded holes.
+//!
+//! Floor 8, `verify`.
+
+mod cooks_membrane;
+mod eccentric_hole;
+mod edge_hole_pressed;
+mod edge_hole_pulled;
+mod edge_margin;
+mod elliptic_front;
+mod elliptic_membrane;
+mod expanded_ring;
+mod expansion;
+mod hardening_sheet;
+mod interference_fit;
+mod kirsch;
+mod lame;
+mod large_sheet;
+mod limit_pressure;
+mod net_section;
+mod notched_bar;
+mod patch_test;
+mod plastic_sheet;
+mod published_trends;
+mod pulled_bar;
+mod ream;
+mod residual_cylinder;
+mod reverse_cylinder;
+mod reverse_hardening;
+mod strain_path;
+mod strip_with_hole;
+mod thick_cylinder;
+mod two_holes;
+
+use crate::verify::bench::Bench;
+use crate::verify::findings::Findings;
+use crate::verify::trouble::Trouble;
+
+/// A case: the files of its folder and how its numbers are computed.
+#[derive(Clone, Copy, Debug)]
+pub struct Entry {
+    /// Name of its folder.
+    pub name: &'static str,
+    /// Its input file.
+    pub input: &'static str,
+    /// Its expectations.
+    pub expected: &'static str,
+    /// Computes.
+    pub run: fn(&Bench<'_>) -> Result<Findings, Trouble>,
+}
+
+macro_rules! entries {
+    ($($name:literal => $module:ident),* $(,)?) => {
+        &[$(Entry {
+            name: $name,
+            input: include_str!(concat!("../../verification/", $name, "/case.toml")),
+            expected: include_str!(concat!("../../verification/", $name, "/expected.toml")),
+            run: $module::run,
+        }),*]
+    };
+}
+
+/// All cases, in the order of the book.
+pub const CASES: &[Entry] = entries![
+    "patch-test" => patch_test,
+    "lame" => lame,
+    "interference-fit" => interference_fit,
+    "kirsch" => kirsch,
+    "strip-with-hole" => strip_with_hole,
+    "eccentric-hole" => eccentric_hole,
+    "two-holes" => two_holes,
+    "edge-hole-pulled" => edge_hole_pulled,
+    "edge-hole-pressed" => edge_hole_pressed,
+    "elliptic-membrane" => elliptic_membrane,
+    "cooks-membrane" => cooks_membrane,
+    "strain-path" => strain_path,
+    "pulled-bar" => pulled_bar,
+    "thick-cylinder" => thick_cylinder,
+    "limit-pressure" => limit_pressure,
+    "residual-cylinder" => residual_cylinder,
+    "reverse-cylinder" => reverse_cylinder,
+    "reverse-hardening" => reverse_hardening,
+    "plastic-sheet" => plastic_sheet,
+    "large-sheet" => large_sheet,
+    "hardening-sheet" => hardening_sheet,
+    "elliptic-front" => elliptic_front,
+    "net-section" => net_section,
+    "notched-bar" => notched_bar,
+    "expanded-ring" => expanded_ring,
+    "ream" => ream,
+    "expansion" => expansion,
+    "edge-margin" => edge_margin,
+    "published-trends" => published_trends,
+];
