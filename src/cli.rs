@@ -15,6 +15,7 @@ mod progress;
 mod resume;
 mod run;
 mod starter;
+mod toolsheet;
 
 use std::process::ExitCode;
 
@@ -33,6 +34,7 @@ pub fn main() -> ExitCode {
         Some(Command::Run(arguments)) => run::run(&arguments),
         Some(Command::Check(arguments)) => check::check(&arguments),
         Some(Command::Starter(arguments)) => starter::starter(&arguments),
+        Some(Command::Toolsheet(arguments)) => toolsheet::toolsheet(&arguments),
         Some(Command::Alloys(arguments)) => alloys::alloys(&arguments),
     };
     match outcome {

@@ -13,6 +13,7 @@ use crate::report::folder::error::FolderError;
 use crate::report::page::figure::FigureError as EmbedError;
 use crate::report::write::WriteError;
 use crate::solver::tables::FoldedElement;
+use crate::study::toolsheet::SheetError;
 
 /// Computed but failed.
 const FAILED: u8 = 1;
@@ -61,6 +62,10 @@ pub(crate) enum CliError {
     Threads(rayon::ThreadPoolBuildError),
     /// A convergence study of a mesh that was made elsewhere.
     Unrefinable,
+    /// A tool sheet that could not be made.
+    Sheet(SheetError),
+    /// A JSON file could not be made.
+    Json(serde_json::Error),
     /// A snapshot that cannot be packed.
     Pack(postcard::Error),
 }
@@ -73,6 +78,7 @@ impl CliError {
             | Self::Exists(_)
             | Self::Folder(_)
             | Self::SetUp(_)
+            | Self::Sheet(SheetError::Complaint(_))
             | Self::Unrefinable => BAD_INPUT,
             _ => FAILED,
         }
@@ -81,6 +87,8 @@ impl CliError {
     pub(crate) fn hint(&self) -> Option<String> {
         match self {
             Self::Case(complaint) => Some(complaint.hint().to_owned()),
+            Self::Sheet(SheetError::Complaint(complaint)) => Some(complaint.hint().to_owned()),
+            Self::Sheet(SheetError::Stage { error, .. }) => error.hint(),
             Self::Folder(error) => error.hint().map(str::to_owned),
             Self::Write(error) => error.hint().map(str::to_owned),
             Self::SetUp(error) | Self::Stage { error, .. } => error.hint(),
@@ -124,6 +132,8 @@ impl fmt::Display for CliError {
             Self::Unrefinable => f.write_str(
                 "`--convergence` needs a mesh that can be refined, and that of this case is read from a file",
             ),
+            Self::Sheet(error) => error.fmt(f),
+            Self::Json(_) => f.write_str("cannot write the JSON file"),
             Self::Pack(_) => f.write_str("cannot pack a snapshot"),
         }
     }
@@ -136,6 +146,7 @@ impl std::error::Error for CliError {
             Self::Write(error) => error.source(),
             Self::Folder(error) => error.source(),
             Self::Threads(error) => Some(error),
+            Self::Json(error) => Some(error),
             Self::Pack(error) => Some(error),
             _ => None,
         }
@@ -171,5 +182,6 @@ from! {
     FigureError => Figure,
     EmbedError => Embed,
     FoldedElement => Read,
+    SheetError => Sheet,
     postcard::Error => Pack,
 }

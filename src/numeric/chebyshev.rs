@@ -83,7 +83,10 @@ mod tests {
 
     #[test]
     fn a_variable_without_a_range_does_not_matter() {
-        let grid = Grid { points: [points(2, [0.0, 1.0]), points(3, [7.0, 7.0])], values: vec![1.0, 1.0, 1.0, 3.0, 3.0, 3.0] };
+        let grid = Grid {
+            points: [points(2, [0.0, 1.0]), points(3, [7.0, 7.0])],
+            values: vec![1.0, 1.0, 1.0, 3.0, 3.0, 3.0],
+        };
         assert!((grid.at([0.25, 7.0]) - 1.5).abs() < 1e-14);
     }
 }
