@@ -5,7 +5,7 @@
 //!
 //! | table | key | meaning | default |
 //! |---|---|---|---|
-//! | top | `round_to` | diameters of the sheet are whole multiples of it | 0.005 mm, 0.0002 in |
+//! | top | `round_to` | start holes and mandrels are rounded to it | 0.005 mm, 0.0002 in |
 //! | `[hole]` | `name` | as in a case file | `A` |
 //! | | `at` | `[x, y]` of the drilled centre | centre of a round plate |
 //! | | `finished_diameter` | `[smallest, largest]` after the ream | |
@@ -100,7 +100,7 @@ pub struct Sheet {
     pub allowance: Option<f64>,
     /// What the ream takes off the diameter at least.
     pub least_cut: f64,
-    /// Diameters are whole multiples of this.
+    /// What start holes, mandrels and plugs are rounded to.
     pub step: f64,
     /// How sizes are drawn.
     pub draws: Draws,

@@ -14,7 +14,7 @@ use crate::cli::error::CliError;
 use crate::cli::progress::{Shares, interrupt_flag};
 use crate::cli::run::INTERRUPTED;
 use crate::cli::warn;
-use crate::report::folder::ResultsFolder;
+use crate::report::folder::{ResultsFolder, SUMMARY};
 use crate::report::page::figure::Figure;
 use crate::study::toolsheet::{self, SheetError, answer, files, page};
 
@@ -27,9 +27,13 @@ pub(crate) fn toolsheet(arguments: &Toolsheet) -> Result<ExitCode, CliError> {
             .map_err(CliError::Threads)?;
     }
     let target = arguments.out.clone().unwrap_or_else(|| beside(&arguments.sheet, "toolsheet"));
+    let stop = interrupt_flag();
+    // A run's results are another thing, and would be lost.
+    if target.join(SUMMARY).exists() {
+        return Err(CliError::Exists(target));
+    }
     // Before the work, so that a folder that cannot be used is told at once.
     let folder = ResultsFolder::create(&target)?;
-    let stop = interrupt_flag();
     let shares = Shares::new("tool sheet", vec![1.0; toolsheet::solutions(&sheet)]);
     let made = toolsheet::make(&sheet, &|solution, share| {
         shares.set(solution, share);

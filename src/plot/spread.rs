@@ -135,7 +135,7 @@ pub fn histogram(
     }
     // A width for values that are all one.
     let margin = (0.03 * (high - low)).max(1e-6 * high.abs()).max(f64::MIN_POSITIVE);
-    let x = Axis::exact(low - margin, high + margin, 4, histogram.axis.to_owned());
+    let x = Axis::exact(low - margin, high + margin, 6, histogram.axis.to_owned());
     let width = (x.high - x.low) / count(BARS);
     let shares: Vec<Vec<f64>> = histogram
         .counted

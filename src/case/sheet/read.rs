@@ -189,7 +189,14 @@ pub(super) fn build(source: Source<'_>) -> Result<Sheet, Complaint> {
     let allowance = match &ream {
         Some(ream) if ream.has("allowance") => {
             let remedy = "give a diameter larger than zero";
-            Some(required_length(ream, "allowance", remedy, border)?.value)
+            let allowance = required_length(ream, "allowance", remedy, border)?;
+            // A ream this deep leaves no hole to expand, or a slip of the decimal point.
+            if allowance.value > 0.5 * finished[0] {
+                let problem = "the ream allowance is more than half of the finished hole";
+                let remedy = "it is the diameter between expanded and finished hole";
+                return Err(ream.about(&allowance, Kind::OutOfRange, problem, remedy));
+            }
+            Some(allowance.value)
         }
         _ => {
             assumed.said.push("ream allowance".to_owned());

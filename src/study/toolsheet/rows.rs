@@ -159,7 +159,7 @@ fn error(show: Show, output: Output, value: Option<f64>) -> String {
     match output {
         Output::Retained => fixed(100.0 * value, 4),
         Output::Depth | Output::ExpandedDiameter => {
-            fixed(value / show.units.length_scale(), if metric { 4 } else { 5 })
+            fixed(value / show.units.length_scale(), if metric { 5 } else { 6 })
         }
         _ => fixed(value / show.units.stress_scale(), if metric { 2 } else { 3 }),
     }
