@@ -86,12 +86,14 @@ impl CliError {
 
     pub(crate) fn hint(&self) -> Option<String> {
         match self {
-            Self::Case(complaint) => Some(complaint.hint().to_owned()),
-            Self::Sheet(SheetError::Complaint(complaint)) => Some(complaint.hint().to_owned()),
-            Self::Sheet(SheetError::Stage { error, .. }) => error.hint(),
+            Self::Case(complaint) | Self::Sheet(SheetError::Complaint(complaint)) => {
+                Some(complaint.hint().to_owned())
+            }
             Self::Folder(error) => error.hint().map(str::to_owned),
             Self::Write(error) => error.hint().map(str::to_owned),
-            Self::SetUp(error) | Self::Stage { error, .. } => error.hint(),
+            Self::SetUp(error)
+            | Self::Stage { error, .. }
+            | Self::Sheet(SheetError::Stage { error, .. }) => error.hint(),
             Self::Alloy(unknown) => unknown
                 .nearest
                 .map(|name| format!("did you mean `{name}`? `hoopset alloys` lists all"))

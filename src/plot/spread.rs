@@ -233,7 +233,8 @@ fn line(k: usize) -> Pen {
 }
 
 fn mark(k: usize) -> Pen {
-    Pen::new(if k % 2 == 0 { INK } else { MESH }, 1.8).dashed(DASHES[(k + 1) % DASHES.len()])
+    Pen::new(if k.is_multiple_of(2) { INK } else { MESH }, 1.8)
+        .dashed(DASHES[(k + 1) % DASHES.len()])
 }
 
 fn bar_colour(k: usize) -> Rgb {

@@ -3,12 +3,16 @@
 //! 1. One expansion without a ream, in the middle of the wanted band, tells what the hole keeps, hence
 //!    where it must start ([`limits`]).
 //! 2. Side by side: the smallest, the nominal and the largest expansion that the tolerances allow; a
-//!    grid of nine for the surrogate ([`surrogate`]); some draws that the surrogate has not seen.
+//!    grid of nine for the surrogate ([`surrogate`]); some draws that the surrogate has not seen; the
+//!    small tool in the small start hole and the large in the large, for the gauges.
 //! 3. The draws ([`draws`]) on the surrogate, and their percentiles.
 //!
 //! The numbers do not depend on how many threads there are.
 //!
 //! Floor 8, `study`.
+
+// As in `report`: `write!` into a string would bring a result that cannot fail to every line.
+#![allow(clippy::format_push_string, clippy::format_collect)]
 
 pub mod draws;
 pub mod files;
@@ -116,6 +120,8 @@ pub struct Finished {
     pub limits: Limits,
     /// The three sets of sizes.
     pub corners: [Corner; 3],
+    /// The hole after the smallest tool in the smallest start hole, and the largest in the largest.
+    pub ends: [Expanded; 2],
     /// Plug that enters every hole that was expanded and none that was not; `None` when no diameter
     /// tells them apart.
     pub expanded_plug: Option<f64>,
@@ -135,8 +141,12 @@ impl Finished {
     /// Smallest to largest diameter after expansion, over directions and limits, mm.
     #[must_use]
     pub fn expanded(&self) -> [f64; 2] {
-        let ends = |k: usize| self.corners[k].found.expanded;
-        [ends(0).smallest.min(ends(2).smallest), ends(0).largest.max(ends(2).largest)]
+        // With the tool the diameter grows nearly as fast as the tool itself, with the start hole
+        // a little too: none of the three sets of sizes is the end of the range.
+        let all = self.corners.iter().map(|corner| corner.found.expanded).chain(self.ends);
+        all.fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], one| {
+            [low.min(one.smallest), high.max(one.largest)]
+        })
     }
 
     /// Sorted values of `output` over all draws; `None` when it has no surrogate.
@@ -168,7 +178,7 @@ impl Finished {
 /// Number of solutions a sheet needs.
 #[must_use]
 pub fn solutions(sheet: &Sheet) -> usize {
-    1 + 3 + surrogate::GRID * surrogate::GRID + sheet.draws.held_out
+    1 + 3 + 2 + surrogate::GRID * surrogate::GRID + sheet.draws.held_out
 }
 
 /// Makes the sheet.
@@ -181,6 +191,7 @@ pub fn make(sheet: &Sheet, watch: Watch<'_>) -> Result<Finished, SheetError> {
     let pilot =
         expand_only(sheet, limits::guessed_start(sheet, middle), middle, |share| watch(0, share))?;
     let limits = derive(sheet, &pilot)?;
+    let first_end = solutions(sheet) - 2;
     let mut warnings = sheet.warnings.clone();
     let names = ["smallest", "nominal", "largest"];
     let sizes = draw_all(sheet, &limits);
@@ -201,8 +212,20 @@ pub fn make(sheet: &Sheet, watch: Watch<'_>) -> Result<Finished, SheetError> {
         .with_max_len(1)
         .map(|(k, (what, sizes))| solve(sheet, sizes, what, |share| watch(k + 1, share)))
         .collect();
+    let ends: Vec<Result<Expanded, SheetError>> = limits
+        .gauge_ends()
+        .par_iter()
+        .enumerate()
+        .map(|(k, sizes)| {
+            let progress = |share| watch(first_end + k, share);
+            expand_only(sheet, sizes.start, sizes.expansion(), progress)
+        })
+        .collect();
     // The first error in the order of the list, whichever came first in time.
     let mut solved = solved.into_iter().collect::<Result<Vec<_>, _>>()?.into_iter();
+    let mut ends = ends.into_iter().collect::<Result<Vec<_>, _>>()?.into_iter();
+    let mut end = || ends.next().ok_or(SheetError::Stopped);
+    let ends = [end()?, end()?];
     let mut next = || solved.next().ok_or(SheetError::Stopped);
     let mut corner = |k: usize| -> Result<Corner, SheetError> {
         Ok(Corner { name: names[k], sizes: corners[k], found: next()? })
@@ -226,6 +249,7 @@ pub fn make(sheet: &Sheet, watch: Watch<'_>) -> Result<Finished, SheetError> {
     let mut finished = Finished {
         limits,
         corners,
+        ends,
         expanded_plug: None,
         drawn,
         sizes,
@@ -241,7 +265,7 @@ pub fn make(sheet: &Sheet, watch: Watch<'_>) -> Result<Finished, SheetError> {
                 .to_owned(),
         );
     }
-    let cut = finished.limits.finished[0] - finished.corners[2].found.expanded.largest;
+    let cut = finished.limits.finished[0] - finished.expanded()[1];
     if cut < sheet.least_cut - 1e-9 {
         finished.warnings.push(format!(
             "in the worst case the ream takes {} off the diameter, less than the least cut of {}; \
@@ -251,10 +275,4 @@ pub fn make(sheet: &Sheet, watch: Watch<'_>) -> Result<Finished, SheetError> {
         ));
     }
     Ok(finished)
-}
-
-/// Where the nominal hole stands before the ream, for callers that show it.
-#[must_use]
-pub fn nominal_expanded(finished: &Finished) -> Expanded {
-    finished.corners[1].found.expanded
 }

@@ -147,7 +147,7 @@ pub(super) fn build(source: Source<'_>) -> Result<Sheet, Complaint> {
     }
 
     let wanted = once("expansion")?;
-    let expansion = read_expansion(wanted.as_ref(), &top, &metal.material, &mut assumed)?;
+    let expansion = read_expansion(wanted.as_ref(), &metal.material, &mut assumed)?;
     let start = once("start_hole")?;
     if let Some(start) = &start {
         start.only(&["band"])?;
@@ -291,7 +291,6 @@ fn usual(material: &Material) -> (&'static str, [f64; 2]) {
 
 fn read_expansion(
     table: Option<&Table<'_>>,
-    top: &Table<'_>,
     material: &Material,
     assumed: &mut Assumed,
 ) -> Result<[f64; 2], Complaint> {
@@ -301,7 +300,6 @@ fn read_expansion(
         assumed.said.push(format!("applied expansion {low} to {high} % as for {family}"));
         return Ok(band);
     };
-    debug_assert!(top.has("expansion"));
     table.only(&["lowest", "highest"])?;
     let remedy = "give a fraction of the starting diameter: 0.03 for 3 %";
     let end = |key| table.number(key)?.ok_or_else(|| table.missing(key, remedy));

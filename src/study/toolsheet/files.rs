@@ -8,7 +8,7 @@ use serde::Serialize;
 use serde_json::{Value, json};
 
 use crate::case::sheet::Sheet;
-use crate::numeric::random::percentile;
+use crate::numeric::random::{Spread, percentile};
 use crate::plot::{
     Counted, Figure, FigureContext, FigureError, Histogram, histogram, profile_band,
 };
@@ -123,7 +123,7 @@ pub fn json(sheet: &Sheet, finished: &Finished) -> Result<String, serde_json::Er
                     "solved": out.found(&held.found) })
         })
         .collect();
-    let spreads = sheet.draws.spreads.map(|spread| spread.name());
+    let spreads = sheet.draws.spreads.map(Spread::name);
     let value = json!({
         "schema_version": SCHEMA_VERSION,
         "program": { "name": env!("CARGO_PKG_NAME"), "version": env!("CARGO_PKG_VERSION") },

@@ -167,7 +167,8 @@ fn error(show: Show, output: Output, value: Option<f64>) -> String {
 
 /// How sizes are drawn, in one sentence.
 pub(super) fn drawn(sheet: &Sheet) -> String {
-    let [start, mandrel, sleeve, hole] = sheet.draws.spreads.map(|spread| spread.name());
+    let [start, mandrel, sleeve, hole] =
+        sheet.draws.spreads.map(crate::numeric::random::Spread::name);
     format!(
         "{} draws, seed {}, independent: start hole {start}, mandrel {mandrel} from worn out to new, \
          sleeve {sleeve}, finished hole {hole} (normal: limits three standard deviations off the \
