@@ -16,6 +16,7 @@ mod metal;
 mod names;
 mod outline;
 mod pin;
+pub mod sheet;
 mod stages;
 mod standing;
 mod supports;
@@ -116,6 +117,12 @@ impl Case {
 /// A [`Complaint`] for a file that cannot be had (missing, a folder, larger than 1 MiB,
 /// not UTF-8), and for whatever [`parse`] complains about.
 pub fn read(path: &Path) -> Result<Case, Complaint> {
+    let (text, name) = read_text(path)?;
+    parse(&text, &name)
+}
+
+/// The text of the file at `path`, and what complaints call it.
+fn read_text(path: &Path) -> Result<(String, String), Complaint> {
     let name = path.display().to_string();
     let refuse = |problem: String, remedy: &str| Complaint::whole_file(&name, problem, remedy);
     if path.is_dir() {
@@ -143,7 +150,7 @@ pub fn read(path: &Path) -> Result<Case, Complaint> {
         let line = before.matches('\n').count() + 1;
         refuse(format!("line {line} is not UTF-8 text"), "save the file as UTF-8")
     })?;
-    parse(&text, &name)
+    Ok((text, name))
 }
 
 /// Reads the text of a case file that complaints call `file_name`; a mesh it names is looked

@@ -15,6 +15,7 @@ mod progress;
 mod resume;
 mod run;
 mod starter;
+mod toolsheet;
 mod verify;
 
 use std::process::ExitCode;
@@ -34,6 +35,7 @@ pub fn main() -> ExitCode {
         Some(Command::Run(arguments)) => run::run(&arguments),
         Some(Command::Check(arguments)) => check::check(&arguments),
         Some(Command::Starter(arguments)) => starter::starter(&arguments),
+        Some(Command::Toolsheet(arguments)) => toolsheet::toolsheet(&arguments),
         Some(Command::Alloys(arguments)) => alloys::alloys(&arguments),
         Some(Command::Verify(arguments)) => verify::verify(&arguments),
     };

@@ -2,10 +2,12 @@
 //!
 //! Floor 0.
 
+pub mod chebyshev;
 pub mod gauss;
 pub mod nearest;
 pub mod profile;
 pub mod quadrature;
+pub mod random;
 pub mod richardson;
 pub mod root;
 pub mod runge_kutta;

@@ -1,5 +1,6 @@
-//! Many solutions of one case, read together.
+//! Many solutions of one case, read together; and the tools for a hole.
 //!
 //! Floor 8.
 
 pub mod refinement;
+pub mod toolsheet;

@@ -113,7 +113,7 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
 }
 
 /// The complaint of the TOML reader, in our form.
-fn not_toml(source: Source<'_>, error: &toml::de::Error) -> Complaint {
+pub(super) fn not_toml(source: Source<'_>, error: &toml::de::Error) -> Complaint {
     let span = error.span().unwrap_or(0..0);
     let problem = format!("this is not TOML: {}", error.message().replace('\n', "; "));
     let remedy = if error.message().contains("duplicate") {
@@ -125,7 +125,7 @@ fn not_toml(source: Source<'_>, error: &toml::de::Error) -> Complaint {
     source.complain(&span, "", Kind::Syntax, problem, remedy)
 }
 
-fn read_title(top: &Table<'_>) -> Result<Option<String>, Complaint> {
+pub(super) fn read_title(top: &Table<'_>) -> Result<Option<String>, Complaint> {
     let Some(title) = top.text("title")? else { return Ok(None) };
     let problem = if title.value.trim().is_empty() {
         "the title is empty".to_owned()
@@ -140,7 +140,7 @@ fn read_title(top: &Table<'_>) -> Result<Option<String>, Complaint> {
     Err(top.about(&title, Kind::OutOfRange, problem, remedy))
 }
 
-fn read_units(top: &Table<'_>) -> Result<Units, Complaint> {
+pub(super) fn read_units(top: &Table<'_>) -> Result<Units, Complaint> {
     let remedy =
         "write `units = \"mm-MPa\"` or `units = \"in-ksi\"`: the numbers alone do not tell";
     let word = top.text("units")?.ok_or_else(|| top.missing("units", remedy))?;
@@ -149,7 +149,7 @@ fn read_units(top: &Table<'_>) -> Result<Units, Complaint> {
 }
 
 /// The numerics, and whether the bounding hardening laws are run as well.
-fn read_numerics(top: &Table<'_>) -> Result<(Numerics, bool), Complaint> {
+pub(super) fn read_numerics(top: &Table<'_>) -> Result<(Numerics, bool), Complaint> {
     let mut numerics = Numerics::default();
     let remedy = "write [numerics], once, and its keys below";
     let Some(table) = top.table("numerics", "[numerics]", remedy)? else {

@@ -175,7 +175,19 @@ fn read_hole(
     outline: &Outline,
     border: Border,
 ) -> Result<Hole, Complaint> {
-    let centre = match (table.pair("at")?, outline) {
+    let centre = read_centre(table, outline, border)?;
+    let remedy = "give the drilled diameter before expansion";
+    let diameter = required_length(table, "starting_diameter", remedy, border)?;
+    Ok(Hole { name: name.to_owned(), centre, starting_diameter: diameter.value })
+}
+
+/// The drilled centre, mm; that of a round plate when the file does not say.
+pub(super) fn read_centre(
+    table: &Table<'_>,
+    outline: &Outline,
+    border: Border,
+) -> Result<[f64; 2], Complaint> {
+    Ok(match (table.pair("at")?, outline) {
         (Some(at), _) => border.point(at.value),
         (None, Outline::Disc { .. }) => [0.0, 0.0],
         (None, Outline::Rectangle { .. }) => {
@@ -186,10 +198,7 @@ fn read_hole(
             let remedy = "give the drilled centre, `at = [x, y]`, as the outline counts x and y";
             return Err(table.missing("at", remedy));
         }
-    };
-    let remedy = "give the drilled diameter before expansion";
-    let diameter = required_length(table, "starting_diameter", remedy, border)?;
-    Ok(Hole { name: name.to_owned(), centre, starting_diameter: diameter.value })
+    })
 }
 
 fn read_paths(table: &Table<'_>) -> Result<Vec<f64>, Complaint> {

@@ -24,7 +24,7 @@ pub(super) const KEYS: [&str; 10] = [
 ];
 
 /// Applied expansion that is refused: beyond every use, and far beyond small-strain theory.
-const LARGEST_EXPANSION: f64 = 0.10;
+pub(super) const LARGEST_EXPANSION: f64 = 0.10;
 
 /// Applied expansion beyond the usual 3 to 6 % (common practice, no source).
 pub(super) const UNUSUAL_EXPANSION: f64 = 0.06;

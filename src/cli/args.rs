@@ -29,6 +29,8 @@ pub(crate) enum Command {
     Check(Check),
     /// Write a commented case file to start from.
     Starter(Starter),
+    /// Find the tools for a hole: start hole, mandrel, gauges, what tolerances leave; one page.
+    Toolsheet(Toolsheet),
     /// List the alloys a case may name, with the sources of their numbers.
     Alloys(Alloys),
     /// Compute the verification book: problems whose answers are known from elsewhere.
@@ -71,10 +73,30 @@ pub(crate) struct Check {
 }
 
 #[derive(Args, Debug)]
+#[command(
+    after_help = "Exit codes: 0 done, 1 a set of sizes could not be worked, 2 bad input, or \
+                        tolerances that do not fit the wanted band, 130 interrupted."
+)]
+pub(crate) struct Toolsheet {
+    /// Sheet file; `hoopset starter --sheet` writes one to begin from.
+    pub(crate) sheet: PathBuf,
+    /// Results folder; SHEET-toolsheet beside the sheet file when left out.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+    /// Threads to use, at most 256; as many as the machine has cores when left out. Results
+    /// do not depend on it.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
+    pub(crate) threads: Option<u16>,
+}
+
+#[derive(Args, Debug)]
 #[command(after_help = "Exit codes: 0 written, 1 it cannot be written, 2 the file exists already.")]
 pub(crate) struct Starter {
     /// File to write; never overwritten. Printed when left out.
     pub(crate) file: Option<PathBuf>,
+    /// A sheet for `hoopset toolsheet` in place of a case.
+    #[arg(long)]
+    pub(crate) sheet: bool,
 }
 
 #[derive(Args, Debug)]

@@ -46,7 +46,7 @@ pub(crate) fn study(
         case,
         folder,
         watchful,
-        shares: Shares::new(settings.iter().map(effort).collect()),
+        shares: Shares::new("convergence study", settings.iter().map(effort).collect()),
         trouble: Mutex::new(None),
     };
     let refined = refine(case, &own, &follower);

@@ -13,6 +13,7 @@ use crate::report::folder::error::FolderError;
 use crate::report::page::figure::FigureError as EmbedError;
 use crate::report::write::WriteError;
 use crate::solver::tables::FoldedElement;
+use crate::study::toolsheet::SheetError;
 use crate::verify::book::BookError;
 use crate::verify::cases::CASES;
 use crate::verify::expected::Flaw;
@@ -70,6 +71,10 @@ pub(crate) enum CliError {
     Expectations(Flaw),
     /// The verification book.
     Book(BookError),
+    /// A tool sheet that could not be made.
+    Sheet(SheetError),
+    /// A JSON file could not be made.
+    Json(serde_json::Error),
     /// A snapshot that cannot be packed.
     Pack(postcard::Error),
 }
@@ -82,6 +87,7 @@ impl CliError {
             | Self::Exists(_)
             | Self::Folder(_)
             | Self::SetUp(_)
+            | Self::Sheet(SheetError::Complaint(_))
             | Self::Unrefinable
             | Self::NoSuchCase(_) => BAD_INPUT,
             _ => FAILED,
@@ -90,10 +96,14 @@ impl CliError {
 
     pub(crate) fn hint(&self) -> Option<String> {
         match self {
-            Self::Case(complaint) => Some(complaint.hint().to_owned()),
+            Self::Case(complaint) | Self::Sheet(SheetError::Complaint(complaint)) => {
+                Some(complaint.hint().to_owned())
+            }
             Self::Folder(error) => error.hint().map(str::to_owned),
             Self::Write(error) => error.hint().map(str::to_owned),
-            Self::SetUp(error) | Self::Stage { error, .. } => error.hint(),
+            Self::SetUp(error)
+            | Self::Stage { error, .. }
+            | Self::Sheet(SheetError::Stage { error, .. }) => error.hint(),
             Self::Alloy(unknown) => unknown
                 .nearest
                 .map(|name| format!("did you mean `{name}`? `hoopset alloys` lists all"))
@@ -141,6 +151,8 @@ impl fmt::Display for CliError {
             Self::NoSuchCase(name) => write!(f, "there is no verification case `{name}`"),
             Self::Expectations(flaw) => flaw.fmt(f),
             Self::Book(error) => error.fmt(f),
+            Self::Sheet(error) => error.fmt(f),
+            Self::Json(_) => f.write_str("cannot write the JSON file"),
             Self::Pack(_) => f.write_str("cannot pack a snapshot"),
         }
     }
@@ -153,6 +165,7 @@ impl std::error::Error for CliError {
             Self::Write(error) => error.source(),
             Self::Folder(error) => error.source(),
             Self::Threads(error) => Some(error),
+            Self::Json(error) => Some(error),
             Self::Pack(error) => Some(error),
             _ => None,
         }
@@ -189,5 +202,6 @@ from! {
     EmbedError => Embed,
     FoldedElement => Read,
     BookError => Book,
+    SheetError => Sheet,
     postcard::Error => Pack,
 }

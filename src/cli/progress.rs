@@ -72,10 +72,10 @@ pub(crate) struct Shares {
 }
 
 impl Shares {
-    pub(crate) fn new(weights: Vec<f64>) -> Self {
+    pub(crate) fn new(what: &'static str, weights: Vec<f64>) -> Self {
         let bar = ProgressBar::new(u64::from(SHARE_STEPS));
         style(&bar);
-        bar.set_message("convergence study");
+        bar.set_message(what);
         let done = Mutex::new(vec![0.0; weights.len()]);
         Self { bar, weights, done }
     }

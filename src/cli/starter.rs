@@ -1,4 +1,4 @@
-//! `hoopset starter`: a commented case file.
+//! `hoopset starter`: a commented case file, or a sheet.
 //!
 //! Floor 9, `cli`.
 
@@ -6,12 +6,14 @@ use std::io::Write as _;
 use std::process::ExitCode;
 
 use crate::case::STARTER;
+use crate::case::sheet::SHEET;
 use crate::cli::args::Starter;
 use crate::cli::error::CliError;
 
 pub(crate) fn starter(arguments: &Starter) -> Result<ExitCode, CliError> {
+    let (text, next) = if arguments.sheet { (SHEET, "toolsheet") } else { (STARTER, "check") };
     let Some(path) = &arguments.file else {
-        print!("{STARTER}");
+        print!("{text}");
         return Ok(ExitCode::SUCCESS);
     };
     let mut file = std::fs::File::create_new(path).map_err(|source| {
@@ -21,11 +23,11 @@ pub(crate) fn starter(arguments: &Starter) -> Result<ExitCode, CliError> {
             CliError::Io { doing: "write", path: path.clone(), source }
         }
     })?;
-    file.write_all(STARTER.as_bytes()).map_err(|source| CliError::Io {
+    file.write_all(text.as_bytes()).map_err(|source| CliError::Io {
         doing: "write",
         path: path.clone(),
         source,
     })?;
-    println!("wrote {}; next: hoopset check {}", path.display(), path.display());
+    println!("wrote {}; next: hoopset {next} {}", path.display(), path.display());
     Ok(ExitCode::SUCCESS)
 }

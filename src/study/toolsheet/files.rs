@@ -1,0 +1,302 @@
+//! `toolsheet.json`, `toolsheet.csv`, and the figures.
+//!
+//! Floor 8, `study`.
+
+use std::path::Path;
+
+use serde::Serialize;
+use serde_json::{Value, json};
+
+use crate::case::sheet::Sheet;
+use crate::numeric::random::{Spread, percentile};
+use crate::plot::{
+    Counted, Figure, FigureContext, FigureError, Histogram, histogram, profile_band,
+};
+use crate::report::cautions::CAUTIONS;
+use crate::report::number::{rounded, text};
+use crate::report::quantity::Quantity;
+use crate::study::toolsheet::draws::Sizes;
+use crate::study::toolsheet::rows::place;
+use crate::study::toolsheet::solve::{Found, direction};
+use crate::study::toolsheet::surrogate::{OUTPUTS, Output};
+use crate::study::toolsheet::{Finished, SHARES};
+
+/// Name of the file that makes a folder one of tool-sheet results.
+pub use crate::report::folder::TOOL_SHEET as JSON;
+
+/// Version of the keys and columns.
+const SCHEMA_VERSION: u32 = 1;
+
+/// How far profiles are drawn, finished diameters.
+const REACH: f64 = 1.5;
+
+/// Kind of a drawn number.
+fn quantity(output: Output) -> Quantity {
+    match output {
+        Output::Retained => Quantity::Fraction,
+        Output::Depth | Output::ExpandedDiameter => Quantity::Length,
+        _ => Quantity::Stress,
+    }
+}
+
+struct Out<'a> {
+    sheet: &'a Sheet,
+}
+
+impl Out<'_> {
+    fn number(&self, quantity: Quantity, value: f64) -> f64 {
+        rounded(quantity.at_border(value, self.sheet.units))
+    }
+
+    fn length(&self, mm: f64) -> f64 {
+        self.number(Quantity::Length, mm)
+    }
+
+    fn span(&self, [low, high]: [f64; 2]) -> Value {
+        json!({ "smallest": self.length(low), "largest": self.length(high) })
+    }
+
+    fn sizes(&self, sizes: &Sizes) -> Value {
+        json!({
+            "start_hole": self.length(sizes.start),
+            "mandrel": self.length(sizes.mandrel),
+            "sleeve": self.length(sizes.sleeve),
+            "finished_hole": self.length(sizes.finished),
+            "applied_expansion": rounded(sizes.expansion()),
+        })
+    }
+
+    fn found(&self, found: &Found) -> Value {
+        let mut values = serde_json::Map::new();
+        for output in OUTPUTS {
+            let value = found.get(output).map(|value| self.number(quantity(output), value));
+            values.insert(output.key().to_owned(), json!(value));
+        }
+        let expanded = [found.expanded.smallest, found.expanded.largest];
+        values.insert("expanded_diameter_by_direction".to_owned(), self.span(expanded));
+        let edge_error = found.path.edge_error.map(rounded);
+        values.insert("edge_error".to_owned(), json!(edge_error));
+        Value::Object(values)
+    }
+}
+
+/// `toolsheet.json`: every number of the sheet, in its units.
+///
+/// # Errors
+///
+/// Whatever the JSON writer says; with these types it has nothing to say.
+pub fn json(sheet: &Sheet, finished: &Finished) -> Result<String, serde_json::Error> {
+    let out = Out { sheet };
+    let limits = &finished.limits;
+    let corners: serde_json::Map<String, Value> = finished
+        .corners
+        .iter()
+        .map(|corner| {
+            let value =
+                json!({ "sizes": out.sizes(&corner.sizes), "result": out.found(&corner.found) });
+            (corner.name.to_owned(), value)
+        })
+        .collect();
+    let mut percentiles = serde_json::Map::new();
+    for output in OUTPUTS {
+        let kind = quantity(output);
+        let three = finished.percentiles(output).map(|three| three.map(|v| out.number(kind, v)));
+        let error = finished.error(output).map(|error| out.number(kind, error));
+        let value = json!({ "p5_p50_p95": three, "surrogate_error": error });
+        percentiles.insert(output.key().to_owned(), value);
+    }
+    percentiles.insert(
+        "applied_expansion".to_owned(),
+        json!({ "p5_p50_p95": expansions(finished).map(rounded), "surrogate_error": 0.0 }),
+    );
+    let held: Vec<Value> = finished
+        .held
+        .iter()
+        .map(|held| {
+            let mut predicted = serde_json::Map::new();
+            for output in OUTPUTS {
+                let value = held.predicted.get(output);
+                let value = value.map(|value| out.number(quantity(output), value));
+                predicted.insert(output.key().to_owned(), json!(value));
+            }
+            json!({ "sizes": out.sizes(&held.sizes), "surrogate": predicted,
+                    "solved": out.found(&held.found) })
+        })
+        .collect();
+    let spreads = sheet.draws.spreads.map(Spread::name);
+    let value = json!({
+        "schema_version": SCHEMA_VERSION,
+        "program": { "name": env!("CARGO_PKG_NAME"), "version": env!("CARGO_PKG_VERSION") },
+        "complete": true,
+        "title": sheet.title,
+        "sheet_sha256": sheet.sha256,
+        "units": { "name": sheet.units.name(), "length": sheet.units.length_name(),
+                   "stress": sheet.units.stress_name() },
+        "material": { "name": sheet.material_name, "sources": sheet.material_sources },
+        "idealisation": sheet.idealisation.name(),
+        "wanted_expansion": sheet.expansion,
+        "left_to_common_practice_no_source": sheet.assumed,
+        "path_angle_deg": rounded(direction(sheet)),
+        "limits": {
+            "start_hole": out.span(limits.start),
+            "mandrel_new": out.span(limits.mandrel),
+            "mandrel_worn_out_below": out.length(limits.worn),
+            "sleeve": out.span(limits.sleeve),
+            "finished_hole": out.span(limits.finished),
+            "ream_allowance": out.length(limits.allowance),
+        },
+        "gauges": {
+            "start_hole_go": out.length(limits.start[0]),
+            "start_hole_no_go": out.length(limits.start[1]),
+            "expanded_hole_plug": finished.expanded_plug.map(|plug| out.length(plug)),
+            "expanded_hole": out.span(finished.expanded()),
+            "between_start_and_expanded":
+                out.length(finished.expanded()[0] - limits.start[1]),
+        },
+        "corners": corners,
+        "draws": {
+            "count": sheet.draws.count,
+            "seed": sheet.draws.seed,
+            "distributions": { "start_hole": spreads[0], "mandrel": spreads[1],
+                               "sleeve": spreads[2], "finished_hole": spreads[3] },
+            "percentiles": percentiles,
+            "held_out": held,
+        },
+        "solutions": finished.solutions,
+        "numerics": { "fineness": sheet.numerics.fineness,
+                      "increments": sheet.numerics.increments },
+        "warnings": finished.warnings,
+        "cautions": CAUTIONS,
+    });
+    pretty(&value)
+}
+
+fn pretty(value: &impl Serialize) -> Result<String, serde_json::Error> {
+    let mut text = serde_json::to_string_pretty(value)?;
+    text.push('\n');
+    Ok(text)
+}
+
+/// Percentiles of the applied expansion of the draws.
+fn expansions(finished: &Finished) -> [f64; 3] {
+    let mut values: Vec<f64> = finished.sizes.iter().map(Sizes::expansion).collect();
+    values.sort_by(f64::total_cmp);
+    SHARES.map(|share| percentile(&values, share).unwrap_or(f64::NAN))
+}
+
+/// `toolsheet.csv`: one number a row.
+#[must_use]
+pub fn csv(sheet: &Sheet, finished: &Finished) -> String {
+    let mut rows = String::from("group,quantity,which,value,unit\n");
+    let mut put = |group: &str, name: &str, which: &str, kind: Quantity, value: Option<f64>| {
+        let value = value.map_or_else(String::new, |v| text(kind.at_border(v, sheet.units)));
+        rows.push_str(&format!("{group},{name},{which},{value},{}\n", kind.unit(sheet.units)));
+    };
+    let limits = &finished.limits;
+    for (name, [low, high]) in [
+        ("start_hole", limits.start),
+        ("mandrel_new", limits.mandrel),
+        ("sleeve", limits.sleeve),
+        ("finished_hole", limits.finished),
+        ("expanded_hole", finished.expanded()),
+    ] {
+        put("limit", name, "smallest", Quantity::Length, Some(low));
+        put("limit", name, "largest", Quantity::Length, Some(high));
+    }
+    put("limit", "mandrel_worn_out", "smallest", Quantity::Length, Some(limits.worn));
+    put("gauge", "start_hole", "go", Quantity::Length, Some(limits.start[0]));
+    put("gauge", "start_hole", "no_go", Quantity::Length, Some(limits.start[1]));
+    put("gauge", "expanded_hole", "enters", Quantity::Length, finished.expanded_plug);
+    for corner in &finished.corners {
+        let expansion = Some(corner.sizes.expansion());
+        put("stack", "applied_expansion", corner.name, Quantity::Fraction, expansion);
+        for output in OUTPUTS {
+            put("stack", output.key(), corner.name, quantity(output), corner.found.get(output));
+        }
+    }
+    for (which, value) in ["p5", "p50", "p95"].into_iter().zip(expansions(finished)) {
+        put("draws", "applied_expansion", which, Quantity::Fraction, Some(value));
+    }
+    for output in OUTPUTS {
+        let three = finished.percentiles(output);
+        for (k, which) in ["p5", "p50", "p95"].into_iter().enumerate() {
+            put("draws", output.key(), which, quantity(output), three.map(|three| three[k]));
+        }
+        put("draws", output.key(), "surrogate_error", quantity(output), finished.error(output));
+    }
+    rows
+}
+
+/// The three figures of the sheet, in the order of the page.
+///
+/// # Errors
+///
+/// [`FigureError`] of any kind.
+pub fn figures(
+    sheet: &Sheet,
+    finished: &Finished,
+    folder: &Path,
+) -> Result<Vec<Figure>, FigureError> {
+    let context = FigureContext { case_title: &sheet.title, units: sheet.units };
+    let profiles: Vec<_> = finished
+        .corners
+        .iter()
+        .map(|corner| {
+            let expansion = 100.0 * corner.sizes.expansion();
+            (format!("{}, {expansion:.2} %", corner.name), corner.found.hoop.clone())
+        })
+        .collect();
+    let end = |corner: &super::Corner| corner.found.hoop.distances().last().copied();
+    let shortest = finished.corners.iter().filter_map(end).fold(f64::INFINITY, f64::min);
+    let reach = shortest.min(REACH * sheet.finished[1]);
+    let path = format!("reamed, {}", place(sheet));
+    let mut drawn = vec![profile_band("residual-band", &path, &profiles, reach, context, folder)?];
+    let stress = |value: &f64| context.stress(*value);
+    if let (Some(sorted), Some(three)) =
+        (finished.sorted(Output::EdgeHoop), finished.percentiles(Output::EdgeHoop))
+    {
+        let values: Vec<f64> = sorted.iter().map(stress).collect();
+        let lines: Vec<(String, f64)> = ["5 %", "50 %", "95 %"]
+            .iter()
+            .zip(three)
+            .map(|(name, value)| ((*name).to_owned(), stress(&value)))
+            .collect();
+        drawn.push(histogram(
+            &Histogram {
+                name: "edge-hoop",
+                title: "Edge hoop stress over the draws",
+                stage: &path,
+                axis: &format!("Hoop stress at the edge ({})", sheet.units.stress_name()),
+                counted: &[Counted { label: "draws", values: &values }],
+                lines: &lines,
+            },
+            context,
+            folder,
+        )?);
+    }
+    if let Some(expanded) = finished.sorted(Output::ExpandedDiameter) {
+        let length = |value: &f64| context.length(*value);
+        let expanded: Vec<f64> = expanded.iter().map(length).collect();
+        let start: Vec<f64> = finished.sizes.iter().map(|sizes| length(&sizes.start)).collect();
+        let mut lines = vec![("no-go plug".to_owned(), length(&finished.limits.start[1]))];
+        if let Some(plug) = finished.expanded_plug {
+            lines.push(("expanded-hole plug".to_owned(), length(&plug)));
+        }
+        drawn.push(histogram(
+            &Histogram {
+                name: "diameters",
+                title: "What a gauge finds",
+                stage: "before and after expansion",
+                axis: &format!("Mean diameter ({})", sheet.units.length_name()),
+                counted: &[
+                    Counted { label: "start hole", values: &start },
+                    Counted { label: "expanded", values: &expanded },
+                ],
+                lines: &lines,
+            },
+            context,
+            folder,
+        )?);
+    }
+    Ok(drawn)
+}

@@ -1,0 +1,149 @@
+//! `toolsheet.html`: the sheet on one printed page, A4 or letter.
+//!
+//! Figures and style are inside the file; it fetches nothing and runs no script.
+//!
+//! Floor 8, `study`.
+
+use crate::case::sheet::Sheet;
+use crate::report::escape::{base64, markup};
+use crate::report::page::figure::{Figure, Media};
+use crate::report::show::{Show, percent};
+use crate::study::toolsheet::Finished;
+use crate::study::toolsheet::rows::{self, Rows};
+
+const STYLE: &str = include_str!("page.css");
+
+/// Warnings that the page has room for; the rest is in the JSON file.
+const MOST_WARNINGS: usize = 4;
+
+/// The page.
+#[must_use]
+pub fn page(sheet: &Sheet, finished: &Finished, figures: &[Figure]) -> String {
+    let unit = sheet.units.length_name();
+    let title = markup(&sheet.title);
+    let pictures: String = figures.iter().map(picture).collect();
+    let body = [
+        format!("<header><h1>{title}</h1><p>Tool sheet · {}</p></header>\n", subtitle(sheet)),
+        warnings(finished),
+        "<div class=\"pair\">\n".to_owned(),
+        section(&format!("Tools and limits, {unit}"), &table(&rows::limits(sheet, finished))),
+        section(&format!("Gauges and readings, {unit}"), &table(&rows::gauges(sheet, finished))),
+        "</div>\n".to_owned(),
+        format!("<p class=\"say\">{}</p>\n", markup(&rows::separation(sheet, finished))),
+        format!("<div class=\"three\">{pictures}</div>\n"),
+        "<div class=\"pair\">\n".to_owned(),
+        section(
+            &format!("What the limits leave; stresses {}", markup(&rows::place(sheet))),
+            &table(&rows::stack(sheet, finished)),
+        ),
+        section(
+            "Sizes drawn at random",
+            &format!(
+                "{}<p>{}</p>{}",
+                table(&rows::draws(sheet, finished)),
+                markup(&rows::drawn(sheet)),
+                assumed(sheet)
+            ),
+        ),
+        "</div>\n".to_owned(),
+        cautions(sheet, finished),
+    ]
+    .concat();
+    format!(
+        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
+         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
+         <title>{title}</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n{body}</body>\n</html>\n"
+    )
+}
+
+fn subtitle(sheet: &Sheet) -> String {
+    let show = Show { units: sheet.units };
+    let [low, high] = sheet.expansion.map(percent);
+    markup(&format!(
+        "{}, {}, {} {} thick · hole {}, e/D {:.2} · finished {} to {} {} · wanted applied expansion \
+         {low} to {high} %",
+        sheet.material_name,
+        sheet.idealisation.name(),
+        show.input_length(sheet.plate.thickness),
+        sheet.units.length_name(),
+        sheet.plate.holes[0].name,
+        sheet.plate.edge_margin(0, 0.5 * (sheet.finished[0] + sheet.finished[1])),
+        show.length(sheet.finished[0]),
+        show.length(sheet.finished[1]),
+        sheet.units.length_name(),
+    ))
+}
+
+fn warnings(finished: &Finished) -> String {
+    if finished.warnings.is_empty() {
+        return String::new();
+    }
+    let all = finished.warnings.len();
+    let mut said = finished.warnings[..all.min(MOST_WARNINGS)].join(". ");
+    if all > MOST_WARNINGS {
+        said.push_str(&format!(". {} more in toolsheet.json", all - MOST_WARNINGS));
+    }
+    format!("<p class=\"warn\"><strong>Look at this:</strong> {}.</p>\n", markup(&said))
+}
+
+fn section(heading: &str, body: &str) -> String {
+    format!("<section><h2>{heading}</h2>\n{body}</section>\n")
+}
+
+fn table(rows: &Rows) -> String {
+    let row = |cells: &Vec<String>, tag: &str| -> String {
+        let cells: String = cells
+            .iter()
+            .map(|cell| {
+                let shown =
+                    cell.strip_prefix('-').map_or_else(|| cell.clone(), |size| format!("−{size}"));
+                format!("<{tag}>{}</{tag}>", markup(&shown))
+            })
+            .collect();
+        format!("<tr>{cells}</tr>\n")
+    };
+    let Some((head, rest)) = rows.split_first() else { return String::new() };
+    let body: String = rest.iter().map(|cells| row(cells, "td")).collect();
+    format!("<table><thead>{}</thead><tbody>\n{body}</tbody></table>\n", row(head, "th"))
+}
+
+fn picture(figure: &Figure) -> String {
+    let kind = match figure.media {
+        Media::Png => "image/png",
+        Media::Svg => "image/svg+xml",
+    };
+    let caption = markup(&figure.caption);
+    format!("<img alt=\"{caption}\" src=\"data:{kind};base64,{}\">", base64(&figure.bytes))
+}
+
+fn assumed(sheet: &Sheet) -> String {
+    if sheet.assumed.is_empty() {
+        return String::new();
+    }
+    let said = sheet.assumed.join("; ");
+    format!("<p><strong>Common practice, no source:</strong> {}.</p>", markup(&said))
+}
+
+fn cautions(sheet: &Sheet, finished: &Finished) -> String {
+    format!(
+        "<footer><p><strong>Not a substitute for the governing specification, approved data and \
+         licensed engineering judgement.</strong> <strong>Danger:</strong> pulling equipment stores \
+         energy; a mandrel or puller that breaks throws parts along its axis. Stay out of that \
+         line, guard it, wear eye protection.</p>\n\
+         <p>A two-dimensional model: entry, middle and exit face of a real plate differ, and the \
+         entry face keeps the least compression. Gauge makers' tolerances, ovality and taper of \
+         the start hole, the slit of the sleeve, lubrication, temperature and the scatter of the \
+         metal are outside; measure the expanded hole clear of the sleeve ridge. Confirm the \
+         readings on trial holes before use. Definitions: applied expansion = (mandrel + 2 × sleeve − start) / \
+         start; retained expansion = (expanded − start) / start (common practice, no source). \
+         Smallest expansion: worn-out mandrel, thin sleeve, large start hole, reamed to the largest \
+         size; largest: the opposite.</p>\n\
+         <p>{} {} · {} solutions, fineness {}, {} increments · sheet file SHA-256 {}</p></footer>\n",
+        env!("CARGO_PKG_NAME"),
+        env!("CARGO_PKG_VERSION"),
+        finished.solutions,
+        sheet.numerics.fineness,
+        sheet.numerics.increments,
+        &sheet.sha256[..16],
+    )
+}
