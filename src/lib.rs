@@ -30,10 +30,10 @@
 //!
 //! ```text
 //! 9  cli        commands, progress, messages, exit codes
-//! 8  study      many solutions of one case      verify  the book of known answers
+//! 8  study      many solutions of one case      verify    the book of known answers
 //! 7  plot       figures                         report    folder, tables, fields, page
-//! 6  case       case file to job                fatigue   (to come)
-//! 5  result     recovered fields, paths, numbers of the summary
+//! 6  case       case file to job                fatigue   K, growth, life, trade
+//! 5  result     fields, paths, numbers          fracture  cracks opened in the mesh
 //! 4  process    tools, stages, their sequence, snapshots
 //! 3  solver     equilibrium and contact, one increment at a time
 //! 2  mesh       rings and fill                  theory    closed forms (the solver never asks)
