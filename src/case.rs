@@ -15,6 +15,7 @@ mod metal;
 mod names;
 mod outline;
 mod pin;
+mod program;
 mod stages;
 mod standing;
 mod supports;
@@ -68,6 +69,8 @@ pub struct Case {
     pub path_angles: Vec<Vec<f64>>,
     /// Whether the two bounding hardening laws are run as well.
     pub bracket: bool,
+    /// Whether a service load is also put on the same part with holes that were never worked.
+    pub plain_hole: bool,
     /// The mesh that `[plate] mesh` names, read and matched with the holes.
     pub imported: Option<Imported>,
     /// The file as it is, for the echo.
@@ -162,6 +165,7 @@ pub fn parse(text: &str, file_name: &str) -> Result<Case, Complaint> {
         material_sources: built.material_sources,
         path_angles: built.path_angles,
         bracket: built.bracket,
+        plain_hole: built.plain_hole,
         imported: built.imported,
         text: text.to_owned(),
         sha256: hexadecimal(&Sha256::digest(text.as_bytes())),

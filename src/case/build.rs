@@ -40,6 +40,7 @@ pub(super) struct Built {
     pub(super) material_sources: Vec<String>,
     pub(super) path_angles: Vec<Vec<f64>>,
     pub(super) bracket: bool,
+    pub(super) plain_hole: bool,
     pub(super) imported: Option<Imported>,
     pub(super) warnings: Vec<String>,
 }
@@ -86,7 +87,7 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
     let stages =
         stage_tables.iter().map(|table| reader.read(table)).collect::<Result<Vec<_>, _>>()?;
     warnings.append(&mut reader.warnings);
-    let (mut numerics, bracket) = read_numerics(&top)?;
+    let (mut numerics, [bracket, plain_hole]) = read_numerics(&top)?;
     if let Some(imported) = &imported {
         imported::check_work(imported, &top, &stage_tables, &stages)?;
         numerics.use_symmetry = false;
@@ -99,6 +100,7 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
         material_sources: metal.sources,
         path_angles,
         bracket,
+        plain_hole,
         imported,
         warnings,
     })
@@ -140,14 +142,14 @@ fn read_units(top: &Table<'_>) -> Result<Units, Complaint> {
         .ok_or_else(|| unknown_word(top, &word, "system of units", &Units::NAMES))
 }
 
-/// The numerics, and whether the bounding hardening laws are run as well.
-fn read_numerics(top: &Table<'_>) -> Result<(Numerics, bool), Complaint> {
+/// The numerics, and whether the bounding hardening laws and the plain hole are run as well.
+fn read_numerics(top: &Table<'_>) -> Result<(Numerics, [bool; 2]), Complaint> {
     let mut numerics = Numerics::default();
     let remedy = "write [numerics], once, and its keys below";
     let Some(table) = top.table("numerics", "[numerics]", remedy)? else {
-        return Ok((numerics, true));
+        return Ok((numerics, [true; 2]));
     };
-    table.only(&["fineness", "increments", "symmetry", "hardening_bracket"])?;
+    table.only(&["fineness", "increments", "symmetry", "hardening_bracket", "plain_hole"])?;
     if let Some(fineness) = table.number("fineness")? {
         if !(FINENESS[0]..=FINENESS[1]).contains(&fineness.value) {
             let problem = outside("fineness", &plain(fineness.value), FINENESS);
@@ -168,8 +170,8 @@ fn read_numerics(top: &Table<'_>) -> Result<(Numerics, bool), Complaint> {
     if let Some(symmetry) = table.switch("symmetry")? {
         numerics.use_symmetry = symmetry.value;
     }
-    let bracket = table.switch("hardening_bracket")?.is_none_or(|switch| switch.value);
-    Ok((numerics, bracket))
+    let on = |key| table.switch(key).map(|found| found.is_none_or(|switch| switch.value));
+    Ok((numerics, [on("hardening_bracket")?, on("plain_hole")?]))
 }
 
 fn outside<T: std::fmt::Display>(key: &str, value: &str, [least, most]: [T; 2]) -> String {
