@@ -102,9 +102,9 @@ impl System {
                 let outcome = self.equilibrate(state, &mut trial);
                 let refused = drive.refused_attempts.contains(&attempt);
                 attempt += 1;
-                if size > planned
-                    && drive.leap.is_some_and(|most| yields(state, &trial, &outcome, most))
-                {
+                // The last increment may exceed the planned size by a rounding.
+                let leaps = size > planned * (1.0 + 1e-6);
+                if leaps && drive.leap.is_some_and(|most| yields(state, &trial, &outcome, most)) {
                     longest = (0.5 * size).max(planned);
                     step = longest;
                     continue;
