@@ -36,7 +36,7 @@ pub fn program_words(program: &Program) -> String {
     }
 }
 
-/// One line on what the metal does: `shakedown after cycle 2` or the strain that each cycle adds.
+/// One line on what the metal does: the last cycle that yields, or the strain that each cycle adds.
 #[must_use]
 pub fn settled_words(course: &ServiceCourse) -> String {
     let Some(last) = course.periods.last() else { return String::new() };
@@ -47,7 +47,7 @@ pub fn settled_words(course: &ServiceCourse) -> String {
             let when = if first == 0 {
                 "elastic from the first cycle on".to_owned()
             } else {
-                format!("yields in the first {first} of {}, then elastic", course.periods.len())
+                format!("yields last in cycle {first} of {}, then elastic", course.periods.len())
             };
             format!("shakedown: {when}")
         }
