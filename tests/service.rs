@@ -91,8 +91,9 @@ fn an_edge_is_read_as_a_path_of_the_snapshot_reads_it() {
     assert_eq!(service.worked.paths.len(), read_full.paths.len());
     for (index, path) in service.worked.paths.iter().enumerate() {
         assert_eq!(path.angle_deg, read_full.paths[index].angle_deg);
-        // At nodes the same sums; between them a parabola in the angle stands for one in the side.
-        let close = |found: f64, read: f64| (found - read).abs() < 1e-3 * 400.0 * 1e-2;
+        // At nodes the same sums; between them the path starts within a millionth of a millimetre
+        // of the side, where the stress changes by hundreds of MPa in a millimetre.
+        let close = |found: f64, read: f64| (found - read).abs() < 4e-3;
         assert!(close(turn.edge_hoop[index], read_full.paths[index].edge_hoop), "{path:?}");
         assert!(close(path.after, read_end.paths[index].edge_hoop), "{path:?}");
         assert!(close(path.before, read_before.paths[index].edge_hoop), "{path:?}");

@@ -5,7 +5,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::element::edge;
+use crate::element::edge as side;
 use crate::geometry::hole::Hole;
 use crate::process::job::Job;
 use crate::process::program::Program;
@@ -25,6 +25,9 @@ pub const CRITERION: &str = "shakedown: the last cycle of a block, or pass of a 
      1e-6 to the equivalent plastic strain at any point; none: it adds more, and at least 98 % of what \
      the period before added; undecided: it adds more, but less than the period before, or there is no \
      like period before it";
+
+/// Halvings of a side of the edge to find where a path starts: down to rounding.
+const HALVINGS: usize = 50;
 
 /// Whether the metal answers elastically in the end.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -246,16 +249,30 @@ fn place(history: &ServiceHistory, hole: &Hole, index: usize, angle_deg: f64) ->
     let angle = hole.angle_to(folded);
     let edge = &history.edges[index];
     let count = edge.len();
-    let turn = |node: usize| {
-        let turn = hole.angle_to(edge[node]) - angle;
+    let edge_of = |node: usize| edge[node];
+    let turned = |at: [f64; 2]| {
+        let turn = hole.angle_to(at) - angle;
         (turn + std::f64::consts::PI).rem_euclid(std::f64::consts::TAU) - std::f64::consts::PI
     };
+    let turn = |node: usize| turned(edge[node]);
     for k in 0..count / 2 {
         let nodes = [2 * k, 2 * k + 1, (2 * k + 2) % count];
         let (from, to) = (turn(nodes[0]), turn(nodes[2]));
         if from <= 1e-9 && to >= -1e-9 && to - from < std::f64::consts::PI {
-            let share = (-from / (to - from)).clamp(0.0, 1.0);
-            let shares = edge::values(2.0 * share - 1.0);
+            // The angle is not quite linear along a parabola: halve until it is met.
+            let angle_at = |xi: f64| {
+                let shares = side::values(xi);
+                let part = |axis: usize| (0..3).map(|m| shares[m] * edge_of(nodes[m])[axis]).sum();
+                turned([part(0), part(1)])
+            };
+            let (mut low, mut high) = (-1.0, 1.0);
+            for _ in 0..HALVINGS {
+                let middle = 0.5 * (low + high);
+                if angle_at(middle) < 0.0 { low = middle } else { high = middle }
+            }
+            // A path through a node reads that node alone.
+            let on_node = [-1.0, 0.0, 1.0].into_iter().find(|xi: &f64| (xi - low).abs() < 1e-9);
+            let shares = side::values(on_node.unwrap_or(low));
             return std::array::from_fn(|m| (nodes[m], shares[m]));
         }
     }
