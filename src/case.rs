@@ -16,6 +16,7 @@ mod metal;
 mod names;
 mod outline;
 mod pin;
+mod program;
 pub mod sheet;
 mod stages;
 mod standing;
@@ -73,6 +74,8 @@ pub struct Case {
     pub bracket: bool,
     /// The photoelastic coating whose fringes are drawn.
     pub coating: Option<Coating>,
+    /// Whether a service load is also put on the same part with holes that were never worked.
+    pub plain_hole: bool,
     /// The mesh that `[plate] mesh` names, read and matched with the holes.
     pub imported: Option<Imported>,
     /// The file as it is, for the echo.
@@ -174,6 +177,7 @@ pub fn parse(text: &str, file_name: &str) -> Result<Case, Complaint> {
         path_angles: built.path_angles,
         bracket: built.bracket,
         coating: built.coating,
+        plain_hole: built.plain_hole,
         imported: built.imported,
         text: text.to_owned(),
         sha256: hexadecimal(&Sha256::digest(text.as_bytes())),

@@ -11,6 +11,7 @@ mod check;
 mod convergence;
 mod error;
 mod figures;
+mod plain;
 mod progress;
 mod resume;
 mod run;

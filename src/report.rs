@@ -20,6 +20,7 @@ pub mod number;
 pub mod page;
 pub mod quantity;
 pub mod run;
+pub mod service;
 pub mod show;
 pub mod table;
 pub mod vtu;

@@ -45,6 +45,7 @@ pub(super) struct Built {
     pub(super) path_angles: Vec<Vec<f64>>,
     pub(super) bracket: bool,
     pub(super) coating: Option<Coating>,
+    pub(super) plain_hole: bool,
     pub(super) imported: Option<Imported>,
     pub(super) warnings: Vec<String>,
 }
@@ -93,7 +94,7 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
     warnings.append(&mut reader.warnings);
     let names: Vec<&str> = plate.holes.iter().map(|hole| hole.name.as_str()).collect();
     let coating = read_coating(&top, &stages, &names, border)?;
-    let (mut numerics, bracket) = read_numerics(&top)?;
+    let (mut numerics, [bracket, plain_hole]) = read_numerics(&top)?;
     if let Some(imported) = &imported {
         imported::check_work(imported, &top, &stage_tables, &stages)?;
         numerics.use_symmetry = false;
@@ -107,6 +108,7 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
         path_angles,
         bracket,
         coating,
+        plain_hole,
         imported,
         warnings,
     })
@@ -148,14 +150,14 @@ pub(super) fn read_units(top: &Table<'_>) -> Result<Units, Complaint> {
         .ok_or_else(|| unknown_word(top, &word, "system of units", &Units::NAMES))
 }
 
-/// The numerics, and whether the bounding hardening laws are run as well.
-pub(super) fn read_numerics(top: &Table<'_>) -> Result<(Numerics, bool), Complaint> {
+/// The numerics, and whether the bounding hardening laws and the plain hole are run as well.
+pub(super) fn read_numerics(top: &Table<'_>) -> Result<(Numerics, [bool; 2]), Complaint> {
     let mut numerics = Numerics::default();
     let remedy = "write [numerics], once, and its keys below";
     let Some(table) = top.table("numerics", "[numerics]", remedy)? else {
-        return Ok((numerics, true));
+        return Ok((numerics, [true; 2]));
     };
-    table.only(&["fineness", "increments", "symmetry", "hardening_bracket"])?;
+    table.only(&["fineness", "increments", "symmetry", "hardening_bracket", "plain_hole"])?;
     if let Some(fineness) = table.number("fineness")? {
         if !(FINENESS[0]..=FINENESS[1]).contains(&fineness.value) {
             let problem = outside("fineness", &plain(fineness.value), FINENESS);
@@ -176,8 +178,8 @@ pub(super) fn read_numerics(top: &Table<'_>) -> Result<(Numerics, bool), Complai
     if let Some(symmetry) = table.switch("symmetry")? {
         numerics.use_symmetry = symmetry.value;
     }
-    let bracket = table.switch("hardening_bracket")?.is_none_or(|switch| switch.value);
-    Ok((numerics, bracket))
+    let on = |key| table.switch(key).map(|found| found.is_none_or(|switch| switch.value));
+    Ok((numerics, [on("hardening_bracket")?, on("plain_hole")?]))
 }
 
 fn outside<T: std::fmt::Display>(key: &str, value: &str, [least, most]: [T; 2]) -> String {

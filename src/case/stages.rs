@@ -2,23 +2,25 @@
 //!
 //! Floor 6, `case`.
 
-use crate::case::border::{Border, required_length, required_positive, unknown_word};
+use crate::case::border::{Border, plain, required_length, required_positive, unknown_word};
 use crate::case::complaint::{Complaint, Kind};
 use crate::case::drawing::Circle;
 use crate::case::pin;
+use crate::case::program::{Course, read_course};
 use crate::case::standing::Standing;
 use crate::case::supports::{edge, imbalance};
-use crate::case::table::{Table, Valued, quoted};
+use crate::case::table::{Table, quoted};
 use crate::case::tooling::{self, read_tool};
 use crate::geometry::plate::{Outline, Plate};
 use crate::material::hardening::Material;
 use crate::material::idealisation::Idealisation;
+use crate::process::program::Program;
 use crate::process::stage::{Load, Stage};
 use crate::solver::supports::{Hold, Support};
 
 /// Keys of an expand stage, a ream stage and a load stage.
 const REAM_KEYS: [&str; 3] = ["ream", "diameter", "offset"];
-const LOAD_KEYS: [&str; 2] = ["load", "cycles"];
+const LOAD_KEYS: [&str; 6] = ["load", "cycles", "load_ratio", "blocks", "spectrum", "passes"];
 const UNFASTEN_KEYS: [&str; 1] = ["unfasten"];
 
 /// A ream that enlarges an expanded hole by more than this factor is warned of: the
@@ -27,9 +29,6 @@ const DEEP_REAM: f64 = 1.25;
 
 /// What a stage can be, by the key that says so.
 const ACTIONS: [&str; 5] = ["expand", "ream", "fasten", "unfasten", "load"];
-
-/// Most cycles of a load stage; each costs two ramps of increments.
-const MOST_CYCLES: usize = 1000;
 
 /// Reads the stages one after the other, keeping track of what each hole has become.
 pub(super) struct Reader<'p> {
@@ -227,15 +226,7 @@ impl<'p> Reader<'p> {
     }
 
     fn read_load(&mut self, table: &Table<'_>) -> Result<Stage, Complaint> {
-        let cycles = match table.count("cycles")? {
-            None => 1,
-            Some(Valued { value, .. }) if (1..=MOST_CYCLES).contains(&value) => value,
-            Some(cycles) => {
-                let problem = format!("`cycles` is {}, outside 1 to {MOST_CYCLES}", cycles.value);
-                let remedy = "each cycle is one loading and one unloading";
-                return Err(table.about(&cycles, Kind::OutOfRange, problem, remedy));
-            }
-        };
+        let course = read_course(table)?;
         let remedy = "write `load = { tension = 120, along = \"y\" }`";
         let inner =
             table.table("load", "`load`", remedy)?.ok_or_else(|| table.missing("load", remedy))?;
@@ -260,7 +251,43 @@ impl<'p> Reader<'p> {
                 "give `tension` and `along` or `on`, or `pressure` and `hole`, or all four",
             ));
         }
-        Ok(Stage::Load { load, cycles })
+        let program = match course {
+            Course::OnAndOff(cycles) => return Ok(Stage::Load { load, cycles }),
+            Course::Service(program) => program,
+        };
+        self.check_extremes(table, &inner, &load, &program)?;
+        Ok(Stage::Service { load, program })
+    }
+
+    /// What the load at its largest and least may not be, or is warned of.
+    fn check_extremes(
+        &mut self,
+        stage: &Table<'_>,
+        inner: &Table<'_>,
+        load: &Load,
+        program: &Program,
+    ) -> Result<(), Complaint> {
+        let [highest, lowest] = program.extremes();
+        if load.pressure.is_some() && lowest < 0.0 {
+            let key = if stage.has("load_ratio") { "load_ratio" } else { "load" };
+            let problem = "a pressure cannot be turned round: there is nothing that pulls";
+            let remedy = "keep the lowest load at 0 or above";
+            return Err(stage.stray(key, problem, remedy));
+        }
+        let limit = self.material.elastic_limit();
+        let share = highest.max(-lowest);
+        let stated = load.tractions.iter().map(|(_, stress)| stress.abs()).fold(0.0, f64::max);
+        if stated <= limit && share * stated > limit {
+            let text = format!(
+                "the load goes up to {} times the stated one, {}, and exceeds the elastic limit of {}: \
+                 the whole plate yields",
+                plain(share),
+                self.border.show_stress(share * stated),
+                self.border.show_stress(limit)
+            );
+            self.warn(inner, "tension", &text);
+        }
+        Ok(())
     }
 
     fn read_tension(&mut self, load: &Table<'_>) -> Result<Vec<(String, f64)>, Complaint> {

@@ -45,6 +45,10 @@
 //! | | `unfasten` | hole to take the pin out of | |
 //! | | `load` | `{ tension, along }` on edges `"x"`, `"y"`, `"rim"`, or `{ tension, on }` on a list of edges by name; `{ pressure, hole }` in a hole; or both | |
 //! | | `cycles` | how often the load comes and goes | 1 |
+//! | | `load_ratio` | lowest over highest load, -10 to 1: the load goes down to that share of it, and what every reversal leaves is reported | 0, without the report |
+//! | | `blocks` | in place of both: a list of `{ highest, lowest, cycles }`, shares of the load from -10 to 10 | |
+//! | | `spectrum` | in place of all three: a text file beside the case file, one turning point a line, as a share of the load, `#` before remarks | |
+//! | | `passes` | how often the spectrum is gone through | 1 |
 //! | `[coating]` | `thickness` | thickness of a photoelastic coating on the face; with this table the run draws its fringes | no pictures |
 //! | | `strain_optic_coefficient` | its strain-optic coefficient | |
 //! | | `wavelength` | that orders are counted by, nanometres in either system | 575, the tint of passage |
@@ -54,6 +58,7 @@
 //! | | `increments` | increments to full mandrel size, 4 to 2000 | 24 |
 //! | | `symmetry` | use halves and quarters where possible | `true` |
 //! | | `hardening_bracket` | also run the two bounding hardening laws | `true` |
+//! | | `plain_hole` | also put a load with `load_ratio`, `blocks` or `spectrum` on the same part with holes that were never worked | `true` |
 //!
 //! The tables are walked by hand rather than derived: a derived reader complains in the
 //! words of its library and stops at the first line of a table; this one knows the place

@@ -108,6 +108,13 @@ fn print_case(case: &Case) {
             }
             Stage::Unfasten { .. } => println!("  {label}"),
             Stage::Load { cycles, .. } => println!("  {label}: {cycles} cycle(s)"),
+            Stage::Service { program, .. } => {
+                let [highest, lowest] = program.extremes();
+                println!(
+                    "  {label}: {} reversals between {lowest} and {highest} times the load",
+                    program.reversals()
+                );
+            }
         }
     }
     for (index, hole) in plate.holes.iter().enumerate() {

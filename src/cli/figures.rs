@@ -10,12 +10,13 @@ use crate::case::Case;
 use crate::plot::{
     Figure, FigureContext, FigureError, MeshLines, Overlay, contact_pressure_round_hole,
     convergence_history, deformed_outline, drawn_stages, fringe_view, hoop_closeup, hoop_contour,
-    hoop_paths, plastic_zones, pressure_history,
+    hoop_paths, plastic_zones, pressure_history, service_loop, service_reversals,
 };
 use crate::process::history::{HistoryRecord, Phase};
 use crate::process::snapshot::Snapshot;
 use crate::result::closed_form::HoleForms;
 use crate::result::coating::{Coating, FaceStrain};
+use crate::result::service::ServiceSummary;
 use crate::result::stage::StageResult;
 use crate::solver::newton::RESIDUAL_TOLERANCE;
 
@@ -29,12 +30,14 @@ type Job<'a> = Box<dyn Fn() -> Result<(Figure, String), FigureError> + Send + Sy
 
 /// Draws every figure of a run into `folder`, most telling first. A figure that cannot be drawn
 /// is no reason to lose the results: it is named among the troubles instead.
+#[allow(clippy::too_many_arguments)]
 pub(crate) fn draw(
     case: &Case,
     snapshots: &[Snapshot],
     stages: &[StageResult],
     history: &[HistoryRecord],
     forms: &[HoleForms],
+    services: &[ServiceSummary],
     folder: &Path,
 ) -> (Vec<Drawn>, Vec<String>) {
     let context = FigureContext { case_title: &case.title, units: case.units };
@@ -75,6 +78,16 @@ pub(crate) fn draw(
             let caption =
                 format!("Hoop stress against distance from the edge of hole {name}{theory}");
             Ok((figure, caption))
+        }));
+    }
+    for service in services {
+        jobs.push(Box::new(move || {
+            let figure = service_reversals(service, context, folder)?;
+            Ok((figure, format!("Edge hoop stress at every reversal, {}", service.stage)))
+        }));
+        jobs.push(Box::new(move || {
+            let figure = service_loop(service, context, folder)?;
+            Ok((figure, format!("Edge hoop stress against load, {}", service.stage)))
         }));
     }
     let mut expansions: Vec<&str> = history

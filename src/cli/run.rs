@@ -14,6 +14,7 @@ use crate::cli::check::{beside, mesh_summary};
 use crate::cli::convergence::{self, Watchful};
 use crate::cli::error::CliError;
 use crate::cli::figures;
+use crate::cli::plain::{self, Plain};
 use crate::cli::progress::{Progress, interrupt_flag};
 use crate::cli::resume::{Fingerprints, store, stored};
 use crate::cli::warn;
@@ -28,6 +29,7 @@ use crate::report::run::{Outcome, RunReport};
 use crate::report::{csv, table, write};
 use crate::result::closed_form::closed_forms;
 use crate::result::read::read;
+use crate::result::service::services;
 use crate::result::summary::{BracketSummary, MeshSummary};
 use crate::result::warnings::warnings;
 use crate::solver::system::Times;
@@ -91,11 +93,19 @@ pub(crate) fn run(arguments: &Run) -> Result<ExitCode, CliError> {
         _ => Vec::new(),
     };
     clock.lap("bounding laws");
+    let plain = match &ending {
+        Ok(Ending::Done) if case.plain_hole => {
+            progress.say("plain hole");
+            plain::solve(&case, &stop)?
+        }
+        _ => Plain::default(),
+    };
+    clock.lap("plain hole");
     progress.say("writing results");
     let study = arguments.convergence.then(|| Watchful { stop: &stop, fresh: arguments.fresh });
     let cut_short = write_all(
-        &case, &path, &folder, &mesh, &snapshots, &history, &bracket, &ending, &progress, study,
-        &mut clock,
+        &case, &path, &folder, &mesh, &snapshots, &history, &bracket, &plain, &ending, &progress,
+        study, &mut clock,
     )?;
     let kept = folder.finish()?;
     clock.print();
@@ -150,6 +160,7 @@ fn write_all(
     snapshots: &[Snapshot],
     history: &[HistoryRecord],
     bracket: &[BracketSummary],
+    plain: &Plain,
     ending: &Result<Ending, StageFailure>,
     progress: &Progress,
     study: Option<Watchful<'_>>,
@@ -170,9 +181,14 @@ fn write_all(
     }
     clock.lap("fields and paths");
     let forms = closed_forms(&case.job, snapshots, &stages);
+    let reference = plain.solved.as_ref().map(|(snapshot, job)| (snapshot, job));
+    let services = snapshots
+        .last()
+        .map(|last| services(last, &case.job, &case.path_angles, reference))
+        .unwrap_or_default();
     let figures_folder = folder.subfolder("figures")?;
     let (drawn, troubles) =
-        figures::draw(case, snapshots, &stages, history, &forms, &figures_folder);
+        figures::draw(case, snapshots, &stages, history, &forms, &services, &figures_folder);
     let mut figures = drawn
         .into_iter()
         .map(|drawn| PageFigure::read(&drawn.picture, drawn.caption))
@@ -182,7 +198,7 @@ fn write_all(
     let plastic = history.iter().map(|r| r.largest_plastic_strain).fold(0.0, f64::max);
     let broken = snapshots.last().map_or(&[][..], |last| &last.break_throughs);
     let found = warnings(&case.job, &summaries, plastic, broken);
-    told.extend(found.into_iter().chain(troubles));
+    told.extend(found.into_iter().chain(plain.trouble.clone()).chain(troubles));
     told[case.warnings.len()..].iter().for_each(|warning| warn(warning));
     let outcome = match ending {
         Ok(Ending::Done) => Outcome::Done,
@@ -205,6 +221,7 @@ fn write_all(
         stages: &summaries,
         bracket,
         closed_forms: &forms,
+        service: &services,
         convergence: None,
         history,
         outcome,
@@ -299,9 +316,9 @@ impl Observer for Watch<'_> {
 }
 
 /// Keeps the last snapshot.
-struct LastOnly<'a> {
-    stop: &'a AtomicBool,
-    snapshot: Option<Snapshot>,
+pub(crate) struct LastOnly<'a> {
+    pub(crate) stop: &'a AtomicBool,
+    pub(crate) snapshot: Option<Snapshot>,
 }
 
 impl Observer for LastOnly<'_> {

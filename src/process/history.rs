@@ -59,7 +59,7 @@ pub struct HistoryRecord {
     pub closed_nodes: usize,
     /// Displacement of the mandrel centre `[x, y]`, mm.
     pub mandrel_shift: [f64; 2],
-    /// Load factor of a load stage, 0 to 1; 0 elsewhere.
+    /// Share of the stated load in a load stage; 0 elsewhere.
     pub load_factor: f64,
     /// Newton iterations.
     pub iterations: usize,

@@ -47,7 +47,10 @@ pub fn mesh_plan(job: &Job) -> MeshPlan {
                     holes[*hole].cut_radius = Some(reference);
                 }
             }
-            Stage::Fasten { .. } | Stage::Unfasten { .. } | Stage::Load { .. } => {}
+            Stage::Fasten { .. }
+            | Stage::Unfasten { .. }
+            | Stage::Load { .. }
+            | Stage::Service { .. } => {}
         }
     }
     let symmetry = if job.numerics.use_symmetry {
@@ -68,10 +71,7 @@ fn edges_mirror(job: &Job, axis: usize, line: f64) -> bool {
     let loops = outline.loops();
     let slack = ON_LINE * outline.extent();
     let hold = |name: &str| job.supports.iter().find(|s| s.edge == name).map(|s| s.hold);
-    let loads = job.stages.iter().filter_map(|stage| match stage {
-        Stage::Load { load, .. } => Some(load),
-        _ => None,
-    });
+    let loads = job.stages.iter().filter_map(Stage::load);
     loops.mirrors(axis, line, slack, hold)
         && loads.into_iter().all(|load| {
             let stress = |name: &str| -> f64 {

@@ -18,7 +18,9 @@ use crate::process::history::{HistoryRecord, Phase};
 use crate::process::job::Job;
 use crate::process::ligament::{Bound, BreakThrough, reached};
 use crate::process::plan::mesh_plan;
+use crate::process::sequence::loading::Service;
 use crate::process::sequence::reading::record;
+use crate::process::service::ServiceHistory;
 use crate::process::snapshot::{HoleStatus, Snapshot};
 use crate::process::stage::Stage;
 use crate::solver::increment::{Drive, PhaseEnd};
@@ -83,6 +85,11 @@ pub struct Sequence {
     break_throughs: Vec<BreakThrough>,
     /// Factorizations of systems that a cut has replaced.
     earlier_factorizations: usize,
+    /// Service loads that are over, and the one under way.
+    services: Vec<ServiceHistory>,
+    service: Option<Service>,
+    /// Shares of the load that the phase at hand begins and ends at.
+    load_span: [f64; 2],
     stop: bool,
 }
 
@@ -126,6 +133,9 @@ impl Sequence {
             history: Vec::new(),
             break_throughs: Vec::new(),
             earlier_factorizations: 0,
+            services: Vec::new(),
+            service: None,
+            load_span: [0.0, 1.0],
             stop: false,
         })
     }
@@ -148,6 +158,9 @@ impl Sequence {
             history: snapshot.history,
             break_throughs: snapshot.break_throughs,
             earlier_factorizations: snapshot.factorizations,
+            services: snapshot.services,
+            service: None,
+            load_span: [0.0, 1.0],
             stop: false,
         })
     }
@@ -183,6 +196,7 @@ impl Sequence {
                 }
                 Stage::Unfasten { hole } => self.unfasten(&label, *hole, observer),
                 Stage::Load { load, cycles } => self.load(&label, load, *cycles, observer),
+                Stage::Service { load, program } => self.serve(&label, load, program, observer),
             };
             match outcome {
                 Ok(()) if self.stop => return Ok(Ending::Interrupted),
@@ -217,14 +231,35 @@ impl Sequence {
         hole: usize,
         observer: &mut dyn Observer,
     ) -> Result<(), StageError> {
-        let Self { system, state, history, stop, holes, break_throughs, full_size_strain, .. } =
-            self;
+        let Self {
+            system,
+            state,
+            history,
+            stop,
+            holes,
+            break_throughs,
+            full_size_strain,
+            service,
+            load_span,
+            ..
+        } = self;
+        // A load of the other kind goes down from full to none.
+        let span = match (phase, service.is_none()) {
+            (Phase::LoadDown, true) => [1.0, 0.0],
+            _ => *load_span,
+        };
         // A plate without holes has no expansion to relate to it.
         let nominal = 0.5 * holes.get(hole).map_or(1.0, |hole| hole.nominal_diameter);
         let adjacency = (phase == Phase::Expand).then(|| Adjacency::new(&system.mesh));
         let end = system.run_phase(state, drive, |system, state, increment| {
-            let record =
+            let mut record =
                 record(label, phase, system, state, increment, (hole, nominal), history.len());
+            if matches!(phase, Phase::LoadUp | Phase::LoadDown) {
+                record.load_factor = span[0] + increment.share * (span[1] - span[0]);
+            }
+            if let Some(service) = service.as_mut() {
+                service.follow(state, record.load_factor);
+            }
             let flow = observer.increment(&record);
             observer.state(&Moment { record: &record, system, state, full_size_strain });
             history.push(record);

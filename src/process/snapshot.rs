@@ -7,11 +7,12 @@ use serde::{Deserialize, Serialize};
 use crate::mesh::topology::Mesh;
 use crate::process::history::HistoryRecord;
 use crate::process::ligament::BreakThrough;
+use crate::process::service::ServiceHistory;
 use crate::solver::contact::ToolContact;
 use crate::solver::state::State;
 
 /// Version of the layout below; a file of another version is not read.
-pub const VERSION: u32 = 3;
+pub const VERSION: u32 = 4;
 
 /// What is known of a hole besides its mesh.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -87,6 +88,8 @@ pub struct Snapshot {
     pub cut: Option<CutReading>,
     /// Numeric factorizations so far.
     pub factorizations: usize,
+    /// Service loads that are over.
+    pub services: Vec<ServiceHistory>,
     /// All increments so far.
     pub history: Vec<HistoryRecord>,
 }

@@ -7,6 +7,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::process::program::Program;
 use crate::process::tool::Tool;
 
 /// One stage of the work. Holes are indices into [`Plate::holes`](crate::geometry::plate::Plate).
@@ -51,6 +52,13 @@ pub enum Stage {
         /// How often.
         cycles: usize,
     },
+    /// A load that goes between highest and lowest values, its effect read at every reversal.
+    Service {
+        /// What is applied at a share of 1.
+        load: Load,
+        /// How it goes.
+        program: Program,
+    },
 }
 
 /// A load that grows and vanishes in proportion. Stresses in MPa, tension positive.
@@ -70,13 +78,14 @@ impl Stage {
             Self::Expand { .. } => 2,
             Self::Fasten { .. } | Self::Unfasten { .. } | Self::Ream { .. } => 1,
             Self::Load { cycles, .. } => 2 * cycles,
+            Self::Service { program, .. } => program.reversals() + 1,
         }
     }
 
     /// Whether the stage leaves a snapshot at full size or full load besides the one at its end.
     #[must_use]
     pub fn has_full(&self) -> bool {
-        matches!(self, Self::Expand { .. } | Self::Load { .. })
+        matches!(self, Self::Expand { .. } | Self::Load { .. } | Self::Service { .. })
     }
 
     /// Name of the stage in files and columns: `1-expand-A`, `2-ream-A`, `3-load`.
@@ -89,7 +98,16 @@ impl Stage {
             Self::Fasten { hole, .. } => format!("{number}-fasten-{}", hole_names[*hole]),
             Self::Unfasten { hole } => format!("{number}-unfasten-{}", hole_names[*hole]),
             Self::Ream { hole, .. } => format!("{number}-ream-{}", hole_names[*hole]),
-            Self::Load { .. } => format!("{number}-load"),
+            Self::Load { .. } | Self::Service { .. } => format!("{number}-load"),
+        }
+    }
+
+    /// What a load or service stage applies in full.
+    #[must_use]
+    pub fn load(&self) -> Option<&Load> {
+        match self {
+            Self::Load { load, .. } | Self::Service { load, .. } => Some(load),
+            _ => None,
         }
     }
 }

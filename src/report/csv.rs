@@ -1,4 +1,4 @@
-//! `paths.csv` and `history.csv`.
+//! `paths.csv`, `history.csv` and `service.csv`.
 //!
 //! A column is one line of a table here: its name, quantity, meaning and value. The
 //! header, the rows, the conversion of units and the `columns` block of `summary.json`
@@ -8,9 +8,12 @@
 //! Floor 7, `report`.
 
 use crate::process::history::HistoryRecord;
+use crate::process::service::Mark;
 use crate::report::quantity::{Described, Quantity};
+use crate::report::run::RunReport;
 use crate::report::{escape, number};
 use crate::result::path::{PathPoint, StressPath};
+use crate::result::service::{ServicePath, ServiceRow, ServiceSummary};
 use crate::result::stage::StageResult;
 use crate::units::Units;
 
@@ -34,6 +37,15 @@ struct PathRow<'a> {
     point: &'a PathPoint,
 }
 
+/// A row of `service.csv`.
+struct ServiceCell<'a> {
+    stage: &'a str,
+    part: &'static str,
+    row: &'a ServiceRow,
+    path: &'a ServicePath,
+    edge_hoop: f64,
+}
+
 /// `paths.csv` of these snapshots, in the order given.
 #[must_use]
 pub fn paths(stages: &[StageResult], units: Units) -> String {
@@ -51,13 +63,38 @@ pub fn history(records: &[HistoryRecord], units: Units) -> String {
     table(&history_columns(), records.iter().cloned(), units)
 }
 
-/// Every CSV file with its columns, for the `columns` block of the summary.
+/// `service.csv`: one row a reversal and path, the plain part after the worked one.
 #[must_use]
-pub fn columns() -> Vec<(&'static str, Vec<Described>)> {
-    vec![
+pub fn service(stages: &[ServiceSummary], units: Units) -> String {
+    let courses = stages.iter().flat_map(|stage| {
+        let plain = stage.plain.as_ref().map(|course| ("plain", course));
+        [("worked", &stage.worked)].into_iter().chain(plain).map(move |part| (stage, part))
+    });
+    let rows = courses.flat_map(|(stage, (part, course))| {
+        course.rows.iter().filter(|row| row.mark != Mark::Between).flat_map(move |row| {
+            course.paths.iter().zip(&row.edge_hoop).map(move |(path, &edge_hoop)| ServiceCell {
+                stage: &stage.stage,
+                part,
+                row,
+                path,
+                edge_hoop,
+            })
+        })
+    });
+    table(&service_columns(), rows, units)
+}
+
+/// Every CSV file of `report` with its columns, for the `columns` block of the summary.
+#[must_use]
+pub fn columns(report: &RunReport) -> Vec<(&'static str, Vec<Described>)> {
+    let mut files: Vec<(&'static str, Vec<Described>)> = vec![
         ("paths.csv", path_columns().iter().map(|column| column.described).collect()),
         ("history.csv", history_columns().iter().map(|column| column.described).collect()),
-    ]
+    ];
+    if !report.service.is_empty() {
+        files.push(("service.csv", service_columns().iter().map(|c| c.described).collect()));
+    }
+    files
 }
 
 /// Header and rows, each line ended by a line feed.
@@ -140,4 +177,31 @@ fn history_columns() -> Vec<Column<HistoryRecord>> {
         column("plastic_work", Energy, |r| Number(r.plastic_work), "plastic work in the whole plate so far"),
         column("largest_plastic_strain", Fraction, |r| Number(r.largest_plastic_strain), "largest equivalent plastic strain in the plate"),
     ]
+}
+
+#[rustfmt::skip] // one line a column reads as a table
+fn service_columns<'a>() -> Vec<Column<ServiceCell<'a>>> {
+    use Cell::{Number, Text};
+    use Quantity::{Count, Degrees, Fraction, Name, Stress};
+    vec![
+        column("stage", Name, |r: &ServiceCell| Text(r.stage.to_owned()), "label of the stage"),
+        column("part", Name, |r| Text(r.part.to_owned()), "worked, or plain: holes of final size that were never worked"),
+        column("moment", Name, |r| Text(moment(r.row.mark).to_owned()), "turn: a reversal; before, after: no load, before the first and after the last"),
+        column("reversal", Count, |r| Cell::Count(r.row.reversal), "number of the last turning point in the stage, from 1; 0 before the first"),
+        column("cycle", Count, |r| Cell::Count(r.row.period), "cycle, or pass of a spectrum, from 1; 0 before the first"),
+        column("load", Fraction, |r| Number(r.row.load), "share of the stated load"),
+        column("hole", Name, |r| Text(r.path.hole.clone()), "hole the path starts at"),
+        column("angle_deg", Degrees, |r| Number(r.path.angle_deg), "direction of the path, counter-clockwise from +x"),
+        column("edge_hoop", Stress, |r| Number(r.edge_hoop), "hoop stress at the edge, tension positive"),
+        column("plastic_growth", Fraction, |r| Number(r.row.plastic_growth), "largest growth of the equivalent plastic strain at a point of the plate since the moment before"),
+    ]
+}
+
+fn moment(mark: Mark) -> &'static str {
+    match mark {
+        Mark::Before => "before",
+        Mark::Between => "between",
+        Mark::Turn => "turn",
+        Mark::After => "after",
+    }
 }

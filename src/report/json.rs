@@ -11,6 +11,7 @@
 mod border;
 mod convert;
 mod schema;
+mod service;
 
 use serde::Serialize;
 

@@ -9,6 +9,7 @@ mod beside;
 pub mod figure;
 pub mod html;
 mod sections;
+mod service;
 
 use crate::report::cautions::{CAUTIONS, LIMITS};
 use crate::report::escape::markup;
@@ -30,6 +31,7 @@ pub fn page(report: &RunReport, figures: &[Figure]) -> String {
         status(report),
         headline(report),
         section("Answer", &part::answer(report)),
+        part::nonempty("Service load", &service::service(report)),
         section("Job", &part::job(report)),
         part::nonempty("Figures", &figures.iter().map(Figure::html).collect::<String>()),
         part::nonempty("Hardening laws compared", &part::bracket(report)),

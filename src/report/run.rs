@@ -10,6 +10,7 @@ use crate::process::stage::Stage;
 use crate::process::tool::Tool;
 use crate::result::closed_form::HoleForms;
 use crate::result::refinement::Refinement;
+use crate::result::service::ServiceSummary;
 use crate::result::summary::{BracketSummary, HoleSummary, MeshSummary, StageSummary};
 use crate::units::Units;
 
@@ -71,6 +72,8 @@ pub struct RunReport<'a> {
     pub bracket: &'a [BracketSummary],
     /// Closed forms beside the computed stresses, hole by hole.
     pub closed_forms: &'a [HoleForms],
+    /// What service loads left at their reversals, stage by stage.
+    pub service: &'a [ServiceSummary],
     /// The convergence study, when there was one; the summary does not depend on it.
     pub convergence: Option<&'a Refinement>,
     /// Every increment so far.
@@ -121,7 +124,10 @@ impl RunReport<'_> {
                     tools.push((*hole, *tool, tool.applied_expansion(diameters[*hole])));
                 }
                 Stage::Ream { hole, diameter, .. } => diameters[*hole] = *diameter,
-                Stage::Fasten { .. } | Stage::Unfasten { .. } | Stage::Load { .. } => {}
+                Stage::Fasten { .. }
+                | Stage::Unfasten { .. }
+                | Stage::Load { .. }
+                | Stage::Service { .. } => {}
             }
         }
         tools

@@ -3,7 +3,9 @@
 //! Floor 7, `report`.
 
 use crate::report::run::RunReport;
+use crate::report::service;
 use crate::report::show::{self, NOTHING, Show};
+use crate::result::service::ServiceSummary;
 use crate::result::summary::{HoleSummary, PathSummary, StageSummary};
 
 /// The residual states of a run, a block each: holes in words, paths as a table.
@@ -18,6 +20,9 @@ pub fn answer(report: &RunReport) -> String {
             text.push_str(&hole_lines(report, stage, hole));
         }
         text.push_str(&aligned(&path_rows(report, stage)));
+    }
+    for stage in report.service {
+        text.push_str(&service_lines(report, stage));
     }
     text.push_str(&bounds(report));
     if report.residual_stages().next().is_none() {
@@ -96,6 +101,21 @@ fn bounds(report: &RunReport) -> String {
         last.stage,
         aligned(&rows)
     )
+}
+
+/// Hoop stress at the edges under a service load, worked and plain.
+fn service_lines(report: &RunReport, stage: &ServiceSummary) -> String {
+    let mut text = format!(
+        "\nEdge hoop stress during {}: {}; maximum to range are those of the last cycle\n",
+        stage.stage,
+        service::program_words(&stage.program)
+    );
+    text.push_str(&format!("  {}\n", service::settled_words(&stage.worked)));
+    if let Some(plain) = &stage.plain {
+        text.push_str(&format!("  plain hole: {}\n", service::settled_words(plain)));
+    }
+    text.push_str(&aligned(&service::rows(stage, report.units)));
+    text
 }
 
 /// Adds a row; paths that mirror each other read the same and share one.

@@ -109,6 +109,10 @@ pub fn rest(
     folder.write("case.toml", report.case_text.as_bytes())?;
     folder.write("paths.csv", csv::paths(stages, report.units).as_bytes())?;
     folder.write("history.csv", csv::history(report.history, report.units).as_bytes())?;
+    if !report.service.is_empty() {
+        let text = csv::service(report.service, report.units);
+        folder.write("service.csv", text.as_bytes())?;
+    }
     folder.write("fields/stages.pvd", vtu::collection(labels).as_bytes())?;
     folder.write("report.html", page::page(report, figures).as_bytes())?;
     folder.write(SUMMARY, json::summary(report)?.as_bytes())?;

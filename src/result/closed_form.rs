@@ -151,6 +151,12 @@ impl Hole<'_> {
                     (Some(_), false) => Err("pressure and remote load act together".into()),
                 }
             }
+            Stage::Service { .. } if matches!(before, State::Bare) && self.is_elastic() => {
+                unchanged()
+            }
+            Stage::Service { .. } => {
+                Err("a service load acts on metal that has yielded or yields it".into())
+            }
             Stage::Ream { hole, offset, .. } if *hole == self.index => {
                 if offset[0] != 0.0 || offset[1] != 0.0 {
                     return Err("the cutter stands off the centre".into());

@@ -10,7 +10,7 @@
 use std::ops::ControlFlow;
 
 use crate::solver::contact::ContactStatus;
-use crate::solver::error::IncrementError;
+use crate::solver::error::{Cause, IncrementError};
 use crate::solver::newton::IterationRecord;
 use crate::solver::state::{Rate, State};
 use crate::solver::system::System;
@@ -40,6 +40,10 @@ pub struct Drive {
     pub step: f64,
     /// Whether the phase ends as soon as no node touches that tool.
     pub until_open: bool,
+    /// Largest growth of the equivalent plastic strain at any point that an increment longer
+    /// than `step` may bring: a phase in which nothing yields is then one increment. `None`: no
+    /// increment is longer than `step`.
+    pub leap: Option<f64>,
     /// For tests of the roll-back: attempts (counted from 0 over the phase) that are
     /// declared failed after they have run.
     pub refused_attempts: Vec<usize>,
@@ -79,8 +83,11 @@ impl System {
     ) -> PhaseEnd {
         let start_external = state.external.clone();
         state.rate = Rate::default();
-        let (mut share, mut step) = (0.0, drive.step.min(1.0));
-        let smallest = SMALLEST * step;
+        let planned = drive.step.min(1.0);
+        // The longest increment: a leap that turned out to yield halves it.
+        let mut longest = if drive.leap.is_some() { 1.0 } else { planned };
+        let (mut share, mut step) = (0.0, longest);
+        let smallest = SMALLEST * planned;
         let mut attempt = 0;
         let elastic: Vec<bool> = self.tools.iter().map(|tool| tool.compliance > 0.0).collect();
         while share < 1.0 {
@@ -95,6 +102,13 @@ impl System {
                 let outcome = self.equilibrate(state, &mut trial);
                 let refused = drive.refused_attempts.contains(&attempt);
                 attempt += 1;
+                // The last increment may exceed the planned size by a rounding.
+                let leaps = size > planned * (1.0 + 1e-6);
+                if leaps && drive.leap.is_some_and(|most| yields(state, &trial, &outcome, most)) {
+                    longest = (0.5 * size).max(planned);
+                    step = longest;
+                    continue;
+                }
                 match outcome {
                     Ok(iterations) if !refused => {
                         self.account(state, &mut trial, target - share);
@@ -111,7 +125,7 @@ impl System {
                         }
                         share = increment.share;
                         if easy && cutbacks == 0 {
-                            step = (step * GROWTH).min(drive.step);
+                            step = (step * GROWTH).min(longest);
                         }
                         if observe(self, state, &increment).is_break() && share < 1.0 {
                             return PhaseEnd::Stopped;
@@ -119,7 +133,7 @@ impl System {
                         break;
                     }
                     Err(cause) if cutbacks >= MOST_CUTBACKS || 0.5 * size < smallest => {
-                        let cutbacks = halvings(drive.step.min(1.0), size);
+                        let cutbacks = halvings(planned, size);
                         return PhaseEnd::Failed(IncrementError { done: share, cutbacks, cause });
                     }
                     Ok(_) | Err(_) => {}
@@ -204,6 +218,12 @@ impl System {
         };
         new.rate = rate;
     }
+}
+
+/// Whether a leap was too long: it found no equilibrium, or some point yielded by more than `most`.
+fn yields(old: &State, new: &State, outcome: &Result<IterationRecord, Cause>, most: f64) -> bool {
+    let mut points = old.points.iter().zip(&new.points);
+    outcome.is_err() || points.any(|(old, new)| new.equivalent - old.equivalent > most)
 }
 
 /// Work of a force that goes from one value to another in proportion while its point moves.

@@ -228,6 +228,7 @@ impl Wall {
             contacts: vec![],
             tools: vec![],
             break_throughs: vec![],
+            services: vec![],
             cut: None,
             factorizations: 0,
             history: vec![],

@@ -161,6 +161,7 @@ impl Wall {
             break_throughs: vec![],
             cut: None,
             factorizations: 0,
+            services: vec![],
             history: vec![],
         }
     }

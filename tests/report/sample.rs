@@ -80,6 +80,7 @@ impl Sample {
             stages: &self.stages,
             bracket: &self.bracket,
             closed_forms: &self.closed_forms,
+            service: &[],
             convergence: None,
             history: &self.history,
             outcome,

@@ -5,9 +5,17 @@
 use crate::process::error::StageError;
 use crate::process::history::Phase;
 use crate::process::load;
+use crate::process::program::Program;
 use crate::process::sequence::{Observer, Sequence};
+use crate::process::service::{EdgeReader, Mark, Reading, ServiceHistory, period};
 use crate::process::stage::Load;
 use crate::solver::increment::Drive;
+use crate::solver::state::State;
+
+/// Largest growth of the equivalent plastic strain at a point within one increment of a service
+/// load that is longer than the planned ones: times three shear moduli of aluminium it is less
+/// than 1 MPa, of which only the part that turns with the direction of flow is at stake.
+const LEAP: f64 = 1e-5;
 
 impl Sequence {
     pub(super) fn load(
@@ -45,5 +53,174 @@ impl Sequence {
         }
         self.finish(label, "load taken off", observer);
         Ok(())
+    }
+}
+
+impl Sequence {
+    /// A load that goes between highest and lowest values, read at every reversal.
+    pub(super) fn serve(
+        &mut self,
+        label: &str,
+        load: &Load,
+        program: &Program,
+        observer: &mut dyn Observer,
+    ) -> Result<(), StageError> {
+        let names = self.job.plate.outline.edge_names();
+        let full = load::forces(&self.system.mesh, load, self.job.plate.thickness, &names)?;
+        let hole = load.pressure.map_or(0, |(hole, _)| hole);
+        self.begin_service(label, program);
+        let turns = program.turns();
+        let shown = program.shown();
+        let last = turns.last().map_or(0, |turn| turn.period);
+        let mut start = self.state.clone();
+        let mut now = 0.0;
+        for (index, turn) in turns.iter().enumerate() {
+            // The loops of the first period and the last are drawn; the others are only read.
+            let followed = turn.period == 1 || turn.period == last;
+            self.go(label, &full, [now, turn.load], (turn.period, followed), hole, observer)?;
+            if self.stop {
+                return Ok(());
+            }
+            now = turn.load;
+            let ends = turns.get(index + 1).is_none_or(|next| next.period != turn.period);
+            if ends {
+                let at = &self.system.tables.positions;
+                let period = period(turn.period, turn.block, &start, &self.state, at);
+                if let Some(service) = &mut self.service {
+                    service.history.periods.push(period);
+                }
+                start.points.clone_from(&self.state.points);
+            }
+            if shown == Some(index) {
+                let extreme = if turn.load == 0.0 {
+                    "no"
+                } else if turn.load > 0.0 {
+                    "the highest"
+                } else {
+                    "the lowest"
+                };
+                let heading = format!("at {extreme} load of the last cycle");
+                let mut snapshot = self.snapshot(&format!("{label}-full"), &heading);
+                snapshot.loaded = true;
+                self.hand_over(snapshot, observer);
+                if self.stop {
+                    return Ok(());
+                }
+            }
+        }
+        self.go(label, &full, [now, 0.0], (last, false), hole, observer)?;
+        if !self.stop {
+            self.end_service();
+            self.finish(label, "load taken off", observer);
+        }
+        Ok(())
+    }
+
+    fn begin_service(&mut self, label: &str, program: &Program) {
+        let mesh = &self.system.mesh;
+        let reader = EdgeReader::new(mesh, &self.job.plate.holes, &self.system.tables.positions);
+        let positions = |edge: &Vec<usize>| edge.iter().map(|&node| mesh.nodes[node]).collect();
+        let mut service = Service {
+            before: self.state.points.iter().map(|point| point.equivalent).collect(),
+            history: ServiceHistory {
+                stage: self.next_stage + 1,
+                label: label.to_owned(),
+                program: program.clone(),
+                edges: mesh.holes.iter().map(|hole| positions(&hole.edge)).collect(),
+                symmetry: mesh.symmetry,
+                readings: Vec::new(),
+                periods: Vec::new(),
+            },
+            reader,
+            followed: None,
+        };
+        service.read(&self.state, Mark::Before, 0, 0.0);
+        self.service = Some(service);
+    }
+
+    fn end_service(&mut self) {
+        if let Some(mut service) = self.service.take() {
+            if let Some(reading) = service.history.readings.last_mut() {
+                reading.mark = Mark::After;
+            }
+            self.services.push(service.history);
+        }
+    }
+
+    /// From one share of the load to another, and a reading there.
+    fn go(
+        &mut self,
+        label: &str,
+        full: &[[f64; 2]],
+        [from, to]: [f64; 2],
+        (period, followed): (usize, bool),
+        hole: usize,
+        observer: &mut dyn Observer,
+    ) -> Result<(), StageError> {
+        if let Some(service) = &mut self.service {
+            service.followed = followed.then_some(period);
+        }
+        if from.total_cmp(&to).is_ne() {
+            self.load_span = [from, to];
+            let external = full.iter().map(|force| force.map(|part| to * part)).collect();
+            let step = (self.step() / (to - from).abs()).min(1.0);
+            let drive =
+                Drive { external: Some(external), step, leap: Some(LEAP), ..Drive::default() };
+            let phase = if to > from { Phase::LoadUp } else { Phase::LoadDown };
+            let outcome = self.phase(label, phase, &drive, hole, observer);
+            self.load_span = [0.0, 1.0];
+            outcome?;
+            if self.stop {
+                return Ok(());
+            }
+        }
+        if let Some(service) = &mut self.service {
+            // The last increment of the phase is the turning point itself.
+            if service.history.readings.last().is_some_and(|last| last.mark == Mark::Between)
+                && from.total_cmp(&to).is_ne()
+                && followed
+            {
+                service.history.readings.pop();
+            }
+            service.read(&self.state, Mark::Turn, period, to);
+        }
+        Ok(())
+    }
+}
+
+/// A service load under way.
+#[derive(Clone, Debug)]
+pub(super) struct Service {
+    reader: EdgeReader,
+    pub(super) history: ServiceHistory,
+    /// Equivalent plastic strain of every point at the last turning point.
+    before: Vec<f64>,
+    /// The period that is followed increment by increment.
+    followed: Option<usize>,
+}
+
+impl Service {
+    fn read(&mut self, state: &State, mark: Mark, period: usize, load: f64) {
+        let grown = state.points.iter().zip(&self.before);
+        let growth = grown.map(|(point, before)| point.equivalent - before).fold(0.0, f64::max);
+        if mark != Mark::Between {
+            let now = state.points.iter().map(|point| point.equivalent);
+            self.before.clear();
+            self.before.extend(now);
+        }
+        self.history.readings.push(Reading {
+            mark,
+            period,
+            load,
+            edge_hoop: self.reader.read(state),
+            plastic_growth: growth,
+        });
+    }
+
+    /// Reads an increment at a share of the load, when it is followed.
+    pub(super) fn follow(&mut self, state: &State, load: f64) {
+        if let Some(period) = self.followed {
+            self.read(state, Mark::Between, period, load);
+        }
     }
 }

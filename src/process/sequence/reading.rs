@@ -35,6 +35,7 @@ impl Sequence {
             break_throughs: self.break_throughs.clone(),
             cut: None,
             factorizations: self.earlier_factorizations + self.system.factorizations(),
+            services: self.services.clone(),
             history: self.history.clone(),
         }
     }
@@ -71,11 +72,6 @@ pub(super) fn record(
 ) -> HistoryRecord {
     let copies = system.mesh.symmetry.copies() as f64;
     let tool = system.tools.iter().zip(&state.tools).find(|(contact, _)| contact.hole == hole);
-    let load_factor = match phase {
-        Phase::LoadUp => increment.share,
-        Phase::LoadDown => 1.0 - increment.share,
-        _ => 0.0,
-    };
     HistoryRecord {
         stage: label.to_owned(),
         phase,
@@ -87,7 +83,7 @@ pub(super) fn record(
             .map_or(0.0, |(contact, tool)| tool.pressures(contact).fold(0.0, f64::max)),
         closed_nodes: tool.map_or(0, |(_, tool)| tool.closed_count()),
         mandrel_shift: tool.map_or([0.0; 2], |(_, tool)| tool.centre),
-        load_factor,
+        load_factor: 0.0,
         iterations: increment.iterations.residuals.len(),
         status_changes: increment.iterations.status_changes,
         cutbacks: increment.cutbacks,

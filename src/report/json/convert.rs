@@ -9,6 +9,7 @@ use crate::report::json::schema::{
     Bound, CaseFile, Drilled, Edge, Failure, Form, Hole, Keyed, Meaning, Mesh, Metal, Path, Peak,
     Plate, Program, Section, Stage, Summary, Theory, UnitNames,
 };
+use crate::report::json::service::service_of;
 use crate::report::number;
 use crate::report::quantity::Described;
 use crate::report::quantity::Quantity::{Fraction, Length, Stress};
@@ -30,7 +31,7 @@ pub(super) fn summary_of(report: &RunReport) -> Summary {
     let stages = border.within("stages", |border| {
         keyed(report.stages, |stage| {
             let name = stage.stage.clone();
-            (name.clone(), border.within(name, |border| stage_of(stage, border)))
+            (name.clone(), border.within(name, |border| stage_of(stage, report, border)))
         })
     });
     let hardening_bracket = border.within("hardening_bracket", |border| {
@@ -68,7 +69,7 @@ pub(super) fn summary_of(report: &RunReport) -> Summary {
         stages,
         hardening_bracket,
         closed_forms,
-        columns: keyed(&csv::columns(), |(file, columns)| {
+        columns: keyed(&csv::columns(report), |(file, columns)| {
             ((*file).to_owned(), meanings(columns, units))
         }),
         fields: meanings(vtu::arrays(), units),
@@ -130,7 +131,7 @@ fn quality(mesh: &MeshSummary, border: &mut Border) -> Mesh {
     }
 }
 
-fn stage_of(stage: &StageSummary, border: &mut Border) -> Stage {
+fn stage_of(stage: &StageSummary, report: &RunReport, border: &mut Border) -> Stage {
     let axial = stage.axial_stress_error;
     Stage {
         residual: !stage.loaded,
@@ -164,6 +165,11 @@ fn stage_of(stage: &StageSummary, border: &mut Border) -> Stage {
             Length,
             stage.largest_penetration,
         ),
+        service: report
+            .service
+            .iter()
+            .find(|service| service.stage == stage.stage)
+            .map(|service| border.within("service", |border| service_of(service, border))),
     }
 }
 
@@ -261,7 +267,7 @@ fn keyed<S, T>(items: &[S], entry: impl FnMut(&S) -> (String, T)) -> Keyed<T> {
 }
 
 /// Items gathered under their hole, holes in order of first appearance.
-fn by_hole<S, T>(
+pub(super) fn by_hole<S, T>(
     items: &[S],
     hole: impl Fn(&S) -> &String,
     mut entry: impl FnMut(&S) -> (String, T),

@@ -118,6 +118,47 @@ pub(super) struct Stage {
     pub(super) net_axial_force: Number,
     pub(super) largest_strain: Number,
     pub(super) largest_penetration: Number,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) service: Option<Service>,
+}
+
+/// What a service load left at its reversals.
+#[derive(Serialize)]
+pub(super) struct Service {
+    pub(super) highest_load: Number,
+    pub(super) lowest_load: Number,
+    pub(super) reversals: usize,
+    pub(super) criterion: &'static str,
+    pub(super) worked: Course,
+    pub(super) plain: Option<Course>,
+    pub(super) maximum_lowered: Option<Keyed<Keyed<Number>>>,
+}
+
+#[derive(Serialize)]
+pub(super) struct Course {
+    /// `true`, `false`, or the text `undecided`.
+    pub(super) shakedown: serde_json::Value,
+    pub(super) cycles: Vec<Cycle>,
+    pub(super) paths: Keyed<Keyed<Local>>,
+}
+
+#[derive(Serialize)]
+pub(super) struct Cycle {
+    pub(super) cycle: usize,
+    pub(super) plastic_growth: Number,
+    pub(super) plastic_drift: Number,
+    pub(super) position: [Number; 2],
+}
+
+#[derive(Serialize)]
+pub(super) struct Local {
+    pub(super) angle_deg: Number,
+    pub(super) before: Number,
+    pub(super) after: Number,
+    pub(super) maximum: Number,
+    pub(super) minimum: Number,
+    pub(super) mean: Number,
+    pub(super) range: Number,
 }
 
 #[derive(Serialize)]

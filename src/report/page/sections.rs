@@ -9,6 +9,7 @@ use crate::report::escape::markup;
 use crate::report::page::html::{facts, list, section, table};
 use crate::report::quantity::Quantity;
 use crate::report::run::RunReport;
+use crate::report::service::program_words;
 use crate::report::show::{NOTHING, Show, angle, fixed, maybe_percent, percent, short, small};
 use crate::report::table::path_rows;
 use crate::result::summary::{PathSummary, StageSummary};
@@ -154,7 +155,14 @@ pub(super) fn job(report: &RunReport) -> String {
                 format!("pin {} {mm}", show.input_length(*diameter))
             }
             Stage::Unfasten { .. } => "pin taken out".to_owned(),
-            Stage::Load { load, cycles } => load_words(load, *cycles, &names, show),
+            Stage::Load { load, cycles } => {
+                let times =
+                    if *cycles == 1 { "once".to_owned() } else { format!("{cycles} times") };
+                format!("{}, on and off {times}", load_words(load, &names, show))
+            }
+            Stage::Service { load, program } => {
+                format!("{}; {}", load_words(load, &names, show), program_words(program))
+            }
         };
         pairs.push((format!("Stage {}", stage.label(index + 1, &names)), words));
     }
@@ -190,7 +198,7 @@ fn tool_words(tool: &Tool, applied: f64, show: Show) -> String {
     words
 }
 
-fn load_words(load: &Load, cycles: usize, names: &[&str], show: Show) -> String {
+fn load_words(load: &Load, names: &[&str], show: Show) -> String {
     let mpa = show.units.stress_name();
     let mut parts: Vec<String> = load
         .tractions
@@ -201,8 +209,7 @@ fn load_words(load: &Load, cycles: usize, names: &[&str], show: Show) -> String 
         let name = names.get(hole).copied().unwrap_or(NOTHING);
         parts.push(format!("pressure {} {mpa} in hole {name}", show.input_stress(pressure)));
     }
-    let times = if cycles == 1 { "once".to_owned() } else { format!("{cycles} times") };
-    format!("{}, on and off {times}", parts.join(", "))
+    parts.join(", ")
 }
 
 /// Peak compression and edge stress under each law, path by path of the last state.

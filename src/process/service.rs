@@ -1,0 +1,190 @@
+//! What a service load does at the edges of the holes, kept in step with the run.
+//!
+//! The hoop stress at the nodes of a hole's edge is carried there from the integration points of
+//! the elements that meet at the node, in polar components about the hole, and averaged: the
+//! values that paths of a snapshot start with, without the cost of one. `tests/service.rs`
+//! holds the two against each other.
+//!
+//! Floor 4, `process`.
+
+use serde::{Deserialize, Serialize};
+
+use crate::element::point_field::{QUAD_POINTS, TRIANGLE_POINTS, quad_shares, triangle_shares};
+use crate::element::shape::{QUAD8_NODES, TRI6_NODES};
+use crate::geometry::hole::Hole;
+use crate::mesh::topology::{Mesh, Symmetry};
+use crate::process::program::Program;
+use crate::solver::state::State;
+use crate::tensor::Stress;
+
+/// What a reading stands for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Mark {
+    /// No load, before the first cycle.
+    Before,
+    /// An increment between two turning points.
+    Between,
+    /// A turning point.
+    Turn,
+    /// No load, after the last cycle.
+    After,
+}
+
+/// The edges of all holes at one moment of a service load.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Reading {
+    /// What the moment is.
+    pub mark: Mark,
+    /// Cycle of a block or pass of a spectrum, counted over the stage from 1; 0 before the first.
+    pub period: usize,
+    /// Share of the stated load.
+    pub load: f64,
+    /// Hoop stress at the nodes of [`HoleMesh::edge`](crate::mesh::topology::HoleMesh), hole by
+    /// hole, MPa.
+    pub edge_hoop: Vec<Vec<f64>>,
+    /// Largest growth of the equivalent plastic strain at a point since the turning point before.
+    pub plastic_growth: f64,
+}
+
+/// Plastic strain added by one cycle, or one pass of a spectrum, where it added most.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Period {
+    /// Counted over the stage from 1.
+    pub number: usize,
+    /// Block it belongs to, from 1.
+    pub block: usize,
+    /// Growth of the equivalent plastic strain.
+    pub growth: f64,
+    /// What of it did not come back: `√(2/3 Δεᵖ:Δεᵖ)` between start and end of the period, at the
+    /// same point. As large as the growth when strain piles up one way, 0 when it goes to and fro.
+    pub drift: f64,
+    /// Where, reference position in the modelled part, mm.
+    pub position: [f64; 2],
+}
+
+/// A service load so far.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct ServiceHistory {
+    /// Number of the stage, from 1.
+    pub stage: usize,
+    /// Its label.
+    pub label: String,
+    /// How it goes.
+    pub program: Program,
+    /// Reference positions of the nodes of every hole's edge, mm, counter-clockwise, as of this
+    /// stage: a later cut moves them.
+    pub edges: Vec<Vec<[f64; 2]>>,
+    /// Mirror lines of the modelled part.
+    pub symmetry: Symmetry,
+    /// In the order of time.
+    pub readings: Vec<Reading>,
+    /// Every period that is finished.
+    pub periods: Vec<Period>,
+}
+
+/// Equivalent strain of a plastic strain `(εxx, εyy, εzz, γxy)`, engineering shear.
+#[must_use]
+pub fn equivalent_strain(strain: &nalgebra::Vector4<f64>) -> f64 {
+    let direct = strain[0] * strain[0] + strain[1] * strain[1] + strain[2] * strain[2];
+    (2.0 / 3.0 * (direct + 0.5 * strain[3] * strain[3])).sqrt()
+}
+
+/// The point whose equivalent plastic strain grew most from one state to another.
+#[must_use]
+pub fn period(number: usize, block: usize, from: &State, to: &State, at: &[[f64; 2]]) -> Period {
+    let growth = |point: usize| to.points[point].equivalent - from.points[point].equivalent;
+    let most = (0..to.points.len()).reduce(|a, b| if growth(b) > growth(a) { b } else { a });
+    let Some(point) = most else {
+        return Period { number, block, growth: 0.0, drift: 0.0, position: [0.0; 2] };
+    };
+    let change = to.points[point].plastic_strain - from.points[point].plastic_strain;
+    Period {
+        number,
+        block,
+        growth: growth(point),
+        drift: equivalent_strain(&change),
+        position: at[point],
+    }
+}
+
+/// An element at an edge node: its first integration point, and what each adds to the hoop.
+#[derive(Clone, Debug)]
+struct Share {
+    first: usize,
+    /// Factors of `(xx, yy, xy)` of each point.
+    factors: Vec<[f64; 3]>,
+}
+
+/// Reads the hoop stress at the edges of all holes of one mesh.
+#[derive(Clone, Debug)]
+pub struct EdgeReader {
+    /// Hole by hole, node by node, the elements that meet there.
+    holes: Vec<Vec<Vec<Share>>>,
+}
+
+impl EdgeReader {
+    /// A reader of `mesh`, whose integration points lie at `positions`.
+    #[must_use]
+    pub fn new(mesh: &Mesh, holes: &[Hole], positions: &[[f64; 2]]) -> Self {
+        let mut place = vec![None; mesh.nodes.len()];
+        let mut found: Vec<Vec<Vec<Share>>> = Vec::with_capacity(mesh.holes.len());
+        for (index, hole) in mesh.holes.iter().enumerate() {
+            for (k, &node) in hole.edge.iter().enumerate() {
+                place[node] = Some((index, k));
+            }
+            found.push(vec![Vec::new(); hole.edge.len()]);
+        }
+        let ring = |quad: usize| {
+            mesh.holes.iter().position(|hole| {
+                (hole.first_quad..hole.first_quad + hole.layers * hole.sectors).contains(&quad)
+            })
+        };
+        for (quad, element) in mesh.quads.iter().enumerate() {
+            for (&node, local) in element.iter().zip(QUAD8_NODES) {
+                let Some((index, k)) = place[node] else { continue };
+                let first = QUAD_POINTS * quad;
+                let shares = quad_shares(local);
+                let at = mesh.nodes[node];
+                // In the rings the hoop itself is carried on, elsewhere the stress as it stands.
+                let own = ring(quad) == Some(index);
+                let angle =
+                    |m: usize| holes[index].angle_to(if own { positions[first + m] } else { at });
+                found[index][k].push(Share { first, factors: factors(&shares, angle) });
+            }
+        }
+        let start = QUAD_POINTS * mesh.quads.len();
+        for (triangle, element) in mesh.triangles.iter().enumerate() {
+            for (&node, local) in element.iter().zip(TRI6_NODES) {
+                let Some((index, k)) = place[node] else { continue };
+                let first = start + TRIANGLE_POINTS * triangle;
+                let angle = holes[index].angle_to(mesh.nodes[node]);
+                let factors = factors(&triangle_shares(local), |_| angle);
+                found[index][k].push(Share { first, factors });
+            }
+        }
+        Self { holes: found }
+    }
+
+    /// Hoop stress at every edge node, hole by hole, MPa.
+    #[must_use]
+    pub fn read(&self, state: &State) -> Vec<Vec<f64>> {
+        let carried = |share: &Share| -> f64 {
+            let points = state.stress[share.first..].iter().zip(&share.factors);
+            points.map(|(s, [xx, yy, xy])| xx * s[0] + yy * s[1] + xy * s[3]).sum()
+        };
+        let node = |shares: &Vec<Share>| {
+            shares.iter().map(carried).sum::<f64>() / shares.len().max(1) as f64
+        };
+        self.holes.iter().map(|nodes| nodes.iter().map(node).collect()).collect()
+    }
+}
+
+/// Factors that make the hoop stress of point stresses, each turned by its angle.
+fn factors(shares: &[f64], angle: impl Fn(usize) -> f64) -> Vec<[f64; 3]> {
+    let hoop = |m: usize, stress: Stress| stress.polar(angle(m)).hoop;
+    let unit = |xx: f64, yy: f64, xy: f64| Stress { xx, yy, zz: 0.0, xy };
+    let of_point = |(m, share): (usize, &f64)| {
+        [unit(1.0, 0.0, 0.0), unit(0.0, 1.0, 0.0), unit(0.0, 0.0, 1.0)].map(|s| share * hoop(m, s))
+    };
+    shares.iter().enumerate().map(of_point).collect()
+}
