@@ -11,6 +11,7 @@ pub mod complaint;
 mod curve;
 mod drawing;
 mod imported;
+pub mod life;
 mod metal;
 mod names;
 mod outline;
@@ -31,6 +32,7 @@ use sha2::{Digest, Sha256};
 pub use crate::case::build::{FINENESS, INCREMENTS};
 use crate::case::complaint::Source;
 pub use crate::case::complaint::{Complaint, Kind};
+use crate::case::life::LifeSettings;
 use crate::mesh::error::MeshError;
 use crate::mesh::import::Imported;
 use crate::mesh::topology::Mesh;
@@ -68,6 +70,8 @@ pub struct Case {
     pub path_angles: Vec<Vec<f64>>,
     /// Whether the two bounding hardening laws are run as well.
     pub bracket: bool,
+    /// What `hoopset life` is asked, when the file has a `[life]` table.
+    pub life: Option<LifeSettings>,
     /// The mesh that `[plate] mesh` names, read and matched with the holes.
     pub imported: Option<Imported>,
     /// The file as it is, for the echo.
@@ -162,6 +166,7 @@ pub fn parse(text: &str, file_name: &str) -> Result<Case, Complaint> {
         material_sources: built.material_sources,
         path_angles: built.path_angles,
         bracket: built.bracket,
+        life: built.life,
         imported: built.imported,
         text: text.to_owned(),
         sha256: hexadecimal(&Sha256::digest(text.as_bytes())),

@@ -9,6 +9,7 @@ use crate::case::border::{Border, plain, unknown_word};
 use crate::case::complaint::{Complaint, Kind, Source};
 use crate::case::drawing::read_plate;
 use crate::case::imported;
+use crate::case::life::{LifeSettings, read_life};
 use crate::case::metal::read_metal;
 use crate::case::stages::Reader;
 use crate::case::supports::read_supports;
@@ -18,8 +19,8 @@ use crate::process::job::{Job, Numerics};
 use crate::units::Units;
 
 /// Keys of the file itself.
-const TOP_KEYS: [&str; 9] =
-    ["title", "units", "plate", "cutout", "material", "hole", "support", "stage", "numerics"];
+const TOP_KEYS: [&str; 10] =
+    ["title", "units", "plate", "cutout", "material", "hole", "support", "stage", "life", "numerics"];
 
 /// Longest title; it heads every figure.
 const LONGEST_TITLE: usize = 120;
@@ -40,6 +41,7 @@ pub(super) struct Built {
     pub(super) material_sources: Vec<String>,
     pub(super) path_angles: Vec<Vec<f64>>,
     pub(super) bracket: bool,
+    pub(super) life: Option<LifeSettings>,
     pub(super) imported: Option<Imported>,
     pub(super) warnings: Vec<String>,
 }
@@ -85,6 +87,7 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
     let mut reader = Reader::new(&plate, &supports, idealisation, &metal.material, border);
     let stages =
         stage_tables.iter().map(|table| reader.read(table)).collect::<Result<Vec<_>, _>>()?;
+    let life = read_life(&top, &mut reader, border)?;
     warnings.append(&mut reader.warnings);
     let (mut numerics, bracket) = read_numerics(&top)?;
     if let Some(imported) = &imported {
@@ -99,6 +102,7 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
         material_sources: metal.sources,
         path_angles,
         bracket,
+        life,
         imported,
         warnings,
     })
