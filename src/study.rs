@@ -2,4 +2,5 @@
 //!
 //! Floor 8.
 
+pub mod life;
 pub mod refinement;

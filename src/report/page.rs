@@ -7,7 +7,7 @@
 
 mod beside;
 pub mod figure;
-mod html;
+pub(super) mod html;
 mod sections;
 
 use crate::report::cautions::{CAUTIONS, LIMITS};
@@ -19,7 +19,7 @@ use crate::report::run::{Outcome, RunReport};
 use crate::report::show::{Show, angle};
 
 /// Style of the page: system fonts, tables that scroll, print without wasted ink.
-const STYLE: &str = include_str!("page/style.css");
+pub(super) const STYLE: &str = include_str!("page/style.css");
 
 /// The page, complete with `figures` in the order given.
 #[must_use]

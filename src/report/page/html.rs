@@ -5,24 +5,24 @@
 use crate::report::escape::markup;
 
 /// A headed part of the page; `body` is HTML already.
-pub(super) fn section(heading: &str, body: &str) -> String {
+pub(in crate::report) fn section(heading: &str, body: &str) -> String {
     format!("<section>\n<h2>{heading}</h2>\n{body}</section>\n")
 }
 
 /// A part that is closed at first; `body` is HTML already.
-pub(super) fn details(summary: &str, body: &str) -> String {
+pub(in crate::report) fn details(summary: &str, body: &str) -> String {
     format!("<details><summary>{summary}</summary>\n{body}</details>\n")
 }
 
 /// A list of texts.
-pub(super) fn list<T: AsRef<str>>(items: &[T]) -> String {
+pub(in crate::report) fn list<T: AsRef<str>>(items: &[T]) -> String {
     let items: String =
         items.iter().map(|item| format!("<li>{}</li>\n", markup(item.as_ref()))).collect();
     format!("<ul>\n{items}</ul>\n")
 }
 
 /// A table with a head row. Cells that are numbers stand to the right.
-pub(super) fn table(rows: &[Vec<String>]) -> String {
+pub(in crate::report) fn table(rows: &[Vec<String>]) -> String {
     let Some((head, rows)) = rows.split_first() else {
         return String::new();
     };
@@ -47,7 +47,7 @@ pub(super) fn table(rows: &[Vec<String>]) -> String {
 }
 
 /// Facts, a name and a value each.
-pub(super) fn facts(pairs: &[(String, String)]) -> String {
+pub(in crate::report) fn facts(pairs: &[(String, String)]) -> String {
     let rows: String = pairs
         .iter()
         .map(|(name, value)| {
@@ -58,7 +58,7 @@ pub(super) fn facts(pairs: &[(String, String)]) -> String {
 }
 
 /// A printed number with a true minus sign in front; exponents keep theirs.
-pub(super) fn minus(number: &str) -> String {
+pub(in crate::report) fn minus(number: &str) -> String {
     number.strip_prefix('-').map_or_else(|| number.to_owned(), |size| format!("−{size}"))
 }
 
