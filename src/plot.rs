@@ -11,6 +11,7 @@
 //! Floor 7.
 
 mod backend;
+mod bars;
 mod chart;
 pub mod clip;
 pub mod colour;
@@ -31,6 +32,7 @@ mod png;
 mod pressure;
 mod refinement;
 mod region;
+mod scaled;
 mod sheet;
 mod steps;
 mod stroke;
@@ -38,6 +40,7 @@ mod svg;
 mod zone_border;
 mod zones;
 
+pub use bars::{Bars, bar_chart};
 pub use convergence::convergence_history;
 pub use curves::{Curve, CurveChart, Look, curve_chart};
 pub use deformed::deformed_outline;
@@ -49,5 +52,6 @@ pub use mesh_picture::mesh_picture;
 pub use paths::{Overlay, drawn_stages, hoop_paths};
 pub use pressure::{contact_pressure_round_hole, pressure_history};
 pub use refinement::refinement;
+pub use scaled::{Scale, scaled_chart};
 pub use steps::{Component, stress_steps};
 pub use zones::plastic_zones;

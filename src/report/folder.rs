@@ -31,6 +31,8 @@ use crate::report::folder::lock::Lock;
 
 /// File that makes a folder a results folder.
 pub const SUMMARY: &str = "summary.json";
+/// The same for lives of cracks.
+const LIFE: &str = crate::report::life::FILE;
 
 /// A results folder in the making. Dropped unfinished, it stays on disk as a leftover.
 #[derive(Debug)]
@@ -155,6 +157,15 @@ impl ResultsFolder {
         Ok(self.target.clone())
     }
 
+    /// Gives up: what was written for this run is removed, whatever stood at the target stays.
+    ///
+    /// # Errors
+    ///
+    /// [`FolderError::Io`] when the system refuses.
+    pub fn abandon(self) -> Result<(), FolderError> {
+        remove(&self.beside("partial"))
+    }
+
     /// Decides what becomes of the replaced and the previous results, now that a target stands.
     fn settle(&self) -> Result<(), FolderError> {
         let (replaced, previous) = (self.beside("replaced"), self.beside("previous"));
@@ -218,7 +229,8 @@ fn settled_path(target: &Path) -> Result<PathBuf, FolderError> {
 
 /// The summary of a results folder of ours; `None` for any other folder.
 fn summary_in(folder: &Path) -> Option<Summary> {
-    let bytes = fs::read(folder.join(SUMMARY)).ok()?;
+    let read = |name| fs::read(folder.join(name)).ok();
+    let bytes = read(SUMMARY).or_else(|| read(LIFE))?;
     let summary: Summary = serde_json::from_slice(&bytes).ok()?;
     (summary.program.name == env!("CARGO_PKG_NAME")).then_some(summary)
 }

@@ -8,6 +8,7 @@
 //! Floor 8, `study`.
 
 mod bounds;
+mod figures;
 mod places;
 mod plan;
 mod refusal;
@@ -20,6 +21,7 @@ pub use crate::fatigue::assessment::{Assessed, Place};
 use crate::process::snapshot::Snapshot;
 use crate::report::life::{Bound, LifeReport};
 pub use crate::study::life::bounds::bounding_states;
+pub use crate::study::life::figures::figures;
 pub use crate::study::life::places::residual_state;
 use crate::study::life::places::{Found, places};
 pub use crate::study::life::plan::{Plan, plan};

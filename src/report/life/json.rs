@@ -18,7 +18,7 @@ use crate::report::number::rounded;
 use crate::report::quantity::Quantity;
 
 /// Version of the keys.
-pub const SCHEMA_VERSION: u32 = 1;
+pub(super) const SCHEMA_VERSION: u32 = 1;
 
 /// The file, ended by a line feed.
 ///

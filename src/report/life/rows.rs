@@ -49,7 +49,6 @@ pub(super) fn end(report: &LifeReport, assessed: &Assessed) -> String {
         LifeEnd::EdgeReached { .. } => "edge reached",
         LifeEnd::ModelEnds { .. } => "beyond the weight function",
         LifeEnd::CyclesReached { .. } => "cycles used up",
-        _ => "end",
     };
     let length = show.length(assessed.life.end.length());
     format!("{words} at {length} {}", report.units.length_name())

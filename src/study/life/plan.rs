@@ -18,7 +18,7 @@ use crate::process::stage::Stage;
 use crate::study::life::refusal::LifeRefusal;
 
 /// Cycles after which a life counts as endless for every purpose.
-pub const MOST_CYCLES: f64 = 1e9;
+pub(super) const MOST_CYCLES: f64 = 1e9;
 
 /// Plastic strain of the yield stress that the net section is held against.
 const OFFSET: f64 = 0.002;
