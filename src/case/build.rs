@@ -19,8 +19,9 @@ use crate::process::job::{Job, Numerics};
 use crate::units::Units;
 
 /// Keys of the file itself.
-const TOP_KEYS: [&str; 10] =
-    ["title", "units", "plate", "cutout", "material", "hole", "support", "stage", "life", "numerics"];
+const TOP_KEYS: [&str; 10] = [
+    "title", "units", "plate", "cutout", "material", "hole", "support", "stage", "life", "numerics",
+];
 
 /// Longest title; it heads every figure.
 const LONGEST_TITLE: usize = 120;

@@ -317,14 +317,16 @@ fn read_blocks(table: &Table<'_>) -> Result<LoadCourse, Complaint> {
 }
 
 fn read_spectrum(table: &Table<'_>, name: &Valued<&str>) -> Result<LoadCourse, Complaint> {
-    let refuse = |problem: String, remedy: &str| {
-        Err(table.about(name, Kind::Unreadable, problem, remedy))
-    };
+    let refuse =
+        |problem: String, remedy: &str| Err(table.about(name, Kind::Unreadable, problem, remedy));
     let shown = name.value.escape_debug().to_string();
     let path = Path::new(table.source.file).with_file_name(name.value);
     let found = std::fs::metadata(&path);
     if name.value.is_empty() || !found.as_ref().is_ok_and(std::fs::Metadata::is_file) {
-        return refuse(format!("there is no file `{shown}`"), "it is looked for beside the case file");
+        return refuse(
+            format!("there is no file `{shown}`"),
+            "it is looked for beside the case file",
+        );
     }
     if found.is_ok_and(|file| file.len() > LARGEST_FILE) {
         return refuse(format!("`{shown}` is larger than 1 MiB"), "is this another file?");

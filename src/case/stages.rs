@@ -110,11 +110,7 @@ impl<'p> Reader<'p> {
     }
 
     /// The hole that a key names.
-    pub(super) fn hole(
-        &self,
-        table: &Table<'_>,
-        key: &'static str,
-    ) -> Result<usize, Complaint> {
+    pub(super) fn hole(&self, table: &Table<'_>, key: &'static str) -> Result<usize, Complaint> {
         let names: Vec<&str> = self.plate.holes.iter().map(|hole| hole.name.as_str()).collect();
         let remedy = format!("name the hole: {}", quoted(&names));
         let word = table.text(key)?.ok_or_else(|| table.missing(key, remedy))?;

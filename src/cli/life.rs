@@ -58,13 +58,13 @@ pub(crate) fn life(arguments: &Life) -> Result<ExitCode, CliError> {
     };
     let folder = ResultsFolder::create(&target)?;
     let spinner = spinner("lives of cracks");
-    let made = bounds(&case, &stop).and_then(|bounds| {
-        Ok(lives(&case, plan, &snapshots, &bounds)?)
-    });
+    let made = bounds(&case, &stop).and_then(|bounds| Ok(lives(&case, plan, &snapshots, &bounds)?));
     spinner.finish_and_clear();
     if stop.load(Ordering::SeqCst) {
         folder.abandon()?;
-        warn("interrupted: no lives were written; the stages are kept and the same command goes on");
+        warn(
+            "interrupted: no lives were written; the stages are kept and the same command goes on",
+        );
         return Ok(ExitCode::from(INTERRUPTED));
     }
     let report = match made {

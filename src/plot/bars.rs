@@ -76,7 +76,11 @@ pub fn bar_chart(
             let bar = Window { low: [left, y + 1.5], high: [end, y + BAR - 1.5] };
             sheet.rectangle(bar, series(j));
             sheet.border(bar, Pen::new(INK, 0.6));
-            sheet.text([end + 8.0, y + 0.5 * BAR + 0.36 * TEXT], Anchor::Start, &format!("{value:.2}"));
+            sheet.text(
+                [end + 8.0, y + 0.5 * BAR + 0.36 * TEXT],
+                Anchor::Start,
+                &format!("{value:.2}"),
+            );
         }
     }
     frame.frame(&mut sheet)?;

@@ -16,8 +16,8 @@ mod trade;
 
 use crate::case::Case;
 use crate::case::life::LifeSettings;
-use crate::fatigue::assessment::{Comparison, Ground, compare, worst};
 pub use crate::fatigue::assessment::{Assessed, Place};
+use crate::fatigue::assessment::{Comparison, Ground, compare, worst};
 use crate::process::snapshot::Snapshot;
 use crate::report::life::{Bound, LifeReport};
 pub use crate::study::life::bounds::bounding_states;
@@ -41,10 +41,8 @@ pub fn lives(
     let Some(settings) = &case.life else { return Err(LifeRefusal::NoTable) };
     let state = residual_state(snapshots).ok_or(LifeRefusal::NoResidualState)?;
     let Found { places, mut warnings } = places(case, settings, state)?;
-    let comparisons = places
-        .into_iter()
-        .map(|place| one(&plan.ground, place))
-        .collect::<Result<Vec<_>, _>>()?;
+    let comparisons =
+        places.into_iter().map(|place| one(&plan.ground, place)).collect::<Result<Vec<_>, _>>()?;
     let Some(governing) = worst(&comparisons) else { return Err(LifeRefusal::NoPath) };
     let governing = governing.clone();
     warnings.extend(yielding(case, settings, &plan, &governing));
@@ -101,12 +99,7 @@ fn bound(
 }
 
 /// Whether the load would make the edge yield again, so that the residual field does not stay.
-fn yielding(
-    case: &Case,
-    settings: &LifeSettings,
-    plan: &Plan,
-    at: &Comparison,
-) -> Option<String> {
+fn yielding(case: &Case, settings: &LifeSettings, plan: &Plan, at: &Comparison) -> Option<String> {
     let edge = |profile: &crate::numeric::profile::Profile| profile.values().first().copied();
     let (load, residual) = (edge(&at.place.load_hoop)?, edge(&at.place.residual_hoop)?);
     let blocks = plan.ground.sequence.blocks();

@@ -37,9 +37,11 @@ pub fn csv(report: &LifeReport) -> String {
             for point in &one.life.curve {
                 let parts = one.grower.table().at(point.length);
                 let tip = parts.cycle(&cycle, report.ground.contact);
-                let rate = one.life.rates.iter().find(|rate| {
-                    (rate.length - point.length).abs() <= 1e-12 * point.length
-                });
+                let rate = one
+                    .life
+                    .rates
+                    .iter()
+                    .find(|rate| (rate.length - point.length).abs() <= 1e-12 * point.length);
                 let k = |value: f64| number::text(Quantity::Intensity.at_border(value, units));
                 let cells = [
                     cell(&comparison.place.hole).into_owned(),

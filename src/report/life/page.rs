@@ -26,12 +26,8 @@ pub fn page(report: &LifeReport, figures: &[Figure]) -> String {
         cycles(report.trade.target),
         report.trade.target_words
     );
-    let trade = [
-        paragraph(&target),
-        table(&rows::trade(report)),
-        paragraph(&rise(report)),
-    ]
-    .concat();
+    let trade =
+        [paragraph(&target), table(&rows::trade(report)), paragraph(&rise(report))].concat();
     let cautions: Vec<&str> = CAUTIONS.into_iter().chain([DECIDE]).collect();
     let body = [
         format!(
@@ -89,5 +85,8 @@ fn notes(report: &LifeReport) -> String {
     if all.is_empty() {
         return String::new();
     }
-    format!("<div class=\"note\"><strong>Cautions of these numbers</strong>\n{}</div>\n", list(&all))
+    format!(
+        "<div class=\"note\"><strong>Cautions of these numbers</strong>\n{}</div>\n",
+        list(&all)
+    )
 }

@@ -36,12 +36,21 @@ pub(super) fn cycles(value: f64) -> String {
 
 /// A factor with two decimals below ten, one above.
 pub(super) fn factor(value: f64) -> String {
-    if value.is_finite() { fixed(value, if value < 10.0 { 2 } else { 1 }) } else { "no end".to_owned() }
+    if value.is_finite() {
+        fixed(value, if value < 10.0 { 2 } else { 1 })
+    } else {
+        "no end".to_owned()
+    }
 }
 
 /// How a life ends, with the length.
 pub(super) fn end(report: &LifeReport, assessed: &Assessed) -> String {
     let show = Show { units: report.units };
+    if let LifeEnd::Arrest { length } = assessed.life.end
+        && length <= report.ground.initial * (1.0 + 1e-9)
+    {
+        return "does not grow".to_owned();
+    }
     let words = match assessed.life.end {
         LifeEnd::Arrest { .. } => "arrest",
         LifeEnd::Fracture { .. } => "fracture",
@@ -69,9 +78,8 @@ fn head(names: &[&str]) -> Vec<String> {
 
 /// A row a place: both lives and how they end.
 pub(super) fn lives(report: &LifeReport) -> Vec<Vec<String>> {
-    let mut rows = vec![head(&[
-        "crack at", "plain: cycles", "end", "expanded: cycles", "end", "improvement",
-    ])];
+    let mut rows =
+        vec![head(&["crack at", "plain: cycles", "end", "expanded: cycles", "end", "improvement"])];
     rows.extend(report.comparisons.iter().map(|comparison| {
         let improvement = comparison.improvement().map_or_else(|| NOTHING.to_owned(), factor);
         vec![
@@ -186,10 +194,7 @@ pub(super) fn inspections(report: &LifeReport) -> Vec<Vec<String>> {
     rows
 }
 
-fn never_seen(
-    report: &LifeReport,
-    error: &crate::fatigue::inspection::InspectionError,
-) -> String {
+fn never_seen(report: &LifeReport, error: &crate::fatigue::inspection::InspectionError) -> String {
     use crate::fatigue::inspection::InspectionError::NeverSeen;
     let show = Show { units: report.units };
     match error {
@@ -261,9 +266,8 @@ pub(super) fn trade(report: &LifeReport) -> Vec<Vec<String>> {
         "mass g".to_owned(),
         "growth constants".to_owned(),
     ]];
-    let mass = |value: Option<f64>| {
-        value.map_or_else(|| NOTHING.to_owned(), |grams| fixed(grams, 1))
-    };
+    let mass =
+        |value: Option<f64>| value.map_or_else(|| NOTHING.to_owned(), |grams| fixed(grams, 1));
     rows.push(vec![
         format!("expanded, {}", report.material_name),
         "1".to_owned(),
@@ -308,17 +312,18 @@ fn short_origin(origin: &Origin) -> String {
 pub(super) fn law(law: &GrowthLaw) -> String {
     let name = law_name(law);
     let numbers = match *law {
-        GrowthLaw::Paris { coefficient, exponent, .. } => format!("C {coefficient:e}, m {exponent}"),
+        GrowthLaw::Paris { coefficient, exponent, .. } => {
+            format!("C {coefficient:e}, m {exponent}")
+        }
         GrowthLaw::Walker { coefficient, exponent, gamma, .. } => {
             format!("C {coefficient:e}, m {exponent}, γ {gamma}")
         }
         GrowthLaw::Forman { coefficient, exponent, toughness, .. } => {
             format!("C {coefficient:e}, n {exponent}, Kc {toughness}")
         }
-        GrowthLaw::Closure(closure) => format!(
-            "C {:e}, n {}, Kc {}",
-            closure.coefficient, closure.exponent, closure.toughness
-        ),
+        GrowthLaw::Closure(closure) => {
+            format!("C {:e}, n {}, Kc {}", closure.coefficient, closure.exponent, closure.toughness)
+        }
     };
     format!("{name}: {numbers} (m a cycle, MPa√m)")
 }
@@ -343,10 +348,7 @@ pub(super) fn ground(report: &LifeReport) -> Vec<(String, String)> {
                 report.load_words
             ),
         ),
-        (
-            "cracks".to_owned(),
-            format!("{cracks}, from {} {mm}", show.input_length(ground.initial)),
-        ),
+        ("cracks".to_owned(), format!("{cracks}, from {} {mm}", show.input_length(ground.initial))),
         (
             "hole in the drawn plate".to_owned(),
             format!("radius {} {mm}", show.length(place.geometry.radius())),
@@ -366,7 +368,9 @@ pub(super) fn ground(report: &LifeReport) -> Vec<(String, String)> {
             "net section".to_owned(),
             ground.limits.yield_stress.map_or_else(
                 || "not checked".to_owned(),
-                |stress| format!("yields at {} {mpa}, the 0.2 % offset stress", show.stress(stress)),
+                |stress| {
+                    format!("yields at {} {mpa}, the 0.2 % offset stress", show.stress(stress))
+                },
             ),
         ),
         ("residual state".to_owned(), format!("{}, {}", report.stage, report.idealisation)),
@@ -382,7 +386,9 @@ pub(super) fn flags(report: &LifeReport) -> Vec<String> {
     let mut flags = Vec::new();
     let mut flag = |what: &str, origin: &Origin| {
         if origin.from_memory() {
-            flags.push(format!("{what} constants are from memory, not checked against their source"));
+            flags.push(format!(
+                "{what} constants are from memory, not checked against their source"
+            ));
         }
         if origin.stand_in {
             flags.push(format!("{what} constants are of another product: {}", origin.product));

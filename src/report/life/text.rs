@@ -2,12 +2,12 @@
 //!
 //! Floor 7, `report::life`.
 
+use crate::fatigue::initiation::UNCERTAINTY;
 use crate::report::cautions::CAUTIONS;
 use crate::report::life::rows::{self, cycles, factor};
 use crate::report::life::{DECIDE, LifeReport, OUTSIDE};
 use crate::report::show::fixed;
 use crate::report::table::aligned;
-use crate::fatigue::initiation::UNCERTAINTY;
 
 /// Lives, bounds, inspection, initiation and trade as plain text, sources and cautions with them.
 #[must_use]
@@ -64,7 +64,7 @@ pub(super) fn headline(report: &LifeReport) -> String {
             factor(gain)
         ),
         None => format!(
-            "From the initial flaw: {} cycles plain; expanded the worst crack ({worst}) ends so: {}.",
+            "From the initial flaw: {} cycles plain; expanded, no end by this law: the worst crack ({worst}): {}.",
             cycles(plain),
             rows::end(report, &report.governing.expanded)
         ),
@@ -79,6 +79,8 @@ pub(super) fn rise(report: &LifeReport) -> String {
              the residual stress does not relax.",
             fixed(*value, 3)
         ),
-        Err(error) => format!("How much the stress may rise with expansion has no answer: {error}."),
+        Err(error) => {
+            format!("How much the stress may rise with expansion has no answer: {error}.")
+        }
     }
 }

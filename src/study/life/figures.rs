@@ -5,6 +5,7 @@
 use std::path::Path;
 
 use crate::fatigue::assessment::Assessed;
+use crate::fatigue::end::LifeEnd;
 use crate::plot::{
     Bars, Curve, CurveChart, Figure, FigureContext, FigureError, Look, Scale, bar_chart,
     curve_chart, scaled_chart,
@@ -58,17 +59,23 @@ fn length(
     context: FigureContext,
     folder: &Path,
 ) -> Result<Captioned, FigureError> {
-    let curves = both(report).map(|(label, one, colour)| Curve {
-        label: label.to_owned(),
-        points: one
-            .life
-            .curve
-            .iter()
-            .filter(|point| point.cycles >= 1.0)
-            .map(|point| [point.cycles, mm(report, point.length)])
-            .collect(),
-        look: Look::Line(colour),
-    });
+    let lives = both(report).map(|(_, one, _)| one.life.cycles);
+    // A crack that has stopped is drawn to well beyond the longest life that is counted.
+    let reach = 10.0 * lives.into_iter().fold(1.0, f64::max);
+    let mut curves = Vec::new();
+    for (label, one, colour) in both(report) {
+        let counted = one.life.curve.iter().filter(|point| point.cycles >= 1.0);
+        let points = counted.map(|point| [point.cycles, mm(report, point.length)]).collect();
+        curves.push(Curve { label: label.to_owned(), points, look: Look::Line(colour) });
+        if let LifeEnd::Arrest { length } = one.life.end {
+            curves.push(Curve {
+                label: format!("{label}: no growth from here on"),
+                points: [one.life.cycles.max(1.0), reach].map(|x| [x, mm(report, length)]).to_vec(),
+                look: Look::Dashed(colour),
+            });
+        }
+    }
+    curves.retain(|curve| !curve.points.is_empty());
     let y = length_axis(report);
     let chart = CurveChart {
         name: "crack-length",
@@ -89,18 +96,21 @@ fn rate(
     context: FigureContext,
     folder: &Path,
 ) -> Result<Captioned, FigureError> {
-    let curves = both(report).map(|(label, one, colour)| Curve {
-        label: label.to_owned(),
-        points: one
-            .life
-            .rates
-            .iter()
-            .map(|point| {
-                [mm(report, point.length), Quantity::Growth.at_border(point.rate, report.units)]
-            })
-            .collect(),
-        look: Look::Line(colour),
-    });
+    let mut curves = both(report)
+        .map(|(label, one, colour)| Curve {
+            label: label.to_owned(),
+            points: one
+                .life
+                .rates
+                .iter()
+                .map(|point| {
+                    [mm(report, point.length), Quantity::Growth.at_border(point.rate, report.units)]
+                })
+                .collect(),
+            look: Look::Line(colour),
+        })
+        .to_vec();
+    curves.retain(|curve| curve.points.iter().any(|point| point[1] > 0.0));
     let (x, y) = (
         length_axis(report),
         format!("Growth of the severest cycle ({})", Quantity::Growth.unit(report.units)),
@@ -130,14 +140,13 @@ fn intensity(
     let parts: Vec<_> = (0..=POINTS)
         .map(|k| table.at(start * (last / start).powf(f64::from(k) / f64::from(POINTS))))
         .collect();
-    let line = |label: &str, look: Look, value: &dyn Fn(&crate::fatigue::intensity::Parts) -> f64| {
+    let line = |label: &str,
+                look: Look,
+                value: &dyn Fn(&crate::fatigue::intensity::Parts) -> f64| {
         let points = parts
             .iter()
             .map(|part| {
-                [
-                    mm(report, part.length),
-                    Quantity::Intensity.at_border(value(part), report.units),
-                ]
+                [mm(report, part.length), Quantity::Intensity.at_border(value(part), report.units)]
             })
             .collect();
         Curve { label: label.to_owned(), points, look }

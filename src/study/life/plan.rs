@@ -129,17 +129,21 @@ fn model(case: &Case, settings: &LifeSettings) -> Result<GrowthModel, LifeRefusa
             "forman" => GrowthLaw::Forman { coefficient, exponent, toughness, threshold },
             _ => GrowthLaw::Paris { coefficient, exponent, threshold },
         };
-        return Ok(GrowthModel { law, origin: Origin::given(&case.material_name, "the case file") });
+        return Ok(GrowthModel {
+            law,
+            origin: Origin::given(&case.material_name, "the case file"),
+        });
     }
     let line = settings.line;
     let known =
         growth(alloy_name(case)).map_err(|error| LifeRefusal::NoConstants { line, error })?;
     let Some(wanted) = &settings.law else {
         // A library entry without a law does not exist: `growth` refuses an empty list.
-        return known
-            .into_iter()
-            .next()
-            .ok_or_else(|| LifeRefusal::NoSuchLaw { line, law: String::new(), known: vec![] });
+        return known.into_iter().next().ok_or_else(|| LifeRefusal::NoSuchLaw {
+            line,
+            law: String::new(),
+            known: vec![],
+        });
     };
     let names: Vec<&'static str> = known.iter().map(|model| law_name(&model.law)).collect();
     known

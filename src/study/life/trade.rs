@@ -92,11 +92,7 @@ pub(super) fn trade(
     })
 }
 
-fn rise(
-    plain: &Grower,
-    expanded: &Grower,
-    sequence: &LoadSequence,
-) -> Result<f64, TradeError> {
+fn rise(plain: &Grower, expanded: &Grower, sequence: &LoadSequence) -> Result<f64, TradeError> {
     allowed_rise(plain, expanded, sequence)
 }
 
