@@ -12,6 +12,7 @@ pub mod complaint;
 mod curve;
 mod drawing;
 mod imported;
+pub mod life;
 mod metal;
 mod names;
 mod outline;
@@ -34,6 +35,7 @@ use sha2::{Digest, Sha256};
 pub use crate::case::build::{FINENESS, INCREMENTS};
 use crate::case::complaint::Source;
 pub use crate::case::complaint::{Complaint, Kind};
+use crate::case::life::LifeSettings;
 use crate::mesh::error::MeshError;
 use crate::mesh::import::Imported;
 use crate::mesh::topology::Mesh;
@@ -76,6 +78,8 @@ pub struct Case {
     pub coating: Option<Coating>,
     /// Whether a service load is also put on the same part with holes that were never worked.
     pub plain_hole: bool,
+    /// What `hoopset life` is asked, when the file has a `[life]` table.
+    pub life: Option<LifeSettings>,
     /// The mesh that `[plate] mesh` names, read and matched with the holes.
     pub imported: Option<Imported>,
     /// The file as it is, for the echo.
@@ -178,6 +182,7 @@ pub fn parse(text: &str, file_name: &str) -> Result<Case, Complaint> {
         bracket: built.bracket,
         coating: built.coating,
         plain_hole: built.plain_hole,
+        life: built.life,
         imported: built.imported,
         text: text.to_owned(),
         sha256: hexadecimal(&Sha256::digest(text.as_bytes())),

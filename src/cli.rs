@@ -11,6 +11,7 @@ mod check;
 mod convergence;
 mod error;
 mod figures;
+mod life;
 mod plain;
 mod progress;
 mod resume;
@@ -34,6 +35,7 @@ pub fn main() -> ExitCode {
     let outcome = match arguments.command {
         None => run::run(&args::Run::default()),
         Some(Command::Run(arguments)) => run::run(&arguments),
+        Some(Command::Life(arguments)) => life::life(&arguments),
         Some(Command::Check(arguments)) => check::check(&arguments),
         Some(Command::Starter(arguments)) => starter::starter(&arguments),
         Some(Command::Toolsheet(arguments)) => toolsheet::toolsheet(&arguments),

@@ -16,12 +16,14 @@
 //!
 //! Floor 6.
 
+pub mod assessment;
 pub mod closure;
 pub mod constants;
 pub mod crack;
 pub mod cycle;
 pub mod end;
 pub mod growth;
+pub mod initiation;
 pub mod inspection;
 pub mod intensity;
 pub mod life;

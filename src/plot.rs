@@ -11,6 +11,7 @@
 //! Floor 7.
 
 mod backend;
+mod bars;
 mod chart;
 pub mod clip;
 pub mod colour;
@@ -34,6 +35,7 @@ mod png;
 mod pressure;
 mod refinement;
 mod region;
+mod scaled;
 mod service;
 mod sheet;
 mod spread;
@@ -43,7 +45,8 @@ mod svg;
 mod zone_border;
 mod zones;
 
-pub use comparison::{Compared, ComparisonChart, Scale, Style, comparison_chart};
+pub use bars::{Bars, bar_chart};
+pub use comparison::{Compared, ComparisonChart, Spacing, Style, comparison_chart};
 pub use convergence::convergence_history;
 pub use curves::{Curve, CurveChart, Look, curve_chart};
 pub use deformed::deformed_outline;
@@ -56,6 +59,7 @@ pub use mesh_picture::mesh_picture;
 pub use paths::{Overlay, drawn_stages, hoop_paths};
 pub use pressure::{contact_pressure_round_hole, pressure_history};
 pub use refinement::refinement;
+pub use scaled::{Scale, scaled_chart};
 pub use service::{service_loop, service_reversals};
 pub use spread::{Counted, Histogram, histogram, profile_band};
 pub use steps::{Component, stress_steps};

@@ -2,6 +2,7 @@
 //!
 //! Floor 4.
 
+pub mod elastic;
 pub mod error;
 pub mod expand;
 pub mod history;

@@ -16,6 +16,7 @@ pub mod csv;
 pub mod escape;
 pub mod folder;
 pub mod json;
+pub mod life;
 pub mod number;
 pub mod page;
 pub mod quantity;

@@ -2,5 +2,6 @@
 //!
 //! Floor 8.
 
+pub mod life;
 pub mod refinement;
 pub mod toolsheet;

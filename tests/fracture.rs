@@ -166,3 +166,49 @@ fn a_crack_that_the_mesh_cannot_hold_is_refused() {
     let whole = build(&plate(), &MeshPlan::default()).unwrap();
     assert!(matches!(open(whole, &[(Way::Right, 0.5)]), CrackError::NoMirrorLine));
 }
+
+/// Hoop stress of a plane-strain wall unloaded at the onset of reverse yielding, over its yield stress,
+/// with a kink at √e radii: `ln r − 1/r²` inside, `(e/2 − 1)/r²` beyond (Hill 1950, infinite body, unloading
+/// elastic). Against distance from the edge of a hole of radius 1.
+fn unloaded_wall() -> Profile {
+    let front = 0.5_f64.exp();
+    let distances: Vec<f64> = (0..=2000).map(|k| 0.01 * f64::from(k)).collect();
+    let stress = |y: &f64| {
+        let r = 1.0 + y;
+        if r < front { r.ln() - (r * r).recip() } else { (0.5 * 1.0_f64.exp() - 1.0) / (r * r) }
+    };
+    let values = distances.iter().map(stress).collect();
+    Profile::new(distances, values)
+}
+
+#[test]
+fn three_line_stresses_have_the_intensity_of_the_weight_function() {
+    use hoopset::fatigue::crack::{CrackGeometry, CrackSides};
+    use hoopset::fatigue::weight_function::{Beyond, infinite_plate};
+    let linear = Profile::new(vec![0.0, 10.0], vec![1.0, -7.0]);
+    // Compressed to a depth of 0.25, then turned to tension within a twentieth of the radius.
+    let sharp = Profile::new(vec![0.0, 0.25, 0.30, 1.0, 100.0], vec![-1.0, -0.9, 0.3, 0.1, 0.0]);
+    let lines = [
+        ("uniform", uniform(-1.0)),
+        ("linear", linear),
+        ("residual", unloaded_wall()),
+        ("sharp", sharp),
+    ];
+    for (two, sides) in [(true, CrackSides::Two), (false, CrackSides::One)] {
+        let geometry = CrackGeometry::new(1.0, sides).unwrap();
+        for length in [0.2, 0.5] {
+            let mut plate = opened(two, length);
+            let a = plate.lengths()[0];
+            for (name, line) in &lines {
+                let pull = Pull { line_stress: vec![line.clone()], ..Pull::default() };
+                let found = plate.answer(&pull, Faces::Free).unwrap()[0].intensity;
+                let expected = infinite_plate(&geometry, line, a, Beyond::Zero).unwrap();
+                println!(
+                    "{name}, two {two}, a {a:.4}: {found:.4} against {expected:.4}, {:+.2} %",
+                    100.0 * (found / expected - 1.0)
+                );
+                assert!((found / expected - 1.0).abs() < 0.02, "{name} {two} {a}");
+            }
+        }
+    }
+}

@@ -10,6 +10,7 @@ use crate::case::coating::read_coating;
 use crate::case::complaint::{Complaint, Kind, Source};
 use crate::case::drawing::read_plate;
 use crate::case::imported;
+use crate::case::life::{LifeSettings, read_life};
 use crate::case::metal::read_metal;
 use crate::case::stages::Reader;
 use crate::case::supports::read_supports;
@@ -20,8 +21,8 @@ use crate::result::coating::Coating;
 use crate::units::Units;
 
 /// Keys of the file itself.
-const TOP_KEYS: [&str; 10] = [
-    "title", "units", "plate", "cutout", "material", "hole", "support", "stage", "coating",
+const TOP_KEYS: [&str; 11] = [
+    "title", "units", "plate", "cutout", "material", "hole", "support", "stage", "coating", "life",
     "numerics",
 ];
 
@@ -46,6 +47,7 @@ pub(super) struct Built {
     pub(super) bracket: bool,
     pub(super) coating: Option<Coating>,
     pub(super) plain_hole: bool,
+    pub(super) life: Option<LifeSettings>,
     pub(super) imported: Option<Imported>,
     pub(super) warnings: Vec<String>,
 }
@@ -91,6 +93,7 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
     let mut reader = Reader::new(&plate, &supports, idealisation, &metal.material, border);
     let stages =
         stage_tables.iter().map(|table| reader.read(table)).collect::<Result<Vec<_>, _>>()?;
+    let life = read_life(&top, &mut reader, border)?;
     warnings.append(&mut reader.warnings);
     let names: Vec<&str> = plate.holes.iter().map(|hole| hole.name.as_str()).collect();
     let coating = read_coating(&top, &stages, &names, border)?;
@@ -109,6 +112,7 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
         bracket,
         coating,
         plain_hole,
+        life,
         imported,
         warnings,
     })

@@ -108,7 +108,8 @@ impl<'p> Reader<'p> {
         }
     }
 
-    fn hole(&self, table: &Table<'_>, key: &'static str) -> Result<usize, Complaint> {
+    /// The hole that a key names.
+    pub(super) fn hole(&self, table: &Table<'_>, key: &'static str) -> Result<usize, Complaint> {
         let names: Vec<&str> = self.plate.holes.iter().map(|hole| hole.name.as_str()).collect();
         let remedy = format!("name the hole: {}", quoted(&names));
         let word = table.text(key)?.ok_or_else(|| table.missing(key, remedy))?;
@@ -290,7 +291,11 @@ impl<'p> Reader<'p> {
         Ok(())
     }
 
-    fn read_tension(&mut self, load: &Table<'_>) -> Result<Vec<(String, f64)>, Complaint> {
+    /// Edges that are pulled and the stress on each, MPa.
+    pub(super) fn read_tension(
+        &mut self,
+        load: &Table<'_>,
+    ) -> Result<Vec<(String, f64)>, Complaint> {
         let remedy = "give the stress on the edges, negative for compression";
         let tension = load.number("tension")?.ok_or_else(|| load.missing("tension", remedy))?;
         if tension.value == 0.0 {

@@ -54,6 +54,21 @@
 //! | | `wavelength` | that orders are counted by, nanometres in either system | 575, the tint of passage |
 //! | | `bonded_after` | stage it was bonded after, e.g. `"1-expand-A"`: it shows what was added since | before the work: it shows all |
 //! | | `light` | `"white"` or `"monochrome"` | `"white"` |
+//! | `[life]` | `load` | `{ tension, along }` or `{ tension, on }` as in a load stage: the highest remote stress | |
+//! | | `load_ratio` | lowest over highest load | 0 |
+//! | | `blocks` | in its place: a list of `{ highest, lowest, cycles }`, shares of the load, in order and repeated | |
+//! | | `spectrum` | in its place: a file beside the case file, one turning point a line as a share of the load | |
+//! | | `hole` | hole the crack starts from | every hole |
+//! | | `path` | directions of cracks | those across the load |
+//! | | `cracks` | `"one"`, or `"two"` equal ones on opposite sides | `"one"` |
+//! | | `initial_flaw` | crack length that growth starts from | |
+//! | | `detectable` | smallest crack that an inspection finds | no interval |
+//! | | `factor` | what lives are divided by for the interval | 3 |
+//! | | `law` | growth law: `"paris"`, `"walker"`, `"forman"`, `"closure"` | first one known for the alloy |
+//! | | `constants` | of that law: `{ coefficient, exponent }` and `gamma` (walker), `toughness` (forman), perhaps `threshold`; m a cycle and MPa√m, or in a cycle and ksi√in | those known for the alloy |
+//! | | `toughness` | stress intensity at fracture for this thickness, MPa√m or ksi√in | apparent one of the law |
+//! | | `net_section` | whether yielding of the net section ends the life | `true` |
+//! | | `wanted_life` | cycles that a plain hole must reach in the trade | those of the expanded hole |
 //! | `[numerics]` | `fineness` | 2 halves every element, 0.25 to 8 | 1 |
 //! | | `increments` | increments to full mandrel size, 4 to 2000 | 24 |
 //! | | `symmetry` | use halves and quarters where possible | `true` |

@@ -25,6 +25,8 @@ pub(crate) struct Arguments {
 pub(crate) enum Command {
     /// Run a case and write its results folder.
     Run(Run),
+    /// Lives of cracks at the holes of a case, plain and expanded, and what the expansion is worth.
+    Life(Life),
     /// Read and mesh a case, say what it amounts to, draw the mesh, solve nothing.
     Check(Check),
     /// Write a commented case file to start from.
@@ -60,6 +62,28 @@ pub(crate) struct Run {
     /// times as long.
     #[arg(long)]
     pub(crate) convergence: bool,
+}
+
+#[derive(Args, Debug)]
+#[command(
+    after_help = "The case needs a [life] table. Stages are taken from CASE-results beside the case file; where \
+                  they are missing the case is run first.\n\nThrough cracks in two dimensions. Corner cracks, \
+                  corrosion, fretting and the quality of the work are outside.\n\nExit codes: 0 done, 1 a stage \
+                  failed, 2 bad input, 130 interrupted (stages are kept; the same command goes on from there)."
+)]
+pub(crate) struct Life {
+    /// Case file.
+    pub(crate) case: PathBuf,
+    /// Folder for the lives; CASE-life beside the case file when left out.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+    /// Threads to use, at most 256; as many as the machine has cores when left out. Results
+    /// do not depend on it.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
+    pub(crate) threads: Option<u16>,
+    /// Compute every stage anew.
+    #[arg(long)]
+    pub(crate) fresh: bool,
 }
 
 #[derive(Args, Debug)]

@@ -13,6 +13,7 @@ use crate::report::folder::error::FolderError;
 use crate::report::page::figure::FigureError as EmbedError;
 use crate::report::write::WriteError;
 use crate::solver::tables::FoldedElement;
+use crate::study::life::LifeRefusal;
 use crate::study::toolsheet::SheetError;
 use crate::verify::book::BookError;
 use crate::verify::cases::CASES;
@@ -41,6 +42,8 @@ pub(crate) enum CliError {
     SetUp(Box<StageError>),
     /// A snapshot that cannot be read off.
     Read(FoldedElement),
+    /// No lives can be computed.
+    Life(Box<LifeRefusal>),
     /// A stage failed; results were kept.
     Stage {
         /// Label of the stage.
@@ -90,6 +93,7 @@ impl CliError {
             | Self::Sheet(SheetError::Complaint(_))
             | Self::Unrefinable
             | Self::NoSuchCase(_) => BAD_INPUT,
+            Self::Life(refusal) if refusal.is_input() => BAD_INPUT,
             _ => FAILED,
         }
     }
@@ -104,6 +108,7 @@ impl CliError {
             Self::SetUp(error)
             | Self::Stage { error, .. }
             | Self::Sheet(SheetError::Stage { error, .. }) => error.hint(),
+            Self::Life(refusal) => refusal.hint(),
             Self::Alloy(unknown) => unknown
                 .nearest
                 .map(|name| format!("did you mean `{name}`? `hoopset alloys` lists all"))
@@ -132,6 +137,7 @@ impl fmt::Display for CliError {
             Self::Figure(error) => error.fmt(f),
             Self::Embed(error) => error.fmt(f),
             Self::SetUp(error) => error.fmt(f),
+            Self::Life(refusal) => refusal.fmt(f),
             Self::Read(error) => error.fmt(f),
             Self::Stage { stage, error, kept } => {
                 write!(
@@ -181,6 +187,12 @@ impl From<Complaint> for CliError {
 impl From<StageError> for CliError {
     fn from(error: StageError) -> Self {
         Self::SetUp(Box::new(error))
+    }
+}
+
+impl From<LifeRefusal> for CliError {
+    fn from(refusal: LifeRefusal) -> Self {
+        Self::Life(Box::new(refusal))
     }
 }
 

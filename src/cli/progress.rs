@@ -101,6 +101,14 @@ impl Shares {
     }
 }
 
+/// A moving sign beside `message`, for work that cannot say how far it is.
+pub(crate) fn spinner(message: &'static str) -> ProgressBar {
+    let spinner = ProgressBar::new_spinner();
+    spinner.set_message(message);
+    spinner.enable_steady_tick(std::time::Duration::from_millis(120));
+    spinner
+}
+
 fn style(bar: &ProgressBar) {
     let style = ProgressStyle::with_template(
         "{msg:34} [{bar:30}] {percent:>3} %  {elapsed} elapsed, {eta} left",

@@ -111,6 +111,15 @@ pub(crate) fn stored(
 ) -> Vec<Snapshot> {
     let places: Vec<PathBuf> =
         [Some(folder.target().to_owned()), folder.leftover()].into_iter().flatten().collect();
+    stored_in(&places, fingerprints, job)
+}
+
+/// The same from results folders that are only read, the first that has a snapshot.
+pub(crate) fn stored_in(
+    places: &[PathBuf],
+    fingerprints: &Fingerprints,
+    job: &Job,
+) -> Vec<Snapshot> {
     let names: Vec<&str> = job.plate.holes.iter().map(|hole| hole.name.as_str()).collect();
     let mut found = Vec::new();
     for (index, stage) in job.stages.iter().enumerate() {

@@ -42,6 +42,14 @@ pub(crate) const INTERRUPTED: u8 = 130;
 const DEMO_FILE: &str = "demo.toml";
 
 pub(crate) fn run(arguments: &Run) -> Result<ExitCode, CliError> {
+    run_until(arguments, &interrupt_flag())
+}
+
+/// The same, stopped by a flag that is there already.
+pub(crate) fn run_until(
+    arguments: &Run,
+    stop: &std::sync::Arc<AtomicBool>,
+) -> Result<ExitCode, CliError> {
     let mut clock = Clock::new();
     let (case, path) = match &arguments.case {
         Some(path) => (case::read(path)?, path.clone()),
@@ -51,12 +59,7 @@ pub(crate) fn run(arguments: &Run) -> Result<ExitCode, CliError> {
         return Err(CliError::Unrefinable);
     }
     case.warnings.iter().for_each(|warning| warn(warning));
-    if let Some(threads) = arguments.threads {
-        rayon::ThreadPoolBuilder::new()
-            .num_threads(usize::from(threads))
-            .build_global()
-            .map_err(CliError::Threads)?;
-    }
+    use_threads(arguments.threads)?;
     let target = arguments.out.clone().unwrap_or_else(|| beside(&path, "results"));
     let fingerprints = Fingerprints::new(&case);
     // The plate must mesh before the results folder is touched.
@@ -70,7 +73,7 @@ pub(crate) fn run(arguments: &Run) -> Result<ExitCode, CliError> {
         fingerprints: &fingerprints,
         case: &case,
         progress: Progress::new(&case.job),
-        stop: interrupt_flag(),
+        stop: std::sync::Arc::clone(stop),
         snapshots: Vec::new(),
         history: Vec::new(),
         trouble: None,
@@ -126,6 +129,15 @@ pub(crate) fn run(arguments: &Run) -> Result<ExitCode, CliError> {
             Err(CliError::Stage { stage: failure.stage, error: Box::new(failure.error), kept })
         }
     }
+}
+
+/// Limits the threads, when asked.
+pub(crate) fn use_threads(threads: Option<u16>) -> Result<(), CliError> {
+    let Some(threads) = threads else { return Ok(()) };
+    rayon::ThreadPoolBuilder::new()
+        .num_threads(usize::from(threads))
+        .build_global()
+        .map_err(CliError::Threads)
 }
 
 /// Starts from the snapshots of an earlier run of the same work, when there are any.

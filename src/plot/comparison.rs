@@ -40,7 +40,7 @@ pub struct Compared {
 
 /// What the axes are like.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Scale {
+pub enum Spacing {
     /// Both plain.
     Plain,
     /// Both logarithmic; ticks along x at the values that are there, along y at powers of ten.
@@ -58,7 +58,7 @@ pub struct ComparisonChart {
     /// Name of the y axis, with its unit.
     pub y: String,
     /// What the axes are like.
-    pub scale: Scale,
+    pub scale: Spacing,
     /// The curves, first at the bottom.
     pub curves: Vec<Compared>,
 }
@@ -101,7 +101,7 @@ pub fn comparison_chart(
     let frame = Chart { window, x, y };
     let mut sheet = Sheet::new([width, height], &chart.title, subtitle);
     frame.grid(&mut sheet);
-    if chart.scale == Scale::Plain && frame.y.low < 0.0 && frame.y.high > 0.0 {
+    if chart.scale == Spacing::Plain && frame.y.low < 0.0 && frame.y.high > 0.0 {
         frame.curve(&mut sheet, &[[frame.x.low, 0.0], [frame.x.high, 0.0]], Pen::new(INK, 1.2));
     }
     for (k, (curve, points)) in chart.curves.iter().zip(&placed).enumerate() {
@@ -118,10 +118,10 @@ pub fn comparison_chart(
 }
 
 /// The points where they lie on the axes.
-fn placed(points: &[[f64; 2]], scale: Scale) -> Vec<[f64; 2]> {
+fn placed(points: &[[f64; 2]], scale: Spacing) -> Vec<[f64; 2]> {
     match scale {
-        Scale::Plain => points.to_vec(),
-        Scale::Logarithmic => {
+        Spacing::Plain => points.to_vec(),
+        Spacing::Logarithmic => {
             let positive = points.iter().filter(|[x, y]| *x > 0.0 && *y > 0.0);
             positive.map(|point| point.map(f64::log10)).collect()
         }
@@ -130,14 +130,14 @@ fn placed(points: &[[f64; 2]], scale: Scale) -> Vec<[f64; 2]> {
 
 fn axes(chart: &ComparisonChart, [left, right]: [f64; 2], [low, high]: [f64; 2]) -> (Axis, Axis) {
     match chart.scale {
-        Scale::Plain => {
+        Spacing::Plain => {
             let y_room = 0.04 * (high - low).max(1e-12 * high.abs());
             (
                 Axis::exact(left, right, 10, chart.x.clone()),
                 Axis::rounded(low - y_room, high + y_room, 8, chart.y.clone()),
             )
         }
-        Scale::Logarithmic => {
+        Spacing::Logarithmic => {
             let mut ticks: Vec<(f64, String)> = Vec::new();
             for [x, _] in chart.curves.iter().flat_map(|curve| &curve.points) {
                 if *x > 0.0 && !ticks.iter().any(|(known, _)| (known - x.log10()).abs() < 1e-9) {

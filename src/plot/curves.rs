@@ -65,7 +65,7 @@ const GUIDE_DASH: &[f64] = &[3.0, 4.0];
 const SQUARE: f64 = 620.0;
 
 /// Size of a sheet with axes of their own.
-const USUAL: [f64; 2] = [1000.0, 700.0];
+pub(super) const USUAL: [f64; 2] = [1000.0, 700.0];
 
 /// Draws `chart` into `NAME.svg`, `.png` and `.csv`.
 ///
@@ -114,23 +114,40 @@ pub(crate) fn laid(
     {
         frame.curve(&mut sheet, &ends, Pen::new(MESH, 1.2));
     }
-    for curve in chart.curves {
+    lay_curves(&mut sheet, &frame, chart.curves)?;
+    Ok((sheet, frame))
+}
+
+/// Frame of a sheet of the usual size, above as many rows of keys as `curves` need.
+pub(super) fn usual_window(curves: &[Curve]) -> Result<Window, FigureError> {
+    let key_rows = rows(&keys(curves), USUAL[0] - 126.0)?;
+    let bottom = USUAL[1] - 64.0 - count(key_rows.len()) * ROW - 14.0;
+    Ok(Window { low: [96.0, HEAD], high: [USUAL[0] - 30.0, bottom] })
+}
+
+/// Lays curves, frame and legend on a sheet that has its grid.
+pub(super) fn lay_curves(
+    sheet: &mut Sheet,
+    frame: &Chart,
+    curves: &[Curve],
+) -> Result<(), FigureError> {
+    for curve in curves {
         match curve.look {
-            Look::Points => frame.markers(&mut sheet, &curve.points, points_marker()),
+            Look::Points => frame.markers(sheet, &curve.points, points_marker()),
             Look::Line(k) => {
-                frame.curve(&mut sheet, &curve.points, pen(curve.look));
+                frame.curve(sheet, &curve.points, pen(curve.look));
                 let end: Vec<_> = curve.points.last().copied().into_iter().collect();
-                frame.markers(&mut sheet, &end, end_marker(k));
+                frame.markers(sheet, &end, end_marker(k));
             }
             Look::Dashed(_) | Look::Guide | Look::Axis => {
-                frame.curve(&mut sheet, &curve.points, pen(curve.look));
+                frame.curve(sheet, &curve.points, pen(curve.look));
             }
         }
     }
-    frame.frame(&mut sheet)?;
-    let key_rows = rows(&keys, size[0] - 126.0)?;
-    legend(&mut sheet, &key_rows, [96.0, window.high[1] + 58.0]);
-    Ok((sheet, frame))
+    frame.frame(sheet)?;
+    let key_rows = rows(&keys(curves), sheet.size[0] - 126.0)?;
+    legend(sheet, &key_rows, [96.0, frame.window.high[1] + 58.0]);
+    Ok(())
 }
 
 /// Sheet size, frame and axes when both axes have one scale.
@@ -186,7 +203,7 @@ fn keys(curves: &[Curve]) -> Vec<Key> {
     keys
 }
 
-fn table(chart: &CurveChart<'_>) -> String {
+pub(super) fn table(chart: &CurveChart<'_>) -> String {
     let mut text = format!("curve,{},{}\n", cell(chart.x), cell(chart.y));
     for curve in chart.curves {
         for [x, y] in &curve.points {

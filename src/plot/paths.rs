@@ -220,10 +220,8 @@ fn choose<'a>(all: &Shown<'a>, sides: &Sides) -> (Shown<'a>, usize) {
     let lines =
         |shown: &Shown| shown.iter().map(|(_, paths)| lines(paths, sides).count()).sum::<usize>();
     let mut shown = all.clone();
-    if lines(&shown) > MOST_LINES {
-        if shown.iter().any(|(stage, _)| !stage.loaded) {
-            shown.retain(|(stage, _)| !stage.loaded);
-        }
+    if lines(&shown) > MOST_LINES && shown.iter().any(|(stage, _)| !stage.loaded) {
+        shown.retain(|(stage, _)| !stage.loaded);
     }
     while lines(&shown) > MOST_LINES && shown.len() > 1 {
         shown.remove(0);

@@ -33,6 +33,8 @@ use crate::report::folder::lock::Lock;
 pub const SUMMARY: &str = "summary.json";
 /// The same for the results of a tool sheet.
 pub const TOOL_SHEET: &str = "toolsheet.json";
+/// The same for lives of cracks.
+const LIFE: &str = crate::report::life::FILE;
 
 /// A results folder in the making. Dropped unfinished, it stays on disk as a leftover.
 #[derive(Debug)]
@@ -230,7 +232,7 @@ fn settled_path(target: &Path) -> Result<PathBuf, FolderError> {
 /// The summary of a results folder of ours; `None` for any other folder.
 fn summary_in(folder: &Path) -> Option<Summary> {
     let read = |name| fs::read(folder.join(name)).ok();
-    let bytes = read(SUMMARY).or_else(|| read(TOOL_SHEET))?;
+    let bytes = read(SUMMARY).or_else(|| read(TOOL_SHEET)).or_else(|| read(LIFE))?;
     let summary: Summary = serde_json::from_slice(&bytes).ok()?;
     (summary.program.name == env!("CARGO_PKG_NAME")).then_some(summary)
 }

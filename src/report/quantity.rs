@@ -4,6 +4,11 @@
 
 use crate::units::Units;
 
+/// MPa√mm in MPa√m.
+const ROOT_METRE: f64 = 31.622_776_601_683_793;
+/// Millimetres in an inch.
+const MM_PER_INCH: f64 = 25.4;
+
 /// Kind of a column, key or array.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Quantity {
@@ -21,6 +26,10 @@ pub enum Quantity {
     Stress,
     /// An energy or work; inside N·mm.
     Energy,
+    /// A stress intensity; inside MPa√mm, at the border MPa√m or ksi√in.
+    Intensity,
+    /// Crack growth a cycle; inside mm.
+    Growth,
 }
 
 impl Quantity {
@@ -34,6 +43,10 @@ impl Quantity {
             Self::Length => units.length_name(),
             Self::Stress => units.stress_name(),
             Self::Energy => units.energy_name(),
+            Self::Intensity if units == Units::InKsi => "ksi√in",
+            Self::Intensity => "MPa√m",
+            Self::Growth if units == Units::InKsi => "in/cycle",
+            Self::Growth => "mm/cycle",
         }
     }
 
@@ -42,7 +55,11 @@ impl Quantity {
     pub fn at_border(self, value: f64, units: Units) -> f64 {
         match self {
             Self::Name | Self::Count | Self::Fraction | Self::Degrees => value,
-            Self::Length => value / units.length_scale(),
+            Self::Length | Self::Growth => value / units.length_scale(),
+            Self::Intensity if units == Units::InKsi => {
+                value / units.stress_scale() / MM_PER_INCH.sqrt()
+            }
+            Self::Intensity => value / ROOT_METRE,
             Self::Stress => value / units.stress_scale(),
             Self::Energy => value / units.energy_scale(),
         }

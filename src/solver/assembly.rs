@@ -78,10 +78,13 @@ impl System {
         let (old_quads, old_triangles) = old.points.split_at(split);
         let (new_quads, new_triangles) = trial.points.split_at_mut(split);
         let (quad_stress, triangle_stress) = trial.stress.split_at_mut(split);
-        let failed = |point: usize, error: ReturnMapError| match error.trial.is_finite() {
-            true => Cause::ReturnMap { position: tables.positions[point], error },
-            // The strain that came in was already lost.
-            false => Cause::NotFinite,
+        let failed = |point: usize, error: ReturnMapError| {
+            if error.trial.is_finite() {
+                Cause::ReturnMap { position: tables.positions[point], error }
+            } else {
+                // The strain that came in was already lost.
+                Cause::NotFinite
+            }
         };
         block
             .run::<8, QUAD_POINTS>(

@@ -2,7 +2,7 @@
 //!
 //! Floor 8, `verify`.
 
-use crate::plot::{Compared, ComparisonChart, Scale, Style};
+use crate::plot::{Compared, ComparisonChart, Spacing, Style};
 
 /// All that a case computed.
 #[derive(Clone, Debug, Default)]
@@ -85,7 +85,7 @@ pub fn chart(title: &str, x: &str, y: &str) -> ComparisonChart {
         title: title.to_owned(),
         x: x.to_owned(),
         y: y.to_owned(),
-        scale: Scale::Plain,
+        scale: Spacing::Plain,
         curves: Vec::new(),
     }
 }

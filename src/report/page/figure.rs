@@ -88,7 +88,7 @@ impl Figure {
     }
 
     /// The picture as a data address, in which it can neither run a script nor fetch anything.
-    pub(super) fn html(&self) -> String {
+    pub(in crate::report) fn html(&self) -> String {
         let kind = match self.media {
             Media::Png => "image/png",
             Media::Svg => "image/svg+xml",

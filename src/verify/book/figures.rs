@@ -4,7 +4,7 @@
 
 use std::path::Path;
 
-use crate::plot::{Compared, ComparisonChart, Scale, Style, comparison_chart};
+use crate::plot::{Compared, ComparisonChart, Spacing, Style, comparison_chart};
 use crate::verify::Judged;
 use crate::verify::book::BookError;
 use crate::verify::findings::Series;
@@ -51,7 +51,7 @@ fn convergence(case: &Judged) -> Vec<(String, ComparisonChart)> {
                 title: format!("Errors against {rises}"),
                 x: rises.to_owned(),
                 y: "Relative error".to_owned(),
-                scale: Scale::Logarithmic,
+                scale: Spacing::Logarithmic,
                 curves: Vec::new(),
             };
             charts.push((rises, chart));

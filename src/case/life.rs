@@ -1,0 +1,338 @@
+//! `[life]`: the service load, the crack, and what decides its growth, for `hoopset life`.
+//!
+//! What is read here is not believed further than a table can be: which growth law the alloy has
+//! constants for is decided by who computes the life.
+//!
+//! Floor 6, `case`.
+
+use std::path::Path;
+
+use crate::case::border::{Border, plain, positive, required_length, required_positive};
+use crate::case::complaint::{Complaint, Kind};
+use crate::case::stages::Reader;
+use crate::case::table::{Table, Valued, quoted};
+use crate::process::stage::Load;
+use crate::units::Units;
+
+/// Keys of the table.
+const KEYS: [&str; 15] = [
+    "load",
+    "load_ratio",
+    "blocks",
+    "spectrum",
+    "hole",
+    "path",
+    "cracks",
+    "initial_flaw",
+    "detectable",
+    "factor",
+    "law",
+    "constants",
+    "toughness",
+    "net_section",
+    "wanted_life",
+];
+
+/// Growth laws by name.
+const LAWS: [&str; 4] = ["paris", "walker", "forman", "closure"];
+
+/// Factor on the life when none is written: common practice, no source.
+pub const USUAL_FACTOR: f64 = 3.0;
+
+/// Largest share of the stated load, either way; more is a slip of the decimal point.
+const LARGEST_SHARE: f64 = 10.0;
+
+/// Largest spectrum file, bytes.
+const LARGEST_FILE: u64 = 1 << 20;
+
+/// MPa√m in a ksi√in: 6.894 757 · √0.0254.
+const ROOT_METRE_IN_ROOT_INCH: f64 = 1.098_843_5;
+/// Metres in an inch.
+const METRES_PER_INCH: f64 = 0.0254;
+
+/// What `[life]` asks for. Lengths in mm, stresses in MPa.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LifeSettings {
+    /// The remote load at share 1.
+    pub load: Load,
+    /// Its tension, MPa, positive.
+    pub tension: f64,
+    /// How it comes and goes, in shares of it.
+    pub course: LoadCourse,
+    /// The hole; `None`: every one.
+    pub hole: Option<usize>,
+    /// Directions of cracks, degrees; empty: those across the load.
+    pub path: Vec<f64>,
+    /// Whether a second, equal crack lies opposite.
+    pub two_cracks: bool,
+    /// Crack length that growth starts from, mm.
+    pub initial_flaw: f64,
+    /// Smallest crack that an inspection finds, mm.
+    pub detectable: Option<f64>,
+    /// Factor that lives are divided by.
+    pub factor: f64,
+    /// Growth law by name; `None`: the first of the alloy.
+    pub law: Option<String>,
+    /// Constants of that law; `None`: those known for the alloy.
+    pub constants: Option<LawConstants>,
+    /// Fracture toughness, MPa√m.
+    pub toughness: Option<f64>,
+    /// Whether the net section is checked against yielding.
+    pub net_section: bool,
+    /// Life that a trade asks of a plain hole, cycles.
+    pub wanted_life: Option<f64>,
+    /// Line of the table in the case file.
+    pub line: usize,
+}
+
+/// How the load comes and goes.
+#[derive(Clone, Debug, PartialEq)]
+pub enum LoadCourse {
+    /// Between the stated load and this share of it.
+    Ratio(f64),
+    /// Blocks `[highest, lowest, cycles]` in order, repeated; shares of the load.
+    Blocks(Vec<[f64; 3]>),
+    /// Text of a spectrum file, turning points as shares of the load.
+    Spectrum {
+        /// Name of the file.
+        file: String,
+        /// What stands in it.
+        text: String,
+    },
+}
+
+/// Constants of a growth law, m a cycle and MPa√m.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LawConstants {
+    /// Growth at a range of 1.
+    pub coefficient: f64,
+    /// Exponent of the range.
+    pub exponent: f64,
+    /// Effect of the ratio (Walker).
+    pub gamma: Option<f64>,
+    /// Apparent toughness (Forman).
+    pub toughness: Option<f64>,
+    /// Range below which nothing grows.
+    pub threshold: Option<f64>,
+}
+
+/// Reads the table, when the file has one.
+pub(super) fn read_life(
+    top: &Table<'_>,
+    reader: &mut Reader<'_>,
+    border: Border,
+) -> Result<Option<LifeSettings>, Complaint> {
+    let remedy = "write [life], once, and its keys below";
+    let Some(table) = top.table("life", "[life]", remedy)? else { return Ok(None) };
+    table.only(&KEYS)?;
+    let remedy = "write `load = { tension = 120, along = \"y\" }`, the highest remote stress";
+    let inner = table
+        .table("load", "`load` of [life]", remedy)?
+        .ok_or_else(|| table.missing("load", remedy))?;
+    inner.only(&["tension", "along", "on"])?;
+    required_positive(&inner, "tension", "the highest stress is a tension; cycles go below it")?;
+    let tractions = reader.read_tension(&inner)?;
+    let tension = tractions.first().map_or(0.0, |(_, stress)| *stress);
+    let hole = if table.has("hole") { Some(reader.hole(&table, "hole")?) } else { None };
+    let path = table.numbers("path")?.map(|angles| angles.value).unwrap_or_default();
+    let remedy = "the length that growth starts from, from the edge of the hole";
+    let initial = required_length(&table, "initial_flaw", remedy, border)?.value;
+    let detectable = match table.has("detectable") {
+        true => Some(required_length(&table, "detectable", remedy, border)?.value),
+        false => None,
+    };
+    let law = read_law(&table)?;
+    let constants = read_constants(&table, law.as_deref(), border.units)?;
+    let toughness = optional_positive(&table, "toughness", "K at fracture for this thickness")?
+        .map(|value| value * intensity_scale(border.units));
+    Ok(Some(LifeSettings {
+        load: Load { tractions, pressure: None },
+        tension,
+        course: read_course(&table)?,
+        hole,
+        path: path.into_iter().map(|angle| angle.rem_euclid(360.0)).collect(),
+        two_cracks: read_cracks(&table)?,
+        initial_flaw: initial,
+        detectable,
+        factor: read_factor(&table)?,
+        law,
+        constants,
+        toughness,
+        net_section: table.switch("net_section")?.is_none_or(|switch| switch.value),
+        wanted_life: optional_positive(&table, "wanted_life", "cycles that are needed")?,
+        line: top.source.place(table.span.start).0,
+    }))
+}
+
+/// MPa√m in a unit of stress intensity of the file: MPa√m or ksi√in.
+fn intensity_scale(units: Units) -> f64 {
+    if units == Units::InKsi { ROOT_METRE_IN_ROOT_INCH } else { 1.0 }
+}
+
+fn optional_positive(
+    table: &Table<'_>,
+    key: &'static str,
+    remedy: &str,
+) -> Result<Option<f64>, Complaint> {
+    table.number(key)?.map(|number| positive(table, &number, remedy)).transpose()
+}
+
+fn read_cracks(table: &Table<'_>) -> Result<bool, Complaint> {
+    let Some(word) = table.text("cracks")? else { return Ok(false) };
+    match word.value {
+        "one" => Ok(false),
+        "two" => Ok(true),
+        other => {
+            let problem = format!("`{}` is no crack that can be followed", other.escape_debug());
+            let remedy = "`cracks` is \"one\" or \"two\", through the whole thickness; corner and \
+                          surface cracks are outside this two-dimensional model";
+            Err(table.about(&word, Kind::UnknownName, problem, remedy))
+        }
+    }
+}
+
+fn read_factor(table: &Table<'_>) -> Result<f64, Complaint> {
+    let Some(factor) = table.number("factor")? else { return Ok(USUAL_FACTOR) };
+    if factor.value < 1.0 {
+        let problem = format!("`factor` is {}, below 1", plain(factor.value));
+        let remedy = "lives are divided by it; 3 is usual (common practice)";
+        return Err(table.about(&factor, Kind::OutOfRange, problem, remedy));
+    }
+    Ok(factor.value)
+}
+
+fn read_law(table: &Table<'_>) -> Result<Option<String>, Complaint> {
+    let Some(word) = table.text("law")? else { return Ok(None) };
+    if LAWS.contains(&word.value) {
+        return Ok(Some(word.value.to_owned()));
+    }
+    Err(super::border::unknown_word(table, &word, "growth law", &LAWS))
+}
+
+fn read_constants(
+    table: &Table<'_>,
+    law: Option<&str>,
+    units: Units,
+) -> Result<Option<LawConstants>, Complaint> {
+    let example = "write `law = \"walker\"` and `constants = { coefficient, exponent, gamma }`";
+    let Some(inner) = table.table("constants", "`constants`", example)? else { return Ok(None) };
+    let (keys, needed): (&[&str], Option<&'static str>) = match law {
+        Some("paris") => (&["coefficient", "exponent", "threshold"], None),
+        Some("walker") => (&["coefficient", "exponent", "gamma", "threshold"], Some("gamma")),
+        Some("forman") => {
+            (&["coefficient", "exponent", "toughness", "threshold"], Some("toughness"))
+        }
+        _ => {
+            let problem = "`constants` need a `law` that takes them";
+            let remedy = "name it: `law = \"paris\"`, `\"walker\"` or `\"forman\"`";
+            return Err(table.stray("constants", problem, remedy));
+        }
+    };
+    inner.only(&keys.to_vec())?;
+    let remedy = format!("constants of this law: {}", quoted(keys));
+    let exponent = required_positive(&inner, "exponent", &remedy)?.value;
+    let coefficient = required_positive(&inner, "coefficient", &remedy)?.value;
+    if let Some(key) = needed.filter(|key| !inner.has(key)) {
+        return Err(inner.missing(key, remedy));
+    }
+    let scale = intensity_scale(units);
+    let gamma = inner.number("gamma")?;
+    if let Some(gamma) = gamma.as_ref().filter(|gamma| !(0.0..=1.0).contains(&gamma.value)) {
+        let problem = format!("`gamma` is {}, outside 0 to 1", plain(gamma.value));
+        return Err(inner.about(gamma, Kind::OutOfRange, problem, "1: the ratio has no effect"));
+    }
+    let scaled = |key| optional_positive(&inner, key, &remedy).map(|k| k.map(|k| k * scale));
+    // da/dN = C ΔKⁿ (over K in Forman's law): C changes with the units of both.
+    let length = if units == Units::InKsi { METRES_PER_INCH } else { 1.0 };
+    let powers = if law == Some("forman") { exponent - 1.0 } else { exponent };
+    Ok(Some(LawConstants {
+        coefficient: coefficient * length / scale.powf(powers),
+        exponent,
+        gamma: gamma.map(|gamma| gamma.value),
+        toughness: scaled("toughness")?,
+        threshold: scaled("threshold")?,
+    }))
+}
+
+fn read_course(table: &Table<'_>) -> Result<LoadCourse, Complaint> {
+    let ways: Vec<&str> =
+        ["load_ratio", "blocks", "spectrum"].into_iter().filter(|key| table.has(key)).collect();
+    if let [first, second, ..] = ways.as_slice() {
+        let problem = format!("`{second}` and `{first}` both say how the load goes");
+        return Err(table.stray(second, problem, "keep one of them"));
+    }
+    if table.has("blocks") {
+        return read_blocks(table);
+    }
+    if let Some(name) = table.text("spectrum")? {
+        return read_spectrum(table, &name);
+    }
+    let Some(ratio) = table.number("load_ratio")? else { return Ok(LoadCourse::Ratio(0.0)) };
+    if !(-LARGEST_SHARE..1.0).contains(&ratio.value) {
+        let problem = format!(
+            "`load_ratio` is {}, but must lie between -{LARGEST_SHARE} and 1, 1 excluded",
+            plain(ratio.value)
+        );
+        let remedy = "lowest over highest load: 0 takes the load off, below 0 turns it round";
+        return Err(table.about(&ratio, Kind::OutOfRange, problem, remedy));
+    }
+    Ok(LoadCourse::Ratio(ratio.value))
+}
+
+fn read_blocks(table: &Table<'_>) -> Result<LoadCourse, Complaint> {
+    let example = "for example `blocks = [{ highest = 1.0, lowest = 0.1, cycles = 100 }]`";
+    let tables = table.tables("blocks", "block of [life], number", example)?;
+    let mut blocks = Vec::with_capacity(tables.len());
+    for block in &tables {
+        block.only(&["highest", "lowest", "cycles"])?;
+        let share = |key| -> Result<Valued<f64>, Complaint> {
+            let share = block.number(key)?.ok_or_else(|| block.missing(key, example))?;
+            if share.value.abs() > LARGEST_SHARE {
+                let problem = format!(
+                    "`{key}` is {}, beyond {LARGEST_SHARE} times the load",
+                    plain(share.value)
+                );
+                let remedy = "loads are shares of the one stated: 1 is all of it";
+                return Err(block.about(&share, Kind::OutOfRange, problem, remedy));
+            }
+            Ok(share)
+        };
+        let (highest, lowest) = (share("highest")?, share("lowest")?);
+        if highest.value <= lowest.value {
+            let problem = format!(
+                "`highest` is {}, not above `lowest`, {}",
+                plain(highest.value),
+                plain(lowest.value)
+            );
+            let remedy = "both are shares of the stated load; compression is below 0";
+            return Err(block.about(&highest, Kind::Conflict, problem, remedy));
+        }
+        let cycles = required_positive(block, "cycles", "how often the block goes up and down")?;
+        blocks.push([highest.value, lowest.value, cycles.value]);
+    }
+    if blocks.is_empty() {
+        return Err(table.stray("blocks", "`blocks` lists no block", example));
+    }
+    Ok(LoadCourse::Blocks(blocks))
+}
+
+fn read_spectrum(table: &Table<'_>, name: &Valued<&str>) -> Result<LoadCourse, Complaint> {
+    let refuse =
+        |problem: String, remedy: &str| Err(table.about(name, Kind::Unreadable, problem, remedy));
+    let shown = name.value.escape_debug().to_string();
+    let path = Path::new(table.source.file).with_file_name(name.value);
+    let found = std::fs::metadata(&path);
+    if name.value.is_empty() || !found.as_ref().is_ok_and(std::fs::Metadata::is_file) {
+        return refuse(
+            format!("there is no file `{shown}`"),
+            "it is looked for beside the case file",
+        );
+    }
+    if found.is_ok_and(|file| file.len() > LARGEST_FILE) {
+        return refuse(format!("`{shown}` is larger than 1 MiB"), "is this another file?");
+    }
+    match std::fs::read(&path).map(String::from_utf8) {
+        Ok(Ok(text)) => Ok(LoadCourse::Spectrum { file: name.value.to_owned(), text }),
+        _ => refuse(format!("`{shown}` is not UTF-8 text"), "save it as UTF-8"),
+    }
+}

@@ -1,0 +1,100 @@
+//! `hoopset life`: what the expansion of a case is worth in cycles.
+//!
+//! The stages come from the results of `hoopset run`; where those are missing, old or incomplete the
+//! run is made first, as that command makes it.
+//!
+//! Floor 9, `cli`.
+
+use std::process::ExitCode;
+use std::sync::atomic::Ordering;
+
+use crate::case;
+use crate::cli::args::{Life, Run};
+use crate::cli::check::beside;
+use crate::cli::error::CliError;
+use crate::cli::progress::{interrupt_flag, spinner};
+use crate::cli::resume::{Fingerprints, stored_in};
+use crate::cli::run::{self, INTERRUPTED};
+use crate::cli::warn;
+use crate::process::snapshot::Snapshot;
+use crate::report::folder::ResultsFolder;
+use crate::report::life;
+use crate::report::page::figure::Figure;
+use crate::study::life::{bounding_states, figures, lives, plan};
+
+pub(crate) fn life(arguments: &Life) -> Result<ExitCode, CliError> {
+    let case = case::read(&arguments.case)?;
+    // Everything that can be refused without a solution is, before anything is written.
+    let plan = plan(&case)?;
+    let target = arguments.out.clone().unwrap_or_else(|| beside(&arguments.case, "life"));
+    let results = beside(&arguments.case, "results");
+    let fingerprints = Fingerprints::new(&case);
+    let whole = |snapshots: &Vec<Snapshot>| {
+        snapshots.last().is_some_and(|last| last.finished && last.stage == case.job.stages.len())
+    };
+    let read = || Some(stored_in(&[results.clone()], &fingerprints, &case.job)).filter(whole);
+    let kept = if arguments.fresh { None } else { read() };
+    let stop = interrupt_flag();
+    let snapshots = match kept {
+        Some(snapshots) => {
+            eprintln!("taking the stages from `{}`; --fresh computes them anew", results.display());
+            case.warnings.iter().for_each(|warning| warn(warning));
+            run::use_threads(arguments.threads)?;
+            snapshots
+        }
+        None => {
+            let run = Run {
+                case: Some(arguments.case.clone()),
+                threads: arguments.threads,
+                fresh: arguments.fresh,
+                ..Run::default()
+            };
+            let code = run::run_until(&run, &stop)?;
+            match read() {
+                Some(snapshots) => snapshots,
+                None => return Ok(code),
+            }
+        }
+    };
+    let folder = ResultsFolder::create(&target)?;
+    let spinner = spinner("lives of cracks");
+    let made = bounds(&case, &stop).and_then(|bounds| Ok(lives(&case, plan, &snapshots, &bounds)?));
+    spinner.finish_and_clear();
+    if stop.load(Ordering::SeqCst) {
+        folder.abandon()?;
+        warn(
+            "interrupted: no lives were written; the stages are kept and the same command goes on",
+        );
+        return Ok(ExitCode::from(INTERRUPTED));
+    }
+    let report = match made {
+        Ok(report) => report,
+        Err(error) => {
+            folder.abandon()?;
+            return Err(error);
+        }
+    };
+    report.warnings.iter().for_each(|warning| warn(warning));
+    let (drawn, troubles) = figures(&report, &folder.subfolder("figures")?);
+    troubles.iter().for_each(|trouble| warn(trouble));
+    let pictures = drawn
+        .into_iter()
+        .map(|(figure, caption)| Figure::read(&figure.png, caption))
+        .collect::<Result<Vec<_>, _>>()?;
+    folder.write("case.toml", case.text.as_bytes())?;
+    folder.write("life.csv", life::csv(&report).as_bytes())?;
+    folder.write("life.html", life::page(&report, &pictures).as_bytes())?;
+    let json = life::json(&report).map_err(crate::report::write::WriteError::from)?;
+    folder.write(life::FILE, json.as_bytes())?;
+    print!("{}", life::answer(&report));
+    println!("\nresults: {}", folder.finish()?.display());
+    Ok(ExitCode::SUCCESS)
+}
+
+/// The residual states under the bounding hardening laws, when the case wants them.
+fn bounds(
+    case: &case::Case,
+    stop: &std::sync::atomic::AtomicBool,
+) -> Result<Vec<(&'static str, Snapshot)>, CliError> {
+    if case.bracket { Ok(bounding_states(case, stop)?) } else { Ok(Vec::new()) }
+}

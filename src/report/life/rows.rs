@@ -1,0 +1,409 @@
+//! The tables of a life, as cells of text, for terminal and page alike.
+//!
+//! Floor 7, `report::life`.
+
+use crate::fatigue::assessment::{Assessed, Comparison};
+use crate::fatigue::constants::Origin;
+use crate::fatigue::end::LifeEnd;
+use crate::fatigue::growth::{GrowthLaw, ROOT_METRE};
+use crate::fatigue::strain_life::{Initiation, MeanStress};
+use crate::report::life::{LifeReport, law_name};
+use crate::report::quantity::Quantity;
+use crate::report::show::{NOTHING, Show, angle, fixed, short};
+
+/// Cycles as people read them: three or four digits that mean something, groups of three.
+pub(super) fn cycles(value: f64) -> String {
+    if value.is_infinite() {
+        return "no end".to_owned();
+    }
+    if !value.is_finite() {
+        return NOTHING.to_owned();
+    }
+    if value >= 1e7 {
+        return format!("{value:.2e}");
+    }
+    let whole = format!("{value:.0}");
+    let first = whole.len() % 3;
+    let mut text = whole[..first].to_owned();
+    for start in (first..whole.len()).step_by(3) {
+        if !text.is_empty() {
+            text.push('\u{202f}'); // narrow, no break
+        }
+        text.push_str(&whole[start..start + 3]);
+    }
+    text
+}
+
+/// A factor with two decimals below ten, one above.
+pub(super) fn factor(value: f64) -> String {
+    if value.is_finite() {
+        fixed(value, if value < 10.0 { 2 } else { 1 })
+    } else {
+        "no end".to_owned()
+    }
+}
+
+/// How a life ends, with the length.
+pub(super) fn end(report: &LifeReport, assessed: &Assessed) -> String {
+    let show = Show { units: report.units };
+    if let LifeEnd::Arrest { length } = assessed.life.end
+        && length <= report.ground.initial * (1.0 + 1e-9)
+    {
+        return "does not grow".to_owned();
+    }
+    let words = match assessed.life.end {
+        LifeEnd::Arrest { .. } => "arrest",
+        LifeEnd::Fracture { .. } => "fracture",
+        LifeEnd::NetSectionYield { .. } => "net section yields",
+        LifeEnd::EdgeReached { .. } => "edge reached",
+        LifeEnd::ModelEnds { .. } => "beyond the weight function",
+        LifeEnd::CyclesReached { .. } => "cycles used up",
+    };
+    let length = show.length(assessed.life.end.length());
+    format!("{words} at {length} {}", report.units.length_name())
+}
+
+pub(super) fn intensity(report: &LifeReport, value: f64) -> String {
+    fixed(Quantity::Intensity.at_border(value, report.units), 2)
+}
+
+/// `A 0°`.
+pub(super) fn place(comparison: &Comparison) -> String {
+    format!("{} {}", comparison.place.hole, angle(comparison.place.angle_deg))
+}
+
+fn head(names: &[&str]) -> Vec<String> {
+    names.iter().map(|name| (*name).to_owned()).collect()
+}
+
+/// A row a place: both lives and how they end.
+pub(super) fn lives(report: &LifeReport) -> Vec<Vec<String>> {
+    let mut rows =
+        vec![head(&["crack at", "plain: cycles", "end", "expanded: cycles", "end", "improvement"])];
+    rows.extend(report.comparisons.iter().map(|comparison| {
+        let improvement = comparison.improvement().map_or_else(|| NOTHING.to_owned(), factor);
+        vec![
+            place(comparison),
+            cycles(comparison.plain.life.cycles_borne()),
+            end(report, &comparison.plain),
+            cycles(comparison.expanded.life.cycles_borne()),
+            end(report, &comparison.expanded),
+            improvement,
+        ]
+    }));
+    rows
+}
+
+/// Lives under the hardening laws that bound the one given.
+pub(super) fn bounds(report: &LifeReport) -> Vec<Vec<String>> {
+    if report.bounds.is_empty() {
+        return Vec::new();
+    }
+    let mut rows = vec![head(&["hardening", "crack at", "expanded: cycles", "end"])];
+    let given = ("as given", &report.governing);
+    let others = report.bounds.iter().map(|bound| (bound.hardening.as_str(), &bound.worst));
+    rows.extend(std::iter::once(given).chain(others).map(|(name, worst)| {
+        vec![
+            name.to_owned(),
+            place(worst),
+            cycles(worst.expanded.life.cycles_borne()),
+            end(report, &worst.expanded),
+        ]
+    }));
+    rows
+}
+
+/// Parts of K at some lengths of the governing crack.
+pub(super) fn parts(report: &LifeReport) -> Vec<Vec<String>> {
+    let show = Show { units: report.units };
+    let (mm, unit) = (report.units.length_name(), Quantity::Intensity.unit(report.units));
+    let mut rows = vec![vec![
+        format!("crack length {mm}"),
+        format!("remote {unit}"),
+        format!("residual {unit}"),
+        format!("highest {unit}"),
+        format!("lowest {unit}"),
+        "state".to_owned(),
+    ]];
+    let table = report.governing.expanded.grower.table();
+    let (start, last) = table.ends();
+    let cycle = report.ground.sequence.severest().cycle;
+    for k in 0..=7 {
+        let parts = table.at(start * (last / start).powf(f64::from(k) / 7.0));
+        let tip = parts.cycle(&cycle, report.ground.contact);
+        rows.push(vec![
+            show.length(parts.length),
+            intensity(report, parts.per_stress() * cycle.maximum()),
+            intensity(report, parts.residual),
+            intensity(report, tip.maximum),
+            intensity(report, tip.minimum),
+            state_name(tip.state).to_owned(),
+        ]);
+    }
+    rows
+}
+
+/// Word for a crack state.
+pub(super) fn state_name(state: crate::fatigue::intensity::CrackState) -> &'static str {
+    use crate::fatigue::intensity::CrackState;
+    match state {
+        CrackState::Open => "open",
+        CrackState::PartlyClosed => "partly closed",
+        CrackState::Closed => "closed",
+    }
+}
+
+/// Inspection plans of the governing place.
+pub(super) fn inspections(report: &LifeReport) -> Vec<Vec<String>> {
+    let show = Show { units: report.units };
+    let Some(size) = report.ground.detectable else { return Vec::new() };
+    let mut rows = vec![vec![
+        "hole".to_owned(),
+        "first inspection, cycles".to_owned(),
+        "detectable at, cycles".to_owned(),
+        "left from there".to_owned(),
+        "interval, cycles".to_owned(),
+        "note".to_owned(),
+    ]];
+    for (name, one) in
+        [("plain", &report.governing.plain), ("expanded", &report.governing.expanded)]
+    {
+        let Some(found) = &one.inspection else { continue };
+        rows.push(match found {
+            Ok(plan) => vec![
+                name.to_owned(),
+                cycles(plan.first),
+                cycles(plan.detectable_at),
+                cycles(plan.left),
+                cycles(plan.interval),
+                format!(
+                    "detectable {} {}, factor {}",
+                    show.input_length(size),
+                    report.units.length_name(),
+                    short(plan.factor, 2)
+                ),
+            ],
+            Err(error) => {
+                let mut row = vec![name.to_owned()];
+                row.extend(std::iter::repeat_n(NOTHING.to_owned(), 4));
+                row.push(never_seen(report, error));
+                row
+            }
+        });
+    }
+    rows
+}
+
+fn never_seen(report: &LifeReport, error: &crate::fatigue::inspection::InspectionError) -> String {
+    use crate::fatigue::inspection::InspectionError::NeverSeen;
+    let show = Show { units: report.units };
+    match error {
+        NeverSeen { detectable, from, to } => format!(
+            "a crack from {} to {} is never {} {} long",
+            show.length(*from),
+            show.length(*to),
+            show.input_length(*detectable),
+            report.units.length_name()
+        ),
+        other => other.to_string(),
+    }
+}
+
+/// Initiation of the governing place.
+pub(super) fn initiation(report: &LifeReport) -> Vec<Vec<String>> {
+    let show = Show { units: report.units };
+    let mpa = report.units.stress_name();
+    let all = [("plain", &report.governing.plain), ("expanded", &report.governing.expanded)];
+    if all.iter().all(|(_, one)| one.initiation.is_empty()) {
+        return Vec::new();
+    }
+    let mut rows = vec![vec![
+        "hole".to_owned(),
+        "rule".to_owned(),
+        "strain amplitude %".to_owned(),
+        format!("highest {mpa}"),
+        format!("mean {mpa}"),
+        "cycles to initiation".to_owned(),
+    ]];
+    for (name, one) in all {
+        rows.extend(one.initiation.iter().map(|found| {
+            vec![
+                name.to_owned(),
+                rule_name(found.rule).to_owned(),
+                fixed(100.0 * found.local.strain_amplitude, 3),
+                show.stress(found.local.maximum),
+                show.stress(found.local.mean()),
+                match found.initiation {
+                    Initiation::Cycles(number) => cycles(number),
+                    Initiation::Endless => "no end".to_owned(),
+                    Initiation::Immediate => "at once".to_owned(),
+                },
+            ]
+        }));
+    }
+    rows
+}
+
+/// Name of a rule of the mean stress.
+pub(super) fn rule_name(rule: MeanStress) -> &'static str {
+    match rule {
+        MeanStress::SmithWatsonTopper => "Smith–Watson–Topper",
+        MeanStress::Morrow => "Morrow",
+    }
+}
+
+/// Plain holes for the life asked for.
+pub(super) fn trade(report: &LifeReport) -> Vec<Vec<String>> {
+    let show = Show { units: report.units };
+    let trade = &report.trade;
+    let mm = report.units.length_name();
+    let mut rows = vec![vec![
+        "plain hole in".to_owned(),
+        "stress ×".to_owned(),
+        "thickness ×".to_owned(),
+        format!("thickness {mm}"),
+        "mass ×".to_owned(),
+        "mass g".to_owned(),
+        "growth constants".to_owned(),
+    ]];
+    let mass =
+        |value: Option<f64>| value.map_or_else(|| NOTHING.to_owned(), |grams| fixed(grams, 1));
+    rows.push(vec![
+        format!("expanded, {}", report.material_name),
+        "1".to_owned(),
+        "1".to_owned(),
+        show.length(trade.thickness),
+        "1".to_owned(),
+        mass(trade.mass),
+        short_origin(&report.ground.model.origin),
+    ]);
+    for option in &trade.options {
+        let name = option.material.clone();
+        rows.push(match &option.answer {
+            Ok(found) => {
+                let ratio = option.mass_known.then_some(found.mass_ratio);
+                vec![
+                    name,
+                    fixed(found.stress_factor, 3),
+                    fixed(found.thickness_ratio, 3),
+                    show.length(found.thickness_ratio * trade.thickness),
+                    ratio.map_or_else(|| NOTHING.to_owned(), |ratio| fixed(ratio, 3)),
+                    mass(trade.mass.zip(ratio).map(|(mass, ratio)| mass * ratio)),
+                    short_origin(&found.origin),
+                ]
+            }
+            Err(error) => {
+                let mut row = vec![name];
+                row.extend(std::iter::repeat_n(NOTHING.to_owned(), 5));
+                row.push(error.to_string());
+                row
+            }
+        });
+    }
+    rows
+}
+
+fn short_origin(origin: &Origin) -> String {
+    let other = if origin.stand_in { format!(", of {}", origin.product) } else { String::new() };
+    format!("{}{other}", origin.reliability)
+}
+
+/// The law with its constants, as tables print them.
+pub(super) fn law(law: &GrowthLaw) -> String {
+    let name = law_name(law);
+    let numbers = match *law {
+        GrowthLaw::Paris { coefficient, exponent, .. } => {
+            format!("C {coefficient:e}, m {exponent}")
+        }
+        GrowthLaw::Walker { coefficient, exponent, gamma, .. } => {
+            format!("C {coefficient:e}, m {exponent}, γ {gamma}")
+        }
+        GrowthLaw::Forman { coefficient, exponent, toughness, .. } => {
+            format!("C {coefficient:e}, n {exponent}, Kc {toughness}")
+        }
+        GrowthLaw::Closure(closure) => {
+            format!("C {:e}, n {}, Kc {}", closure.coefficient, closure.exponent, closure.toughness)
+        }
+    };
+    format!("{name}: {numbers} (m a cycle, MPa√m)")
+}
+
+/// What everything stands on, name and value.
+pub(super) fn ground(report: &LifeReport) -> Vec<(String, String)> {
+    let show = Show { units: report.units };
+    let (mm, mpa) = (report.units.length_name(), report.units.stress_name());
+    let ground = &report.ground;
+    let place = &report.governing.place;
+    let cracks = match place.geometry.sides() {
+        crate::fatigue::crack::CrackSides::One => "one through crack",
+        crate::fatigue::crack::CrackSides::Two => "two equal through cracks on opposite sides",
+    };
+    let toughness = ground.limits.toughness / ROOT_METRE;
+    let mut facts = vec![
+        (
+            "load".to_owned(),
+            format!(
+                "highest remote stress {} {mpa}; {}",
+                show.input_stress(report.tension),
+                report.load_words
+            ),
+        ),
+        ("cracks".to_owned(), format!("{cracks}, from {} {mm}", show.input_length(ground.initial))),
+        (
+            "hole in the drawn plate".to_owned(),
+            format!("radius {} {mm}", show.length(place.geometry.radius())),
+        ),
+        ("growth".to_owned(), law(&ground.model.law)),
+        ("growth constants".to_owned(), ground.model.origin.to_string()),
+        (
+            "fracture at K".to_owned(),
+            format!(
+                "{} {} ({})",
+                intensity(report, toughness * ROOT_METRE),
+                Quantity::Intensity.unit(report.units),
+                report.toughness_words
+            ),
+        ),
+        (
+            "net section".to_owned(),
+            ground.limits.yield_stress.map_or_else(
+                || "not checked".to_owned(),
+                |stress| {
+                    format!("yields at {} {mpa}, the 0.2 % offset stress", show.stress(stress))
+                },
+            ),
+        ),
+        ("residual state".to_owned(), format!("{}, {}", report.stage, report.idealisation)),
+    ];
+    if let Some(model) = &ground.strain_life {
+        facts.push(("strain-life constants".to_owned(), model.origin.to_string()));
+    }
+    facts
+}
+
+/// Warnings about the constants, to stand wherever a result stands.
+pub(super) fn flags(report: &LifeReport) -> Vec<String> {
+    let mut flags = Vec::new();
+    let mut flag = |what: &str, origin: &Origin| {
+        if origin.from_memory() {
+            flags.push(format!(
+                "{what} constants are from memory, not checked against their source"
+            ));
+        }
+        if origin.stand_in {
+            flags.push(format!("{what} constants are of another product: {}", origin.product));
+        }
+    };
+    flag("growth", &report.ground.model.origin);
+    if let Some(model) = &report.ground.strain_life {
+        flag("strain-life", &model.origin);
+    }
+    if report.toughness_words.starts_with("apparent") {
+        flags.push(
+            "fracture is set by the toughness inside the growth law, a number of a fit; give `toughness` \
+             for this thickness"
+                .to_owned(),
+        );
+    }
+    flags
+}

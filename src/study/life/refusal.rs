@@ -1,0 +1,163 @@
+//! Why there are no lives.
+//!
+//! Floor 8, `study::life`.
+
+use std::fmt;
+
+use crate::fatigue::constants::NoConstants;
+use crate::fatigue::crack::CrackError;
+use crate::fatigue::life::LifeError;
+use crate::fatigue::sequence::SequenceError;
+use crate::fatigue::spectrum::SpectrumError;
+use crate::process::error::StageError;
+use crate::solver::tables::FoldedElement;
+
+/// Why there are no lives.
+#[derive(Debug)]
+#[non_exhaustive]
+pub enum LifeRefusal {
+    /// The case has no `[life]` table.
+    NoTable,
+    /// No growth constants for the metal of the case.
+    NoConstants {
+        /// Line of the `[life]` table.
+        line: usize,
+        /// What the library says.
+        error: NoConstants,
+    },
+    /// The alloy has no constants of the law asked for.
+    NoSuchLaw {
+        /// Line of the `[life]` table.
+        line: usize,
+        /// The law.
+        law: String,
+        /// Laws there are.
+        known: Vec<&'static str>,
+    },
+    /// The law says nothing of fracture and no toughness is given.
+    NoToughness {
+        /// Line of the `[life]` table.
+        line: usize,
+    },
+    /// A spectrum file that cannot be read.
+    Spectrum {
+        /// The file.
+        file: String,
+        /// Why not.
+        error: SpectrumError,
+    },
+    /// A load sequence that loads nothing.
+    Sequence(SequenceError),
+    /// The load does not mirror where the mesh is a half or quarter.
+    NotMirrored,
+    /// No state without tool, pin and load.
+    NoResidualState,
+    /// No path is pulled by the load.
+    NoPath,
+    /// A crack outside the limits.
+    Crack {
+        /// Hole.
+        hole: String,
+        /// Direction, degrees.
+        angle_deg: f64,
+        /// Why.
+        error: CrackError,
+    },
+    /// A life that cannot be computed.
+    Life {
+        /// Hole.
+        hole: String,
+        /// Direction, degrees.
+        angle_deg: f64,
+        /// Why.
+        error: LifeError,
+    },
+    /// The elastic solution failed.
+    Stage(StageError),
+    /// A mesh that was not solved on.
+    Folded(FoldedElement),
+}
+
+impl LifeRefusal {
+    /// Whether the input is to blame, so that nothing was written.
+    #[must_use]
+    pub fn is_input(&self) -> bool {
+        !matches!(self, Self::Stage(_) | Self::Folded(_))
+    }
+
+    /// What to try first, when the cause tells.
+    #[must_use]
+    pub fn hint(&self) -> Option<String> {
+        let hint = match self {
+            Self::NoTable => {
+                "write, for example:\n  [life]\n  load = { tension = 120.0, along = \"y\" }\n  initial_flaw = 1.0"
+            }
+            Self::NoConstants { .. } => {
+                "give your own in [life]: `law = \"walker\"` (or \"paris\", \"forman\"), `constants = { \
+                 coefficient, exponent, gamma }` and `toughness`"
+            }
+            Self::NoSuchLaw { known, .. } => {
+                return Some(format!("there are constants for: {}", known.join(", ")));
+            }
+            Self::NoToughness { .. } => {
+                "give `toughness` for this thickness, in MPa√m or ksi√in as the units of the file say"
+            }
+            Self::NotMirrored => "write `symmetry = false` in [numerics]",
+            Self::NoResidualState => "end with a stage that leaves no load and no pin",
+            Self::NoPath => "name the directions, `path = [0.0]`",
+            Self::Crack { .. } => {
+                "a hole this near an edge or neighbour, or a flaw this long, is outside the edge correction"
+            }
+            Self::Life { error, .. } => return error.hint().map(str::to_owned),
+            Self::Stage(error) => return error.hint(),
+            Self::Spectrum { .. } | Self::Sequence(_) | Self::Folded(_) => return None,
+        };
+        Some(hint.to_owned())
+    }
+}
+
+impl fmt::Display for LifeRefusal {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::NoTable => f.write_str("the case has no [life] table"),
+            Self::NoConstants { line, error } => write!(f, "[life] in line {line}: {error}"),
+            Self::NoSuchLaw { line, law, .. } => {
+                write!(f, "[life] in line {line}: no constants of the law `{law}` for this metal")
+            }
+            Self::NoToughness { line } => {
+                write!(f, "[life] in line {line}: the law says nothing of fracture, and there is no `toughness`")
+            }
+            Self::Spectrum { file, error } => write!(f, "`{}`: {error}", file.escape_debug()),
+            Self::Sequence(error) => error.fmt(f),
+            Self::NotMirrored => f.write_str(
+                "the load of [life] does not mirror, but the plate is computed as a half or quarter",
+            ),
+            Self::NoResidualState => {
+                f.write_str("the case leaves no state without tool, pin and load")
+            }
+            Self::NoPath => f.write_str("the load pulls at no path of any hole"),
+            Self::Crack { hole, angle_deg, error } => {
+                write!(f, "a crack at hole {hole}, {angle_deg}°: {error}")
+            }
+            Self::Life { hole, angle_deg, error } => {
+                write!(f, "a crack at hole {hole}, {angle_deg}°: {error}")
+            }
+            Self::Stage(error) => error.fmt(f),
+            Self::Folded(error) => error.fmt(f),
+        }
+    }
+}
+
+impl std::error::Error for LifeRefusal {}
+
+impl From<StageError> for LifeRefusal {
+    fn from(error: StageError) -> Self {
+        Self::Stage(error)
+    }
+}
+
+impl From<FoldedElement> for LifeRefusal {
+    fn from(error: FoldedElement) -> Self {
+        Self::Folded(error)
+    }
+}

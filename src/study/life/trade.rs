@@ -1,0 +1,114 @@
+//! What the expansion is worth: the plain holes that would live as long.
+//!
+//! Floor 8, `study::life`.
+
+use crate::case::Case;
+use crate::case::life::LifeSettings;
+use crate::fatigue::assessment::Comparison;
+use crate::fatigue::constants::growth;
+use crate::fatigue::end::Limits;
+use crate::fatigue::life::Grower;
+use crate::fatigue::sequence::LoadSequence;
+use crate::fatigue::trade::{TradeError, allowed_rise, plain_equivalent};
+use crate::material::library::alloys;
+use crate::process::snapshot::Snapshot;
+use crate::report::life::{Alternative, StressLife, Trade};
+use crate::solver::tables::Tables;
+use crate::study::life::plan::{Plan, alloy_name};
+use crate::study::life::refusal::LifeRefusal;
+
+/// Plain life times this is traded for when the expanded hole lives for ever and no other life is
+/// wanted: a choice of ours, no source.
+const ENDLESS_FACTOR: f64 = 10.0;
+
+/// Share of plastic strain of the yield stress for the net section of another alloy.
+const OFFSET: f64 = 0.002;
+
+/// Stress factors of the chart of life against stress.
+const FACTORS: [f64; 2] = [0.5, 2.0];
+/// Points of each of its curves.
+const POINTS: u32 = 31;
+
+pub(super) fn trade(
+    case: &Case,
+    settings: &LifeSettings,
+    plan: &Plan,
+    at: &Comparison,
+    state: &Snapshot,
+) -> Result<Trade, LifeRefusal> {
+    let sequence = &plan.ground.sequence;
+    let (plain, expanded) = (&at.plain.grower, &at.expanded.grower);
+    let borne = at.expanded.life.cycles_borne();
+    let (target, target_words) = match settings.wanted_life {
+        Some(wanted) => (wanted, "the life that is wanted".to_owned()),
+        None if borne.is_finite() => (borne, "the life of the expanded hole".to_owned()),
+        None => (
+            ENDLESS_FACTOR * at.plain.life.cycles_borne(),
+            format!(
+                "{ENDLESS_FACTOR} times the life of the plain hole, as the expanded one has no end; \
+                 `wanted_life` sets another"
+            ),
+        ),
+    };
+    let own = alloy_name(case);
+    let density = alloys().iter().find(|alloy| alloy.name == own).map(|alloy| alloy.density);
+    let mut options = vec![Alternative {
+        material: case.material_name.clone(),
+        answer: plain_equivalent(&case.material_name, plain, sequence, target, 1.0),
+        mass_known: true,
+    }];
+    for alloy in alloys().iter().filter(|alloy| alloy.name != own) {
+        let Ok(models) = growth(&alloy.name) else { continue };
+        // Without a toughness of its own the end of its life would be a guess.
+        let Some((model, toughness)) = models
+            .into_iter()
+            .find_map(|model| model.law.apparent_toughness().map(|toughness| (model, toughness)))
+        else {
+            continue;
+        };
+        let yield_stress = settings.net_section.then(|| alloy.material.monotonic_stress(OFFSET));
+        let limits = Limits { toughness, yield_stress, ..plan.ground.limits };
+        let Ok(other) = plain.in_material(model, limits) else { continue };
+        let ratio = density.map_or(1.0, |own| alloy.density / own);
+        options.push(Alternative {
+            material: alloy.name.clone(),
+            answer: plain_equivalent(&alloy.name, &other, sequence, target, ratio),
+            mass_known: density.is_some(),
+        });
+    }
+    let tables = Tables::new(&state.mesh, case.job.plate.thickness)?;
+    let quads = tables.quads.iter().flatten().map(|point| point.volume).sum::<f64>();
+    let triangles = tables.triangles.iter().flatten().map(|point| point.volume).sum::<f64>();
+    let volume = (quads + triangles) * state.mesh.symmetry.copies() as f64;
+    Ok(Trade {
+        target,
+        target_words,
+        options,
+        rise: rise(plain, expanded, sequence),
+        // g/cm³ is mg/mm³.
+        mass: density.map(|density| 1e-3 * density * volume),
+        thickness: case.job.plate.thickness,
+        curve: curve(plain, expanded, sequence),
+    })
+}
+
+fn rise(plain: &Grower, expanded: &Grower, sequence: &LoadSequence) -> Result<f64, TradeError> {
+    allowed_rise(plain, expanded, sequence)
+}
+
+/// Lives over a range of stress factors.
+fn curve(plain: &Grower, expanded: &Grower, sequence: &LoadSequence) -> Vec<StressLife> {
+    let [least, most] = FACTORS.map(f64::ln);
+    (0..POINTS)
+        .map(|k| {
+            let share = f64::from(k) / f64::from(POINTS - 1);
+            let factor = (least + share * (most - least)).exp();
+            let scaled = sequence.scaled(factor);
+            StressLife {
+                factor,
+                plain: plain.life(&scaled).cycles_borne(),
+                expanded: expanded.life(&scaled).cycles_borne(),
+            }
+        })
+        .collect()
+}
