@@ -9,6 +9,7 @@ mod common;
 mod command;
 
 use std::f64::consts::PI;
+use std::sync::LazyLock;
 
 use common::plates::run_sequence;
 use hoopset::case::{self, Case, parse};
@@ -16,7 +17,7 @@ use hoopset::fatigue::crack::CrackSides;
 use hoopset::fatigue::cycle::{IntensityRange, StressRatio};
 use hoopset::fatigue::end::LifeEnd;
 use hoopset::fatigue::growth::{Growth, GrowthLaw};
-use hoopset::fatigue::intensity::{CrackState, IntensityCycle};
+use hoopset::fatigue::intensity::{CrackState, IntensityCycle, ResidualEdges, StressIntensity};
 use hoopset::fracture::line::Way;
 use hoopset::fracture::opened::{Faces, OpenedPlate, Pull};
 use hoopset::process::load;
@@ -54,6 +55,7 @@ cracks = "{cracks}"
 initial_flaw = 0.6
 detectable = 2.0
 [numerics]
+fineness = 2.0
 increments = 12
 hardening_bracket = false
 "#
@@ -66,7 +68,19 @@ struct Worked {
     report: LifeReport,
 }
 
-fn worked(x: f64, cracks: &str) -> Worked {
+/// The half model with one crack, solved once.
+fn one() -> &'static Worked {
+    static ONE: LazyLock<Worked> = LazyLock::new(|| work(38.0, "one"));
+    &ONE
+}
+
+/// The quarter model with two, solved once.
+fn two() -> &'static Worked {
+    static TWO: LazyLock<Worked> = LazyLock::new(|| work(40.0, "two"));
+    &TWO
+}
+
+fn work(x: f64, cracks: &str) -> Worked {
     let case = parse(&text(x, cracks), "wide.toml").unwrap();
     let snapshots = run_sequence(&mut case.sequence(case.job.clone()).unwrap());
     let report = lives(&case, plan(&case).unwrap(), &snapshots, &[]).unwrap();
@@ -117,13 +131,15 @@ const AT_HALF_RADIUS: [(CrackSides, f64); 2] =
 
 #[test]
 fn residual_and_remote_intensity_of_an_expanded_hole_are_those_of_cracks_opened_in_the_mesh() {
-    for (x, cracks) in [(38.0, "one"), (40.0, "two")] {
-        let worked = worked(x, cracks);
+    for (cracks, worked) in [("one", one()), ("two", two())] {
         let place = &worked.report.governing.place;
-        let table = worked.report.governing.expanded.grower.table();
+        // The plate that was cut has edges, and they act on either sign of the residual stress.
+        let edged = StressIntensity::new(place.geometry, place.load_hoop.clone())
+            .with_residual(place.residual_hoop.clone())
+            .with_residual_edges(ResidualEdges::LikeLoad);
         for length in [0.8, 1.6, 3.3] {
             let [a, residual, remote] = worked.opened(length);
-            let parts = table.at(a);
+            let parts = edged.at(a).unwrap();
             println!(
                 "{cracks}, a {a:.3}: residual {:.1} opened {residual:.1} ({:+.2} %), remote {:.4} \
                  opened {remote:.4} ({:+.2} %)",
@@ -132,10 +148,10 @@ fn residual_and_remote_intensity_of_an_expanded_hole_are_those_of_cracks_opened_
                 parts.load,
                 100.0 * (parts.load / remote - 1.0)
             );
-            // Interaction integral and recovered profile are each good for half a percent on this mesh.
             assert!((parts.residual / residual - 1.0).abs() < 0.02, "{cracks} {a}");
             assert!((parts.load / remote - 1.0).abs() < 0.02, "{cracks} {a}");
         }
+        let table = worked.report.governing.expanded.grower.table();
         // 6 mm in 80: the pull on the edge is 0.8 % above that of an infinite sheet (Howland's
         // problem, computed: 3.0361 at a share of 0.1, so 0.7 % at 0.073).
         let radius = place.geometry.radius();
@@ -149,21 +165,20 @@ fn residual_and_remote_intensity_of_an_expanded_hole_are_those_of_cracks_opened_
 
 #[test]
 fn two_cracks_stay_closed_though_the_stress_at_their_tips_is_tensile() {
-    let worked = worked(40.0, "two");
+    let worked = two();
     let place = &worked.report.governing.place;
     let crossing = place.residual_hoop.crossings(0.0)[0];
-    let length = crossing + 0.6;
-    assert!(place.residual_hoop.at(length).unwrap() > 20.0, "the tip is in tension");
+    let [length, opened, _] = worked.opened(crossing + 0.6);
+    let tip = place.residual_hoop.at(length).unwrap();
+    assert!(tip > 15.0, "the tip is in tension: {tip}");
     let parts = worked.report.governing.expanded.grower.table().at(length);
-    let [_, opened, _] = worked.opened(length);
-    println!("crossing {crossing:.3}, K {:.1}, opened {opened:.1}", parts.residual);
+    println!("crossing {crossing:.3}, a {length:.3}, K {:.1}, opened {opened:.1}", parts.residual);
     assert!(parts.residual < -50.0 && opened < -50.0, "{} {opened}", parts.residual);
 }
 
 #[test]
 fn an_expanded_hole_outlives_the_plain_one_and_the_trade_closes() {
-    let worked = worked(38.0, "one");
-    let report = &worked.report;
+    let report = &one().report;
     let (plain, expanded) = (&report.governing.plain, &report.governing.expanded);
     assert!(matches!(plain.life.end, LifeEnd::Fracture { .. } | LifeEnd::NetSectionYield { .. }));
     let gain = report.improvement().unwrap();

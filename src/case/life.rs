@@ -138,7 +138,10 @@ pub(super) fn read_life(
     let remedy = "the length that growth starts from, from the edge of the hole";
     let initial = required_length(&table, "initial_flaw", remedy, border)?.value;
     let detectable = match table.has("detectable") {
-        true => Some(required_length(&table, "detectable", remedy, border)?.value),
+        true => {
+            let remedy = "the smallest crack that an inspection finds";
+            Some(required_length(&table, "detectable", remedy, border)?.value)
+        }
         false => None,
     };
     let law = read_law(&table)?;
