@@ -17,7 +17,7 @@ use crate::cli::resume::{Fingerprints, stored_in};
 use crate::cli::run::{self, INTERRUPTED};
 use crate::cli::warn;
 use crate::process::snapshot::Snapshot;
-use crate::report::folder::ResultsFolder;
+use crate::report::folder::{ResultsFolder, SUMMARY};
 use crate::report::life;
 use crate::report::page::figure::Figure;
 use crate::study::life::{bounding_states, figures, lives, plan};
@@ -28,6 +28,10 @@ pub(crate) fn life(arguments: &Life) -> Result<ExitCode, CliError> {
     let plan = plan(&case)?;
     let target = arguments.out.clone().unwrap_or_else(|| beside(&arguments.case, "life"));
     let results = beside(&arguments.case, "results");
+    // Lives would take the place of the stages they are made from.
+    if target == results || target.join(SUMMARY).exists() {
+        return Err(CliError::Exists(target));
+    }
     let fingerprints = Fingerprints::new(&case);
     let whole = |snapshots: &Vec<Snapshot>| {
         snapshots.last().is_some_and(|last| last.finished && last.stage == case.job.stages.len())
