@@ -27,19 +27,21 @@ use hoopset::solver::supports::Supports;
 use hoopset::solver::system::System;
 use hoopset::study::life::{LifeRefusal, lives, plan, residual_state};
 
-/// A hole far from every edge: `x` 40 for a quarter model with two cracks, else a half with one.
+/// A hole far from every edge: `x` 100 for a quarter model with two cracks, else a half with one. In a square of
+/// 80 mm an opened crack of 1.1 radii has 0.8 % more K of the load, and 1.7 % more of the residual stress, than
+/// the weight function with the factor of a long strip; that is the square's, not the mesh's.
 fn text(x: f64, cracks: &str) -> String {
     format!(
         r#"title = "Hole in a wide plate"
 units = "mm-MPa"
 [plate]
-width = 80.0
-height = 80.0
+width = 200.0
+height = 200.0
 thickness = 5.0
 alloy = "2024-T351 plate"
 [[hole]]
 name = "A"
-at = [{x}, 40.0]
+at = [{x}, 100.0]
 starting_diameter = 5.70
 [[stage]]
 expand = "A"
@@ -55,7 +57,7 @@ cracks = "{cracks}"
 initial_flaw = 0.6
 detectable = 2.0
 [numerics]
-fineness = 2.0
+fineness = 1.4
 increments = 12
 hardening_bracket = false
 "#
@@ -70,13 +72,13 @@ struct Worked {
 
 /// The half model with one crack, solved once.
 fn one() -> &'static Worked {
-    static ONE: LazyLock<Worked> = LazyLock::new(|| work(38.0, "one"));
+    static ONE: LazyLock<Worked> = LazyLock::new(|| work(98.0, "one"));
     &ONE
 }
 
 /// The quarter model with two, solved once.
 fn two() -> &'static Worked {
-    static TWO: LazyLock<Worked> = LazyLock::new(|| work(40.0, "two"));
+    static TWO: LazyLock<Worked> = LazyLock::new(|| work(100.0, "two"));
     &TWO
 }
 
@@ -152,14 +154,13 @@ fn residual_and_remote_intensity_of_an_expanded_hole_are_those_of_cracks_opened_
             assert!((parts.load / remote - 1.0).abs() < 0.02, "{cracks} {a}");
         }
         let table = worked.report.governing.expanded.grower.table();
-        // 6 mm in 80: the pull on the edge is 0.8 % above that of an infinite sheet (Howland's
-        // problem, computed: 3.0361 at a share of 0.1, so 0.7 % at 0.073).
+        // 6 mm in 200: width and height raise the pull on the edge by 0.1 to 0.3 %.
         let radius = place.geometry.radius();
         let (_, shape) =
             AT_HALF_RADIUS.into_iter().find(|(sides, _)| *sides == place.geometry.sides()).unwrap();
         let found = table.at(0.5 * radius);
         let expected = shape * (PI * 0.5 * radius).sqrt();
-        assert!((found.load / expected - 1.0).abs() < 0.015, "{} {expected}", found.load);
+        assert!((found.load / expected - 1.0).abs() < 0.01, "{} {expected}", found.load);
     }
 }
 
@@ -200,8 +201,8 @@ fn an_expanded_hole_outlives_the_plain_one_and_the_trade_closes() {
     let rise = *report.trade.rise.as_ref().unwrap();
     let raised = expanded.grower.life(&report.ground.sequence.scaled(rise)).cycles_borne();
     assert!(rise > 1.0 && (raised / report.plain_life() - 1.0).abs() < 1e-3, "{rise}");
-    // 80 × 80 × 5 mm less a hole of 6 mm, at 2.77 g/cm³; the drawn hole is smaller by what it kept.
-    let mass = 2.77e-3 * 5.0 * (6400.0 - PI * 9.0);
+    // 200 × 200 × 5 mm less a hole of 6 mm, at 2.77 g/cm³; the drawn hole is smaller by what it kept.
+    let mass = 2.77e-3 * 5.0 * (40_000.0 - PI * 9.0);
     assert!((report.trade.mass.unwrap() / mass - 1.0).abs() < 1e-3, "{:?}", report.trade.mass);
 }
 
@@ -211,7 +212,7 @@ fn a_spectrum_of_one_cycle_is_that_cycle_and_blocks_are_shares() {
     std::fs::write(folder.path().join("wing.txt"), "# shares\n0.1\n1.0 # top\n0.1\n").unwrap();
     let planned = |course: &str| {
         let path = folder.path().join("case.toml");
-        std::fs::write(&path, text(40.0, "one").replace("load_ratio = 0.1", course)).unwrap();
+        std::fs::write(&path, text(100.0, "one").replace("load_ratio = 0.1", course)).unwrap();
         plan(&case::read(&path).unwrap()).map(|plan| plan.ground.sequence)
     };
     let constant = planned("load_ratio = 0.1").unwrap();
@@ -230,10 +231,10 @@ fn a_spectrum_of_one_cycle_is_that_cycle_and_blocks_are_shares() {
 #[test]
 fn own_constants_are_converted_from_inches_and_ksi() {
     // da/dN = 1e-9 · ΔK³ in a cycle at ΔK in ksi√in: at 10 ksi√in 1e-6 in.
-    let units = text(40.0, "one")
+    let units = text(100.0, "one")
         .replace("mm-MPa", "in-ksi")
-        .replace("80.0", "8.0")
-        .replace("40", "4")
+        .replace("200.0", "20.0")
+        .replace("100", "10")
         .replace("5.70", "0.570")
         .replace("6.00", "0.600")
         .replace("thickness = 5.0", "thickness = 0.5");
@@ -259,7 +260,7 @@ fn own_constants_are_converted_from_inches_and_ksi() {
 #[test]
 fn what_cannot_be_answered_is_refused_before_anything_is_solved() {
     let refused = |old: &str, new: &str| {
-        let changed = text(40.0, "one").replace(old, new);
+        let changed = text(100.0, "one").replace(old, new);
         let error = plan(&parse(&changed, "case.toml").unwrap()).unwrap_err();
         assert!(error.is_input());
         error
@@ -271,6 +272,6 @@ fn what_cannot_be_answered_is_refused_before_anything_is_solved() {
     assert!(closure.hint().unwrap().contains("forman"), "{:?}", closure.hint());
     let bare = refused("detectable = 2.0", "law = \"walker\"");
     assert!(matches!(bare, LifeRefusal::NoToughness { .. }));
-    let corner = parse(&text(40.0, "corner"), "case.toml").unwrap_err();
+    let corner = parse(&text(100.0, "corner"), "case.toml").unwrap_err();
     assert!(corner.hint().contains("outside this two-dimensional model"), "{}", corner.hint());
 }

@@ -137,12 +137,11 @@ pub(super) fn read_life(
     let path = table.numbers("path")?.map(|angles| angles.value).unwrap_or_default();
     let remedy = "the length that growth starts from, from the edge of the hole";
     let initial = required_length(&table, "initial_flaw", remedy, border)?.value;
-    let detectable = match table.has("detectable") {
-        true => {
-            let remedy = "the smallest crack that an inspection finds";
-            Some(required_length(&table, "detectable", remedy, border)?.value)
-        }
-        false => None,
+    let detectable = if table.has("detectable") {
+        let remedy = "the smallest crack that an inspection finds";
+        Some(required_length(&table, "detectable", remedy, border)?.value)
+    } else {
+        None
     };
     let law = read_law(&table)?;
     let constants = read_constants(&table, law.as_deref(), border.units)?;
@@ -231,7 +230,7 @@ fn read_constants(
             return Err(table.stray("constants", problem, remedy));
         }
     };
-    inner.only(&keys.to_vec())?;
+    inner.only(keys)?;
     let remedy = format!("constants of this law: {}", quoted(keys));
     let exponent = required_positive(&inner, "exponent", &remedy)?.value;
     let coefficient = required_positive(&inner, "coefficient", &remedy)?.value;

@@ -17,7 +17,7 @@ use crate::cli::resume::{Fingerprints, stored_in};
 use crate::cli::run::{self, INTERRUPTED};
 use crate::cli::warn;
 use crate::process::snapshot::Snapshot;
-use crate::report::folder::ResultsFolder;
+use crate::report::folder::{ResultsFolder, SUMMARY};
 use crate::report::life;
 use crate::report::page::figure::Figure;
 use crate::study::life::{bounding_states, figures, lives, plan};
@@ -28,33 +28,34 @@ pub(crate) fn life(arguments: &Life) -> Result<ExitCode, CliError> {
     let plan = plan(&case)?;
     let target = arguments.out.clone().unwrap_or_else(|| beside(&arguments.case, "life"));
     let results = beside(&arguments.case, "results");
+    // Lives would take the place of the stages they are made from.
+    if target == results || target.join(SUMMARY).exists() {
+        return Err(CliError::Exists(target));
+    }
     let fingerprints = Fingerprints::new(&case);
     let whole = |snapshots: &Vec<Snapshot>| {
         snapshots.last().is_some_and(|last| last.finished && last.stage == case.job.stages.len())
     };
-    let read = || Some(stored_in(&[results.clone()], &fingerprints, &case.job)).filter(whole);
+    let read =
+        || Some(stored_in(std::slice::from_ref(&results), &fingerprints, &case.job)).filter(whole);
     let kept = if arguments.fresh { None } else { read() };
     let stop = interrupt_flag();
-    let snapshots = match kept {
-        Some(snapshots) => {
-            eprintln!("taking the stages from `{}`; --fresh computes them anew", results.display());
-            case.warnings.iter().for_each(|warning| warn(warning));
-            run::use_threads(arguments.threads)?;
-            snapshots
-        }
-        None => {
-            let run = Run {
-                case: Some(arguments.case.clone()),
-                threads: arguments.threads,
-                fresh: arguments.fresh,
-                ..Run::default()
-            };
-            let code = run::run_until(&run, &stop)?;
-            match read() {
-                Some(snapshots) => snapshots,
-                None => return Ok(code),
-            }
-        }
+    let snapshots = if let Some(snapshots) = kept {
+        eprintln!("taking the stages from `{}`; --fresh computes them anew", results.display());
+        case.warnings.iter().for_each(|warning| warn(warning));
+        run::use_threads(arguments.threads)?;
+        snapshots
+    } else {
+        let run = Run {
+            case: Some(arguments.case.clone()),
+            threads: arguments.threads,
+            fresh: arguments.fresh,
+            ..Run::default()
+        };
+        let code = run::run_until(&run, &stop)?;
+        // An interrupted run has said so itself.
+        let Some(snapshots) = read() else { return Ok(code) };
+        snapshots
     };
     let folder = ResultsFolder::create(&target)?;
     let spinner = spinner("lives of cracks");
@@ -76,7 +77,9 @@ pub(crate) fn life(arguments: &Life) -> Result<ExitCode, CliError> {
     };
     report.warnings.iter().for_each(|warning| warn(warning));
     let (drawn, troubles) = figures(&report, &folder.subfolder("figures")?);
-    troubles.iter().for_each(|trouble| warn(trouble));
+    for trouble in &troubles {
+        warn(trouble);
+    }
     let pictures = drawn
         .into_iter()
         .map(|(figure, caption)| Figure::read(&figure.png, caption))

@@ -10,6 +10,7 @@ mod csv;
 mod json;
 mod page;
 mod rows;
+mod stands;
 mod text;
 
 pub use crate::report::life::csv::csv;
@@ -17,7 +18,8 @@ pub use crate::report::life::json::json;
 pub use crate::report::life::page::page;
 pub use crate::report::life::text::answer;
 
-use crate::fatigue::assessment::{Comparison, Ground};
+use crate::fatigue::assessment::{Assessed, Comparison, Ground};
+use crate::fatigue::end::LifeEnd;
 use crate::fatigue::growth::GrowthLaw;
 use crate::fatigue::trade::{PlainEquivalent, TradeError};
 use crate::units::Units;
@@ -113,6 +115,19 @@ pub struct StressLife {
 }
 
 impl LifeReport {
+    /// Longest crack worth drawing at the governing place, mm: where the later of its two lives
+    /// ends; the whole way when both cracks stop.
+    #[must_use]
+    pub fn reach(&self) -> f64 {
+        let (_, whole) = self.governing.expanded.grower.table().ends();
+        let end = |one: &Assessed| match one.life.end {
+            LifeEnd::Arrest { .. } | LifeEnd::CyclesReached { .. } => None,
+            other => Some(other.length()),
+        };
+        let ends = [end(&self.governing.plain), end(&self.governing.expanded)];
+        ends.into_iter().flatten().reduce(f64::max).unwrap_or(whole).min(whole)
+    }
+
     /// Shortest life of the plain hole over all places, cycles.
     #[must_use]
     pub fn plain_life(&self) -> f64 {

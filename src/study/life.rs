@@ -56,7 +56,7 @@ pub fn lives(
         .iter()
         .map(|(name, snapshot)| bound(case, settings, &plan, name, snapshot))
         .collect::<Result<Vec<_>, _>>()?;
-    let trade = trade::trade(case, settings, &plan, &governing, state)?;
+    let trade = trade::trade(case, settings, &plan, &comparisons, state)?;
     Ok(LifeReport {
         title: case.title.clone(),
         case_sha256: case.sha256.clone(),

@@ -7,7 +7,7 @@ use crate::report::cautions::CAUTIONS;
 use crate::report::escape::markup;
 use crate::report::life::rows::{self, cycles};
 use crate::report::life::text::{headline, rise};
-use crate::report::life::{DECIDE, LifeReport, OUTSIDE};
+use crate::report::life::{DECIDE, LifeReport, OUTSIDE, stands};
 use crate::report::page::STYLE;
 use crate::report::page::figure::Figure;
 use crate::report::page::html::{details, facts, list, section, table};
@@ -40,7 +40,7 @@ pub fn page(report: &LifeReport, figures: &[Figure]) -> String {
         notes(report),
         format!("<p class=\"headline\">{}</p>\n", markup(&headline(report))),
         part("Cycles from the initial flaw", &rows::lives(report), ""),
-        section("What it stands on", &facts(&rows::ground(report))),
+        section("What it stands on", &facts(&stands::ground(report))),
         part(
             "With the bounding hardening laws",
             &rows::bounds(report),
@@ -81,7 +81,7 @@ pub fn page(report: &LifeReport, figures: &[Figure]) -> String {
 /// Flags of the constants and warnings, ahead of every number.
 fn notes(report: &LifeReport) -> String {
     let all: Vec<String> =
-        rows::flags(report).into_iter().chain(report.warnings.iter().cloned()).collect();
+        stands::flags(report).into_iter().chain(report.warnings.iter().cloned()).collect();
     if all.is_empty() {
         return String::new();
     }

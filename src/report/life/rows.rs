@@ -5,9 +5,8 @@
 use crate::fatigue::assessment::{Assessed, Comparison};
 use crate::fatigue::constants::Origin;
 use crate::fatigue::end::LifeEnd;
-use crate::fatigue::growth::{GrowthLaw, ROOT_METRE};
 use crate::fatigue::strain_life::{Initiation, MeanStress};
-use crate::report::life::{LifeReport, law_name};
+use crate::report::life::LifeReport;
 use crate::report::quantity::Quantity;
 use crate::report::show::{NOTHING, Show, angle, fixed, short};
 
@@ -126,7 +125,7 @@ pub(super) fn parts(report: &LifeReport) -> Vec<Vec<String>> {
         "state".to_owned(),
     ]];
     let table = report.governing.expanded.grower.table();
-    let (start, last) = table.ends();
+    let ((start, _), last) = (table.ends(), report.reach());
     let cycle = report.ground.sequence.severest().cycle;
     for k in 0..=7 {
         let parts = table.at(start * (last / start).powf(f64::from(k) / 7.0));
@@ -306,104 +305,4 @@ pub(super) fn trade(report: &LifeReport) -> Vec<Vec<String>> {
 fn short_origin(origin: &Origin) -> String {
     let other = if origin.stand_in { format!(", of {}", origin.product) } else { String::new() };
     format!("{}{other}", origin.reliability)
-}
-
-/// The law with its constants, as tables print them.
-pub(super) fn law(law: &GrowthLaw) -> String {
-    let name = law_name(law);
-    let numbers = match *law {
-        GrowthLaw::Paris { coefficient, exponent, .. } => {
-            format!("C {coefficient:e}, m {exponent}")
-        }
-        GrowthLaw::Walker { coefficient, exponent, gamma, .. } => {
-            format!("C {coefficient:e}, m {exponent}, γ {gamma}")
-        }
-        GrowthLaw::Forman { coefficient, exponent, toughness, .. } => {
-            format!("C {coefficient:e}, n {exponent}, Kc {toughness}")
-        }
-        GrowthLaw::Closure(closure) => {
-            format!("C {:e}, n {}, Kc {}", closure.coefficient, closure.exponent, closure.toughness)
-        }
-    };
-    format!("{name}: {numbers} (m a cycle, MPa√m)")
-}
-
-/// What everything stands on, name and value.
-pub(super) fn ground(report: &LifeReport) -> Vec<(String, String)> {
-    let show = Show { units: report.units };
-    let (mm, mpa) = (report.units.length_name(), report.units.stress_name());
-    let ground = &report.ground;
-    let place = &report.governing.place;
-    let cracks = match place.geometry.sides() {
-        crate::fatigue::crack::CrackSides::One => "one through crack",
-        crate::fatigue::crack::CrackSides::Two => "two equal through cracks on opposite sides",
-    };
-    let toughness = ground.limits.toughness / ROOT_METRE;
-    let mut facts = vec![
-        (
-            "load".to_owned(),
-            format!(
-                "highest remote stress {} {mpa}; {}",
-                show.input_stress(report.tension),
-                report.load_words
-            ),
-        ),
-        ("cracks".to_owned(), format!("{cracks}, from {} {mm}", show.input_length(ground.initial))),
-        (
-            "hole in the drawn plate".to_owned(),
-            format!("radius {} {mm}", show.length(place.geometry.radius())),
-        ),
-        ("growth".to_owned(), law(&ground.model.law)),
-        ("growth constants".to_owned(), ground.model.origin.to_string()),
-        (
-            "fracture at K".to_owned(),
-            format!(
-                "{} {} ({})",
-                intensity(report, toughness * ROOT_METRE),
-                Quantity::Intensity.unit(report.units),
-                report.toughness_words
-            ),
-        ),
-        (
-            "net section".to_owned(),
-            ground.limits.yield_stress.map_or_else(
-                || "not checked".to_owned(),
-                |stress| {
-                    format!("yields at {} {mpa}, the 0.2 % offset stress", show.stress(stress))
-                },
-            ),
-        ),
-        ("residual state".to_owned(), format!("{}, {}", report.stage, report.idealisation)),
-    ];
-    if let Some(model) = &ground.strain_life {
-        facts.push(("strain-life constants".to_owned(), model.origin.to_string()));
-    }
-    facts
-}
-
-/// Warnings about the constants, to stand wherever a result stands.
-pub(super) fn flags(report: &LifeReport) -> Vec<String> {
-    let mut flags = Vec::new();
-    let mut flag = |what: &str, origin: &Origin| {
-        if origin.from_memory() {
-            flags.push(format!(
-                "{what} constants are from memory, not checked against their source"
-            ));
-        }
-        if origin.stand_in {
-            flags.push(format!("{what} constants are of another product: {}", origin.product));
-        }
-    };
-    flag("growth", &report.ground.model.origin);
-    if let Some(model) = &report.ground.strain_life {
-        flag("strain-life", &model.origin);
-    }
-    if report.toughness_words.starts_with("apparent") {
-        flags.push(
-            "fracture is set by the toughness inside the growth law, a number of a fit; give `toughness` \
-             for this thickness"
-                .to_owned(),
-        );
-    }
-    flags
 }

@@ -5,7 +5,7 @@
 use crate::fatigue::initiation::UNCERTAINTY;
 use crate::report::cautions::CAUTIONS;
 use crate::report::life::rows::{self, cycles, factor};
-use crate::report::life::{DECIDE, LifeReport, OUTSIDE};
+use crate::report::life::{DECIDE, LifeReport, OUTSIDE, stands};
 use crate::report::show::fixed;
 use crate::report::table::aligned;
 
@@ -13,10 +13,10 @@ use crate::report::table::aligned;
 #[must_use]
 pub fn answer(report: &LifeReport) -> String {
     let mut text = format!("{}\n\n", report.title);
-    for (name, value) in rows::ground(report) {
+    for (name, value) in stands::ground(report) {
         text.push_str(&format!("  {name}: {value}\n"));
     }
-    for flag in rows::flags(report) {
+    for flag in stands::flags(report) {
         text.push_str(&format!("  CAUTION: {flag}\n"));
     }
     text.push_str(&format!("\n{}\n", headline(report)));

@@ -21,13 +21,15 @@ const POINTS: u32 = 160;
 /// A figure with its caption.
 type Captioned = (Figure, String);
 
+/// Draws one figure of a place, in words, into a folder.
+type Draw = fn(&LifeReport, &str, FigureContext, &Path) -> Result<Captioned, FigureError>;
+
 /// Draws every figure into `folder`, most telling first; what cannot be drawn is named instead.
 #[must_use]
 pub fn figures(report: &LifeReport, folder: &Path) -> (Vec<(Figure, String)>, Vec<String>) {
     let context = FigureContext { case_title: &report.title, units: report.units };
     let at = &report.governing.place;
     let place = format!("crack at hole {}, {}°", at.hole, at.angle_deg);
-    type Draw = fn(&LifeReport, &str, FigureContext, &Path) -> Result<Captioned, FigureError>;
     let all: [Draw; 6] = [length, stress_life, intensity, rate, profile, masses];
     let (mut drawn, mut troubles) = (Vec::new(), Vec::new());
     for draw in all {
@@ -135,7 +137,7 @@ fn intensity(
     folder: &Path,
 ) -> Result<Captioned, FigureError> {
     let table = report.governing.expanded.grower.table();
-    let (start, last) = table.ends();
+    let ((start, _), last) = (table.ends(), report.reach());
     let cycle = report.ground.sequence.severest().cycle;
     let parts: Vec<_> = (0..=POINTS)
         .map(|k| table.at(start * (last / start).powf(f64::from(k) / f64::from(POINTS))))
@@ -223,7 +225,7 @@ fn profile(
 
 fn stress_life(
     report: &LifeReport,
-    place: &str,
+    _: &str,
     context: FigureContext,
     folder: &Path,
 ) -> Result<Captioned, FigureError> {
@@ -261,7 +263,7 @@ fn stress_life(
     let chart = CurveChart {
         name: "stress-against-life",
         title: "Highest stress against life, plain and expanded",
-        stage: place,
+        stage: "worst crack of each",
         x: "Cycles from the initial flaw to the end",
         y: &y,
         equal: false,
@@ -276,7 +278,7 @@ fn stress_life(
 
 fn masses(
     report: &LifeReport,
-    place: &str,
+    _: &str,
     context: FigureContext,
     folder: &Path,
 ) -> Result<Captioned, FigureError> {
@@ -289,7 +291,7 @@ fn masses(
     let bars = Bars {
         name: "same-life",
         title: "Thickness and mass for the same life",
-        stage: place,
+        stage: "worst crack of each",
         axis: "Over the expanded plate",
         kinds: ["thickness", "mass"],
         rows: &rows,

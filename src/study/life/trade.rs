@@ -9,7 +9,7 @@ use crate::fatigue::constants::growth;
 use crate::fatigue::end::Limits;
 use crate::fatigue::life::Grower;
 use crate::fatigue::sequence::LoadSequence;
-use crate::fatigue::trade::{TradeError, allowed_rise, plain_equivalent};
+use crate::fatigue::trade::{PlainEquivalent, TradeError, plain_equivalent, stress_factor};
 use crate::material::library::alloys;
 use crate::process::snapshot::Snapshot;
 use crate::report::life::{Alternative, StressLife, Trade};
@@ -29,21 +29,24 @@ const FACTORS: [f64; 2] = [0.5, 2.0];
 /// Points of each of its curves.
 const POINTS: u32 = 31;
 
+/// The trade of a part with cracks at any of `places`: every answer holds for the worst of them, which
+/// need not be the same one for both holes.
 pub(super) fn trade(
     case: &Case,
     settings: &LifeSettings,
     plan: &Plan,
-    at: &Comparison,
+    places: &[Comparison],
     state: &Snapshot,
 ) -> Result<Trade, LifeRefusal> {
     let sequence = &plan.ground.sequence;
-    let (plain, expanded) = (&at.plain.grower, &at.expanded.grower);
-    let borne = at.expanded.life.cycles_borne();
+    let plain: Vec<&Grower> = places.iter().map(|place| &place.plain.grower).collect();
+    let expanded: Vec<&Grower> = places.iter().map(|place| &place.expanded.grower).collect();
+    let borne = shortest(&expanded, sequence);
     let (target, target_words) = match settings.wanted_life {
         Some(wanted) => (wanted, "the life that is wanted".to_owned()),
         None if borne.is_finite() => (borne, "the life of the expanded hole".to_owned()),
         None => (
-            ENDLESS_FACTOR * at.plain.life.cycles_borne(),
+            ENDLESS_FACTOR * shortest(&plain, sequence),
             format!(
                 "{ENDLESS_FACTOR} times the life of the plain hole, as the expanded one has no end; \
                  `wanted_life` sets another"
@@ -54,7 +57,11 @@ pub(super) fn trade(
     let density = alloys().iter().find(|alloy| alloy.name == own).map(|alloy| alloy.density);
     let mut options = vec![Alternative {
         material: case.material_name.clone(),
-        answer: plain_equivalent(&case.material_name, plain, sequence, target, 1.0),
+        answer: demanding(
+            plain
+                .iter()
+                .map(|plain| plain_equivalent(&case.material_name, plain, sequence, target, 1.0)),
+        ),
         mass_known: true,
     }];
     for alloy in alloys().iter().filter(|alloy| alloy.name != own) {
@@ -68,11 +75,16 @@ pub(super) fn trade(
         };
         let yield_stress = settings.net_section.then(|| alloy.material.monotonic_stress(OFFSET));
         let limits = Limits { toughness, yield_stress, ..plan.ground.limits };
-        let Ok(other) = plain.in_material(model, limits) else { continue };
+        let others = plain.iter().map(|plain| plain.in_material(model.clone(), limits));
+        let Ok(others) = others.collect::<Result<Vec<Grower>, _>>() else { continue };
         let ratio = density.map_or(1.0, |own| alloy.density / own);
         options.push(Alternative {
             material: alloy.name.clone(),
-            answer: plain_equivalent(&alloy.name, &other, sequence, target, ratio),
+            answer: demanding(
+                others
+                    .iter()
+                    .map(|other| plain_equivalent(&alloy.name, other, sequence, target, ratio)),
+            ),
             mass_known: density.is_some(),
         });
     }
@@ -84,20 +96,58 @@ pub(super) fn trade(
         target,
         target_words,
         options,
-        rise: rise(plain, expanded, sequence),
+        rise: rise(&plain, &expanded, sequence),
         // g/cm³ is mg/mm³.
         mass: density.map(|density| 1e-3 * density * volume),
         thickness: case.job.plate.thickness,
-        curve: curve(plain, expanded, sequence),
+        curve: curve(&plain, &expanded, sequence),
     })
 }
 
-fn rise(plain: &Grower, expanded: &Grower, sequence: &LoadSequence) -> Result<f64, TradeError> {
-    allowed_rise(plain, expanded, sequence)
+/// Shortest life over all places, cycles.
+fn shortest(growers: &[&Grower], sequence: &LoadSequence) -> f64 {
+    let lives = growers.iter().map(|grower| grower.life(sequence).cycles_borne());
+    lives.fold(f64::INFINITY, f64::min)
+}
+
+/// The answer that asks the most of a plain hole. A place that always lives long enough asks nothing,
+/// one that never does leaves no answer.
+fn demanding(
+    answers: impl Iterator<Item = Result<PlainEquivalent, TradeError>>,
+) -> Result<PlainEquivalent, TradeError> {
+    worst_of(answers, |answer| answer.stress_factor)
+}
+
+fn rise(
+    plain: &[&Grower],
+    expanded: &[&Grower],
+    sequence: &LoadSequence,
+) -> Result<f64, TradeError> {
+    let target = shortest(plain, sequence);
+    let factors = expanded.iter().map(|grower| stress_factor(grower, sequence, target));
+    worst_of(factors, |factor| *factor)
+}
+
+fn worst_of<T>(
+    answers: impl Iterator<Item = Result<T, TradeError>>,
+    factor: impl Fn(&T) -> f64,
+) -> Result<T, TradeError> {
+    let (mut found, mut always): (Option<T>, Option<TradeError>) = (None, None);
+    for answer in answers {
+        match answer {
+            Ok(answer) if found.as_ref().is_none_or(|worst| factor(&answer) < factor(worst)) => {
+                found = Some(answer);
+            }
+            Ok(_) => {}
+            Err(error @ TradeError::AlwaysLongEnough { .. }) => always = Some(error),
+            Err(error) => return Err(error),
+        }
+    }
+    found.ok_or_else(|| always.unwrap_or(TradeError::EndlessTarget { cycles: f64::NAN }))
 }
 
 /// Lives over a range of stress factors.
-fn curve(plain: &Grower, expanded: &Grower, sequence: &LoadSequence) -> Vec<StressLife> {
+fn curve(plain: &[&Grower], expanded: &[&Grower], sequence: &LoadSequence) -> Vec<StressLife> {
     let [least, most] = FACTORS.map(f64::ln);
     (0..POINTS)
         .map(|k| {
@@ -106,8 +156,8 @@ fn curve(plain: &Grower, expanded: &Grower, sequence: &LoadSequence) -> Vec<Stre
             let scaled = sequence.scaled(factor);
             StressLife {
                 factor,
-                plain: plain.life(&scaled).cycles_borne(),
-                expanded: expanded.life(&scaled).cycles_borne(),
+                plain: shortest(plain, &scaled),
+                expanded: shortest(expanded, &scaled),
             }
         })
         .collect()
