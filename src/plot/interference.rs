@@ -113,10 +113,13 @@ mod tests {
     #[test]
     fn no_fringe_is_black_and_the_tint_of_passage_is_purple() {
         assert_eq!(at(0.0), [0; 3]);
-        // The order at which yellow–green, brightest to the eye, is put out: red and blue are
-        // left. Source: any text on photoelasticity (from memory).
+        // Where yellow–green, brightest to the eye, is put out, red and blue are left; a little
+        // more turns it blue, which is why the eye finds the place so well. Source: any text on
+        // photoelasticity (from memory). A lamp of equal energy puts the middle of it at 0.95.
+        let [red, green, blue] = at(0.95);
+        assert!(red > green + 100 && blue > green + 100, "{red} {green} {blue}");
         let [red, green, blue] = at(1.0);
-        assert!(red > green + 40 && blue > green + 40, "{red} {green} {blue}");
+        assert!(red > green && blue > green + 100, "{red} {green} {blue}");
     }
 
     #[test]
@@ -127,8 +130,8 @@ mod tests {
         assert!((red - green).abs() < 40 && (green - blue).abs() < 40, "grey {:?}", at(0.15));
         let [red, green, blue] = at(0.65);
         assert!(red > 200 && green > 190 && blue < red - 60, "yellow {:?}", at(0.65));
-        let [red, green, blue] = at(0.9);
-        assert!(red > green + 60 && green > blue - 60, "orange to red {:?}", at(0.9));
+        let [red, green, blue] = at(0.85);
+        assert!(red > green + 60 && red > blue + 60, "orange to red {:?}", at(0.85));
         let [red, green, blue] = at(1.1);
         assert!(blue > red + 60 && blue > green, "blue {:?}", at(1.1));
         let [red, green, blue] = at(1.35);
