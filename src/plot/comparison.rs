@@ -132,9 +132,11 @@ fn axes(chart: &ComparisonChart, [left, right]: [f64; 2], [low, high]: [f64; 2])
     match chart.scale {
         Spacing::Plain => {
             let y_room = 0.04 * (high - low).max(1e-12 * high.abs());
+            // What is never negative gets no negative axis.
+            let floor = if low >= 0.0 { (low - y_room).max(0.0) } else { low - y_room };
             (
                 Axis::exact(left, right, 10, chart.x.clone()),
-                Axis::rounded(low - y_room, high + y_room, 8, chart.y.clone()),
+                Axis::rounded(floor, high + y_room, 8, chart.y.clone()),
             )
         }
         Spacing::Logarithmic => {

@@ -49,7 +49,7 @@ fn convergence(case: &Judged) -> Vec<(String, ComparisonChart)> {
         if known.is_none() {
             let chart = ComparisonChart {
                 title: format!("Errors against {rises}"),
-                x: rises.to_owned(),
+                x: capital(rises),
                 y: "Relative error".to_owned(),
                 scale: Spacing::Logarithmic,
                 curves: Vec::new(),
@@ -77,4 +77,10 @@ fn convergence(case: &Judged) -> Vec<(String, ComparisonChart)> {
             (if many { format!("convergence-{rises}") } else { "convergence".to_owned() }, chart)
         })
         .collect()
+}
+
+/// A word with a capital in front, for an axis.
+fn capital(word: &str) -> String {
+    let mut letters = word.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }

@@ -2,12 +2,19 @@
 //!
 //! Floor 8, `verify`.
 
+use nalgebra::{Matrix4, Vector4};
+
 use crate::element::edge;
+use crate::element::kernel::{PointGeometry, integrate};
+use crate::element::point_field::QUAD_POINTS;
+use crate::element::shape::quad8_gradients;
 use crate::material::elasticity::Elasticity;
 use crate::material::hardening::{Isotropic, Material};
 use crate::material::idealisation::Idealisation;
 use crate::mesh::topology::Mesh;
+use crate::numeric::gauss::SQUARE_2X2;
 use crate::solver::increment::Drive;
+use crate::solver::tables::positions_of;
 use crate::verify::bench::{Bench, number, rows, whole};
 use crate::verify::findings::Findings;
 use crate::verify::grid::{job, straight_sided};
@@ -31,6 +38,8 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
     let quads: Vec<[usize; 4]> = indices(&table, "quadrilaterals")?;
     let triangles: Vec<[usize; 3]> = indices(&table, "triangles")?;
     let mut findings = Findings::default();
+    let mesh = straight_sided(&corners, &quads, &triangles);
+    findings.put("symmetric half", unsymmetric_part(&mesh)?);
     for (idealisation, name) in ALL {
         let (mut worst_stress, mut worst_motion): (f64, f64) = (0.0, 0.0);
         for stress in rows::<3>(&table, "stresses")? {
@@ -43,6 +52,35 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
         findings.put(format!("displacement, {name}"), worst_motion);
     }
     Ok(findings)
+}
+
+/// How far the stiffness that an element makes of an unsymmetric tangent lies from that of the
+/// tangent's symmetric half, over its largest entry.
+fn unsymmetric_part(mesh: &Mesh) -> Result<f64, Trouble> {
+    let nodes = positions_of(mesh, &mesh.quads[0]);
+    let mut points = Vec::with_capacity(QUAD_POINTS);
+    for (xi, weight) in SQUARE_2X2 {
+        let point = PointGeometry::new(&nodes, &quad8_gradients(xi), weight, 1.0)
+            .map_err(|_| Trouble::missing("element that is not folded"))?;
+        points.push(point);
+    }
+    let points: [PointGeometry<8>; QUAD_POINTS] =
+        points.try_into().map_err(|_| Trouble::missing("integration points"))?;
+    // Any unsymmetric matrix will do.
+    let tangent = Matrix4::from_fn(|i, j| 1.0 + i as f64 + 0.3 * (i * j) as f64 - 0.5 * j as f64);
+    let half = 0.5 * (tangent + tangent.transpose());
+    let stiffness = |tangent: Matrix4<f64>| {
+        let answer = |_: usize, _: &Vector4<f64>| Ok::<_, Trouble>((Vector4::zeros(), tangent));
+        Ok::<_, Trouble>(integrate(&points, &[[0.0; 2]; 8], 0.0, answer)?.stiffness)
+    };
+    let (whole, half) = (stiffness(tangent)?, stiffness(half)?);
+    let (mut off, mut largest): (f64, f64) = (0.0, 0.0);
+    let entries = whole.iter().flatten().flatten().zip(half.iter().flatten().flatten());
+    for (w, h) in entries {
+        off = off.max((w - h).abs());
+        largest = largest.max(h.abs());
+    }
+    Ok(off / largest)
 }
 
 /// Rows of node numbers.
