@@ -25,9 +25,9 @@ fn main() -> Result<(), Box<dyn Error>> {
     let case = parse(CASE, "overload.toml")?;
     let flights = |cycles| Block { highest: 1.0, lowest: 0.1, cycles };
     let extreme = |block: Block| vec![flights(3), block, flights(4)];
-    let steady = service(&case, vec![flights(8)])?;
-    let over = service(&case, extreme(Block { highest: 1.5, lowest: 0.1, cycles: 1 }))?;
-    let under = service(&case, extreme(Block { highest: 1.0, lowest: -1.5, cycles: 1 }))?;
+    let steady = service(&case, &[flights(8)])?;
+    let over = service(&case, &extreme(Block { highest: 1.5, lowest: 0.1, cycles: 1 }))?;
+    let under = service(&case, &extreme(Block { highest: 1.0, lowest: -1.5, cycles: 1 }))?;
     let all = [("flights only", &steady), ("overload", &over), ("underload", &under)];
     println!("hoop stress at the side of the hole, MPa");
     println!("                before    after  highest   lowest     mean    range  plain highest");
@@ -53,11 +53,11 @@ fn main() -> Result<(), Box<dyn Error>> {
 }
 
 /// Runs the case under other blocks, and the plain part under the same.
-fn service(case: &Case, blocks: Vec<Block>) -> Result<ServiceSummary, Box<dyn Error>> {
+fn service(case: &Case, blocks: &[Block]) -> Result<ServiceSummary, Box<dyn Error>> {
     let mut case = case.clone();
     for stage in &mut case.job.stages {
         if let Stage::Service { program, .. } = stage {
-            *program = Program::Blocks(blocks.clone());
+            *program = Program::Blocks(blocks.to_vec());
         }
     }
     let plain = plain_job(&case.job).map_err(|why| format!("{why:?}"))?;

@@ -31,6 +31,7 @@ type Job<'a> = Box<dyn Fn() -> Result<(Figure, String), FigureError> + Send + Sy
 /// Draws every figure of a run into `folder`, most telling first. A figure that cannot be drawn
 /// is no reason to lose the results: it is named among the troubles instead.
 #[allow(clippy::too_many_arguments)]
+#[allow(clippy::too_many_lines, reason = "a list of figures, one after another")]
 pub(crate) fn draw(
     case: &Case,
     snapshots: &[Snapshot],

@@ -189,8 +189,11 @@ pub fn services(
         .collect()
 }
 
+/// A hole, a direction in degrees, and the share of each node of the edge side it meets.
+type EdgeLine = (usize, f64, [(usize, f64); 3]);
+
 fn course(history: &ServiceHistory, holes: &[Hole], angles: &[Vec<f64>]) -> ServiceCourse {
-    let lines: Vec<(usize, f64, [(usize, f64); 3])> = angles
+    let lines: Vec<EdgeLine> = angles
         .iter()
         .enumerate()
         .flat_map(|(hole, angles)| angles.iter().map(move |&angle| (hole, angle)))
@@ -202,7 +205,7 @@ fn course(history: &ServiceHistory, holes: &[Hole], angles: &[Vec<f64>]) -> Serv
         .iter()
         .map(|reading| {
             reversal += usize::from(reading.mark == Mark::Turn);
-            let value = |(hole, _, shares): &(usize, f64, [(usize, f64); 3])| {
+            let value = |(hole, _, shares): &EdgeLine| {
                 let edge = &reading.edge_hoop[*hole];
                 shares.iter().map(|(node, share)| share * edge[*node]).sum()
             };

@@ -144,7 +144,8 @@ pub(super) struct Course {
 
 #[derive(Serialize)]
 pub(super) struct Cycle {
-    pub(super) cycle: usize,
+    #[serde(rename = "cycle")]
+    pub(super) number: usize,
     pub(super) plastic_growth: Number,
     pub(super) plastic_drift: Number,
     pub(super) position: [Number; 2],

@@ -37,7 +37,7 @@ fn course(course: &ServiceCourse, border: &mut Border) -> Course {
             .periods
             .iter()
             .map(|period| Cycle {
-                cycle: period.number,
+                number: period.number,
                 plastic_growth: border.number("plastic_growth", Fraction, period.growth),
                 plastic_drift: border.number("plastic_drift", Fraction, period.drift),
                 position: border.pair("position", Length, period.position),
