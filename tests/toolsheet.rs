@@ -329,9 +329,8 @@ fn the_sheet_to_begin_from_is_read_and_its_defaults_are_true() {
     assert_eq!(derive(&written, &PILOT), derive(&short, &PILOT));
     assert_eq!((written.draws, written.expansion), (short.draws, short.expansion));
     assert_eq!((written.elastic, written.numerics), (short.elastic, short.numerics));
-    for (alloy, band) in [("Ti-6Al-4V annealed sheet", [0.045, 0.065])] {
-        assert_eq!(sheet(&bare.replace("2024-T351 plate", alloy)).expansion, band);
-    }
+    let titanium = sheet(&bare.replace("2024-T351 plate", "Ti-6Al-4V annealed sheet"));
+    assert_eq!(titanium.expansion, [0.045, 0.065]);
 }
 
 fn hoopset(folder: &Path, arguments: &[&str]) -> Ran {
