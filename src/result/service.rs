@@ -108,9 +108,9 @@ pub struct ServiceRow {
     pub period: usize,
     /// Share of the stated load.
     pub load: f64,
-    /// One value a path, in the order of [`ServiceSummary::paths`], MPa.
+    /// One value a path, in the order of the summary's paths, MPa.
     pub edge_hoop: Vec<f64>,
-    /// As [`Reading::plastic_growth`].
+    /// As the reading of the run.
     pub plastic_growth: f64,
 }
 
