@@ -47,15 +47,8 @@ pub fn sides(mesh: &Mesh, hole: &Hole, way: Way) -> Vec<[NodeId; 3]> {
         return Vec::new();
     }
     let along = |node: NodeId| way.sign() * (mesh.nodes[node][0] - hole.centre[0]);
-    let quads = mesh.quads.iter().flat_map(|n| {
-        [[n[0], n[4], n[1]], [n[1], n[5], n[2]], [n[2], n[6], n[3]], [n[3], n[7], n[0]]]
-    });
-    let triangles = mesh
-        .triangles
-        .iter()
-        .flat_map(|n| [[n[0], n[3], n[1]], [n[1], n[4], n[2]], [n[2], n[5], n[0]]]);
-    let mut sides: Vec<[NodeId; 3]> = quads
-        .chain(triangles)
+    let mut sides: Vec<[NodeId; 3]> = mesh
+        .element_sides()
         .filter(|side| side.iter().all(|&n| (mesh.nodes[n][1] - line).abs() <= slack))
         .filter(|side| along(side[1]) > 0.0)
         .map(|[a, m, b]| if along(a) < along(b) { [a, m, b] } else { [b, m, a] })

@@ -143,6 +143,19 @@ impl Mesh {
         }
     }
 
+    /// Every side of every element as `[start, mid, end]`: quadrilaterals first, then triangles, each
+    /// in its own sense, so that a side between two elements comes twice.
+    pub fn element_sides(&self) -> impl Iterator<Item = [NodeId; 3]> + '_ {
+        let quads = self.quads.iter().flat_map(|n| {
+            [[n[0], n[4], n[1]], [n[1], n[5], n[2]], [n[2], n[6], n[3]], [n[3], n[7], n[0]]]
+        });
+        let triangles = self
+            .triangles
+            .iter()
+            .flat_map(|n| [[n[0], n[3], n[1]], [n[1], n[4], n[2]], [n[2], n[5], n[0]]]);
+        quads.chain(triangles)
+    }
+
     /// The edge called `name`.
     #[must_use]
     pub fn edge(&self, name: &str) -> Option<&NamedEdge> {

@@ -189,17 +189,9 @@ impl<'a> PlateView<'a> {
 
     /// Draws every element side once.
     pub(crate) fn element_sides(&self, sheet: &mut Sheet, pen: Pen) {
-        let quads = self.mesh.quads.iter().flat_map(|n| {
-            [[n[0], n[4], n[1]], [n[1], n[5], n[2]], [n[2], n[6], n[3]], [n[3], n[7], n[0]]]
-        });
-        let fill = self
-            .mesh
-            .triangles
-            .iter()
-            .flat_map(|n| [[n[0], n[3], n[1]], [n[1], n[4], n[2]], [n[2], n[5], n[0]]]);
         // The mid-side node names a side.
         let mut seen = HashSet::new();
-        let sides: Vec<_> = quads.chain(fill).filter(|side| seen.insert(side[1])).collect();
+        let sides: Vec<_> = self.mesh.element_sides().filter(|side| seen.insert(side[1])).collect();
         self.sides(sheet, &sides, |node| self.mesh.nodes[node], pen);
     }
 

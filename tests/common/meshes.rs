@@ -61,46 +61,6 @@ pub fn quarter_annulus(radii: &[f64], sectors: usize) -> Mesh {
     mesh
 }
 
-/// A mesh of straight-sided elements from their corners; its boundary is one edge `outline`.
-pub fn straight_sided(
-    corners: &[[f64; 2]],
-    quads: &[[NodeId; 4]],
-    triangles: &[[NodeId; 3]],
-) -> Mesh {
-    let mut mesh = Mesh { nodes: corners.to_vec(), ..Mesh::default() };
-    let mut middles: BTreeMap<(NodeId, NodeId), (NodeId, usize)> = BTreeMap::new();
-    let mut directed = Vec::new();
-    let mut middle = |mesh: &mut Mesh, a: NodeId, b: NodeId| {
-        directed.push([a, b]);
-        let entry = middles.entry((a.min(b), a.max(b))).or_insert_with(|| {
-            let (p, q) = (mesh.nodes[a], mesh.nodes[b]);
-            mesh.nodes.push([0.5 * (p[0] + q[0]), 0.5 * (p[1] + q[1])]);
-            (mesh.nodes.len() - 1, 0)
-        });
-        entry.1 += 1;
-        entry.0
-    };
-    for &[a, b, c, d] in quads {
-        let [ab, bc, cd, da] =
-            [(a, b), (b, c), (c, d), (d, a)].map(|(from, to)| middle(&mut mesh, from, to));
-        mesh.quads.push([a, b, c, d, ab, bc, cd, da]);
-    }
-    for &[a, b, c] in triangles {
-        let [ab, bc, ca] = [(a, b), (b, c), (c, a)].map(|(from, to)| middle(&mut mesh, from, to));
-        mesh.triangles.push([a, b, c, ab, bc, ca]);
-    }
-    // A side that one element has alone is on the outline, in the element's own sense.
-    let sides = directed
-        .iter()
-        .filter_map(|&[a, b]| {
-            let (node, uses) = middles[&(a.min(b), a.max(b))];
-            (uses == 1).then_some([a, node, b])
-        })
-        .collect();
-    mesh.edges = vec![NamedEdge { name: "outline".into(), sides }];
-    mesh
-}
-
 /// The whole plate from a half or quarter: every mirror line unfolded. Elements and nodes of
 /// the given part keep their numbers. The result has no hole rings: it is for loads on edges.
 pub fn unfolded(part: &Mesh) -> Mesh {

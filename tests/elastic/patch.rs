@@ -17,9 +17,9 @@ use hoopset::solver::increment::{Drive, PhaseEnd};
 use hoopset::solver::state::State;
 use hoopset::solver::system::System;
 
-use crate::common::meshes::straight_sided;
 use crate::common::metals::elastic;
 use crate::common::plates::rectangle;
+use hoopset::verify::grid::straight_sided;
 
 const YOUNG: f64 = 72_000.0;
 const NU: f64 = 0.33;
