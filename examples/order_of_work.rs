@@ -68,7 +68,7 @@ fn main() -> Outcome<()> {
         .replace("[22.5, 20.0]", "[142.5, 150.0]")
         .replace("[37.5, 20.0]", "[157.5, 150.0]");
     let mut elastic = parse(&large, "order_of_work.toml")?;
-    let load = Load { tractions: Vec::new(), pressure: Some((1, 50.0)) };
+    let load = Load { pressure: Some((1, 50.0)), ..Load::default() };
     elastic.job.stages = vec![Stage::Load { load, cycles: 1 }];
     elastic.job.numerics.increments = 4;
     let elastic = Lesson::follow(elastic, facing)?;

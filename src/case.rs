@@ -5,6 +5,7 @@
 //!
 //! Floor 6.
 
+mod bearing;
 mod border;
 mod build;
 mod coating;

@@ -21,6 +21,7 @@ pub mod increment;
 pub mod newton;
 pub mod pattern;
 mod residual;
+mod seat;
 pub mod state;
 mod status;
 pub mod supports;

@@ -43,7 +43,7 @@ fn opened(two: bool, length: f64) -> OpenedPlate {
 
 /// Unit tension along y on top (the bottom is its mirror image).
 fn tension(mesh: &Mesh) -> Vec<[f64; 2]> {
-    let load = Load { tractions: vec![("top".into(), 1.0)], pressure: None };
+    let load = Load { tractions: vec![("top".into(), 1.0)], ..Load::default() };
     load::forces(mesh, &load, 1.0, &["top", "bottom"]).unwrap()
 }
 

@@ -132,6 +132,7 @@ pub(super) fn read_life(
     inner.only(&["tension", "along", "on"])?;
     required_positive(&inner, "tension", "the highest stress is a tension; cycles go below it")?;
     let tractions = reader.read_tension(&inner)?;
+    reader.check_balance(&inner, &tractions, &[])?;
     let tension = tractions.first().map_or(0.0, |(_, stress)| *stress);
     let hole = if table.has("hole") { Some(reader.hole(&table, "hole")?) } else { None };
     let path = table.numbers("path")?.map(|angles| angles.value).unwrap_or_default();
@@ -148,7 +149,7 @@ pub(super) fn read_life(
     let toughness = optional_positive(&table, "toughness", "K at fracture for this thickness")?
         .map(|value| value * intensity_scale(border.units));
     Ok(Some(LifeSettings {
-        load: Load { tractions, pressure: None },
+        load: Load { tractions, ..Load::default() },
         tension,
         course: read_course(&table)?,
         hole,

@@ -8,7 +8,7 @@ use crate::case::drawing::Circle;
 use crate::case::pin;
 use crate::case::program::{Course, read_course};
 use crate::case::standing::Standing;
-use crate::case::supports::{edge, imbalance};
+use crate::case::supports::edge;
 use crate::case::table::{Table, quoted};
 use crate::case::tooling::{self, read_tool};
 use crate::geometry::plate::{Outline, Plate};
@@ -32,13 +32,13 @@ const ACTIONS: [&str; 5] = ["expand", "ream", "fasten", "unfasten", "load"];
 
 /// Reads the stages one after the other, keeping track of what each hole has become.
 pub(super) struct Reader<'p> {
-    plate: &'p Plate,
-    supports: &'p [Support],
+    pub(super) plate: &'p Plate,
+    pub(super) supports: &'p [Support],
     idealisation: Idealisation,
-    material: &'p Material,
-    border: Border,
+    pub(super) material: &'p Material,
+    pub(super) border: Border,
     /// How each hole stands after the stages read so far.
-    standing: Vec<Standing>,
+    pub(super) standing: Vec<Standing>,
     /// What looks odd but may be meant.
     pub(super) warnings: Vec<String>,
 }
@@ -119,7 +119,7 @@ impl<'p> Reader<'p> {
             .ok_or_else(|| unknown_word(table, &word, "hole of this plate", &names))
     }
 
-    fn warn(&mut self, table: &Table<'_>, key: &str, text: &str) {
+    pub(super) fn warn(&mut self, table: &Table<'_>, key: &str, text: &str) {
         let line = table.source.place(table.key_span(key).start).0;
         self.warnings.push(format!("line {line}: {text}"));
     }
@@ -231,11 +231,12 @@ impl<'p> Reader<'p> {
         let remedy = "write `load = { tension = 120, along = \"y\" }`";
         let inner =
             table.table("load", "`load`", remedy)?.ok_or_else(|| table.missing("load", remedy))?;
-        inner.only(&["tension", "along", "on", "pressure", "hole"])?;
-        let mut load = Load::default();
+        inner.only(&["tension", "along", "on", "pressure", "hole", "bearing"])?;
+        let mut load = Load { bearing: self.read_bearing(&inner)?, ..Load::default() };
         if inner.has("tension") || inner.has("along") || inner.has("on") {
             load.tractions = self.read_tension(&inner)?;
         }
+        self.check_balance(&inner, &load.tractions, &load.bearing)?;
         if inner.has("pressure") || inner.has("hole") {
             let remedy = "give the pressure on the edge of the hole, positive in compression";
             let pressure = required_positive(&inner, "pressure", remedy)?;
@@ -249,7 +250,7 @@ impl<'p> Reader<'p> {
                 "load",
                 Kind::MissingKey,
                 problem,
-                "give `tension` and `along` or `on`, or `pressure` and `hole`, or all four",
+                "give `tension` and `along` or `on`, `pressure` and `hole`, `bearing`, or all of them",
             ));
         }
         let program = match course {
@@ -314,13 +315,6 @@ impl<'p> Reader<'p> {
             self.warn(load, "tension", &text);
         }
         let tractions: Vec<(String, f64)> = edges.into_iter().map(|edge| (edge, stress)).collect();
-        if let Some(net) = imbalance(&self.plate.outline, self.supports, &tractions) {
-            let what = if net[0].hypot(net[1]) > net[2].abs() { "push" } else { "turn" };
-            let problem = format!("the load would {what} the plate away: nothing holds against it");
-            let remedy = "pull the opposite edges too, or hold an edge with [[support]]";
-            let key = if load.has("on") { "on" } else { "along" };
-            return Err(load.stray(key, problem, remedy));
-        }
         for (edge, _) in &tractions {
             if self.supports.iter().any(|s| s.edge == *edge && s.hold == Hold::Both) {
                 let text = format!("the edge `{edge}` is held: a load on it does nothing");

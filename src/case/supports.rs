@@ -73,12 +73,14 @@ fn held_axis(outline: &Outline, edge: &str) -> Option<usize> {
     axes.first().copied().flatten().filter(|first| axes.iter().all(|axis| *axis == Some(*first)))
 }
 
-/// What of a load on edges nothing holds: `None` when it is in balance, else its net force
-/// `[x, y]` and moment about the middle of the plate, per thickness and as shares of what acts.
+/// What of a load nothing holds: `None` when it is in balance, else its net force `[x, y]` and
+/// moment about the middle of the plate, per thickness and as shares of what acts. `tractions` act
+/// on edges, MPa, and `forces` at points: `(mm, N/mm of thickness)`.
 pub(super) fn imbalance(
     outline: &Outline,
     supports: &[Support],
     tractions: &[(String, f64)],
+    forces: &[([f64; 2], [f64; 2])],
 ) -> Option<[f64; 3]> {
     let loops = outline.loops();
     let all: Vec<Piece> = loops.pieces().cloned().collect();
@@ -96,6 +98,12 @@ pub(super) fn imbalance(
             net[2] -= 0.5 * stress * (square(to) - square(from)) / size;
             sum += stress.abs() * piece.length();
         }
+    }
+    for (at, [x, y]) in forces {
+        net[0] += x;
+        net[1] += y;
+        net[2] += ((at[0] - middle[0]) * y - (at[1] - middle[1]) * x) / size;
+        sum += x.hypot(*y);
     }
     if !supports.is_empty() {
         // Any held edge stops the rotation, a built-in one everything.

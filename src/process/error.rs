@@ -57,6 +57,16 @@ pub enum StageError {
         /// The edges there are.
         known: Vec<String>,
     },
+    /// A bearing load on a hole without a pin.
+    NoPin {
+        /// Name of the hole.
+        hole: String,
+    },
+    /// A bearing load across a mirror line of a mesh that is half or a quarter of the plate.
+    PinOnMirror {
+        /// Name of the hole.
+        hole: String,
+    },
     /// The state could not be carried over to the moved mesh.
     Transfer {
         /// Where, mm.
@@ -79,6 +89,8 @@ impl StageError {
             Self::CutBeyondRings { largest, .. } => {
                 Some(format!("ream to less than {largest:.3} mm, or in two stages"))
             }
+            Self::NoPin { .. } => Some("put a pin in before with a stage `fasten`".to_owned()),
+            Self::PinOnMirror { .. } => Some("mesh the plate without that symmetry".to_owned()),
             Self::NoRings { .. } => Some("re-mesh with this program to ream".to_owned()),
             _ => None,
         }
@@ -108,6 +120,12 @@ impl fmt::Display for StageError {
             }
             Self::NoSuchEdge { edge, known } => {
                 write!(f, "the plate has no edge `{edge}`, only {}", known.join(", "))
+            }
+            Self::NoPin { hole } => {
+                write!(f, "hole `{hole}` has no pin to carry a bearing load")
+            }
+            Self::PinOnMirror { hole } => {
+                write!(f, "the bearing load in hole `{hole}` crosses a mirror line of the mesh")
             }
             Self::Transfer { position: [x, y] } => {
                 write!(

@@ -1,4 +1,4 @@
-//! Remote tension and pressure in a hole, as nodal forces.
+//! Remote tension and pressure in a hole, as nodal forces; bearing loads, as forces on pins.
 //!
 //! Floor 4, `process`.
 
@@ -6,6 +6,7 @@ use crate::element::edge;
 use crate::mesh::topology::Mesh;
 use crate::process::error::StageError;
 use crate::process::stage::Load;
+use crate::solver::contact::ToolContact;
 
 /// Nodal forces `[x, y]` in N of `load` at full size on a plate of `thickness` mm.
 ///
@@ -46,6 +47,35 @@ pub fn forces(
         // `edge` points into the plate: a positive pressure pushes that way.
         for side in mesh.holes[hole].sides() {
             add(side, pressure);
+        }
+    }
+    Ok(forces)
+}
+
+/// Force `[x, y]` on every tool of the modelled part, N, of `load` at full size.
+///
+/// # Errors
+///
+/// [`StageError::NoPin`] when a hole has none to carry its force, [`StageError::PinOnMirror`]
+/// when the force crosses a mirror line of the mesh. Holes go by their index into `names`.
+pub fn bearings(
+    mesh: &Mesh,
+    load: &Load,
+    tools: &[ToolContact],
+    names: &[&str],
+) -> Result<Vec<[f64; 2]>, StageError> {
+    let mut forces = vec![[0.0; 2]; tools.len()];
+    let mirrored = [mesh.symmetry.x.is_some(), mesh.symmetry.y.is_some()];
+    for &(hole, force) in &load.bearing {
+        let name = || names[hole].to_owned();
+        let pin = tools.iter().position(|tool| tool.hole == hole);
+        let pin = pin.ok_or_else(|| StageError::NoPin { hole: name() })?;
+        for axis in 0..2 {
+            if mirrored[axis] && force[axis] != 0.0 {
+                return Err(StageError::PinOnMirror { hole: name() });
+            }
+            // Holes of a mirrored plate are cut in half by the lines.
+            forces[pin][axis] += force[axis] / mesh.symmetry.copies() as f64;
         }
     }
     Ok(forces)

@@ -74,10 +74,12 @@ fn edges_mirror(job: &Job, axis: usize, line: f64) -> bool {
     let loads = job.stages.iter().filter_map(Stage::load);
     loops.mirrors(axis, line, slack, hold)
         && loads.into_iter().all(|load| {
+            // A force on a pin that stands on the line mirrors when it lies along it.
+            let along = load.bearing.iter().all(|(_, force)| force[axis] == 0.0);
             let stress = |name: &str| -> f64 {
                 load.tractions.iter().filter(|(edge, _)| edge == name).map(|(_, s)| s).sum()
             };
-            loops.mirrors(axis, line, slack, stress)
+            along && loops.mirrors(axis, line, slack, stress)
         })
 }
 

@@ -68,6 +68,20 @@ pub struct Load {
     pub tractions: Vec<(String, f64)>,
     /// Uniform pressure on the edge of a hole: `(hole, MPa)`, positive in compression.
     pub pressure: Option<(usize, f64)>,
+    /// Force that the pin in a hole puts on the plate: `(hole, [x, y] in N on the whole plate)`,
+    /// applied at the centre of the pin, which floats with it.
+    #[serde(default)]
+    pub bearing: Vec<(usize, [f64; 2])>,
+}
+
+impl Load {
+    /// The hole that the record of an increment speaks of: under pressure, else of the first
+    /// loaded pin, else the first.
+    #[must_use]
+    pub fn hole(&self) -> usize {
+        let loaded = self.bearing.first().map(|(hole, _)| *hole);
+        self.pressure.map(|(hole, _)| hole).or(loaded).unwrap_or(0)
+    }
 }
 
 impl Stage {

@@ -43,6 +43,12 @@ impl Show {
         short(Quantity::Stress.at_border(value, self.units), 4)
     }
 
+    /// A force of the case, as short as it was written.
+    #[must_use]
+    pub fn input_force(self, value: f64) -> String {
+        short(value / self.units.force_scale(), 4)
+    }
+
     /// A stress and the distance it stands at: `-312.4` and `0.021`.
     #[must_use]
     pub fn peak(self, extreme: Option<[f64; 2]>) -> [String; 2] {

@@ -136,7 +136,10 @@ impl Hole<'_> {
                     self.released(before)
                 }
             }
-            Stage::Load { load: Load { tractions, pressure }, cycles } => {
+            Stage::Load { load, .. } if !load.bearing.is_empty() => {
+                Err("a pin bears on the plate".into())
+            }
+            Stage::Load { load: Load { tractions, pressure, .. }, cycles } => {
                 let pressed = pressure.filter(|(hole, _)| *hole == self.index);
                 match (pressed, tractions.is_empty()) {
                     (None, true) => unchanged(),

@@ -144,11 +144,21 @@ fn hole_numbers(snapshot: &Snapshot, job: &Job, index: usize) -> HoleSummary {
         mean_pressure: tool.map_or(0.0, |tool| tool.mean_pressure),
         peak_pressure: tool
             .map_or(0.0, |tool| tool.pressures.iter().map(|[_, p]| *p).fold(0.0, f64::max)),
+        bearing_stress: bearing_stress(snapshot, job, index),
         mandrel_shift: tool.map_or([0.0; 2], |tool| tool.mandrel_shift),
         smallest_diameter: shape.smallest,
         largest_diameter: shape.largest,
         edge_margin: job.plate.edge_margin(index, status.nominal_diameter),
     }
+}
+
+/// Bearing load over diameter and thickness (common practice, no source), MPa.
+fn bearing_stress(snapshot: &Snapshot, job: &Job, index: usize) -> Option<f64> {
+    let pin = snapshot.contacts.iter().position(|contact| contact.hole == index)?;
+    let [x, y] = snapshot.state.tools.get(pin)?.bearing;
+    let force = x.hypot(y) * snapshot.mesh.symmetry.copies() as f64;
+    let area = snapshot.holes[index].nominal_diameter * job.plate.thickness;
+    (force > 0.0).then(|| force / area)
 }
 
 /// Net force on every straight section that two opposite paths make.

@@ -42,6 +42,8 @@ pub struct HoleSummary {
     pub mean_pressure: f64,
     /// Largest contact pressure now.
     pub peak_pressure: f64,
+    /// Bearing load of the pin now over diameter and thickness; `None` without one.
+    pub bearing_stress: Option<f64>,
     /// Displacement of the mandrel centre `[x, y]`.
     pub mandrel_shift: [f64; 2],
     /// Smallest diameter over all directions, deformed.

@@ -50,6 +50,9 @@ pub struct ToolState {
     pub unloaded_radius: f64,
     /// Radius that acts on the hole, mm.
     pub radius: f64,
+    /// Force that its holder puts on the tool and the tool on the plate, `[x, y]`, N of the
+    /// modelled part; none on a mandrel.
+    pub bearing: [f64; 2],
     /// Status of every contact node.
     pub status: Vec<ContactStatus>,
     /// Force on the plate at every contact node `[x, y]`, N.
@@ -64,6 +67,7 @@ impl ToolState {
             centre: [0.0; 2],
             unloaded_radius: radius,
             radius,
+            bearing: [0.0; 2],
             status: vec![ContactStatus::Open; nodes],
             force: vec![[0.0; 2]; nodes],
         }

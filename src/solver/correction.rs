@@ -40,6 +40,9 @@ impl System {
                     ties.push(self.tie(trial, index, node, residual, &mut border));
                 }
             }
+            for (axis, force) in tool.bearing.into_iter().enumerate() {
+                border.right[OF_TOOL * index + axis] += force;
+            }
             let contact = &self.tools[index];
             if contact.compliance > 0.0 {
                 let radius = OF_TOOL * index + 2;

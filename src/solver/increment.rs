@@ -36,6 +36,9 @@ pub struct Drive {
     pub tool: Option<(usize, [f64; 2])>,
     /// External nodal forces at the end, N; they start from those of the state.
     pub external: Option<Vec<[f64; 2]>>,
+    /// Bearing forces at the end, N of the modelled part: of every tool by its index; they start
+    /// from those of the state.
+    pub bearing: Option<Vec<[f64; 2]>>,
     /// Planned size of an increment, as a share of the phase.
     pub step: f64,
     /// Whether the phase ends as soon as no node touches that tool.
@@ -81,7 +84,7 @@ impl System {
         drive: &Drive,
         mut observe: impl FnMut(&mut Self, &State, &Increment) -> ControlFlow<()>,
     ) -> PhaseEnd {
-        let start_external = state.external.clone();
+        let start = Loads::of(state);
         state.rate = Rate::default();
         let planned = drive.step.min(1.0);
         // The longest increment: a leap that turned out to yield halves it.
@@ -98,7 +101,7 @@ impl System {
                 let size = if step >= remains * (1.0 - 1e-9) { remains } else { step };
                 let target = if size >= remains { 1.0 } else { share + size };
                 let mut trial = self.predict(state, target - share);
-                prescribe(&mut trial, drive, &start_external, target, &elastic);
+                prescribe(&mut trial, drive, &start, target, &elastic);
                 let outcome = self.equilibrate(state, &mut trial);
                 let refused = drive.refused_attempts.contains(&attempt);
                 attempt += 1;
@@ -242,14 +245,21 @@ fn halvings(planned: f64, size: f64) -> usize {
     count
 }
 
+/// What acts when a phase begins.
+struct Loads {
+    external: Vec<[f64; 2]>,
+    bearing: Vec<[f64; 2]>,
+}
+
+impl Loads {
+    fn of(state: &State) -> Self {
+        let bearing = state.tools.iter().map(|tool| tool.bearing).collect();
+        Self { external: state.external.clone(), bearing }
+    }
+}
+
 /// Sets the prescribed values of a phase at `share`.
-fn prescribe(
-    trial: &mut State,
-    drive: &Drive,
-    start_external: &[[f64; 2]],
-    share: f64,
-    elastic: &[bool],
-) {
+fn prescribe(trial: &mut State, drive: &Drive, start: &Loads, share: f64, elastic: &[bool]) {
     if let Some((index, [from, to])) = drive.tool {
         let tool = &mut trial.tools[index];
         // The exact end value, not one that differs by a rounding of the blend.
@@ -262,11 +272,17 @@ fn prescribe(
         }
         tool.unloaded_radius = radius;
     }
+    let blend = |from: [f64; 2], to: [f64; 2]| {
+        if share >= 1.0 { to } else { [0, 1].map(|i| from[i] + share * (to[i] - from[i])) }
+    };
     if let Some(end) = &drive.external {
-        for ((now, from), to) in trial.external.iter_mut().zip(start_external).zip(end) {
-            for i in 0..2 {
-                now[i] = if share >= 1.0 { to[i] } else { from[i] + share * (to[i] - from[i]) };
-            }
+        for ((now, from), to) in trial.external.iter_mut().zip(&start.external).zip(end) {
+            *now = blend(*from, *to);
+        }
+    }
+    if let Some(end) = &drive.bearing {
+        for ((tool, from), to) in trial.tools.iter_mut().zip(&start.bearing).zip(end) {
+            tool.bearing = blend(*from, *to);
         }
     }
 }

@@ -64,7 +64,14 @@ impl System {
             let clock = Instant::now();
             self.assemble(old, trial)?;
             self.times.assembly += clock.elapsed().as_secs_f64();
-            let changed = self.update_status(trial, &mut switches, iteration > 0);
+            let mut changed = self.update_status(trial, &mut switches, iteration > 0);
+            let seated = self.seat(trial);
+            if !seated.is_empty() {
+                // The frames went with the pins.
+                changed.extend(seated);
+                self.set_frames(trial);
+                self.assemble(old, trial)?;
+            }
             record.status_changes += changed.len();
             let residual = self.residual(trial)?;
 

@@ -28,8 +28,9 @@ impl System {
         let closed_on = self.closed_on(trial);
         let mut force = vec![0.0; 2 * self.mesh.nodes.len()];
         let (mut sum, mut largest, mut worst) = (0.0, -1.0, 0);
-        // What the plate puts on each tool: net force and total radial force.
-        let mut on_tool = vec![[0.0; OF_TOOL]; self.tools.len()];
+        // What plate and holder put on each tool, and the total radial force of the plate.
+        let mut on_tool: Vec<[f64; OF_TOOL]> =
+            trial.tools.iter().map(|tool| [tool.bearing[0], tool.bearing[1], 0.0]).collect();
         for node in 0..self.mesh.nodes.len() {
             let out = self.contact_force(trial, node).map(|force| -force);
             let local = self.frames[node].map_or(out, |normal| into_frame(out, normal));

@@ -105,12 +105,12 @@ pub fn loaded(plate: Plate, material: Material, idealisation: Idealisation, load
 
 /// Tension on two opposite edges, MPa.
 pub fn pull(edges: [&str; 2], stress: f64) -> Load {
-    Load { tractions: edges.map(|edge| (edge.to_owned(), stress)).to_vec(), pressure: None }
+    Load { tractions: edges.map(|edge| (edge.to_owned(), stress)).to_vec(), ..Load::default() }
 }
 
 /// Pressure in a hole, MPa.
 pub fn pressure(hole: usize, pressure: f64) -> Load {
-    Load { tractions: vec![], pressure: Some((hole, pressure)) }
+    Load { pressure: Some((hole, pressure)), ..Load::default() }
 }
 
 /// Fields of an elastic job at full load, on the default mesh at `fineness`.

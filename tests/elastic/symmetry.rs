@@ -51,7 +51,7 @@ fn halves_and_quarters_give_the_stress_of_the_whole() {
                 tractions: [("top", 100.0), ("bottom", 100.0), ("left", -30.0), ("right", -30.0)]
                     .map(|(edge, stress)| (edge.to_owned(), stress))
                     .to_vec(),
-                pressure: None,
+                ..Load::default()
             };
             let few = part(symmetry);
             let all = unfolded(&few);

@@ -106,7 +106,11 @@ fn job() -> Job {
         elastic: Some((200_000.0, 0.3)),
         centre: Centre::Floating,
     };
-    let load = Load { tractions: vec![("top".to_owned(), 120.0)], pressure: Some((1, 10.0)) };
+    let load = Load {
+        tractions: vec![("top".to_owned(), 120.0)],
+        pressure: Some((1, 10.0)),
+        ..Load::default()
+    };
     Job {
         plate: Plate {
             outline: Outline::Rectangle { width: 60.0, height: 60.0 },
@@ -156,6 +160,7 @@ pub(crate) fn stage_summary(label: &str) -> StageSummary {
         retained_expansion: (worked && !full && !reamed).then_some(0.029_13),
         mean_pressure: if full && worked { 588.123_456_789 } else { 0.0 },
         peak_pressure: if full && worked { 731.9 } else { 0.0 },
+        bearing_stress: (full && worked).then_some(98.7),
         mandrel_shift: if worked { [-0.0123, 0.0] } else { [0.0; 2] },
         smallest_diameter: 5.871_1,
         largest_diameter: 5.889_2,

@@ -153,8 +153,8 @@ fn both_unit_systems_agree_after_conversion() {
         let key = place.trim_end_matches("/#").rsplit('/').next().unwrap();
         // By the meaning of the key, not by the program's own table.
         let scale = match key {
-            "hoop" | "edge_hoop" | "mean_pressure" | "peak_pressure" | "youngs_modulus"
-            | "yield_stress" => 6.894_757_293_168_361,
+            "hoop" | "edge_hoop" | "mean_pressure" | "peak_pressure" | "bearing_stress"
+            | "youngs_modulus" | "yield_stress" => 6.894_757_293_168_361,
             "distance"
             | "compression_depth"
             | "plastic_extent"

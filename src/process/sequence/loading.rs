@@ -25,14 +25,12 @@ impl Sequence {
         cycles: usize,
         observer: &mut dyn Observer,
     ) -> Result<(), StageError> {
-        let names = self.job.plate.outline.edge_names();
-        let full = load::forces(&self.system.mesh, load, self.job.plate.thickness, &names)?;
-        let hole = load.pressure.map_or(0, |(hole, _)| hole);
-        let nothing = vec![[0.0; 2]; full.len()];
+        let full = self.full(load)?;
+        let hole = load.hole();
         for cycle in 1..=cycles {
             let last = cycle == cycles;
             let step = self.step();
-            let drive = Drive { external: Some(full.clone()), step, ..Drive::default() };
+            let drive = Drive { step, ..full.drive(1.0) };
             self.phase(label, Phase::LoadUp, &drive, hole, observer)?;
             if self.stop {
                 return Ok(());
@@ -45,7 +43,7 @@ impl Sequence {
             if self.stop {
                 return Ok(());
             }
-            let drive = Drive { external: Some(nothing.clone()), step, ..Drive::default() };
+            let drive = Drive { step, ..full.drive(0.0) };
             self.phase(label, Phase::LoadDown, &drive, hole, observer)?;
             if self.stop {
                 return Ok(());
@@ -56,7 +54,33 @@ impl Sequence {
     }
 }
 
+/// A load at full size on the mesh and the tools as they stand.
+struct FullLoad {
+    /// Nodal forces, N.
+    external: Vec<[f64; 2]>,
+    /// Forces on the tools, N.
+    bearing: Vec<[f64; 2]>,
+}
+
+impl FullLoad {
+    /// A phase that ends at a share of it.
+    fn drive(&self, share: f64) -> Drive {
+        let part = |forces: &[[f64; 2]]| {
+            Some(forces.iter().map(|force| force.map(|part| share * part)).collect())
+        };
+        Drive { external: part(&self.external), bearing: part(&self.bearing), ..Drive::default() }
+    }
+}
+
 impl Sequence {
+    fn full(&self, load: &Load) -> Result<FullLoad, StageError> {
+        let mesh = &self.system.mesh;
+        let edges = self.job.plate.outline.edge_names();
+        let external = load::forces(mesh, load, self.job.plate.thickness, &edges)?;
+        let bearing = load::bearings(mesh, load, &self.system.tools, &self.hole_names())?;
+        Ok(FullLoad { external, bearing })
+    }
+
     /// A load that goes between highest and lowest values, read at every reversal.
     pub(super) fn serve(
         &mut self,
@@ -65,9 +89,8 @@ impl Sequence {
         program: &Program,
         observer: &mut dyn Observer,
     ) -> Result<(), StageError> {
-        let names = self.job.plate.outline.edge_names();
-        let full = load::forces(&self.system.mesh, load, self.job.plate.thickness, &names)?;
-        let hole = load.pressure.map_or(0, |(hole, _)| hole);
+        let full = self.full(load)?;
+        let hole = load.hole();
         self.begin_service(label, program);
         let turns = program.turns();
         let shown = program.shown();
@@ -151,7 +174,7 @@ impl Sequence {
     fn go(
         &mut self,
         label: &str,
-        full: &[[f64; 2]],
+        full: &FullLoad,
         [from, to]: [f64; 2],
         (period, followed): (usize, bool),
         hole: usize,
@@ -162,10 +185,8 @@ impl Sequence {
         }
         if from.total_cmp(&to).is_ne() {
             self.load_span = [from, to];
-            let external = full.iter().map(|force| force.map(|part| to * part)).collect();
             let step = (self.step() / (to - from).abs()).min(1.0);
-            let drive =
-                Drive { external: Some(external), step, leap: Some(LEAP), ..Drive::default() };
+            let drive = Drive { step, leap: Some(LEAP), ..full.drive(to) };
             let phase = if to > from { Phase::LoadUp } else { Phase::LoadDown };
             let outcome = self.phase(label, phase, &drive, hole, observer);
             self.load_span = [0.0, 1.0];

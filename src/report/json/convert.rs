@@ -179,6 +179,7 @@ fn hole_of(hole: &HoleSummary, border: &mut Border) -> Hole {
         retained_expansion: border.maybe("retained_expansion", Fraction, hole.retained_expansion),
         mean_pressure: border.number("mean_pressure", Stress, hole.mean_pressure),
         peak_pressure: border.number("peak_pressure", Stress, hole.peak_pressure),
+        bearing_stress: border.maybe("bearing_stress", Stress, hole.bearing_stress),
         mandrel_shift: border.pair("mandrel_shift", Length, hole.mandrel_shift),
         smallest_diameter: border.number("smallest_diameter", Length, hole.smallest_diameter),
         largest_diameter: border.number("largest_diameter", Length, hole.largest_diameter),

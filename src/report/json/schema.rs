@@ -168,6 +168,7 @@ pub(super) struct Hole {
     pub(super) retained_expansion: Number,
     pub(super) mean_pressure: Number,
     pub(super) peak_pressure: Number,
+    pub(super) bearing_stress: Number,
     pub(super) mandrel_shift: [Number; 2],
     pub(super) smallest_diameter: Number,
     pub(super) largest_diameter: Number,

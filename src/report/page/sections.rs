@@ -209,6 +209,14 @@ fn load_words(load: &Load, names: &[&str], show: Show) -> String {
         let name = names.get(hole).copied().unwrap_or(NOTHING);
         parts.push(format!("pressure {} {mpa} in hole {name}", show.input_stress(pressure)));
     }
+    for (hole, force) in &load.bearing {
+        let name = names.get(*hole).copied().unwrap_or(NOTHING);
+        let [x, y] = force.map(|part| show.input_force(part));
+        parts.push(format!(
+            "bearing load [{x}, {y}] {} of the pin in hole {name}",
+            show.units.force_name()
+        ));
+    }
     parts.join(", ")
 }
 

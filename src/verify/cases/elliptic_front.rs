@@ -28,6 +28,7 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
             pull("top", along_y),
         ],
         pressure: Some((0, pressure * k)),
+        ..Load::default()
     };
     wall.load(bench, &load, bench.number("step")?)?;
     let spots = rows::<2>(bench.settings, "spots")?;

@@ -241,7 +241,7 @@ fn overload(bench: &Bench<'_>, findings: &mut Findings) -> Result<(), Trouble> {
         let mut job = plate(bench, bench.number("margin")?, bench.number("expansion")?)?;
         if stress > 0.0 {
             let tractions = ["top", "bottom"].map(|edge| (edge.to_owned(), -stress)).to_vec();
-            job.stages.push(Stage::Load { load: Load { tractions, pressure: None }, cycles: 1 });
+            job.stages.push(Stage::Load { load: Load { tractions, ..Load::default() }, cycles: 1 });
         }
         let left = end(bench, &job)?.edge_hoop("A", 0.0)?;
         findings.put(format!("edge hoop after {stress} MPa of compression"), left);

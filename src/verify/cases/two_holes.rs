@@ -13,7 +13,7 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
     for half_distance in bench.levels()? {
         let pull = |edges: [&str; 2]| Load {
             tractions: edges.map(|edge| (edge.to_owned(), 1.0)).to_vec(),
-            pressure: None,
+            ..Load::default()
         };
         let answer = |load: Load| {
             let mut job = bench.job()?;
@@ -31,7 +31,7 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
         let reading = answer(pull(["left", "right"]))?;
         findings.put(format!("along, at 90°, L {half_distance}"), reading.edge_hoop("A", 90.0)?);
         findings.put(format!("along, inner, L {half_distance}"), reading.edge_hoop("A", 0.0)?);
-        let reading = answer(Load { tractions: vec![], pressure: Some((0, 1.0)) })?;
+        let reading = answer(Load { pressure: Some((0, 1.0)), ..Load::default() })?;
         let neighbour = reading.edge_hoop("B", 180.0)?;
         findings.put(format!("pressed, neighbour, L {half_distance}"), neighbour);
     }
