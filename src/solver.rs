@@ -11,9 +11,11 @@
 //!
 //! Floor 3.
 
+mod acceleration;
 pub mod assembly;
 pub mod border;
 pub mod contact;
+mod corners;
 mod correction;
 pub mod error;
 pub mod factor;
@@ -25,5 +27,7 @@ mod seat;
 pub mod state;
 mod status;
 pub mod supports;
+pub mod symbolic;
 pub mod system;
 pub mod tables;
+mod tangent;

@@ -2,6 +2,7 @@
 //!
 //! Floor 8.
 
+pub mod fleet;
 pub mod life;
 pub mod refinement;
 pub mod toolsheet;

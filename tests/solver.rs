@@ -22,6 +22,7 @@ use hoopset::process::snapshot::Snapshot;
 use hoopset::process::stage::Stage;
 use hoopset::solver::error::Cause;
 use hoopset::solver::increment::{Drive, PhaseEnd};
+use hoopset::solver::newton::Scheme;
 use hoopset::solver::state::State;
 use hoopset::solver::system::System;
 
@@ -53,6 +54,7 @@ fn histories(material: &Material, idealisation: Idealisation) -> Vec<Vec<f64>> {
         supports: vec![],
     };
     let (mut system, mut state, start) = ready(&job);
+    system.scheme = Scheme::Newton;
     drive(&mut system, &mut state, [start, 3.06], 3, false, |_, _, increment| {
         kept.push(increment.iterations.residuals.clone());
     });

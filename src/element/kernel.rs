@@ -64,32 +64,40 @@ impl<const N: usize> PointGeometry<N> {
     }
 }
 
-/// Forces and stiffness of one element.
-#[derive(Clone, Copy, Debug)]
-pub struct ElementSystem<const N: usize> {
+/// Forces of one element.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ElementForces<const N: usize> {
     /// Internal force of every node `[x, y]`, N.
     pub force: [[f64; 2]; N],
-    /// Tangent in N/mm: `stiffness[a][b]` is the block of nodes `a ≥ b`, `[xx, xy, yx, yy]`
-    /// with the row of `a` first; blocks above the diagonal are not computed.
-    pub stiffness: [[[f64; 4]; N]; N],
     /// Integral of σzz over the volume, N·mm.
     pub axial_force: f64,
-    /// Derivative of the forces by the uniform strain through the thickness, N.
-    pub axial_coupling: [[f64; 2]; N],
-    /// Derivative of the axial force by that strain, N·mm.
-    pub axial_stiffness: f64,
 }
 
-impl<const N: usize> Default for ElementSystem<N> {
+/// Derivatives of an element's forces by the uniform strain through the thickness.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct AxialTerms<const N: usize> {
+    /// Of the nodal forces, N.
+    pub coupling: [[f64; 2]; N],
+    /// Of the axial force, N·mm.
+    pub stiffness: f64,
+}
+
+impl<const N: usize> Default for AxialTerms<N> {
     fn default() -> Self {
-        Self {
-            force: [[0.0; 2]; N],
-            stiffness: [[[0.0; 4]; N]; N],
-            axial_force: 0.0,
-            axial_coupling: [[0.0; 2]; N],
-            axial_stiffness: 0.0,
-        }
+        Self { coupling: [[0.0; 2]; N], stiffness: 0.0 }
     }
+}
+
+/// Blocks of the lower triangle of an element with `nodes` nodes.
+#[must_use]
+pub const fn block_count(nodes: usize) -> usize {
+    nodes * (nodes + 1) / 2
+}
+
+/// Place of the block of nodes `a ≥ b` among them.
+#[must_use]
+pub const fn block(a: usize, b: usize) -> usize {
+    block_count(a) + b
 }
 
 /// Strain `(εxx, εyy, εzz, γxy)` at a point of an element with nodal `displacement` (mm).
@@ -108,62 +116,97 @@ pub fn strain<const N: usize>(
     Vector4::new(xx, yy, axial, xy)
 }
 
-/// Integrates one element.
+/// Integrates the forces of one element.
 ///
 /// `displacement` in mm, `axial` the uniform strain through the thickness. `respond` is
-/// called once for each point with its index and strain and returns stress `(xx, yy, zz, xy)`
-/// and tangent in MPa; it owns the history, so this function has none.
+/// called once for each point with its index and strain and returns the stress
+/// `(xx, yy, zz, xy)` in MPa; it owns the history, so this function has none.
 ///
 /// # Errors
 ///
 /// The first error of `respond`.
-pub fn integrate<const N: usize, const P: usize, E>(
+#[inline]
+pub fn forces<const N: usize, const P: usize, E>(
     points: &[PointGeometry<N>; P],
     displacement: &[[f64; 2]; N],
     axial: f64,
-    mut respond: impl FnMut(usize, &Vector4<f64>) -> Result<(Vector4<f64>, Matrix4<f64>), E>,
-) -> Result<ElementSystem<N>, E> {
-    let mut system = ElementSystem::default();
+    mut respond: impl FnMut(usize, &Vector4<f64>) -> Result<Vector4<f64>, E>,
+) -> Result<ElementForces<N>, E> {
+    let mut forces = ElementForces { force: [[0.0; 2]; N], axial_force: 0.0 };
     for (index, point) in points.iter().enumerate() {
-        let (stress, tangent) = respond(index, &strain(point, displacement, axial))?;
-        add_point(&mut system, point, &stress, &tangent);
+        let stress = respond(index, &strain(point, displacement, axial))?;
+        let [xx, yy, zz, xy] = [0, 1, 2, 3].map(|i| point.volume * stress[i]);
+        for (force, [gx, gy]) in forces.force.iter_mut().zip(&point.gradients) {
+            force[0] += gx * xx + gy * xy;
+            force[1] += gy * yy + gx * xy;
+        }
+        forces.axial_force += zz;
     }
-    Ok(system)
+    Ok(forces)
 }
 
-/// Adds what one integration point contributes.
-fn add_point<const N: usize>(
-    system: &mut ElementSystem<N>,
-    point: &PointGeometry<N>,
-    stress: &Vector4<f64>,
-    tangent: &Matrix4<f64>,
+/// Integrates the stiffness of one element from the tangents at its points (MPa, `(4, 4)`).
+///
+/// `blocks` become those of nodes `a ≥ b`, in the places of [`block`]: `[xx, xy, yx, yy]` with the
+/// row of `a` first, N/mm.
+///
+/// # Panics
+///
+/// When `blocks` has not [`block_count`] elements.
+#[inline]
+pub fn stiffness<const N: usize, const P: usize>(
+    points: &[PointGeometry<N>; P],
+    tangents: &[Matrix4<f64>; P],
+    blocks: &mut [[f64; 4]],
 ) {
-    let volume = point.volume;
-    let sym = |i: usize, j: usize| 0.5 * volume * (tangent[(i, j)] + tangent[(j, i)]);
-    let (xx, yy, xy) = (volume * stress[0], volume * stress[1], volume * stress[3]);
-    let (d00, d01, d03) = (sym(0, 0), sym(0, 1), sym(0, 3));
-    let (d11, d13, d33) = (sym(1, 1), sym(1, 3), sym(3, 3));
-    let (z0, z1, z3) = (sym(0, 2), sym(1, 2), sym(2, 3));
-    system.axial_force += volume * stress[2];
-    system.axial_stiffness += sym(2, 2);
-    for b in 0..N {
-        let [gx, gy] = point.gradients[b];
-        system.force[b][0] += gx * xx + gy * xy;
-        system.force[b][1] += gy * yy + gx * xy;
-        system.axial_coupling[b][0] += gx * z0 + gy * z3;
-        system.axial_coupling[b][1] += gy * z1 + gx * z3;
-        // D B_b, column by column: rows xx, yy, xy.
-        let from_x = [d00 * gx + d03 * gy, d01 * gx + d13 * gy, d03 * gx + d33 * gy];
-        let from_y = [d01 * gy + d03 * gx, d11 * gy + d13 * gx, d13 * gy + d33 * gx];
-        for a in b..N {
-            let [hx, hy] = point.gradients[a];
-            let block = &mut system.stiffness[a][b];
-            block[0] += hx * from_x[0] + hy * from_x[2];
-            block[1] += hx * from_y[0] + hy * from_y[2];
-            block[2] += hy * from_x[1] + hx * from_x[2];
-            block[3] += hy * from_y[1] + hx * from_y[2];
+    assert_eq!(blocks.len(), block_count(N), "one block for every pair of nodes");
+    blocks.fill([0.0; 4]);
+    for (point, tangent) in points.iter().zip(tangents) {
+        let sym = |i: usize, j: usize| 0.5 * point.volume * (tangent[(i, j)] + tangent[(j, i)]);
+        let (d00, d01, d03) = (sym(0, 0), sym(0, 1), sym(0, 3));
+        let (d11, d13, d33) = (sym(1, 1), sym(1, 3), sym(3, 3));
+        // D B_b of every node, column by column: rows xx, yy, xy of x, then of y.
+        let products = point.gradients.map(|[gx, gy]| {
+            [
+                d00 * gx + d03 * gy,
+                d01 * gx + d13 * gy,
+                d03 * gx + d33 * gy,
+                d01 * gy + d03 * gx,
+                d11 * gy + d13 * gx,
+                d13 * gy + d33 * gx,
+            ]
+        });
+        let mut rest = &mut *blocks;
+        for (a, [hx, hy]) in point.gradients.iter().enumerate() {
+            let (row, below) = rest.split_at_mut(a + 1);
+            for (block, p) in row.iter_mut().zip(&products) {
+                block[0] += hx * p[0] + hy * p[2];
+                block[1] += hx * p[3] + hy * p[5];
+                block[2] += hy * p[1] + hx * p[2];
+                block[3] += hy * p[4] + hx * p[5];
+            }
+            rest = below;
         }
     }
+}
+
+/// Integrates what a uniform strain through the thickness adds, from the tangents at the points.
+#[must_use]
+pub fn axial_terms<const N: usize, const P: usize>(
+    points: &[PointGeometry<N>; P],
+    tangents: &[Matrix4<f64>; P],
+) -> AxialTerms<N> {
+    let mut terms = AxialTerms::default();
+    for (point, tangent) in points.iter().zip(tangents) {
+        let sym = |i: usize, j: usize| 0.5 * point.volume * (tangent[(i, j)] + tangent[(j, i)]);
+        let (z0, z1, z3) = (sym(0, 2), sym(1, 2), sym(2, 3));
+        terms.stiffness += sym(2, 2);
+        for (coupling, [gx, gy]) in terms.coupling.iter_mut().zip(&point.gradients) {
+            coupling[0] += gx * z0 + gy * z3;
+            coupling[1] += gy * z1 + gx * z3;
+        }
+    }
+    terms
 }
 
 #[cfg(test)]
@@ -190,25 +233,26 @@ mod tests {
         })
     }
 
-    fn stiffness() -> Matrix4<f64> {
+    fn stiffness_of_metal() -> Matrix4<f64> {
         Matrix4::new(
             100.0, 30.0, 30.0, 5.0, 30.0, 90.0, 28.0, 4.0, 30.0, 28.0, 95.0, 3.0, 5.0, 4.0, 3.0,
             40.0,
         )
     }
 
-    fn system(displacement: &[[f64; 2]; 8], axial: f64) -> ElementSystem<8> {
-        let d = stiffness();
-        integrate(&points(), displacement, axial, |_, strain| {
-            Ok::<_, std::convert::Infallible>((d * strain, d))
+    fn internal(displacement: &[[f64; 2]; 8], axial: f64) -> [[f64; 2]; 8] {
+        let d = stiffness_of_metal();
+        forces(&points(), displacement, axial, |_, strain| {
+            Ok::<_, std::convert::Infallible>(d * strain)
         })
         .expect("cannot fail")
+        .force
     }
 
     #[test]
     fn a_rigid_motion_makes_no_force() {
         let motion = NODES.map(|[x, y]| [0.3 - 0.01 * y, -0.2 + 0.01 * x]);
-        for force in system(&motion, 0.0).force {
+        for force in internal(&motion, 0.0) {
             assert_relative_eq!(force[0], 0.0, epsilon = 1e-12);
             assert_relative_eq!(force[1], 0.0, epsilon = 1e-12);
         }
@@ -217,22 +261,26 @@ mod tests {
     #[test]
     fn a_linear_material_gives_stiffness_times_displacement() {
         let bent = NODES.map(|[x, y]| [0.01 * x * y, 0.02 * x - 0.005 * y * y]);
-        let system = system(&bent, 0.001);
+        let tangents = [stiffness_of_metal(); 4];
+        let mut blocks = [[0.0; 4]; block_count(8)];
+        stiffness(&points(), &tangents, &mut blocks);
+        let axial = axial_terms(&points(), &tangents);
+        let expected = internal(&bent, 0.001);
         for a in 0..8 {
             let mut force = [0.0; 2];
             for (b, [x, y]) in bent.into_iter().enumerate() {
-                let block = if a >= b {
-                    system.stiffness[a][b]
+                let [xx, xy, yx, yy] = if a >= b {
+                    blocks[block(a, b)]
                 } else {
-                    let [xx, xy, yx, yy] = system.stiffness[b][a];
+                    let [xx, xy, yx, yy] = blocks[block(b, a)];
                     [xx, yx, xy, yy]
                 };
-                force[0] += block[0] * x + block[1] * y;
-                force[1] += block[2] * x + block[3] * y;
+                force[0] += xx * x + xy * y;
+                force[1] += yx * x + yy * y;
             }
             for (i, force) in force.into_iter().enumerate() {
-                let all = force + system.axial_coupling[a][i] * 0.001;
-                assert_relative_eq!(all, system.force[a][i], epsilon = 1e-12);
+                let all = force + axial.coupling[a][i] * 0.001;
+                assert_relative_eq!(all, expected[a][i], epsilon = 1e-12);
             }
         }
     }

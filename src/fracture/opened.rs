@@ -18,6 +18,7 @@ use crate::material::idealisation::Idealisation;
 use crate::mesh::topology::{Mesh, NodeId};
 use crate::numeric::profile::Profile;
 use crate::solver::increment::{Drive, PhaseEnd};
+use crate::solver::newton::Scheme;
 use crate::solver::supports::Supports;
 use crate::solver::system::System;
 
@@ -115,6 +116,7 @@ impl OpenedPlate {
             .map_err(CrackError::System)?;
         // The floor is made of the yield stress, which is out of reach here on purpose.
         system.force_floor /= NEVER * 1e3;
+        system.scheme = Scheme::Newton;
         let mut bare = system.supports.clone();
         for crack in &cracks {
             let tip = crack.sides[crack.sides.len() - 1][2];

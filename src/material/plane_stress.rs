@@ -25,7 +25,7 @@ use nalgebra::{Matrix3, Matrix4, Vector3, Vector4};
 
 use crate::material::hardening::{Hardening, Material};
 use crate::material::return_map::{YIELD_TOLERANCE, plastic_increment};
-use crate::material::state::{PointState, Response, ReturnMapError};
+use crate::material::state::{Asked, PointState, Response, ReturnMapError};
 
 /// Eigenvalues of the projector `P` for sum, difference and (engineering) shear.
 const PROJECTOR: [f64; 3] = [1.0 / 3.0, 1.0, 2.0];
@@ -79,6 +79,20 @@ pub fn respond(
     strain: &Vector4<f64>,
     old: &PointState,
 ) -> Result<Response, ReturnMapError> {
+    answer(material, strain, old, Asked::Tangent)
+}
+
+/// The same with as much of the answer as is wanted.
+///
+/// # Errors
+///
+/// [`ReturnMapError`] when no plastic increment satisfies the yield condition.
+pub fn answer(
+    material: &Material,
+    strain: &Vector4<f64>,
+    old: &PointState,
+    asked: Asked,
+) -> Result<Response, ReturnMapError> {
     let young = material.elasticity.youngs_modulus;
     let nu = material.elasticity.poissons_ratio;
     let shear = material.elasticity.shear_modulus();
@@ -102,6 +116,7 @@ pub fn respond(
             stress: Vector4::new(stress[0], stress[1], 0.0, stress[2]),
             tangent: material.elasticity.plane_stress_stiffness(),
             state: *old,
+            plastic: false,
         });
     }
 
@@ -149,6 +164,12 @@ pub fn respond(
             (*back + 2.0 / 3.0 * term.modulus * flow * deviator) / (1.0 + term.recall * increment);
     }
 
+    let stress = Vector4::new(stress[0], stress[1], 0.0, stress[2]);
+    if asked == Asked::Stress {
+        let tangent = material.elasticity.plane_stress_stiffness();
+        return Ok(Response { stress, tangent, state, plastic: true });
+    }
+
     let (_, slope) = excess(increment);
     let q = equivalent(&xi);
     let normal = Vector3::from_fn(|i, _| 1.5 * PROJECTOR[i] * xi[i] / q);
@@ -156,11 +177,7 @@ pub fn respond(
     let direct = Vector3::from_fn(|i, _| elastic[i] * (1.0 - flow * softening[i] * shrink[i]));
     let through = Vector3::from_fn(|i, _| softening[i] * (flow * xi_rate[i] + flow_rate * xi[i]));
     let modes = Matrix3::from_diagonal(&direct) - through * d_increment.transpose();
-    Ok(Response {
-        stress: Vector4::new(stress[0], stress[1], 0.0, stress[2]),
-        tangent: tangent_from_modes(&modes),
-        state,
-    })
+    Ok(Response { stress, tangent: tangent_from_modes(&modes), state, plastic: true })
 }
 
 /// `T D Tᵀ` with the modes' transformation `T`, spread over `(xx, yy, zz, xy)`.

@@ -22,7 +22,7 @@
 use nalgebra::Vector4;
 
 use crate::material::hardening::{Hardening, Material};
-use crate::material::state::{PointState, Response, ReturnMapError};
+use crate::material::state::{Asked, PointState, Response, ReturnMapError};
 
 /// Yield condition met to this share of the yield stress: a few hundred roundings of a
 /// sum of stresses, far below the 1e-8 that equilibrium asks for.
@@ -90,6 +90,20 @@ pub fn respond(
     strain: &Vector4<f64>,
     old: &PointState,
 ) -> Result<Response, ReturnMapError> {
+    answer(material, strain, old, Asked::Tangent)
+}
+
+/// The same with as much of the answer as is wanted.
+///
+/// # Errors
+///
+/// [`ReturnMapError`] when no plastic increment satisfies the yield condition.
+pub fn answer(
+    material: &Material,
+    strain: &Vector4<f64>,
+    old: &PointState,
+    asked: Asked,
+) -> Result<Response, ReturnMapError> {
     let shear = material.elasticity.shear_modulus();
     let stiffness = material.elasticity.stiffness();
     let elastic = strain - old.plastic_strain;
@@ -101,7 +115,12 @@ pub fn respond(
     let trial_equivalent = to_equivalent * norm(&(trial - total_back));
     let yield_now = material.yield_stress(old.equivalent);
     if trial_equivalent <= yield_now * (1.0 + YIELD_TOLERANCE) {
-        return Ok(Response { stress: trial_stress, tangent: stiffness, state: *old });
+        return Ok(Response {
+            stress: trial_stress,
+            tangent: stiffness,
+            state: *old,
+            plastic: false,
+        });
     }
 
     let eta = |increment: f64| -> Vector4<f64> {
@@ -149,6 +168,10 @@ pub fn respond(
         *back = (*back + 2.0 / 3.0 * term.modulus * flow) / (1.0 + term.recall * increment);
     }
 
+    if asked == Asked::Stress {
+        return Ok(Response { stress, tangent: stiffness, state, plastic: true });
+    }
+
     // d(Δp) = grip n:dε / stiffening, and dn = (I − n⊗n) dη/|η| with dη = 2G dev dε + turning dΔp.
     let turning = turning(increment);
     let (_, slope) = excess(increment);
@@ -167,5 +190,5 @@ pub fn respond(
             tangent[(row, column)] -= 2.0 * shear * d_flow[row];
         }
     }
-    Ok(Response { stress, tangent, state })
+    Ok(Response { stress, tangent, state, plastic: true })
 }

@@ -32,6 +32,15 @@ impl Default for PointState {
     }
 }
 
+/// What of the answer is wanted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Asked {
+    /// Stress and history; the tangent is that of the elastic metal.
+    Stress,
+    /// The consistent tangent too.
+    Tangent,
+}
+
 /// What a point answers to a strain.
 #[derive(Clone, Copy, Debug)]
 pub struct Response {
@@ -42,6 +51,8 @@ pub struct Response {
     pub tangent: Matrix4<f64>,
     /// History after the strain.
     pub state: PointState,
+    /// Whether the metal yielded on the way.
+    pub plastic: bool,
 }
 
 /// The return map found no plastic increment; the strain step has to be smaller.

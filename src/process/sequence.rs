@@ -24,8 +24,10 @@ use crate::process::service::ServiceHistory;
 use crate::process::snapshot::{HoleStatus, Snapshot};
 use crate::process::stage::Stage;
 use crate::solver::increment::{Drive, PhaseEnd};
+use crate::solver::newton::Scheme;
 use crate::solver::state::State;
 use crate::solver::supports::Supports;
+use crate::solver::symbolic::Symbolic;
 use crate::solver::system::System;
 
 /// Watches a run, and may stop it after any increment.
@@ -110,6 +112,24 @@ impl Sequence {
     ///
     /// [`StageError`] when the equations cannot be set up.
     pub fn with_mesh(job: Job, mesh: Mesh) -> Result<Self, StageError> {
+        let system = set_up(&job, mesh)?;
+        Ok(Self::begin(job, system))
+    }
+
+    /// The same with what was found for a mesh that is connected alike.
+    ///
+    /// # Errors
+    ///
+    /// [`StageError`] when the equations cannot be set up.
+    pub fn with_symbolic(job: Job, mesh: Mesh, symbolic: Symbolic) -> Result<Self, StageError> {
+        let sizes = (job.plate.thickness, smallest_radius(&job));
+        let mut system =
+            System::with_symbolic(mesh, job.material.clone(), job.idealisation, sizes, symbolic)?;
+        system.supports = Supports::with(&system.mesh, &job.supports);
+        Ok(Self::begin(job, system))
+    }
+
+    fn begin(job: Job, system: System) -> Self {
         let holes = job
             .plate
             .holes
@@ -121,9 +141,8 @@ impl Sequence {
                 reamed: false,
             })
             .collect();
-        let system = set_up(&job, mesh)?;
         let state = system.virgin_state();
-        Ok(Self {
+        Self {
             job,
             system,
             state,
@@ -137,7 +156,7 @@ impl Sequence {
             service: None,
             load_span: [0.0, 1.0],
             stop: false,
-        })
+        }
     }
 
     /// Goes on from a snapshot at the end of a stage.
@@ -163,6 +182,11 @@ impl Sequence {
             load_span: [0.0, 1.0],
             stop: false,
         })
+    }
+
+    /// Says how tangents are come by from now on.
+    pub fn set_scheme(&mut self, scheme: Scheme) {
+        self.system.scheme = scheme;
     }
 
     /// The mesh as it stands.
@@ -303,11 +327,14 @@ fn note(known: &mut Vec<BreakThrough>, bound: Bound, label: &str, hole: usize, s
 }
 
 fn set_up(job: &Job, mesh: Mesh) -> Result<System, StageError> {
-    let smallest = job.plate.holes.iter().map(Hole::radius);
-    // Without holes, which a library may ask for, the plate says what is small.
-    let length = smallest.fold(0.5 * job.plate.outline.extent(), f64::min);
+    let length = smallest_radius(job);
     let mut system =
         System::new(mesh, job.material.clone(), job.idealisation, job.plate.thickness, length)?;
     system.supports = Supports::with(&system.mesh, &job.supports);
     Ok(system)
+}
+
+fn smallest_radius(job: &Job) -> f64 {
+    // Without holes, which a library may ask for, the plate says what is small.
+    job.plate.holes.iter().map(Hole::radius).fold(0.5 * job.plate.outline.extent(), f64::min)
 }

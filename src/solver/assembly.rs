@@ -1,78 +1,121 @@
 //! Stresses, internal forces and tangent of the whole mesh.
 //!
-//! Elements are integrated in parallel, batch by batch, and added in the order of their
-//! numbers by one thread, so the sums are the same bytes for any number of threads.
+//! Elements are integrated in parallel, each into its own place; nodes then gather their forces
+//! and pairs of nodes their stiffness in the order of the elements, so the sums are the same bytes
+//! for any number of threads. An element that was and is elastic keeps its stiffness.
 //!
 //! Nodes that a tool can touch have a frame of their own, normal and tangential; the
 //! stiffness is turned into it before it is added. Forces stay in x and y.
 //!
 //! Floor 3, `solver`.
 
-use nalgebra::Vector4;
+use std::time::Instant;
+
+use nalgebra::{Matrix4, Vector4};
 use rayon::prelude::*;
 
-use crate::element::kernel::{ElementSystem, PointGeometry, integrate};
-use crate::element::point_field::{QUAD_POINTS, TRIANGLE_POINTS};
+use crate::element::kernel::{
+    AxialTerms, ElementForces, PointGeometry, axial_terms, block, block_count, forces, stiffness,
+};
+use crate::element::point_field::QUAD_POINTS;
 use crate::material::hardening::Material;
 use crate::material::idealisation::Idealisation;
-use crate::material::state::{PointState, Response, ReturnMapError};
+use crate::material::state::{Asked, PointState, Response, ReturnMapError};
 use crate::material::{plane_stress, return_map};
 use crate::mesh::topology::NodeId;
 use crate::solver::error::Cause;
 use crate::solver::state::State;
-use crate::solver::system::{Balance, System};
+use crate::solver::system::System;
 
-/// Elements integrated before they are added: enough to feed every core, few enough to
-/// stay in cache.
-const BATCH: usize = 192;
+/// Elements that one task integrates: a tenth of a millisecond.
+const TASK: usize = 64;
 
 /// The metal's answer under one idealisation.
 ///
 /// # Errors
 ///
 /// [`ReturnMapError`] of the map.
-pub fn answer(
+fn answer(
     material: &Material,
     idealisation: Idealisation,
     strain: &Vector4<f64>,
     old: &PointState,
+    asked: Asked,
 ) -> Result<Response, ReturnMapError> {
     match idealisation {
-        Idealisation::PlaneStress => plane_stress::respond(material, strain, old),
+        Idealisation::PlaneStress => plane_stress::answer(material, strain, old, asked),
         Idealisation::PlaneStrain | Idealisation::GeneralisedPlaneStrain => {
-            return_map::respond(material, strain, old)
+            return_map::answer(material, strain, old, asked)
         }
     }
 }
 
+/// What the elements of one kind contribute, each in its own place.
+#[derive(Clone, Debug)]
+pub(crate) struct Contributions<const N: usize> {
+    /// Forces of every element.
+    forces: Vec<ElementForces<N>>,
+    /// Stiffness blocks of the lower triangle, element by element.
+    blocks: Vec<[f64; 4]>,
+    /// What a uniform strain through the thickness adds; zero where there is none.
+    axial: Vec<AxialTerms<N>>,
+    /// Whether the blocks are those of the elastic element in x and y.
+    elastic: Vec<bool>,
+    /// Whether an element has a tool node.
+    pub(crate) framed: Vec<bool>,
+}
+
+impl<const N: usize> Contributions<N> {
+    pub(crate) fn new(elements: usize) -> Self {
+        Self {
+            forces: vec![ElementForces { force: [[0.0; 2]; N], axial_force: 0.0 }; elements],
+            blocks: vec![[0.0; 4]; elements * block_count(N)],
+            axial: vec![AxialTerms::default(); elements],
+            elastic: vec![false; elements],
+            framed: vec![false; elements],
+        }
+    }
+}
+
+/// Histories and stresses of the points of one kind of element.
+struct Points<'a> {
+    old: &'a [PointState],
+    new: &'a mut [PointState],
+    stress: &'a mut [Vector4<f64>],
+}
+
+/// What all elements of an assembly share.
+struct Shared<'a> {
+    material: &'a Material,
+    idealisation: Idealisation,
+    displacement: &'a [[f64; 2]],
+    axial_strain: f64,
+    frames: &'a [Option<[f64; 2]>],
+    asked: Asked,
+}
+
 impl System {
-    /// Computes stresses and histories of `trial` from the histories of `old`, and with
-    /// them internal forces and tangent.
+    /// Computes stresses and histories of `trial` from the histories of `old`, the internal
+    /// forces, and the tangent when it is asked for.
     ///
     /// # Errors
     ///
     /// [`Cause::ReturnMap`] of the first point that cannot answer its strain.
-    pub(crate) fn assemble(&mut self, old: &State, trial: &mut State) -> Result<(), Cause> {
-        let Self {
-            mesh,
-            material,
-            idealisation,
-            tables,
-            pattern,
-            balance,
-            frames,
-            framed_quads,
-            framed_triangles,
-            ..
-        } = self;
-        pattern.clear();
-        balance.clear(mesh.nodes.len());
-        let block = Block {
-            material,
-            idealisation: *idealisation,
+    pub(crate) fn assemble(
+        &mut self,
+        old: &State,
+        trial: &mut State,
+        asked: Asked,
+    ) -> Result<(), Cause> {
+        let clock = Instant::now();
+        let Self { mesh, tables, frames, quads, triangles, .. } = self;
+        let shared = Shared {
+            material: &self.material,
+            idealisation: self.idealisation,
             displacement: &trial.displacement,
             axial_strain: trial.axial_strain,
             frames,
+            asked,
         };
         let split = QUAD_POINTS * mesh.quads.len();
         let (old_quads, old_triangles) = old.points.split_at(split);
@@ -86,133 +129,146 @@ impl System {
                 Cause::NotFinite
             }
         };
-        block
-            .run::<8, QUAD_POINTS>(
-                &mesh.quads,
-                &tables.quads,
-                framed_quads,
-                Points { old: old_quads, new: new_quads, stress: quad_stress },
-                balance,
-                |index, system| pattern.add_quad(index, system),
-            )
+        let points = Points { old: old_quads, new: new_quads, stress: quad_stress };
+        shared
+            .integrate(&mesh.quads, &tables.quads, points, quads)
             .map_err(|(point, error)| failed(point, error))?;
-        block
-            .run::<6, TRIANGLE_POINTS>(
-                &mesh.triangles,
-                &tables.triangles,
-                framed_triangles,
-                Points { old: old_triangles, new: new_triangles, stress: triangle_stress },
-                balance,
-                |index, system| pattern.add_triangle(index, system),
-            )
-            .map_err(|(point, error)| failed(split + point, error))
+        let points = Points { old: old_triangles, new: new_triangles, stress: triangle_stress };
+        shared
+            .integrate(&mesh.triangles, &tables.triangles, points, triangles)
+            .map_err(|(point, error)| failed(split + point, error))?;
+        self.add_up();
+        if asked == Asked::Tangent {
+            self.pattern.gather(&self.quads.blocks, &self.triangles.blocks);
+            if self.idealisation == Idealisation::GeneralisedPlaneStrain {
+                self.add_up_axial();
+            }
+        }
+        self.times.assembly += clock.elapsed().as_secs_f64();
+        Ok(())
+    }
+
+    fn add_up(&mut self) {
+        let Self { balance, quads, triangles, corners, .. } = self;
+        corners.gather(
+            &mut balance.internal,
+            |element, a| quads.forces[element].force[a],
+            |element, a| triangles.forces[element].force[a],
+        );
+        let size = |force: &[f64; 2]| force[0].abs() + force[1].abs();
+        let of_quad = |e: &ElementForces<8>| e.force.iter().map(size).sum::<f64>();
+        let of_triangle = |e: &ElementForces<6>| e.force.iter().map(size).sum::<f64>();
+        balance.reference = quads.forces.iter().map(of_quad).sum::<f64>()
+            + triangles.forces.iter().map(of_triangle).sum::<f64>();
+        balance.axial_force = quads.forces.iter().map(|e| e.axial_force).sum::<f64>()
+            + triangles.forces.iter().map(|e| e.axial_force).sum::<f64>();
+    }
+
+    fn add_up_axial(&mut self) {
+        let Self { balance, quads, triangles, corners, .. } = self;
+        balance.axial_coupling.resize(balance.internal.len(), [0.0; 2]);
+        corners.gather(
+            &mut balance.axial_coupling,
+            |element, a| quads.axial[element].coupling[a],
+            |element, a| triangles.axial[element].coupling[a],
+        );
+        balance.axial_stiffness = quads.axial.iter().map(|e| e.stiffness).sum::<f64>()
+            + triangles.axial.iter().map(|e| e.stiffness).sum::<f64>();
     }
 }
 
-/// Histories and stresses of the points of one kind of element.
-struct Points<'a> {
-    old: &'a [PointState],
-    new: &'a mut [PointState],
-    stress: &'a mut [Vector4<f64>],
-}
-
-/// What all elements of an assembly share.
-struct Block<'a> {
-    material: &'a Material,
-    idealisation: Idealisation,
-    displacement: &'a [[f64; 2]],
-    axial_strain: f64,
-    frames: &'a [Option<[f64; 2]>],
-}
-
-impl Block<'_> {
-    /// Integrates all elements of one kind and adds them up.
-    fn run<const N: usize, const P: usize>(
+impl Shared<'_> {
+    /// Integrates all elements of one kind. An error comes with the number of its point among
+    /// those of the kind.
+    fn integrate<const N: usize, const P: usize>(
         &self,
         elements: &[[NodeId; N]],
         geometry: &[[PointGeometry<N>; P]],
-        framed: &[bool],
         points: Points<'_>,
-        balance: &mut Balance,
-        mut add: impl FnMut(usize, &ElementSystem<N>),
+        into: &mut Contributions<N>,
     ) -> Result<(), (usize, ReturnMapError)> {
-        let Points { old, new, stress } = points;
-        let mut batch = Vec::with_capacity(BATCH);
-        let size = BATCH * P;
-        let states = old.chunks(size).zip(new.chunks_mut(size)).zip(stress.chunks_mut(size));
-        for (start, ((old, new), stress)) in (0..elements.len()).step_by(BATCH).zip(states) {
-            let end = (start + BATCH).min(elements.len());
-            (&elements[start..end], &geometry[start..end])
-                .into_par_iter()
-                .zip(old.par_chunks(P).zip(new.par_chunks_mut(P)).zip(stress.par_chunks_mut(P)))
-                .map(|((nodes, points), ((old, new), stress))| {
-                    self.integrate_one(nodes, points, old, new, stress)
-                })
-                .collect_into_vec(&mut batch);
-            for (index, result) in (start..end).zip(&mut batch) {
-                match result {
-                    Ok(system) => {
-                        balance.add(&elements[index], system);
-                        if framed[index] {
-                            turn(system, &elements[index], self.frames);
-                        }
-                        balance.add_coupling(&elements[index], system);
-                        add(index, system);
-                    }
-                    Err((point, error)) => return Err((index * P + *point, *error)),
+        let Contributions { forces, blocks, axial, elastic, framed } = into;
+        let states = points.old.par_chunks(P).zip(points.new.par_chunks_mut(P));
+        let answers = states.zip(points.stress.par_chunks_mut(P));
+        let places = forces.par_iter_mut().zip(blocks.par_chunks_mut(block_count(N)));
+        let marks = elastic.par_iter_mut().zip(&framed[..]).zip(axial.par_iter_mut());
+        let error = elements
+            .par_iter()
+            .zip(geometry)
+            .zip(answers.zip(places.zip(marks)))
+            .with_min_len(TASK)
+            .enumerate()
+            .map(|(index, ((nodes, points), (((old, new), stress), (place, marks))))| {
+                let (forces, blocks) = place;
+                let ((elastic, &framed), axial) = marks;
+                let part = Part { nodes, points, old, new, stress };
+                let element = Element { forces, blocks, axial, elastic, framed };
+                self.integrate_one(part, element)
+                    .err()
+                    .map(|(point, error)| (P * index + point, error))
+            })
+            .find_map_first(|error| error);
+        error.map_or(Ok(()), Err)
+    }
+
+    fn integrate_one<const N: usize, const P: usize>(
+        &self,
+        part: Part<'_, N, P>,
+        into: Element<'_, N>,
+    ) -> Result<(), (usize, ReturnMapError)> {
+        let Part { nodes, points, old, new, stress: stresses } = part;
+        let displacement = nodes.map(|node| self.displacement[node]);
+        let mut tangents = [Matrix4::zeros(); P];
+        let mut yields = false;
+        *into.forces = forces(points, &displacement, self.axial_strain, |point, strain| {
+            let Response { stress, tangent, state, plastic } =
+                answer(self.material, self.idealisation, strain, &old[point], self.asked)
+                    .map_err(|error| (point, error))?;
+            new[point] = state;
+            stresses[point] = stress;
+            tangents[point] = tangent;
+            yields |= plastic;
+            Ok(stress)
+        })?;
+        if self.asked == Asked::Stress {
+            return Ok(());
+        }
+        let elastic = !yields && !into.framed;
+        if !(elastic && *into.elastic) {
+            stiffness(points, &tangents, into.blocks);
+            if into.framed {
+                turn(into.blocks, nodes, self.frames);
+            }
+            *into.elastic = elastic;
+        }
+        if self.idealisation == Idealisation::GeneralisedPlaneStrain {
+            *into.axial = axial_terms(points, &tangents);
+            for (coupling, &node) in into.axial.coupling.iter_mut().zip(nodes) {
+                if let Some(normal) = self.frames[node] {
+                    *coupling = into_frame(*coupling, normal);
                 }
             }
         }
         Ok(())
     }
-
-    fn integrate_one<const N: usize, const P: usize>(
-        &self,
-        nodes: &[NodeId; N],
-        points: &[PointGeometry<N>; P],
-        old: &[PointState],
-        new: &mut [PointState],
-        stresses: &mut [Vector4<f64>],
-    ) -> Result<ElementSystem<N>, (usize, ReturnMapError)> {
-        let displacement = nodes.map(|node| self.displacement[node]);
-        integrate(points, &displacement, self.axial_strain, |point, strain| {
-            let Response { stress, tangent, state } =
-                answer(self.material, self.idealisation, strain, &old[point])
-                    .map_err(|error| (point, error))?;
-            new[point] = state;
-            stresses[point] = stress;
-            Ok((stress, tangent))
-        })
-    }
 }
 
-impl Balance {
-    fn clear(&mut self, nodes: usize) {
-        self.internal.clear();
-        self.internal.resize(nodes, [0.0; 2]);
-        self.axial_coupling.clear();
-        self.axial_coupling.resize(nodes, [0.0; 2]);
-        self.reference = 0.0;
-        self.axial_force = 0.0;
-        self.axial_stiffness = 0.0;
-    }
+/// One element with the old and new states of its points.
+struct Part<'a, const N: usize, const P: usize> {
+    nodes: &'a [NodeId; N],
+    points: &'a [PointGeometry<N>; P],
+    old: &'a [PointState],
+    new: &'a mut [PointState],
+    stress: &'a mut [Vector4<f64>],
+}
 
-    fn add<const N: usize>(&mut self, nodes: &[NodeId; N], system: &ElementSystem<N>) {
-        for (&node, force) in nodes.iter().zip(&system.force) {
-            self.internal[node][0] += force[0];
-            self.internal[node][1] += force[1];
-            self.reference += force[0].abs() + force[1].abs();
-        }
-        self.axial_force += system.axial_force;
-        self.axial_stiffness += system.axial_stiffness;
-    }
-
-    fn add_coupling<const N: usize>(&mut self, nodes: &[NodeId; N], system: &ElementSystem<N>) {
-        for (&node, coupling) in nodes.iter().zip(&system.axial_coupling) {
-            self.axial_coupling[node][0] += coupling[0];
-            self.axial_coupling[node][1] += coupling[1];
-        }
-    }
+/// The place of one element among the contributions.
+struct Element<'a, const N: usize> {
+    forces: &'a mut ElementForces<N>,
+    blocks: &'a mut [[f64; 4]],
+    axial: &'a mut AxialTerms<N>,
+    elastic: &'a mut bool,
+    framed: bool,
 }
 
 /// Turns a vector into the frame with first axis `normal` and second axis a quarter turn on.
@@ -228,27 +284,22 @@ pub(crate) fn out_of_frame(vector: [f64; 2], normal: [f64; 2]) -> [f64; 2] {
 }
 
 /// Turns the stiffness rows and columns of framed nodes into their frames.
-fn turn<const N: usize>(
-    system: &mut ElementSystem<N>,
-    nodes: &[NodeId; N],
-    frames: &[Option<[f64; 2]>],
-) {
-    for a in 0..N {
-        let Some(normal) = frames[nodes[a]] else { continue };
-        system.axial_coupling[a] = into_frame(system.axial_coupling[a], normal);
+fn turn(blocks: &mut [[f64; 4]], nodes: &[NodeId], frames: &[Option<[f64; 2]>]) {
+    for (a, &node) in nodes.iter().enumerate() {
+        let Some(normal) = frames[node] else { continue };
         // Rows of a, in the blocks below the diagonal and on it.
         for b in 0..=a {
-            let [xx, xy, yx, yy] = system.stiffness[a][b];
+            let [xx, xy, yx, yy] = blocks[block(a, b)];
             let [nx, tx] = into_frame([xx, yx], normal);
             let [ny, ty] = into_frame([xy, yy], normal);
-            system.stiffness[a][b] = [nx, ny, tx, ty];
+            blocks[block(a, b)] = [nx, ny, tx, ty];
         }
         // Columns of a, in the blocks on the diagonal and below it.
-        for c in a..N {
-            let [xx, xy, yx, yy] = system.stiffness[c][a];
+        for c in a..nodes.len() {
+            let [xx, xy, yx, yy] = blocks[block(c, a)];
             let [xn, xt] = into_frame([xx, xy], normal);
             let [yn, yt] = into_frame([yx, yy], normal);
-            system.stiffness[c][a] = [xn, xt, yn, yt];
+            blocks[block(c, a)] = [xn, xt, yn, yt];
         }
     }
 }

@@ -6,79 +6,112 @@ use std::time::Instant;
 
 use crate::material::idealisation::Idealisation;
 use crate::solver::assembly::out_of_frame;
-use crate::solver::border::{Border, OF_TOOL, Tie};
+use crate::solver::border::{OF_TOOL, Tie};
 use crate::solver::contact::ContactStatus;
 use crate::solver::error::Cause;
 use crate::solver::residual::Residual;
 use crate::solver::state::State;
 use crate::solver::system::System;
+use crate::solver::tangent::Precision;
 
 impl System {
-    /// Solves for a correction with the tangent of the last assembly.
-    pub(crate) fn correct(&mut self, trial: &State, residual: &Residual) -> Result<Step, Cause> {
-        let nodes = self.mesh.nodes.len();
-        let mut active: Vec<bool> = self
-            .tools
-            .iter()
-            .flat_map(|contact| [contact.free[0], contact.free[1], contact.compliance > 0.0])
-            .collect();
+    /// Whether the factor that stands was made with the nodes in contact that are so in `trial`.
+    pub(crate) fn factor_fits(&self, trial: &State) -> bool {
+        let same = |(index, contact): (usize, &crate::solver::contact::ToolContact)| {
+            let status = &trial.tools[index].status;
+            contact.nodes.iter().zip(status).all(|(&node, &status)| {
+                self.tangent.border.follows_tool(2 * node) == (status == ContactStatus::Closed)
+            })
+        };
+        self.tangent.stands() && self.tools.iter().enumerate().all(same)
+    }
+
+    /// Factorizes the tangent of the last assembly with the ties of `trial`.
+    pub(crate) fn renew_tangent(
+        &mut self,
+        trial: &State,
+        residual: &Residual,
+        precision: Precision,
+    ) -> Result<(), Cause> {
+        let clock = Instant::now();
+        let Self { tangent, tools, active, idealisation, .. } = self;
+        active.clear();
+        for contact in &*tools {
+            active.extend([contact.free[0], contact.free[1], contact.compliance > 0.0]);
+        }
         // What is held is tied to a first tool with no weight, so there is always room for one.
         active.resize(active.len().max(OF_TOOL), false);
         let axial = active.len();
-        active.push(self.idealisation == Idealisation::GeneralisedPlaneStrain);
-        let mut border = Border::new(2 * nodes, active);
-
-        // Ties: one for everything held, one for every closed node.
-        let mut ties = vec![Tie::default()];
-        let mut tie_of: Vec<Option<u32>> =
-            (0..2 * nodes).map(|dof| self.is_held(dof / 2, dof % 2).then_some(0)).collect();
+        active.push(*idealisation == Idealisation::GeneralisedPlaneStrain);
+        let mut border = std::mem::take(&mut tangent.border);
+        border.begin(2 * self.mesh.nodes.len(), &self.active);
+        border.hold(|dof| self.is_held(dof / 2, dof % 2));
         for (index, tool) in trial.tools.iter().enumerate() {
             for (k, &status) in tool.status.iter().enumerate() {
                 if status == ContactStatus::Closed {
                     let node = self.tools[index].nodes[k];
-                    tie_of[2 * node] = u32::try_from(ties.len()).ok();
-                    ties.push(self.tie(trial, index, node, residual, &mut border));
+                    let tie = self.tie(trial, index, node, residual, &mut border);
+                    border.tie(2 * node, tie);
                 }
             }
-            for (axis, force) in tool.bearing.into_iter().enumerate() {
-                border.right[OF_TOOL * index + axis] += force;
-            }
-            let contact = &self.tools[index];
-            if contact.compliance > 0.0 {
+            let compliance = self.tools[index].compliance;
+            if compliance > 0.0 {
                 let radius = OF_TOOL * index + 2;
-                border.stiffness[(radius, radius)] += contact.compliance.recip();
-                border.right[radius] += (tool.unloaded_radius - tool.radius) / contact.compliance;
+                border.add_stiffness(radius, radius, compliance.recip());
             }
         }
-        if border.active[axial] {
-            border.stiffness[(axial, axial)] += self.balance.axial_stiffness;
-            border.right[axial] -= self.balance.axial_force;
+        if border.active()[axial] {
+            border.add_stiffness(axial, axial, self.balance.axial_stiffness);
             for (node, coupling) in self.balance.axial_coupling.iter().enumerate() {
                 border.add_coupling(2 * node, axial, coupling[0]);
                 border.add_coupling(2 * node + 1, axial, coupling[1]);
             }
         }
-        let clock = Instant::now();
-        border.condense(self.pattern.columns_mut(), &residual.force, &tie_of, &ties);
-        self.factor.factorize(self.pattern.matrix()).map_err(|_| Cause::Singular)?;
+        border.condense(self.pattern.columns_mut());
+        self.tangent.border = border;
+        let outcome = self.tangent.renew(self.pattern.matrix(), precision);
         self.times.factorization += clock.elapsed().as_secs_f64();
+        outcome.map_err(|_| Cause::Singular)
+    }
+
+    /// Solves for a correction with the factor that stands.
+    pub(crate) fn correct(&mut self, trial: &State, residual: &Residual, step: &mut Step) {
         let clock = Instant::now();
-        let factor = &mut self.factor;
-        let (mut local, moves) = border.solve(|columns, count| factor.solve(columns, count));
-        self.times.solution += clock.elapsed().as_secs_f64();
-        for (dof, tie) in tie_of.iter().enumerate() {
-            if let Some(tie) = tie.map(|index| &ties[index as usize]) {
-                let moved = tie.weights.iter().zip(&moves[tie.first..]);
-                local[dof] = moved.map(|(w, b)| w * b).sum::<f64>() + tie.offset;
+        let Self { tangent, tools, mesh, pattern, balance, frames, .. } = self;
+        let right = &mut step.right;
+        right.clear();
+        for (contact, tool) in tools.iter().zip(&trial.tools) {
+            right.extend(tool.bearing);
+            right.push(if contact.compliance > 0.0 {
+                (tool.unloaded_radius - tool.radius) / contact.compliance
+            } else {
+                0.0
+            });
+        }
+        right.resize(right.len().max(OF_TOOL), 0.0);
+        right.push(-balance.axial_force);
+        for (contact, tool) in tools.iter().zip(&trial.tools) {
+            for &node in &contact.nodes {
+                let stance = contact.stance(tool, mesh.nodes[node], trial.displacement[node]);
+                step.stances[node] = (stance.normal, stance.gap);
             }
         }
-        let displacement = (0..nodes)
-            .map(|node| {
-                let moved = [local[2 * node], local[2 * node + 1]];
-                self.frames[node].map_or(moved, |normal| out_of_frame(moved, normal))
-            })
-            .collect();
-        Ok(Step { displacement, border: moves })
+        // The forces of the tool are large: however old the factor, they must act along the normals
+        // of now.
+        tangent.border.update_ties(|dof| {
+            let ([nx, ny], gap) = step.stances[dof / 2];
+            ([nx, ny, 1.0], -gap)
+        });
+        step.column.clear();
+        step.column.extend_from_slice(&residual.force);
+        let moves = tangent.correct(pattern.matrix(), &mut step.column, right);
+        step.parts.clear();
+        for (moved, normal) in step.column.as_chunks::<2>().0.iter().zip(&*frames) {
+            step.parts.extend(normal.map_or(*moved, |normal| out_of_frame(*moved, normal)));
+        }
+        step.displacements = step.parts.len();
+        step.parts.extend_from_slice(moves);
+        self.times.solution += clock.elapsed().as_secs_f64();
     }
 
     /// The tie of a closed node to its tool, and in `border` and matrix the stiffness that comes
@@ -90,7 +123,7 @@ impl System {
         index: usize,
         node: usize,
         residual: &Residual,
-        border: &mut Border,
+        border: &mut crate::solver::border::Border,
     ) -> Tie {
         let contact = &self.tools[index];
         let free = contact.free;
@@ -98,9 +131,6 @@ impl System {
         let stance = contact.stance(tool, self.mesh.nodes[node], trial.displacement[node]);
         let [nx, ny] = stance.normal;
         let first = OF_TOOL * index;
-        let shares = [nx, ny, 1.0];
-        let weights =
-            std::array::from_fn(|k| if border.active[first + k] { shares[k] } else { 0.0 });
         if !self.is_held(node, 1) {
             let turn = -residual.force[2 * node] / stance.distance;
             let (offsets, _, values) = self.pattern.columns_mut();
@@ -109,15 +139,17 @@ impl System {
             for k in (0..2).filter(|&k| free[k]) {
                 border.add_coupling(2 * node + 1, first + k, turn * tangent[k]);
                 for m in (0..2).filter(|&m| free[m]) {
-                    border.stiffness[(first + k, first + m)] -= turn * tangent[k] * tangent[m];
+                    let both = -turn * tangent[k] * tangent[m];
+                    border.add_stiffness(first + k, first + m, both);
                 }
             }
         }
-        Tie { first, weights, offset: -stance.gap }
+        Tie { first, weights: [nx, ny, 1.0], offset: -stance.gap }
     }
 }
 
 /// The unknowns of an iterate, without what follows from them.
+#[derive(Clone, Debug, Default)]
 pub(crate) struct Kinematics {
     displacement: Vec<[f64; 2]>,
     tools: Vec<([f64; 2], f64)>,
@@ -125,12 +157,11 @@ pub(crate) struct Kinematics {
 }
 
 impl Kinematics {
-    pub(crate) fn of(state: &State) -> Self {
-        Self {
-            displacement: state.displacement.clone(),
-            tools: state.tools.iter().map(|tool| (tool.centre, tool.radius)).collect(),
-            axial_strain: state.axial_strain,
-        }
+    pub(crate) fn note(&mut self, state: &State) {
+        self.displacement.clone_from(&state.displacement);
+        self.tools.clear();
+        self.tools.extend(state.tools.iter().map(|tool| (tool.centre, tool.radius)));
+        self.axial_strain = state.axial_strain;
     }
 
     pub(crate) fn restore(&self, state: &mut State) {
@@ -144,36 +175,51 @@ impl Kinematics {
 }
 
 /// A correction of all unknowns.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub(crate) struct Step {
-    displacement: Vec<[f64; 2]>,
-    border: Vec<f64>,
+    /// Displacements of the nodes, then the border unknowns.
+    parts: Vec<f64>,
+    /// Number of displacements.
+    displacements: usize,
+    /// Room for the right-hand sides, and normals and gaps of tool nodes by node.
+    column: Vec<f64>,
+    right: Vec<f64>,
+    stances: Vec<([f64; 2], f64)>,
 }
 
 impl Step {
+    /// Makes room for a mesh of so many nodes.
+    pub(crate) fn fit(&mut self, nodes: usize) {
+        self.stances.resize(nodes, ([0.0; 2], 0.0));
+    }
+
+    /// Displacements, then border unknowns.
+    pub(crate) fn parts_mut(&mut self) -> &mut [f64] {
+        &mut self.parts
+    }
+
+    /// Largest displacement, mm.
     pub(crate) fn largest(&self) -> f64 {
+        let displacements = &self.parts[..self.displacements];
         // f64::max drops a NaN; the sum does not.
-        let sum: f64 = self.displacement.iter().map(|[x, y]| x + y).sum();
-        if sum.is_finite() {
-            self.displacement.iter().map(|[x, y]| x.abs().max(y.abs())).fold(0.0, f64::max)
+        if displacements.iter().sum::<f64>().is_finite() {
+            displacements.iter().map(|part| part.abs()).fold(0.0, f64::max)
         } else {
             f64::NAN
         }
     }
 
-    pub(crate) fn scaled(&self, share: f64) -> Self {
-        Self {
-            displacement: self.displacement.iter().map(|[x, y]| [share * x, share * y]).collect(),
-            border: self.border.iter().map(|b| share * b).collect(),
-        }
+    pub(crate) fn halve(&mut self) {
+        self.parts.iter_mut().for_each(|part| *part *= 0.5);
     }
 
     pub(crate) fn apply(&self, state: &mut State) {
-        for (u, du) in state.displacement.iter_mut().zip(&self.displacement) {
+        let (displacements, border) = self.parts.split_at(self.displacements);
+        for (u, du) in state.displacement.iter_mut().zip(displacements.as_chunks::<2>().0) {
             u[0] += du[0];
             u[1] += du[1];
         }
-        let (axial, tools) = self.border.split_last().expect("the axial strain is always there");
+        let (axial, tools) = border.split_last().expect("the axial strain is always there");
         for (tool, [x, y, radius]) in state.tools.iter_mut().zip(tools.as_chunks().0) {
             tool.centre[0] += x;
             tool.centre[1] += y;

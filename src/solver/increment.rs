@@ -24,7 +24,7 @@ pub const MOST_CUTBACKS: usize = 10;
 const SMALLEST: f64 = 1e-12;
 
 /// Iterations up to which an increment counts as easy and the next may grow.
-const EASY: usize = 6;
+const EASY: usize = 8;
 
 /// Growth after an easy increment, up to the planned size.
 const GROWTH: f64 = 1.5;
@@ -93,6 +93,9 @@ impl System {
         let smallest = SMALLEST * planned;
         let mut attempt = 0;
         let elastic: Vec<bool> = self.tools.iter().map(|tool| tool.compliance > 0.0).collect();
+        // What a phase does must not depend on what was done before it.
+        self.tangent.forget();
+        let mut trial = state.clone();
         while share < 1.0 {
             let mut cutbacks = 0;
             loop {
@@ -100,7 +103,7 @@ impl System {
                 // A sliver of a last increment is merged into this one.
                 let size = if step >= remains * (1.0 - 1e-9) { remains } else { step };
                 let target = if size >= remains { 1.0 } else { share + size };
-                let mut trial = self.predict(state, target - share);
+                self.predict(state, target - share, &mut trial);
                 prescribe(&mut trial, drive, &start, target, &elastic);
                 let outcome = self.equilibrate(state, &mut trial);
                 let refused = drive.refused_attempts.contains(&attempt);
@@ -110,13 +113,14 @@ impl System {
                 if leaps && drive.leap.is_some_and(|most| yields(state, &trial, &outcome, most)) {
                     longest = (0.5 * size).max(planned);
                     step = longest;
+                    self.tangent.forget();
                     continue;
                 }
                 match outcome {
                     Ok(iterations) if !refused => {
                         self.account(state, &mut trial, target - share);
                         let easy = iterations.residuals.len() <= EASY;
-                        *state = trial;
+                        std::mem::swap(state, &mut trial);
                         let mut increment = Increment { share: target, iterations, cutbacks };
                         let open = drive.until_open
                             && drive.tool.is_some_and(|(tool, _)| {
@@ -143,16 +147,18 @@ impl System {
                 }
                 cutbacks += 1;
                 step = 0.5 * size;
+                self.tangent.forget();
             }
         }
         PhaseEnd::Done
     }
 
-    /// The state with every unknown carried on at its last rate.
-    fn predict(&self, state: &State, size: f64) -> State {
-        let mut trial = state.clone();
+    /// Makes `trial` the state with every unknown carried on at its last rate. Stresses and
+    /// histories are left to the assembly.
+    fn predict(&self, state: &State, size: f64, trial: &mut State) {
+        trial.take_unknowns(state);
         if state.rate.displacement.is_empty() {
-            return trial;
+            return;
         }
         for (u, rate) in trial.displacement.iter_mut().zip(&state.rate.displacement) {
             u[0] += size * rate[0];
@@ -167,7 +173,6 @@ impl System {
                 tool.radius += size * radius;
             }
         }
-        trial
     }
 
     /// Books the energies of an accepted increment and its rates.
@@ -198,28 +203,19 @@ impl System {
         new.energy.external += work;
         new.energy.plastic += plastic;
         new.energy.elastic = elastic;
-        let rate = Rate {
-            displacement: old
-                .displacement
-                .iter()
-                .zip(&new.displacement)
-                .map(|(a, b)| [(b[0] - a[0]) / size, (b[1] - a[1]) / size])
-                .collect(),
-            axial_strain: (new.axial_strain - old.axial_strain) / size,
-            tools: old
-                .tools
-                .iter()
-                .zip(&new.tools)
-                .map(|(before, after)| {
-                    [
-                        (after.centre[0] - before.centre[0]) / size,
-                        (after.centre[1] - before.centre[1]) / size,
-                        (after.radius - before.radius) / size,
-                    ]
-                })
-                .collect(),
-        };
-        new.rate = rate;
+        let Rate { displacement, tools, axial_strain } = &mut new.rate;
+        let moved = old.displacement.iter().zip(&new.displacement);
+        displacement.clear();
+        displacement.extend(moved.map(|(a, b)| [(b[0] - a[0]) / size, (b[1] - a[1]) / size]));
+        *axial_strain = (new.axial_strain - old.axial_strain) / size;
+        tools.clear();
+        tools.extend(old.tools.iter().zip(&new.tools).map(|(before, after)| {
+            [
+                (after.centre[0] - before.centre[0]) / size,
+                (after.centre[1] - before.centre[1]) / size,
+                (after.radius - before.radius) / size,
+            ]
+        }));
     }
 }
 

@@ -2,25 +2,29 @@
 //!
 //! Every iteration integrates the metal, updates the contact status of the edge nodes
 //! (a closed node that would pull opens, an open node inside the tool closes), and solves
-//! with the consistent tangent. An increment is done when force *and* correction are small
-//! and no status changed.
+//! for a correction. An increment is done when force *and* correction are small and no status
+//! changed.
+//!
+//! A factor of the tangent is kept as long as it serves: a correction with it costs a fraction of
+//! a factorization. [`Scheme::Newton`] makes a new one every time.
 //!
 //! Floor 3, `solver`.
 
-use std::time::Instant;
-
+use crate::material::state::Asked;
+use crate::solver::acceleration::Acceleration;
 use crate::solver::correction::{Kinematics, Step};
 use crate::solver::error::Cause;
 use crate::solver::residual::Residual;
 use crate::solver::state::State;
 use crate::solver::status::GAP_TOLERANCE;
 use crate::solver::system::System;
+use crate::solver::tangent::Precision;
 
 /// Relative residual at which an increment is in equilibrium.
 pub const RESIDUAL_TOLERANCE: f64 = 1e-8;
 
-/// Last correction over the largest displacement change of the increment. Newton is
-/// quadratic near the end, so the next correction would be of the order of its square.
+/// Last correction over the largest displacement change of the increment. The next one would be
+/// smaller again, by the rate of the iteration.
 const CORRECTION_TOLERANCE: f64 = 1e-4;
 
 /// Iterations after which a smaller increment is cheaper than going on.
@@ -32,6 +36,20 @@ const FLIES_AWAY: f64 = 1e3;
 /// Halvings of one correction.
 const MOST_HALVINGS: usize = 4;
 
+/// Iterations that a factor may still need for its use to be worth while: a factorization with a
+/// new tangent costs about as much as six corrections (`verification/performance.md`).
+const WORTH_WHILE: f64 = 6.0;
+
+/// How tangents are come by.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Scheme {
+    /// A factor, in single precision, serves as long as the residual falls fast enough.
+    #[default]
+    Economical,
+    /// Newton's method as it stands: a new tangent at every iteration, in double precision.
+    Newton,
+}
+
 /// What the iterations of one increment did.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct IterationRecord {
@@ -39,6 +57,27 @@ pub struct IterationRecord {
     pub residuals: Vec<f64>,
     /// Contact states that changed.
     pub status_changes: usize,
+}
+
+/// Memory of the iterations, kept from one increment to the next.
+#[derive(Debug, Default)]
+pub(crate) struct Workspace {
+    residual: Residual,
+    step: Step,
+    start: Kinematics,
+    switches: Vec<Vec<usize>>,
+    acceleration: Acceleration,
+}
+
+/// A correction that was made.
+#[derive(Clone, Copy)]
+struct Made {
+    /// Relative residual before it.
+    before: f64,
+    /// Whether its factor was that of the tangent there.
+    exact: bool,
+    /// Whether it carried the prescribed motion of the increment.
+    first: bool,
 }
 
 impl System {
@@ -53,39 +92,74 @@ impl System {
         old: &State,
         trial: &mut State,
     ) -> Result<IterationRecord, Cause> {
-        let mut record = IterationRecord::default();
-        let mut switches: Vec<Vec<usize>> =
-            trial.tools.iter().map(|tool| vec![0; tool.status.len()]).collect();
+        let mut workspace = std::mem::take(&mut self.workspace);
+        let outcome = self.iterate(old, trial, &mut workspace);
+        self.workspace = workspace;
+        outcome
+    }
+
+    fn iterate(
+        &mut self,
+        old: &State,
+        trial: &mut State,
+        workspace: &mut Workspace,
+    ) -> Result<IterationRecord, Cause> {
+        let Workspace { residual, step, start, switches, acceleration } = workspace;
+        acceleration.forget();
+        switches.resize(trial.tools.len(), Vec::new());
+        for (switches, tool) in switches.iter_mut().zip(&trial.tools) {
+            switches.clear();
+            switches.resize(tool.status.len(), 0);
+        }
+        step.fit(self.mesh.nodes.len());
+        let mut record = IterationRecord {
+            residuals: Vec::with_capacity(MOST_ITERATIONS + 1),
+            status_changes: 0,
+        };
         let mut correction = f64::INFINITY;
-        let mut before: Option<(Kinematics, Step, f64)> = None;
+        let mut made: Option<Made> = None;
         let mut halvings = 0;
+        let mut serves = self.scheme == Scheme::Economical;
         for iteration in 0..=MOST_ITERATIONS {
             self.set_frames(trial);
-            let clock = Instant::now();
-            self.assemble(old, trial)?;
-            self.times.assembly += clock.elapsed().as_secs_f64();
-            let mut changed = self.update_status(trial, &mut switches, iteration > 0);
+            serves &= self.factor_fits(trial);
+            let asked = if serves { Asked::Stress } else { Asked::Tangent };
+            self.assemble(old, trial, asked)?;
+            let mut changed = self.update_status(trial, switches, iteration > 0);
             let seated = self.seat(trial);
             if !seated.is_empty() {
                 // The frames went with the pins.
                 changed.extend(seated);
                 self.set_frames(trial);
-                self.assemble(old, trial)?;
+                self.assemble(old, trial, asked)?;
             }
             record.status_changes += changed.len();
-            let residual = self.residual(trial)?;
+            self.residual(trial, residual)?;
 
-            // A correction that made things much worse is taken in part.
-            if let Some((start, step, relative)) = before.take() {
-                let worse = residual.relative > 10.0 * relative && residual.relative > 1e-3;
-                if worse && changed.is_empty() && halvings < MOST_HALVINGS {
+            // A correction that made things much worse is taken in part, or taken back when it
+            // came from an old tangent.
+            if let Some(Made { before, exact, first }) = made.take()
+                && changed.is_empty()
+            {
+                let worse = residual.relative > before;
+                if worse && !exact && halvings < MOST_HALVINGS {
                     halvings += 1;
-                    let half = step.scaled(0.5);
                     start.restore(trial);
-                    half.apply(trial);
-                    before = Some((start, half, relative));
+                    acceleration.forget();
+                    serves = false;
                     continue;
                 }
+                let much = residual.relative > 10.0 * before && residual.relative > 1e-3;
+                if much && !first && halvings < MOST_HALVINGS {
+                    halvings += 1;
+                    step.halve();
+                    start.restore(trial);
+                    step.apply(trial);
+                    acceleration.forget();
+                    made = Some(Made { before, exact, first });
+                    continue;
+                }
+                serves &= still_serves(before, residual.relative);
             }
             record.residuals.push(residual.relative);
             if changed.is_empty()
@@ -97,9 +171,28 @@ impl System {
                 return Ok(record);
             }
             if iteration == MOST_ITERATIONS {
-                return Err(self.not_converged(&residual, record.residuals, changed));
+                return Err(self.not_converged(residual, record.residuals, changed));
             }
-            let step = self.correct(trial, &residual)?;
+            let exact = !(serves && changed.is_empty());
+            if exact {
+                if asked == Asked::Stress {
+                    self.assemble(old, trial, Asked::Tangent)?;
+                }
+                let precision = match self.scheme {
+                    // A tangent that is hard to solve with may be beyond five digits.
+                    Scheme::Economical if 2 * iteration < MOST_ITERATIONS => Precision::Single,
+                    Scheme::Economical | Scheme::Newton => Precision::Double,
+                };
+                self.renew_tangent(trial, residual, precision)?;
+            }
+            serves = self.scheme == Scheme::Economical;
+            self.correct(trial, residual, step);
+            if exact {
+                acceleration.forget();
+            }
+            if serves {
+                acceleration.improve(&residual.free, step.parts_mut());
+            }
             correction = step.largest();
             if !correction.is_finite() {
                 return Err(Cause::NotFinite);
@@ -107,11 +200,11 @@ impl System {
             if correction > FLIES_AWAY * self.length {
                 return Err(Cause::Singular);
             }
-            let start = Kinematics::of(trial);
+            start.note(trial);
             step.apply(trial);
             halvings = 0;
-            // The first correction carries the prescribed motion: it is not judged.
-            before = (iteration > 0).then_some((start, step, residual.relative));
+            // The first correction carries the prescribed motion.
+            made = Some(Made { before: residual.relative, exact, first: iteration == 0 });
         }
         Err(Cause::NotFinite)
     }
@@ -133,4 +226,12 @@ impl System {
             .map(|(a, b)| (b[0] - a[0]).abs().max((b[1] - a[1]).abs()))
             .fold(1e-7 * self.length, f64::max)
     }
+}
+
+/// Whether a factor that took the residual from `before` to `after` will bring it to its tolerance
+/// in fewer iterations than a new one is worth.
+fn still_serves(before: f64, after: f64) -> bool {
+    let to_go = (after / RESIDUAL_TOLERANCE).ln();
+    let each = (before / after).ln();
+    to_go <= 0.0 || to_go <= WORTH_WHILE * each
 }

@@ -1,72 +1,90 @@
-//! The sparsity pattern of the tangent and the way of every element block into it.
+//! The sparsity pattern of the tangent and where every value of it comes from.
 //!
 //! Both are found once for a mesh. The matrix is symmetric and only its lower triangle
 //! is kept, in compressed columns of `nalgebra-sparse`, whose arrays the factorization
 //! reads as they are. Degree of freedom `2·node + axis`.
+//!
+//! Values are *gathered*: every pair of coupled nodes knows the element blocks that add up to it,
+//! so threads share out the columns and no two of them write the same value.
 //!
 //! Floor 3, `solver`.
 
 use nalgebra_sparse::CscMatrix;
 use nalgebra_sparse::pattern::SparsityPattern;
 
-use crate::element::kernel::ElementSystem;
+use crate::element::kernel::block_count;
 use crate::mesh::topology::{Mesh, NodeId};
 
-/// Marks the entry above the diagonal of a node's own block, which is not stored.
-const SKIPPED: u32 = u32::MAX;
+/// Nodes whose columns one task gathers: a fraction of a millisecond.
+const TASK: usize = 256;
 
-/// The tangent's lower triangle and the scatter map of every element.
+/// The tangent's lower triangle and the sources of its values.
 #[derive(Clone, Debug)]
 pub struct Pattern {
     matrix: CscMatrix<f64>,
-    /// For each quadrilateral, blocks `(a, b ≤ a)` row by row, four entries each.
-    quad_targets: Vec<[u32; 144]>,
-    /// The same for each triangle.
-    triangle_targets: Vec<[u32; 84]>,
+    /// First pair of every node, and the number of pairs.
+    node_start: Vec<u32>,
+    /// First source of every pair, and the number of sources.
+    pair_start: Vec<u32>,
+    /// Twice the number of an element block, plus one when it is the transpose that counts.
+    sources: Vec<u32>,
 }
 
 impl Pattern {
-    /// Finds pattern and scatter map of `mesh`.
+    /// Finds pattern and sources of `mesh`. Blocks are numbered through: those of the
+    /// quadrilaterals, then those of the triangles, in the order of
+    /// [`block`](crate::element::kernel::block).
     ///
     /// # Panics
     ///
-    /// When the matrix would have more than 2³² entries: far beyond the memory of the
+    /// When the matrix would have more than 2³¹ entries: far beyond the memory of the
     /// meshes this program makes.
     #[must_use]
     pub fn new(mesh: &Mesh) -> Self {
-        let columns = node_columns(mesh);
-        let unknowns = 2 * mesh.nodes.len();
-        let mut offsets = Vec::with_capacity(unknowns + 1);
-        let mut rows = Vec::new();
-        offsets.push(0);
-        for (node, below) in columns.iter().enumerate() {
-            for axis in 0..2 {
-                for &other in below {
-                    if other == node && axis == 1 {
-                        rows.push(2 * node + 1);
-                    } else {
-                        rows.extend([2 * other, 2 * other + 1]);
-                    }
+        let nodes = mesh.nodes.len();
+        let mut found = Vec::new();
+        let mut first = 0;
+        for element in &mesh.quads {
+            couple(element, &mut first, &mut found);
+        }
+        for element in &mesh.triangles {
+            couple(element, &mut first, &mut found);
+        }
+        let (node_start, mut coupled) = by_column(nodes, &found);
+        drop(found);
+        let mut pairs = vec![0];
+        let mut pair_start = Vec::new();
+        let mut sources = Vec::with_capacity(coupled.len());
+        let (mut offsets, mut rows) = (vec![0], Vec::new());
+        for node in 0..nodes {
+            let column = &mut coupled[node_start[node]..node_start[node + 1]];
+            column.sort_unstable();
+            let from = pair_start.len();
+            let mut others: Vec<u32> = Vec::new();
+            for &(row, source) in &*column {
+                if others.last() != Some(&row) {
+                    others.push(row);
+                    pair_start.push(small(sources.len()));
                 }
+                sources.push(source);
+            }
+            debug_assert_eq!(others.first(), Some(&small(node)), "a node couples to itself first");
+            for axis in 0..2 {
+                let own = 2 * node + axis;
+                let lower = others.iter().flat_map(|&row| [2 * row as usize, 2 * row as usize + 1]);
+                rows.extend(lower.filter(|&row| row >= own));
                 offsets.push(rows.len());
             }
+            pairs.push(small(from + others.len()));
         }
-        assert!(rows.len() < SKIPPED as usize, "the matrix has more than 2³² entries");
-        let find = |row: usize, column: usize| -> u32 {
-            let range = offsets[column]..offsets[column + 1];
-            let place = rows[range.clone()].binary_search(&row).map(|k| range.start + k);
-            u32::try_from(place.expect("every block of an element is in the pattern"))
-                .expect("checked against 2³² above")
-        };
-        let quad_targets = mesh.quads.iter().map(|nodes| targets(nodes, &find)).collect();
-        let triangle_targets = mesh.triangles.iter().map(|nodes| targets(nodes, &find)).collect();
+        pair_start.push(small(sources.len()));
         let entries = rows.len();
         let pattern =
-            SparsityPattern::try_from_offsets_and_indices(unknowns, unknowns, offsets, rows)
+            SparsityPattern::try_from_offsets_and_indices(2 * nodes, 2 * nodes, offsets, rows)
                 .expect("columns are sorted and inside the matrix by construction");
         let matrix = CscMatrix::try_from_pattern_and_values(pattern, vec![0.0; entries])
             .expect("one value an entry");
-        Self { matrix, quad_targets, triangle_targets }
+        Self { matrix, node_start: pairs, pair_start, sources }
     }
 
     /// The matrix: lower triangle, current values.
@@ -80,75 +98,112 @@ impl Pattern {
         self.matrix.csc_data_mut()
     }
 
-    /// Sets every value to zero.
-    pub fn clear(&mut self) {
-        self.matrix.values_mut().fill(0.0);
-    }
-
-    /// Adds the stiffness of quadrilateral `index`.
-    pub fn add_quad(&mut self, index: usize, system: &ElementSystem<8>) {
-        add(self.matrix.values_mut(), &self.quad_targets[index], system);
-    }
-
-    /// Adds the stiffness of triangle `index`.
-    pub fn add_triangle(&mut self, index: usize, system: &ElementSystem<6>) {
-        add(self.matrix.values_mut(), &self.triangle_targets[index], system);
+    /// Sets every value to the sum of the element blocks it comes from: those of the
+    /// quadrilaterals and, numbered on from them, of the triangles.
+    pub fn gather(&mut self, quads: &[[f64; 4]], triangles: &[[f64; 4]]) {
+        let Self { matrix, node_start, pair_start, sources } = self;
+        let (offsets, _, values) = matrix.csc_data_mut();
+        let sources =
+            Sources { offsets, node_start, pair_start, sources, blocks: [quads, triangles] };
+        sources.gather(0, node_start.len() - 1, values);
     }
 }
 
-/// For every node, itself and the higher nodes it shares an element with, rising.
-fn node_columns(mesh: &Mesh) -> Vec<Vec<NodeId>> {
-    let mut columns: Vec<Vec<NodeId>> = vec![Vec::new(); mesh.nodes.len()];
-    let mut couple = |nodes: &[NodeId]| {
-        for &low in nodes {
-            columns[low].extend(nodes.iter().copied().filter(|&high| high >= low));
+/// Where values come from.
+#[derive(Clone, Copy)]
+struct Sources<'a> {
+    offsets: &'a [usize],
+    node_start: &'a [u32],
+    pair_start: &'a [u32],
+    sources: &'a [u32],
+    blocks: [&'a [[f64; 4]]; 2],
+}
+
+impl Sources<'_> {
+    /// Fills the columns of the nodes `from..to`, whose values are `values`.
+    fn gather(self, from: usize, to: usize, values: &mut [f64]) {
+        if to - from > TASK {
+            let middle = from.midpoint(to);
+            let split = self.offsets[2 * middle] - self.offsets[2 * from];
+            let (low, high) = values.split_at_mut(split);
+            rayon::join(|| self.gather(from, middle, low), || self.gather(middle, to, high));
+            return;
         }
-    };
-    mesh.quads.iter().for_each(|nodes| couple(nodes));
-    mesh.triangles.iter().for_each(|nodes| couple(nodes));
-    for column in &mut columns {
-        column.sort_unstable();
-        column.dedup();
-    }
-    columns
-}
-
-fn targets<const N: usize, const T: usize>(
-    nodes: &[NodeId; N],
-    find: &impl Fn(usize, usize) -> u32,
-) -> [u32; T] {
-    let mut targets = [SKIPPED; T];
-    let mut next = 0;
-    for a in 0..N {
-        for b in 0..=a {
-            for (i, j) in [(0, 0), (0, 1), (1, 0), (1, 1)] {
-                let (row, column) = (2 * nodes[a] + i, 2 * nodes[b] + j);
-                // The block of a node with itself is symmetric: its upper entry is skipped.
-                if !(a == b && j > i) {
-                    targets[next] = find(row.max(column), row.min(column));
+        let mut rest = values;
+        for node in from..to {
+            let pairs = self.node_start[node] as usize..self.node_start[node + 1] as usize;
+            // The column of y has all rows of the column of x but the first.
+            let size = 2 * pairs.len();
+            let (columns, others) = rest.split_at_mut(2 * size - 1);
+            let (of_x, of_y) = columns.split_at_mut(size);
+            for (k, pair) in pairs.enumerate() {
+                let [xx, xy, yx, yy] = self.sum(pair);
+                (of_x[2 * k], of_x[2 * k + 1]) = (xx, yx);
+                if k > 0 {
+                    of_y[2 * k - 1] = xy;
                 }
-                next += 1;
+                of_y[2 * k] = yy;
+            }
+            rest = others;
+        }
+    }
+
+    /// Sum of the blocks of a pair, the row of the higher node first.
+    fn sum(self, pair: usize) -> [f64; 4] {
+        let mut sum = [0.0; 4];
+        let range = self.pair_start[pair] as usize..self.pair_start[pair + 1] as usize;
+        for &source in &self.sources[range] {
+            let index = (source >> 1) as usize;
+            let quads = self.blocks[0].len();
+            let block =
+                if index < quads { self.blocks[0][index] } else { self.blocks[1][index - quads] };
+            let [xx, xy, yx, yy] = block;
+            let add = if source & 1 == 0 { block } else { [xx, yx, xy, yy] };
+            for (sum, add) in sum.iter_mut().zip(add) {
+                *sum += add;
             }
         }
+        sum
     }
-    targets
 }
 
-fn add<const N: usize, const T: usize>(
-    values: &mut [f64],
-    targets: &[u32; T],
-    system: &ElementSystem<N>,
-) {
-    let mut next = 0;
-    for a in 0..N {
-        for b in 0..=a {
-            for value in system.stiffness[a][b] {
-                let target = targets[next];
-                if target != SKIPPED {
-                    values[target as usize] += value;
-                }
-                next += 1;
-            }
+/// Adds the pairs of one element, whose first block has the number `first`: lower node, higher
+/// node, source.
+fn couple(nodes: &[NodeId], first: &mut usize, found: &mut Vec<(u32, u32, u32)>) {
+    let mut index = *first;
+    for (a, &node) in nodes.iter().enumerate() {
+        for &other in &nodes[..=a] {
+            let turned = node < other;
+            found.push((
+                small(node.min(other)),
+                small(node.max(other)),
+                small(2 * index + usize::from(turned)),
+            ));
+            index += 1;
         }
     }
+    *first += block_count(nodes.len());
+}
+
+/// Sorts pairs by their lower node: where each node starts, then higher node and source.
+fn by_column(nodes: usize, found: &[(u32, u32, u32)]) -> (Vec<usize>, Vec<(u32, u32)>) {
+    let mut start = vec![0; nodes + 1];
+    for &(column, ..) in found {
+        start[column as usize + 1] += 1;
+    }
+    for node in 0..nodes {
+        start[node + 1] += start[node];
+    }
+    let mut next = start.clone();
+    let mut sorted = vec![(0, 0); found.len()];
+    for &(column, row, source) in found {
+        let at = &mut next[column as usize];
+        sorted[*at] = (row, source);
+        *at += 1;
+    }
+    (start, sorted)
+}
+
+fn small(index: usize) -> u32 {
+    u32::try_from(index).expect("the matrix has fewer than 2³¹ entries")
 }

@@ -8,44 +8,50 @@
 
 use crate::material::idealisation::Idealisation;
 use crate::solver::assembly::{into_frame, out_of_frame};
-use crate::solver::border::OF_TOOL;
+use crate::solver::contact::ContactStatus;
 use crate::solver::error::Cause;
 use crate::solver::state::State;
 use crate::solver::system::System;
 
 /// Out-of-balance forces of one iterate.
+#[derive(Clone, Debug, Default)]
 pub(crate) struct Residual {
     /// External less internal, by degree of freedom, in the frames of the nodes.
     pub(crate) force: Vec<f64>,
+    /// The part of it that is out of balance: nothing where it is held or carried by a tool.
+    pub(crate) free: Vec<f64>,
     /// The measure of all of them; see the head of this module.
     pub(crate) relative: f64,
     /// Degree of freedom with the largest one.
     pub(crate) worst: usize,
+    /// Nodes that a tool pushes on.
+    closed: Vec<bool>,
 }
 
 impl System {
-    pub(crate) fn residual(&self, trial: &State) -> Result<Residual, Cause> {
-        let closed_on = self.closed_on(trial);
-        let mut force = vec![0.0; 2 * self.mesh.nodes.len()];
+    /// Computes what is out of balance in `trial` since the last assembly.
+    pub(crate) fn residual(&self, trial: &State, into: &mut Residual) -> Result<(), Cause> {
+        let nodes = self.mesh.nodes.len();
+        into.force.resize(2 * nodes, 0.0);
+        into.free.clear();
+        into.free.resize(2 * nodes, 0.0);
+        into.closed.clear();
+        into.closed.resize(nodes, false);
+        for (contact, tool) in self.tools.iter().zip(&trial.tools) {
+            for (&node, &status) in contact.nodes.iter().zip(&tool.status) {
+                into.closed[node] = status == ContactStatus::Closed;
+            }
+        }
         let (mut sum, mut largest, mut worst) = (0.0, -1.0, 0);
-        // What plate and holder put on each tool, and the total radial force of the plate.
-        let mut on_tool: Vec<[f64; OF_TOOL]> =
-            trial.tools.iter().map(|tool| [tool.bearing[0], tool.bearing[1], 0.0]).collect();
-        for node in 0..self.mesh.nodes.len() {
+        for (node, local) in into.force.as_chunks_mut::<2>().0.iter_mut().enumerate() {
             let out = self.contact_force(trial, node).map(|force| -force);
-            let local = self.frames[node].map_or(out, |normal| into_frame(out, normal));
-            force[2 * node..2 * node + 2].copy_from_slice(&local);
+            *local = self.frames[node].map_or(out, |normal| into_frame(out, normal));
             for axis in 0..2 {
-                if self.is_held(node, axis) {
+                // The tool carries what is normal to its circle.
+                if self.is_held(node, axis) || (axis == 0 && into.closed[node]) {
                     continue;
                 }
-                if let (0, Some(tool), Some(normal)) = (axis, closed_on[node], self.frames[node]) {
-                    let push = out_of_frame([local[0], 0.0], normal);
-                    on_tool[tool][0] += push[0];
-                    on_tool[tool][1] += push[1];
-                    on_tool[tool][2] += local[0];
-                    continue;
-                }
+                into.free[2 * node + axis] = local[axis];
                 sum += local[axis].abs();
                 if local[axis].abs() > largest {
                     largest = local[axis].abs();
@@ -53,7 +59,21 @@ impl System {
                 }
             }
         }
-        for ((contact, tool), [x, y, radial]) in self.tools.iter().zip(&trial.tools).zip(on_tool) {
+        for (contact, tool) in self.tools.iter().zip(&trial.tools) {
+            // What plate and holder put on the tool, and the total radial force of the plate.
+            let [mut x, mut y] = tool.bearing;
+            let mut radial = 0.0;
+            for (&node, &status) in contact.nodes.iter().zip(&tool.status) {
+                let Some(normal) = self.frames[node] else { continue };
+                if status != ContactStatus::Closed || self.is_held(node, 0) {
+                    continue;
+                }
+                let force = into.force[2 * node];
+                let push = out_of_frame([force, 0.0], normal);
+                x += push[0];
+                y += push[1];
+                radial += force;
+            }
             for (free, net) in contact.free.into_iter().zip([x, y]) {
                 sum += if free { net.abs() } else { 0.0 };
             }
@@ -65,12 +85,9 @@ impl System {
         if self.idealisation == Idealisation::GeneralisedPlaneStrain {
             sum += self.balance.axial_force.abs() / self.length;
         }
-        let relative = sum / self.reference_force();
-        if relative.is_finite() {
-            Ok(Residual { force, relative, worst })
-        } else {
-            Err(Cause::NotFinite)
-        }
+        into.relative = sum / self.reference_force();
+        into.worst = worst;
+        if into.relative.is_finite() { Ok(()) } else { Err(Cause::NotFinite) }
     }
 
     /// Whether the displacement of `node` along `axis` of its frame is held.

@@ -79,6 +79,27 @@ impl State {
         }
     }
 
+    /// Takes over everything of `other` but stresses, histories and forces that follow from the
+    /// unknowns; no memory is asked for where there is room.
+    pub(crate) fn take_unknowns(&mut self, other: &Self) {
+        self.displacement.clone_from(&other.displacement);
+        self.external.clone_from(&other.external);
+        self.axial_strain = other.axial_strain;
+        self.energy = other.energy;
+        self.rate.axial_strain = other.rate.axial_strain;
+        self.rate.displacement.clone_from(&other.rate.displacement);
+        self.rate.tools.clone_from(&other.rate.tools);
+        self.tools.resize_with(other.tools.len(), || ToolState::new(0.0, 0));
+        for (tool, other) in self.tools.iter_mut().zip(&other.tools) {
+            tool.centre = other.centre;
+            tool.unloaded_radius = other.unloaded_radius;
+            tool.radius = other.radius;
+            tool.bearing = other.bearing;
+            tool.status.clone_from(&other.status);
+            tool.force.clone_from(&other.force);
+        }
+    }
+
     /// Largest equivalent plastic strain of all points.
     #[must_use]
     pub fn largest_plastic_strain(&self) -> f64 {

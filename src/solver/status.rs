@@ -87,19 +87,6 @@ impl System {
         [0, 1].map(|i| self.balance.internal[node][i] - trial.external[node][i])
     }
 
-    /// The tool that each node is closed on, if any.
-    pub(crate) fn closed_on(&self, trial: &State) -> Vec<Option<usize>> {
-        let mut closed = vec![None; self.mesh.nodes.len()];
-        for (index, (contact, tool)) in self.tools.iter().zip(&trial.tools).enumerate() {
-            for (&node, status) in contact.nodes.iter().zip(&tool.status) {
-                if *status == ContactStatus::Closed {
-                    closed[node] = Some(index);
-                }
-            }
-        }
-        closed
-    }
-
     /// Largest distance of a closed node from its tool, mm.
     pub(crate) fn closed_gap(&self, trial: &State) -> f64 {
         let mut largest: f64 = 0.0;

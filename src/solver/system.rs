@@ -2,16 +2,23 @@
 //!
 //! Floor 3, `solver`.
 
+use nalgebra_sparse::CscMatrix;
+
 use crate::material::hardening::Material;
 use crate::material::idealisation::Idealisation;
+use crate::material::state::Asked;
 use crate::mesh::topology::Mesh;
+use crate::solver::assembly::Contributions;
 use crate::solver::contact::ToolContact;
+use crate::solver::corners::Corners;
 use crate::solver::error::Cause;
-use crate::solver::factor::Factor;
+use crate::solver::newton::{Scheme, Workspace};
 use crate::solver::pattern::Pattern;
 use crate::solver::state::State;
 use crate::solver::supports::Supports;
+use crate::solver::symbolic::Symbolic;
 use crate::solver::tables::{FoldedElement, Tables};
+use crate::solver::tangent::Tangent;
 
 /// Everything needed to bring a state of one mesh to equilibrium.
 #[derive(Debug)]
@@ -38,13 +45,19 @@ pub struct System {
     /// Where the time went.
     pub times: Times,
     pub(crate) pattern: Pattern,
-    pub(crate) factor: Factor,
+    /// How tangents are come by.
+    pub scheme: Scheme,
+    pub(crate) tangent: Tangent,
     pub(crate) balance: Balance,
+    /// Where elements meet, and what they contribute.
+    pub(crate) corners: Corners,
+    pub(crate) quads: Contributions<8>,
+    pub(crate) triangles: Contributions<6>,
+    pub(crate) workspace: Workspace,
+    /// Border unknowns that take part.
+    pub(crate) active: Vec<bool>,
     /// Normal of each tool node, by node; `None` elsewhere.
     pub(crate) frames: Vec<Option<[f64; 2]>>,
-    /// Whether a quadrilateral or triangle has a tool node.
-    pub(crate) framed_quads: Vec<bool>,
-    pub(crate) framed_triangles: Vec<bool>,
 }
 
 /// Internal forces of the last assembly.
@@ -112,17 +125,39 @@ impl System {
         thickness: f64,
         length: f64,
     ) -> Result<Self, SystemError> {
-        let tables = Tables::new(&mesh, thickness).map_err(SystemError::Folded)?;
-        let pattern = Pattern::new(&mesh);
         let unknowns = 2 * mesh.nodes.len();
-        let factor =
-            Factor::new(pattern.matrix()).map_err(|_| SystemError::TooLarge { unknowns })?;
+        let symbolic = Symbolic::new(&mesh).map_err(|_| SystemError::TooLarge { unknowns })?;
+        Self::with_symbolic(mesh, material, idealisation, (thickness, length), symbolic)
+    }
+
+    /// The same with what was found for a mesh that is connected alike; `(thickness, length)` in
+    /// mm.
+    ///
+    /// # Errors
+    ///
+    /// [`SystemError`] when an element is folded.
+    ///
+    /// # Panics
+    ///
+    /// When `symbolic` belongs to another mesh.
+    pub fn with_symbolic(
+        mesh: Mesh,
+        material: Material,
+        idealisation: Idealisation,
+        (thickness, length): (f64, f64),
+        symbolic: Symbolic,
+    ) -> Result<Self, SystemError> {
+        assert!(symbolic.fits(&mesh), "the mesh is connected otherwise");
+        let tables = Tables::new(&mesh, thickness).map_err(SystemError::Folded)?;
+        let Symbolic { pattern, corners, plan, .. } = symbolic;
+        let tangent = Tangent::new(plan);
         let supports = Supports::automatic(&mesh);
         // Yield stress × thickness × a thousandth of the hole: far below any force of a run
         // that does anything, and not zero.
         let force_floor = material.elastic_limit() * thickness * 1e-3 * length;
         let nodes = mesh.nodes.len();
-        let (quads, triangles) = (mesh.quads.len(), mesh.triangles.len());
+        let quads = Contributions::new(mesh.quads.len());
+        let triangles = Contributions::new(mesh.triangles.len());
         Ok(Self {
             mesh,
             material,
@@ -135,11 +170,15 @@ impl System {
             length,
             times: Times::default(),
             pattern,
-            factor,
-            balance: Balance::default(),
+            scheme: Scheme::default(),
+            tangent,
+            balance: Balance { internal: vec![[0.0; 2]; nodes], ..Balance::default() },
+            corners,
+            quads,
+            triangles,
+            workspace: Workspace::default(),
+            active: Vec::new(),
             frames: vec![None; nodes],
-            framed_quads: vec![false; quads],
-            framed_triangles: vec![false; triangles],
         })
     }
 
@@ -156,25 +195,32 @@ impl System {
         for &node in tools.iter().flat_map(|tool| &tool.nodes) {
             touched[node] = true;
         }
-        for (framed, nodes) in self.framed_quads.iter_mut().zip(&self.mesh.quads) {
+        for (framed, nodes) in self.quads.framed.iter_mut().zip(&self.mesh.quads) {
             *framed = nodes.iter().any(|&node| touched[node]);
         }
-        for (framed, nodes) in self.framed_triangles.iter_mut().zip(&self.mesh.triangles) {
+        for (framed, nodes) in self.triangles.framed.iter_mut().zip(&self.mesh.triangles) {
             *framed = nodes.iter().any(|&node| touched[node]);
         }
         self.tools = tools;
+        self.tangent.forget();
+    }
+
+    /// The tangent last assembled, lower triangle, N/mm, with what is tied taken out.
+    #[must_use]
+    pub fn tangent(&self) -> &CscMatrix<f64> {
+        self.pattern.matrix()
     }
 
     /// Numeric factorizations so far.
     #[must_use]
     pub fn factorizations(&self) -> usize {
-        self.factor.count()
+        self.tangent.count()
     }
 
     /// Values stored in the factor.
     #[must_use]
     pub fn factor_size(&self) -> usize {
-        self.factor.size()
+        self.tangent.size()
     }
 
     /// Recomputes the stresses of `state` from its displacements and histories, and sets the
@@ -185,7 +231,7 @@ impl System {
     /// [`Cause::ReturnMap`] when a point cannot answer its strain.
     pub fn settle(&mut self, state: &mut State) -> Result<(), Cause> {
         let old = state.clone();
-        self.assemble(&old, state)?;
+        self.assemble(&old, state, Asked::Stress)?;
         state.external.clone_from(&self.balance.internal);
         // Tools that stay in other holes go on carrying their share.
         for (contact, tool) in self.tools.iter().zip(&state.tools) {

@@ -23,6 +23,7 @@ use crate::result::path::PathPoint;
 use crate::solver::contact::ToolState;
 use crate::solver::error::IncrementError;
 use crate::solver::increment::{Drive, PhaseEnd};
+use crate::solver::newton::Scheme;
 use crate::solver::state::State;
 use crate::solver::system::System;
 use crate::theory::field::RotationalField;
@@ -66,7 +67,10 @@ impl Wall {
         let smallest = job.plate.holes.iter().map(Hole::radius);
         let length = smallest.fold(0.5 * job.plate.outline.extent(), f64::min);
         let thickness = job.plate.thickness;
-        let system = System::new(mesh, job.material.clone(), job.idealisation, thickness, length)?;
+        let mut system =
+            System::new(mesh, job.material.clone(), job.idealisation, thickness, length)?;
+        // Closed forms are met to more digits than balance alone would give.
+        system.scheme = Scheme::Newton;
         let state = system.virgin_state();
         Ok(Self { job, system, state, effort: [0; 2], marked: Vec::new() })
     }

@@ -16,6 +16,7 @@ use hoopset::process::transfer::Reader;
 use hoopset::result::path::StressPath;
 use hoopset::result::read::read;
 use hoopset::solver::increment::{Drive, Increment, PhaseEnd};
+use hoopset::solver::newton::Scheme;
 use hoopset::solver::state::State;
 use hoopset::solver::system::System;
 
@@ -61,7 +62,9 @@ impl Wall {
             numerics: Numerics::default(),
             supports: vec![],
         };
-        let system = System::new(mesh, material, idealisation, 1.0, inner).unwrap();
+        let mut system = System::new(mesh, material, idealisation, 1.0, inner).unwrap();
+        // Closed forms are met to more digits than balance alone would give.
+        system.scheme = Scheme::Newton;
         let state = system.virgin_state();
         Self { job, system, state, marked: Vec::new() }
     }

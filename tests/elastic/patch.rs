@@ -14,6 +14,7 @@ use hoopset::mesh::build;
 use hoopset::mesh::plan::MeshPlan;
 use hoopset::mesh::topology::{HoleMesh, Mesh};
 use hoopset::solver::increment::{Drive, PhaseEnd};
+use hoopset::solver::newton::Scheme;
 use hoopset::solver::state::State;
 use hoopset::solver::system::System;
 
@@ -69,6 +70,7 @@ fn tractions<'a>(
 
 fn answer(mesh: Mesh, idealisation: Idealisation, forces: Vec<[f64; 2]>) -> (System, State) {
     let mut system = System::new(mesh, elastic(YOUNG, NU), idealisation, 1.0, 1.0).unwrap();
+    system.scheme = Scheme::Newton;
     let mut state = system.virgin_state();
     let drive = Drive { external: Some(forces), step: 1.0, ..Drive::default() };
     let end = system.run_phase(&mut state, &drive, |_, _, _| ControlFlow::Continue(()));

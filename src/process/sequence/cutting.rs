@@ -34,6 +34,7 @@ impl Sequence {
         let mut system = set_up(&self.job, mesh)?;
         self.earlier_factorizations += self.system.factorizations();
         system.times = self.system.times;
+        system.scheme = self.system.scheme;
         // Pins in other holes stay; only the numbers of their nodes change.
         let mut tools = std::mem::take(&mut self.system.tools);
         for node in tools.iter_mut().flat_map(|tool| &mut tool.nodes) {

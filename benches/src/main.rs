@@ -1,0 +1,92 @@
+//! The whole default job against one factorization of its own stiffness matrix, in one run.
+//!
+//! ```text
+//! yardstick                         sizes 20000, 100000, 400000, 1000000 on one and two threads
+//! yardstick --unknowns 20000,100000 --threads 1
+//! yardstick --many 8                eight jobs at once, on one thread and on two
+//! yardstick --ring                  the ring that other libraries solve too
+//! ```
+//!
+//! The *unit* is the faster of two numeric Cholesky factorizations of the matrix of the last
+//! equilibrium, on the same threads: that of `faer` as it stands, and that of CHOLMOD when the
+//! feature `cholmod` is on. Every size runs in a process of its own, so that its peak memory is its
+//! own.
+
+#[cfg(feature = "cholmod")]
+mod cholmod;
+mod job;
+mod many;
+mod ring;
+mod unit;
+
+use std::process::{Command, ExitCode};
+
+use crate::job::Measured;
+
+const SIZES: [usize; 4] = [20_000, 100_000, 400_000, 1_000_000];
+
+fn main() -> ExitCode {
+    let arguments: Vec<String> = std::env::args().skip(1).collect();
+    let value = |name: &str| {
+        let at = arguments.iter().position(|argument| argument == name)?;
+        arguments.get(at + 1).map(String::as_str)
+    };
+    let outcome = if let Some(size) = value("--one") {
+        one(size, value("--threads").unwrap_or("1"))
+    } else if let Some(count) = value("--many") {
+        count.parse().map_err(|_| format!("{count} is not a number")).and_then(many::compare)
+    } else if arguments.iter().any(|argument| argument == "--ring") {
+        ring::compare()
+    } else {
+        let sizes = value("--unknowns").map_or(Ok(SIZES.to_vec()), numbers);
+        let threads = value("--threads").map_or(Ok(vec![1, 2]), numbers);
+        sizes.and_then(|sizes| all(&sizes, &threads?))
+    };
+    match outcome {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            eprintln!("error: {error}");
+            ExitCode::FAILURE
+        }
+    }
+}
+
+fn numbers(list: &str) -> Result<Vec<usize>, String> {
+    let number = |word: &str| word.parse().map_err(|_| format!("`{word}` is not a whole number"));
+    list.split(',').map(number).collect()
+}
+
+/// One size in this process: a line of JSON.
+fn one(size: &str, threads: &str) -> Result<(), String> {
+    let size = size.parse().map_err(|_| format!("{size} is not a number"))?;
+    let threads = threads.parse().map_err(|_| format!("{threads} is not a number"))?;
+    let pool = rayon::ThreadPoolBuilder::new()
+        .num_threads(threads)
+        .build()
+        .map_err(|error| error.to_string())?;
+    let measured = pool.install(|| job::measure(size, threads))?;
+    println!("{}", serde_json::to_string(&measured).map_err(|error| error.to_string())?);
+    Ok(())
+}
+
+/// Every size and number of threads, each in a process of its own.
+fn all(sizes: &[usize], threads: &[usize]) -> Result<(), String> {
+    let program = std::env::current_exe().map_err(|error| error.to_string())?;
+    println!("{}", Measured::heading());
+    for size in sizes {
+        for threads in threads {
+            let output = Command::new(&program)
+                .args(["--one", &size.to_string(), "--threads", &threads.to_string()])
+                .env("OMP_NUM_THREADS", threads.to_string())
+                .output()
+                .map_err(|error| error.to_string())?;
+            if !output.status.success() {
+                return Err(String::from_utf8_lossy(&output.stderr).into_owned());
+            }
+            let measured: Measured =
+                serde_json::from_slice(&output.stdout).map_err(|error| error.to_string())?;
+            println!("{}", measured.row());
+        }
+    }
+    Ok(())
+}

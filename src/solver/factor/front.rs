@@ -1,0 +1,152 @@
+//! The dense work on one front.
+//!
+//! Floor 3, `solver`.
+
+use faer::dyn_stack::{MemBuffer, MemStack};
+use faer::linalg::cholesky::llt::factor::{
+    LltRegularization, cholesky_in_place, cholesky_in_place_scratch,
+};
+use faer::linalg::matmul::matmul;
+use faer::linalg::matmul::triangular::{self, BlockStructure};
+use faer::linalg::triangular_solve::solve_lower_triangular_in_place;
+use faer::prelude::{Reborrow, ReborrowMut};
+use faer::{Accum, MatMut, MatRef, Par, Spec};
+use rayon::prelude::*;
+
+use crate::solver::factor::NotPositiveDefinite;
+use crate::solver::factor::plan::Plan;
+use crate::solver::factor::scalar::Scalar;
+
+/// Columns of a tile of the crown, and rows of a panel's tile.
+const TILE: usize = 128;
+
+/// Rows of a tile below the diagonal.
+const LONG_TILE: usize = 512;
+
+/// Memory that the Cholesky kernel wants for a front of `width` columns.
+pub(super) fn scratch<T: Scalar>(width: usize) -> MemBuffer {
+    MemBuffer::new(cholesky_in_place_scratch::<T>(width, Par::Seq, Spec::default()))
+}
+
+/// Adds the entries of the matrix that belong to the panel of `front`.
+pub(super) fn load<T: Scalar>(plan: &Plan, front: usize, values: &[f64], panel: &mut [T]) {
+    for entry in plan.entries_of(front) {
+        panel[entry.target as usize] += T::of(values[entry.source as usize]);
+    }
+}
+
+/// Adds the update of a child (lower triangle) to the panel and the update of its parent.
+pub(super) fn extend<T: Scalar>(
+    plan: &Plan,
+    (child, given): (usize, &[T]),
+    front: usize,
+    panel: &mut [T],
+    update: &mut [T],
+) {
+    let (width, below) = (plan.width(front), plan.below(front));
+    let height = width + below;
+    let places = plan.in_parent(child);
+    for (j, (&column, given)) in places.iter().zip(given.chunks_exact(places.len())).enumerate() {
+        let column = column as usize;
+        let rows = places[j..].iter().zip(&given[j..]);
+        if column < width {
+            let target = &mut panel[column * height..(column + 1) * height];
+            for (&row, &value) in rows {
+                target[row as usize] += value;
+            }
+        } else {
+            let target = &mut update[(column - width) * below..(column - width + 1) * below];
+            for (&row, &value) in rows {
+                target[row as usize - width] += value;
+            }
+        }
+    }
+}
+
+/// Eliminates the columns of a panel and takes their effect from `update`, which holds nothing yet
+/// when it is `fresh`.
+pub(super) fn eliminate<T: Scalar>(
+    (width, below): (usize, usize),
+    panel: &mut [T],
+    update: &mut [T],
+    fresh: bool,
+    scratch: &mut MemBuffer,
+) -> Result<(), NotPositiveDefinite> {
+    let panel = MatMut::from_column_major_slice_mut(panel, width + below, width);
+    let (mut top, mut low) = panel.split_at_row_mut(width);
+    cholesky(top.rb_mut(), scratch)?;
+    solve_lower_triangular_in_place(top.rb(), low.rb_mut().transpose_mut(), Par::Seq);
+    if below > 0 {
+        let update = MatMut::from_column_major_slice_mut(update, below, below);
+        let how = if fresh { Accum::Replace } else { Accum::Add };
+        take_square(update, how, low.rb());
+    }
+    Ok(())
+}
+
+/// The same in tiles, side by side.
+pub(super) fn eliminate_in_tiles<T: Scalar>(
+    (width, below): (usize, usize),
+    panel: &mut [T],
+    update: &mut [T],
+    scratch: &mut MemBuffer,
+) -> Result<(), NotPositiveDefinite> {
+    let mut panel = MatMut::from_column_major_slice_mut(panel, width + below, width);
+    for done in (0..width).step_by(TILE) {
+        let now = TILE.min(width - done);
+        let rest = panel.rb_mut().split_at_row_mut(done).1.split_at_col_mut(done).1;
+        let (left, right) = rest.split_at_col_mut(now);
+        let (mut top, mut low) = left.split_at_row_mut(now);
+        cholesky(top.rb_mut(), scratch)?;
+        let top = top.rb();
+        low.rb_mut().par_row_chunks_mut(TILE).for_each(|tile| {
+            solve_lower_triangular_in_place(top, tile.transpose_mut(), Par::Seq);
+        });
+        take_in_tiles(right.split_at_row_mut(now).1, low.rb());
+    }
+    if below > 0 {
+        let update = MatMut::from_column_major_slice_mut(update, below, below);
+        take_in_tiles(update, panel.rb().split_at_row(width).1);
+    }
+    Ok(())
+}
+
+fn cholesky<T: Scalar>(
+    block: MatMut<'_, T>,
+    scratch: &mut MemBuffer,
+) -> Result<(), NotPositiveDefinite> {
+    let stack = MemStack::new(scratch);
+    cholesky_in_place(block, LltRegularization::default(), Par::Seq, stack, Spec::default())
+        .map(|_| ())
+        .map_err(|_| NotPositiveDefinite)
+}
+
+/// Takes `low · lowᵀ` from the lower triangle of `target`.
+fn take_square<T: Scalar>(target: MatMut<'_, T>, how: Accum, low: MatRef<'_, T>) {
+    triangular::matmul(
+        target,
+        BlockStructure::TriangularLower,
+        how,
+        low,
+        BlockStructure::Rectangular,
+        low.transpose(),
+        BlockStructure::Rectangular,
+        T::MINUS_ONE,
+        Par::Seq,
+    );
+}
+
+/// Takes `low · lowᵀ` from the lower trapezium of `target`, whose rows are those of `low` and
+/// whose columns are the first of them.
+fn take_in_tiles<T: Scalar>(target: MatMut<'_, T>, low: MatRef<'_, T>) {
+    target.par_col_chunks_mut(TILE).enumerate().for_each(|(index, tile)| {
+        let (first, columns) = (index * TILE, tile.ncols());
+        let (diagonal, below) = tile.split_at_row_mut(first).1.split_at_row_mut(columns);
+        let own = low.subrows(first, columns);
+        take_square(diagonal, Accum::Add, own);
+        below.par_row_chunks_mut(LONG_TILE).enumerate().for_each(|(index, tile)| {
+            let rows = low.subrows(first + columns + index * LONG_TILE, tile.nrows());
+            matmul(tile, Accum::Add, rows, own.transpose(), T::MINUS_ONE, Par::Seq);
+        });
+    });
+}

@@ -1,0 +1,75 @@
+//! Forward and backward substitution through one front.
+//!
+//! `hand` holds what belongs to the rows below while the columns are gone through.
+//!
+//! Floor 3, `solver`.
+
+use crate::solver::factor::scalar::Scalar;
+
+/// Rows that are summed side by side.
+const LANES: usize = 16;
+
+/// Solves for the own unknowns, which start at `first`, and takes their effect from the rows below.
+pub(super) fn up<T: Scalar>(
+    panel: &[T],
+    (width, first): (usize, usize),
+    rows: &[u32],
+    unknowns: &mut [T],
+    hand: &mut [T],
+) {
+    let height = width + rows.len();
+    let hand = &mut hand[..rows.len()];
+    hand.fill(T::ZERO);
+    for (j, column) in panel.chunks_exact(height).enumerate() {
+        let (head, tail) = unknowns[first..first + width].split_at_mut(j + 1);
+        let x = head[j] / column[j];
+        head[j] = x;
+        let (own, below) = column.split_at(width);
+        for (y, &l) in tail.iter_mut().zip(&own[j + 1..]) {
+            *y -= l * x;
+        }
+        for (y, &l) in hand.iter_mut().zip(below) {
+            *y += l * x;
+        }
+    }
+    for (&row, &y) in rows.iter().zip(&*hand) {
+        unknowns[row as usize] -= y;
+    }
+}
+
+/// Solves for the own unknowns from those of the rows below.
+pub(super) fn down<T: Scalar>(
+    panel: &[T],
+    (width, first): (usize, usize),
+    rows: &[u32],
+    unknowns: &mut [T],
+    hand: &mut [T],
+) {
+    let height = width + rows.len();
+    let hand = &mut hand[..rows.len()];
+    for (&row, y) in rows.iter().zip(&mut *hand) {
+        *y = unknowns[row as usize];
+    }
+    for (j, column) in panel.chunks_exact(height).enumerate().rev() {
+        let (own, below) = column.split_at(width);
+        let sum = dot(below, hand) + dot(&own[j + 1..], &unknowns[first + j + 1..first + width]);
+        unknowns[first + j] = (unknowns[first + j] - sum) / own[j];
+    }
+}
+
+/// A sum of products in a fixed order that the processor can take side by side.
+fn dot<T: Scalar>(a: &[T], b: &[T]) -> T {
+    let (whole_a, rest_a) = a.as_chunks::<LANES>();
+    let (whole_b, rest_b) = b.as_chunks::<LANES>();
+    let mut sums = [T::ZERO; LANES];
+    for (a, b) in whole_a.iter().zip(whole_b) {
+        for i in 0..LANES {
+            sums[i] += a[i] * b[i];
+        }
+    }
+    let mut sum = T::ZERO;
+    for (&a, &b) in rest_a.iter().zip(rest_b) {
+        sum += a * b;
+    }
+    sums.into_iter().fold(sum, |sum, part| sum + part)
+}

@@ -1,0 +1,181 @@
+//! The factor of the tangent, and what is kept of it from one correction to the next.
+//!
+//! Floor 3, `solver`.
+
+use std::sync::Arc;
+
+use nalgebra_sparse::CscMatrix;
+
+use crate::solver::border::{Border, Solve};
+use crate::solver::factor::plan::Plan;
+use crate::solver::factor::{Factor, NotPositiveDefinite};
+
+/// Unresisted directions as a factor in double precision shows them.
+const UNRESISTED: f64 = 1e-10;
+
+/// The same from a single-precision factor with its solutions refined twice.
+const UNRESISTED_ROUGHLY: f64 = 1e-8;
+
+/// Refinements of a solution that the Schur complement is made of.
+const REFINEMENTS: usize = 2;
+
+/// Arithmetic of a factor.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Precision {
+    /// Five good digits: half the time and memory.
+    Single,
+    /// Where single precision finds no factor, or the user wants Newton's method as it stands.
+    Double,
+}
+
+/// The last tangent that was factorized, its border, and how well they still serve.
+#[derive(Debug)]
+pub(crate) struct Tangent {
+    single: Factor<f32>,
+    double: Option<Factor<f64>>,
+    /// Arithmetic of the factor that stands; none when it must not be used any more.
+    standing: Option<Precision>,
+    pub(crate) border: Border,
+    difference: Vec<f64>,
+    count: usize,
+}
+
+impl Tangent {
+    pub(crate) fn new(plan: Arc<Plan>) -> Self {
+        Self {
+            single: Factor::with_plan(plan),
+            double: None,
+            standing: None,
+            border: Border::default(),
+            difference: Vec::new(),
+            count: 0,
+        }
+    }
+
+    /// Numeric factorizations so far.
+    pub(crate) fn count(&self) -> usize {
+        self.count
+    }
+
+    /// Values stored in the factor.
+    pub(crate) fn size(&self) -> usize {
+        self.single.size()
+    }
+
+    /// Whether a factor stands that may be used again.
+    pub(crate) fn stands(&self) -> bool {
+        self.standing.is_some()
+    }
+
+    /// Says that the factor has nothing to do with what comes.
+    pub(crate) fn forget(&mut self) {
+        self.standing = None;
+    }
+
+    /// Factorizes `matrix`, whose ties the border has taken out, and prepares the border. Where
+    /// single precision does not do, double precision is tried.
+    pub(crate) fn renew(
+        &mut self,
+        matrix: &CscMatrix<f64>,
+        precision: Precision,
+    ) -> Result<(), NotPositiveDefinite> {
+        self.standing = None;
+        let mut used = precision;
+        if precision == Precision::Single {
+            self.count += 1;
+            if self.single.factorize(matrix).is_err() {
+                used = Precision::Double;
+            }
+        }
+        if used == Precision::Double {
+            self.count += 1;
+            let plan = self.single.plan();
+            let double = self.double.get_or_insert_with(|| Factor::with_plan(plan.clone()));
+            double.factorize(matrix)?;
+        }
+        self.standing = Some(used);
+        let (border, mut factor) = self.parts(matrix);
+        border.renew(&mut factor);
+        Ok(())
+    }
+
+    /// Solves for one right-hand side; see [`Border::correct`]. Returns the border unknowns.
+    ///
+    /// The factor must stand; with none the right-hand side comes back as it is.
+    pub(crate) fn correct<'a>(
+        &'a mut self,
+        matrix: &'a CscMatrix<f64>,
+        column: &mut [f64],
+        right: &[f64],
+    ) -> &'a [f64] {
+        let (border, mut factor) = self.parts(matrix);
+        border.correct(column, right, &mut factor)
+    }
+
+    fn parts<'a>(&'a mut self, matrix: &'a CscMatrix<f64>) -> (&'a mut Border, Standing<'a>) {
+        let Self { single, double, standing, border, difference, .. } = self;
+        let double = match standing {
+            Some(Precision::Double) => double.as_mut(),
+            _ => None,
+        };
+        (border, Standing { single, double, matrix, difference })
+    }
+}
+
+/// The factor that stands, as the border sees it.
+struct Standing<'a> {
+    single: &'a mut Factor<f32>,
+    double: Option<&'a mut Factor<f64>>,
+    matrix: &'a CscMatrix<f64>,
+    difference: &'a mut Vec<f64>,
+}
+
+impl Solve for Standing<'_> {
+    fn solve(&mut self, right: &mut [f64], columns: usize) {
+        match &mut self.double {
+            Some(double) => double.solve(right, columns),
+            None => self.single.solve(right, columns),
+        }
+    }
+
+    fn solve_well(&mut self, right: &mut [f64], columns: usize) {
+        if let Some(double) = &mut self.double {
+            double.solve(right, columns);
+            return;
+        }
+        let given = right.to_vec();
+        self.single.solve(right, columns);
+        let n = self.matrix.nrows();
+        for _ in 0..REFINEMENTS {
+            self.difference.clear();
+            self.difference.extend_from_slice(&given);
+            for (difference, x) in self.difference.chunks_mut(n).zip(right.chunks(n)) {
+                take_product(self.matrix, x, difference);
+            }
+            self.single.solve(self.difference, columns);
+            for (x, correction) in right.iter_mut().zip(&*self.difference) {
+                *x += correction;
+            }
+        }
+    }
+
+    fn unresisted(&self) -> f64 {
+        if self.double.is_some() { UNRESISTED } else { UNRESISTED_ROUGHLY }
+    }
+}
+
+/// Takes `matrix · x` from `target`; of the symmetric matrix the lower triangle is given.
+fn take_product(matrix: &CscMatrix<f64>, x: &[f64], target: &mut [f64]) {
+    let (offsets, rows, values) = matrix.csc_data();
+    for (column, &of_column) in x.iter().enumerate() {
+        let range = offsets[column]..offsets[column + 1];
+        let mut sum = 0.0;
+        for (&row, &value) in rows[range.clone()].iter().zip(&values[range]) {
+            target[row] -= value * of_column;
+            if row != column {
+                sum += value * x[row];
+            }
+        }
+        target[column] -= sum;
+    }
+}
