@@ -34,7 +34,7 @@ fn main() -> Outcome<()> {
         // A plate so large that its other edges are not felt.
         let large = at(margin).replace("= 60.0", "= 300.0").replace("30.0]", "150.0]");
         let mut case = parse(&large, "edge_margin.toml")?;
-        let load = Load { tractions: Vec::new(), pressure: Some((0, 50.0)) };
+        let load = Load { pressure: Some((0, 50.0)), ..Load::default() };
         case.job.stages = vec![Stage::Load { load, cycles: 1 }];
         case.job.numerics.fineness = 1.0;
         case.job.numerics.increments = 4;

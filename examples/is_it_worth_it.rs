@@ -79,7 +79,7 @@ fn main() -> Outcome<()> {
     // One hard landing that presses the plate together before the crack is there.
     let mut pressed = case.clone();
     let tractions = ["bottom", "top"].map(|edge| (edge.to_owned(), -120.0)).to_vec();
-    let load = Load { tractions, pressure: None };
+    let load = Load { tractions, ..Load::default() };
     pressed.job.stages.push(Stage::Load { load, cycles: 1 });
     let after = report(&pressed)?;
     let [plain, left] = at(&after, 1.0);

@@ -14,6 +14,7 @@
 //! | hole under remote stress | [`plate_hole`] | elastic, infinite plate | hole far from every edge: 2a/width below 0.05 for 1 % | `tests/elastic/holes.rs` |
 //! | strip with a hole | [`strip_hole`] | elastic, long strip, central hole | 2a/width up to 0.6 (table), 0.9 (formulas) | `tests/elastic/holes.rs` |
 //! | hole near a straight edge | [`edge_hole`] | elastic half plane | any ligament; the pulled one at the tabled distances | `tests/elastic/holes.rs` |
+//! | pin pressed sideways, touching all round | [`pin_in_sheet`] | elastic, infinite sheet, rigid smooth pin with interference | while it touches all round | `tests/bearing.rs` |
 //! | thick cylinder, partly plastic | [`plastic_cylinder`] | plane strain, perfectly plastic, Tresca, first loading | up to the limit pressure, and while the axial stress is the middle one; von Mises as ν → ½ | `tests/plastic_cylinder/plane_strain.rs` |
 //! | the same after release | [`residual_cylinder`] | reverse yield stress a fixed share of the first | as above; reverse yielding included | `tests/plastic_cylinder/plane_strain.rs`, `tests/ream.rs` |
 //! | sheet, partly plastic | [`plastic_sheet`], [`sheet_flow`] | plane stress, perfectly plastic, von Mises, first loading; displacements by the flow rule | up to the largest pressure, an opening of about 3.5 σy/E | `tests/plastic_cylinder/sheet.rs` |
@@ -36,6 +37,7 @@ pub mod field;
 pub mod galin;
 pub mod hardening_sheet;
 pub mod lame;
+pub mod pin_in_sheet;
 pub mod plastic_cylinder;
 pub mod plastic_sheet;
 pub mod plate_hole;

@@ -96,6 +96,11 @@ fn the_commented_keys_of_the_starter_are_valid_too() {
     assert_eq!(own.material_name, "own");
     assert_eq!(own.job.material.kinematic.len(), 1);
 
+    let held = ["fasten", "load = { bearing", "[[support]]", "edge =", "hold ="];
+    let bearing = changed(&held, &["ream", "diameter", "offset", "load = { ten"]);
+    let Stage::Load { load, .. } = &bearing.job.stages[2] else { panic!() };
+    assert_eq!(load.bearing, [(0, [4000.0, 0.0])]);
+
     let pressed = changed(&["load = { pressure"], &["load = { tension"]);
     let Stage::Load { load, .. } = &pressed.job.stages[2] else { panic!() };
     assert_eq!(load.pressure, Some((0, 80.0)));

@@ -34,12 +34,15 @@ fn keys(text: &str) -> BTreeSet<String> {
 #[test]
 fn the_case_file_of_the_readme_is_read() {
     let cases = blocks(README, "toml");
-    assert_eq!(cases.len(), 2);
+    assert_eq!(cases.len(), 3);
     assert_eq!(case(cases[0]).job.stages.len(), 4);
     // The second is a stage of its own: it takes the place of the last one of the first.
     let last = cases[0].rfind("[[stage]]").expect("the case has stages");
     let served = format!("{}{}", &cases[0][..last], cases[1]);
     assert_eq!(case(&served).job.stages.len(), 4);
+    // So are those of the third, with what holds the plate.
+    let pushed = format!("{}{}", &cases[0][..last], cases[2]);
+    assert_eq!(case(&pushed).job.stages.len(), 5);
 }
 
 #[test]

@@ -252,7 +252,7 @@ fn pulled(loops: Loops, edges: &[&str], fineness: f64) -> Job {
             isotropic: Isotropic::None,
             kinematic: vec![],
         },
-        stages: vec![Stage::Load { load: Load { tractions, pressure: None }, cycles: 1 }],
+        stages: vec![Stage::Load { load: Load { tractions, ..Load::default() }, cycles: 1 }],
         numerics: Numerics { fineness, increments: 4, use_symmetry: true },
         supports: vec![],
     }

@@ -35,14 +35,14 @@ impl Reader<'_> {
                 return Err(table.source.complain(&span, "hole", Kind::Sequence, problem, remedy));
             }
             let force = table.pair("force")?.ok_or_else(|| table.missing("force", EXAMPLE))?;
-            if force.value == [0.0; 2] {
+            let written = force.value;
+            let newtons = written.map(|part| part * self.border.units.force_scale());
+            let size = newtons[0].hypot(newtons[1]);
+            if size == 0.0 {
                 let problem = "a bearing load of [0, 0] is no load";
                 let remedy = "give the force that the pin puts on the plate, `force = [x, y]`";
                 return Err(table.about(&force, Kind::OutOfRange, problem, remedy));
             }
-            let written = force.value;
-            let newtons = written.map(|part| part * self.border.units.force_scale());
-            let size = newtons[0].hypot(newtons[1]);
             if size > LARGEST {
                 let unit = self.border.units.force_name();
                 let [x, y] = written.map(plain);

@@ -43,7 +43,7 @@
 //! | | `pin_modulus`, `pin_poissons_ratio` | elasticity of the pin | steel, 200 GPa and 0.3 |
 //! | | `rigid_pin` | `true` for a pin that does not give | `false` |
 //! | | `unfasten` | hole to take the pin out of | |
-//! | | `load` | `{ tension, along }` on edges `"x"`, `"y"`, `"rim"`, or `{ tension, on }` on a list of edges by name; `{ pressure, hole }` in a hole; or both | |
+//! | | `load` | `{ tension, along }` on edges `"x"`, `"y"`, `"rim"`, or `{ tension, on }` on a list of edges by name; `{ pressure, hole }` in a hole; `{ bearing = [{ hole, force = [x, y] }] }`: the force that the pin in a hole puts on the plate, N or kip; or all of them | |
 //! | | `cycles` | how often the load comes and goes | 1 |
 //! | | `load_ratio` | lowest over highest load, -10 to 1: the load goes down to that share of it, and what every reversal leaves is reported | 0, without the report |
 //! | | `blocks` | in place of both: a list of `{ highest, lowest, cycles }`, shares of the load from -10 to 10 | |

@@ -12,6 +12,7 @@ use crate::case;
 use crate::cli::args::{Life, Run};
 use crate::cli::check::beside;
 use crate::cli::error::CliError;
+use crate::cli::plain::{self, Plain};
 use crate::cli::progress::{interrupt_flag, spinner};
 use crate::cli::resume::{Fingerprints, stored_in};
 use crate::cli::run::{self, INTERRUPTED};
@@ -20,7 +21,7 @@ use crate::process::snapshot::Snapshot;
 use crate::report::folder::{ResultsFolder, SUMMARY};
 use crate::report::life;
 use crate::report::page::figure::Figure;
-use crate::study::life::{bounding_states, figures, lives, plan};
+use crate::study::life::{add_loops, bounding_states, figures, lives, plan};
 
 pub(crate) fn life(arguments: &Life) -> Result<ExitCode, CliError> {
     let case = case::read(&arguments.case)?;
@@ -59,7 +60,17 @@ pub(crate) fn life(arguments: &Life) -> Result<ExitCode, CliError> {
     };
     let folder = ResultsFolder::create(&target)?;
     let spinner = spinner("lives of cracks");
-    let made = bounds(&case, &stop).and_then(|bounds| Ok(lives(&case, plan, &snapshots, &bounds)?));
+    let made = bounds(&case, &stop).and_then(|bounds| {
+        let mut report = lives(&case, plan, &snapshots, &bounds)?;
+        if let Some(last) = snapshots.last().filter(|last| !last.services.is_empty()) {
+            let plain =
+                if case.plain_hole { plain::solve(&case, &stop)? } else { Plain::default() };
+            let solved = plain.solved.as_ref().map(|(snapshot, job)| (snapshot, job));
+            add_loops(&mut report, &case, last, solved);
+            report.warnings.extend(plain.trouble);
+        }
+        Ok(report)
+    });
     spinner.finish_and_clear();
     if stop.load(Ordering::SeqCst) {
         folder.abandon()?;

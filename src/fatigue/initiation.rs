@@ -5,9 +5,14 @@
 //! Mech. 12 (1945) 159, from memory). The order of the cycles, and the relaxation of the residual
 //! stress by yielding at the edge, beyond what Neuber's rule makes of it, are left out.
 //!
+//! Where the simulation itself was run through cycles of the load, the loop that it ends in goes
+//! into the same curves without Neuber's rule ([`loop_initiation`]): total hoop strain and hoop
+//! stress at the edge, multiaxial plasticity and relaxation included, of the metal as its hardening
+//! law has it, which is not the cyclic curve of the strain-life constants.
+//!
 //! Floor 6, `fatigue`.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::fatigue::constants::{Origin, StrainLifeModel};
 use crate::fatigue::neuber::LocalLoop;
@@ -19,6 +24,9 @@ pub const UNCERTAINTY: &str = "Initiation lives by local strain are uncertain by
      either way (common practice, no source): scatter of the metal, finish of the edge, and constants of \
      smooth specimens.";
 
+/// The rules that an answer is given by.
+const RULES: [MeanStress; 2] = [MeanStress::SmithWatsonTopper, MeanStress::Morrow];
+
 /// The edge of a hole: what the load makes of its hoop stress, and what stands there without it.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct EdgeStress {
@@ -28,9 +36,21 @@ pub struct EdgeStress {
     pub residual: f64,
 }
 
+/// Where the loop at the edge comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum LoopSource {
+    /// Neuber's rule on the elastic stress.
+    Neuber,
+    /// The last cycle of a service load that the simulation ran through.
+    FiniteElements,
+}
+
 /// Initiation under one rule of the mean stress.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct EdgeInitiation {
+    /// Where the loop comes from.
+    pub source: LoopSource,
     /// The rule.
     pub rule: MeanStress,
     /// Cycles until a crack begins.
@@ -53,7 +73,7 @@ pub fn edge_initiation(
         curve.notch_loop(&cycle.scaled(edge.concentration), edge.residual)
     };
     let Some(severest) = local(&sequence.severest().cycle) else { return Vec::new() };
-    [MeanStress::SmithWatsonTopper, MeanStress::Morrow]
+    RULES
         .into_iter()
         .filter_map(|rule| {
             let mut damage = 0.0;
@@ -71,7 +91,26 @@ pub fn edge_initiation(
             } else {
                 Initiation::Cycles(sequence.cycles_in_pass() / damage)
             };
-            Some(EdgeInitiation { rule, initiation, local: severest, origin: model.origin.clone() })
+            let origin = model.origin.clone();
+            Some(EdgeInitiation {
+                source: LoopSource::Neuber,
+                rule,
+                initiation,
+                local: severest,
+                origin,
+            })
         })
         .collect()
+}
+
+/// Initiation by both rules under cycles that all make the loop `local` of a simulation.
+#[must_use]
+pub fn loop_initiation(model: &StrainLifeModel, local: LocalLoop) -> [EdgeInitiation; 2] {
+    RULES.map(|rule| EdgeInitiation {
+        source: LoopSource::FiniteElements,
+        rule,
+        initiation: model.constants.initiation(&local, rule),
+        local,
+        origin: model.origin.clone(),
+    })
 }

@@ -1,6 +1,6 @@
 //! What a service load does at the edges of the holes, kept in step with the run.
 //!
-//! The hoop stress at the nodes of a hole's edge is carried there from the integration points of
+//! The hoop stress and the total hoop strain at the nodes of a hole's edge are carried there from the integration points of
 //! the elements that meet at the node, in polar components about the hole, and averaged: the
 //! values that paths of a snapshot start with, without the cost of one. `tests/service.rs`
 //! holds the two against each other.
@@ -12,8 +12,10 @@ use serde::{Deserialize, Serialize};
 use crate::element::point_field::{QUAD_POINTS, TRIANGLE_POINTS, quad_shares, triangle_shares};
 use crate::element::shape::{QUAD8_NODES, TRI6_NODES};
 use crate::geometry::hole::Hole;
+use crate::material::elasticity::Elasticity;
 use crate::mesh::topology::{Mesh, Symmetry};
 use crate::process::program::Program;
+use crate::process::trace::total_strain;
 use crate::solver::state::State;
 use crate::tensor::Stress;
 
@@ -42,6 +44,8 @@ pub struct Reading {
     /// Hoop stress at the nodes of [`HoleMesh::edge`](crate::mesh::topology::HoleMesh), hole by
     /// hole, MPa.
     pub edge_hoop: Vec<Vec<f64>>,
+    /// Total hoop strain there, elastic and plastic.
+    pub edge_strain: Vec<Vec<f64>>,
     /// Largest growth of the equivalent plastic strain at a point since the turning point before.
     pub plastic_growth: f64,
 }
@@ -111,11 +115,11 @@ pub fn period(number: usize, block: usize, from: &State, to: &State, at: &[[f64;
 #[derive(Clone, Debug)]
 struct Share {
     first: usize,
-    /// Factors of `(xx, yy, xy)` of each point.
+    /// Factors of the tensor components `(xx, yy, xy)` of each point.
     factors: Vec<[f64; 3]>,
 }
 
-/// Reads the hoop stress at the edges of all holes of one mesh.
+/// Reads hoop stress and hoop strain at the edges of all holes of one mesh.
 #[derive(Clone, Debug)]
 pub struct EdgeReader {
     /// Hole by hole, node by node, the elements that meet there.
@@ -168,12 +172,35 @@ impl EdgeReader {
     /// Hoop stress at every edge node, hole by hole, MPa.
     #[must_use]
     pub fn read(&self, state: &State) -> Vec<Vec<f64>> {
-        let carried = |share: &Share| -> f64 {
-            let points = state.stress[share.first..].iter().zip(&share.factors);
-            points.map(|(s, [xx, yy, xy])| xx * s[0] + yy * s[1] + xy * s[3]).sum()
+        self.carried(|point| {
+            let stress = state.stress[point];
+            [stress[0], stress[1], stress[3]]
+        })
+    }
+
+    /// Total hoop strain at every edge node, hole by hole.
+    #[must_use]
+    pub fn read_strain(&self, state: &State, elasticity: &Elasticity) -> Vec<Vec<f64>> {
+        self.carried(|point| {
+            let plastic = state.points[point].plastic_strain;
+            let strain = total_strain(elasticity, state.stress[point], plastic);
+            // The tensor component is half the engineering shear.
+            [strain[0], strain[1], 0.5 * strain[3]]
+        })
+    }
+
+    /// The hoop component of a tensor `(xx, yy, xy)` of the points, at every edge node.
+    fn carried(&self, of_point: impl Fn(usize) -> [f64; 3]) -> Vec<Vec<f64>> {
+        let share = |share: &Share| -> f64 {
+            let points = share.factors.iter().enumerate();
+            let value = |(m, factors): (usize, &[f64; 3])| -> f64 {
+                let tensor = of_point(share.first + m);
+                factors.iter().zip(tensor).map(|(factor, part)| factor * part).sum()
+            };
+            points.map(value).sum()
         };
         let node = |shares: &Vec<Share>| {
-            shares.iter().map(carried).sum::<f64>() / shares.len().max(1) as f64
+            shares.iter().map(share).sum::<f64>() / shares.len().max(1) as f64
         };
         self.holes.iter().map(|nodes| nodes.iter().map(node).collect()).collect()
     }

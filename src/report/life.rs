@@ -48,6 +48,8 @@ pub struct LifeReport {
     pub tension: f64,
     /// How the load comes and goes.
     pub load_words: String,
+    /// Which cycle of which stage the loops of the simulation are, when there are some.
+    pub loop_words: Option<String>,
     /// Where the toughness comes from.
     pub toughness_words: String,
     /// What holds for every crack.

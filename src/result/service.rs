@@ -81,6 +81,8 @@ pub struct ServicePath {
     pub highest: f64,
     /// Lowest there.
     pub lowest: f64,
+    /// Range of the total hoop strain over the turning points of the last period.
+    pub strain_range: f64,
 }
 
 impl ServicePath {
@@ -110,6 +112,8 @@ pub struct ServiceRow {
     pub load: f64,
     /// One value a path, in the order of the summary's paths, MPa.
     pub edge_hoop: Vec<f64>,
+    /// Total hoop strain likewise.
+    pub edge_strain: Vec<f64>,
     /// As the reading of the run.
     pub plastic_growth: f64,
 }
@@ -205,16 +209,19 @@ fn course(history: &ServiceHistory, holes: &[Hole], angles: &[Vec<f64>]) -> Serv
         .iter()
         .map(|reading| {
             reversal += usize::from(reading.mark == Mark::Turn);
-            let value = |(hole, _, shares): &EdgeLine| {
-                let edge = &reading.edge_hoop[*hole];
-                shares.iter().map(|(node, share)| share * edge[*node]).sum()
+            let values = |edges: &[Vec<f64>]| -> Vec<f64> {
+                let value = |(hole, _, shares): &EdgeLine| {
+                    shares.iter().map(|(node, share)| share * edges[*hole][*node]).sum()
+                };
+                lines.iter().map(value).collect()
             };
             ServiceRow {
                 reversal,
                 mark: reading.mark,
                 period: reading.period,
                 load: reading.load,
-                edge_hoop: lines.iter().map(value).collect(),
+                edge_hoop: values(&reading.edge_hoop),
+                edge_strain: values(&reading.edge_strain),
                 plastic_growth: reading.plastic_growth,
             }
         })
@@ -223,8 +230,9 @@ fn course(history: &ServiceHistory, holes: &[Hole], angles: &[Vec<f64>]) -> Serv
     let paths = lines.iter().enumerate().map(|(index, (hole, angle, _))| {
         let value = |row: &ServiceRow| row.edge_hoop[index];
         let at = |mark: Mark| rows.iter().find(|row| row.mark == mark).map_or(f64::NAN, value);
-        let turns =
-            || rows.iter().filter(|r| r.mark == Mark::Turn && Some(r.period) == last).map(value);
+        let of_last = || rows.iter().filter(|r| r.mark == Mark::Turn && Some(r.period) == last);
+        let turns = || of_last().map(value);
+        let strains = || of_last().map(|row| row.edge_strain[index]);
         ServicePath {
             hole: holes[*hole].name.clone(),
             angle_deg: *angle,
@@ -232,6 +240,8 @@ fn course(history: &ServiceHistory, holes: &[Hole], angles: &[Vec<f64>]) -> Serv
             after: at(Mark::After),
             highest: turns().fold(f64::NEG_INFINITY, f64::max),
             lowest: turns().fold(f64::INFINITY, f64::min),
+            strain_range: strains().fold(f64::NEG_INFINITY, f64::max)
+                - strains().fold(f64::INFINITY, f64::min),
         }
     });
     ServiceCourse {

@@ -9,6 +9,7 @@
 
 mod bounds;
 mod figures;
+mod loops;
 mod places;
 mod plan;
 mod refusal;
@@ -22,6 +23,7 @@ use crate::process::snapshot::Snapshot;
 use crate::report::life::{Bound, LifeReport};
 pub use crate::study::life::bounds::bounding_states;
 pub use crate::study::life::figures::figures;
+pub use crate::study::life::loops::{add_loops, local};
 pub use crate::study::life::places::residual_state;
 use crate::study::life::places::{Found, places};
 pub use crate::study::life::plan::{Plan, plan};
@@ -67,6 +69,7 @@ pub fn lives(
         stage: state.label.clone(),
         tension: settings.tension,
         load_words: plan.load_words,
+        loop_words: None,
         toughness_words: plan.toughness_words,
         ground: plan.ground,
         comparisons,

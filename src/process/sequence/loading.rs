@@ -2,6 +2,7 @@
 //!
 //! Floor 4, `process`.
 
+use crate::material::elasticity::Elasticity;
 use crate::process::error::StageError;
 use crate::process::history::Phase;
 use crate::process::load;
@@ -155,6 +156,7 @@ impl Sequence {
                 periods: Vec::new(),
             },
             reader,
+            elasticity: self.system.material.elasticity,
             followed: None,
         };
         service.read(&self.state, Mark::Before, 0, 0.0);
@@ -213,6 +215,7 @@ impl Sequence {
 #[derive(Clone, Debug)]
 pub(super) struct Service {
     reader: EdgeReader,
+    elasticity: Elasticity,
     pub(super) history: ServiceHistory,
     /// Equivalent plastic strain of every point at the last turning point.
     before: Vec<f64>,
@@ -234,6 +237,7 @@ impl Service {
             period,
             load,
             edge_hoop: self.reader.read(state),
+            edge_strain: self.reader.read_strain(state, &self.elasticity),
             plastic_growth: growth,
         });
     }

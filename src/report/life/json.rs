@@ -12,7 +12,7 @@ use crate::fatigue::initiation::{EdgeInitiation, UNCERTAINTY};
 use crate::fatigue::strain_life::Initiation;
 use crate::report::cautions::CAUTIONS;
 use crate::report::life::csv::COLUMNS;
-use crate::report::life::rows::rule_name;
+use crate::report::life::rows::{rule_name, source_name};
 use crate::report::life::stands::{flags, law};
 use crate::report::life::{DECIDE, LifeReport, OUTSIDE, Trade, law_name};
 use crate::report::number::rounded;
@@ -80,6 +80,7 @@ pub fn json(report: &LifeReport) -> Result<String, serde_json::Error> {
         })).collect::<Vec<_>>(),
         "trade": trade(&report.trade, &length),
         "initiation_note": UNCERTAINTY,
+        "finite_element_loop": report.loop_words,
         "columns": { "life.csv": columns },
         "flags": flags(report),
         "warnings": report.warnings,
@@ -157,6 +158,7 @@ fn initiation(report: &LifeReport, found: &EdgeInitiation) -> Value {
         Initiation::Endless => Value::Null,
     };
     json!({
+        "source": source_name(found.source),
         "rule": rule_name(found.rule),
         "cycles": cycles,
         "strain_amplitude": number(found.local.strain_amplitude),

@@ -6,7 +6,7 @@ use crate::fatigue::initiation::UNCERTAINTY;
 use crate::report::cautions::CAUTIONS;
 use crate::report::escape::markup;
 use crate::report::life::rows::{self, cycles};
-use crate::report::life::text::{headline, rise};
+use crate::report::life::text::{headline, loops, rise};
 use crate::report::life::{DECIDE, LifeReport, OUTSIDE, stands};
 use crate::report::page::STYLE;
 use crate::report::page::figure::Figure;
@@ -52,7 +52,10 @@ pub fn page(report: &LifeReport, figures: &[Figure]) -> String {
         part("Inspection", &rows::inspections(report), ""),
         section("Figures", &figures.iter().map(Figure::html).collect::<String>()),
         part("Stress intensity", &rows::parts(report), ""),
-        part("Initiation at the edge", &rows::initiation(report), &paragraph(UNCERTAINTY)),
+        part("Initiation at the edge", &rows::initiation(report), &{
+            let loops = loops(report).map_or_else(String::new, |words| paragraph(&words));
+            loops + &paragraph(UNCERTAINTY)
+        }),
         section("The trade", &trade),
         section("Outside this model", &list(&OUTSIDE)),
         section("Cautions", &list(&cautions)),

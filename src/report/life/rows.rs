@@ -5,6 +5,7 @@
 use crate::fatigue::assessment::{Assessed, Comparison};
 use crate::fatigue::constants::Origin;
 use crate::fatigue::end::LifeEnd;
+use crate::fatigue::initiation::LoopSource;
 use crate::fatigue::strain_life::{Initiation, MeanStress};
 use crate::report::life::LifeReport;
 use crate::report::quantity::Quantity;
@@ -218,6 +219,7 @@ pub(super) fn initiation(report: &LifeReport) -> Vec<Vec<String>> {
     }
     let mut rows = vec![vec![
         "hole".to_owned(),
+        "loop from".to_owned(),
         "rule".to_owned(),
         "strain amplitude %".to_owned(),
         format!("highest {mpa}"),
@@ -228,6 +230,7 @@ pub(super) fn initiation(report: &LifeReport) -> Vec<Vec<String>> {
         rows.extend(one.initiation.iter().map(|found| {
             vec![
                 name.to_owned(),
+                source_name(found.source).to_owned(),
                 rule_name(found.rule).to_owned(),
                 fixed(100.0 * found.local.strain_amplitude, 3),
                 show.stress(found.local.maximum),
@@ -241,6 +244,14 @@ pub(super) fn initiation(report: &LifeReport) -> Vec<Vec<String>> {
         }));
     }
     rows
+}
+
+/// Name of where a loop comes from.
+pub(super) fn source_name(source: LoopSource) -> &'static str {
+    match source {
+        LoopSource::Neuber => "Neuber",
+        LoopSource::FiniteElements => "finite-element loop",
+    }
 }
 
 /// Name of a rule of the mean stress.

@@ -38,6 +38,9 @@ pub fn answer(report: &LifeReport) -> String {
     );
     block(&title, &rows::trade(report));
     text.push_str(&format!("{}\n", rise(report)));
+    if let Some(words) = loops(report) {
+        text.push_str(&format!("{words}\n"));
+    }
     if report.ground.strain_life.is_some() {
         text.push_str(&format!("{UNCERTAINTY}\n"));
     }
@@ -50,6 +53,16 @@ pub fn answer(report: &LifeReport) -> String {
         text.push_str(&format!("  - {line}\n"));
     }
     text
+}
+
+/// What the finite-element loops are, when there are some.
+pub(super) fn loops(report: &LifeReport) -> Option<String> {
+    report.loop_words.as_ref().map(|words| {
+        format!(
+            "Finite-element loop: {words}; hoop stress and total hoop strain at the edge as computed, with \
+             the hardening law of the case. Neuber: the load of [life], the cyclic curve of the constants."
+        )
+    })
 }
 
 /// One sentence for those who read one sentence.

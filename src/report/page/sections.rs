@@ -69,6 +69,15 @@ fn hole_rows(report: &RunReport, stage: &StageSummary) -> Vec<Vec<String>> {
         format!("mandrel shift {mm}"),
         "edge margin e/D".to_owned(),
     ]];
+    let bearing = |name: &str| {
+        let states = report.stages.iter().flat_map(|stage| &stage.holes);
+        let stresses = states.filter(|hole| hole.hole == name).filter_map(|h| h.bearing_stress);
+        stresses.reduce(f64::max)
+    };
+    let loaded = stage.holes.iter().any(|hole| bearing(&hole.hole).is_some());
+    if loaded {
+        rows[0].push(format!("largest bearing stress {mpa}"));
+    }
     for hole in &stage.holes {
         let full = report.at_full_size(stage, &hole.hole);
         let none = || NOTHING.to_owned();
@@ -83,6 +92,9 @@ fn hole_rows(report: &RunReport, stage: &StageSummary) -> Vec<Vec<String>> {
             full.map_or_else(none, |f| show.length(f.mandrel_shift[0].hypot(f.mandrel_shift[1]))),
             fixed(hole.edge_margin, 2),
         ]);
+        if let (true, Some(row)) = (loaded, rows.last_mut()) {
+            row.push(bearing(&hole.hole).map_or_else(none, |stress| show.stress(stress)));
+        }
     }
     rows
 }

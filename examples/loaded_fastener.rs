@@ -1,0 +1,159 @@
+//! Lesson: what does a fastener that pushes do at a hole, and what is expansion worth there?
+//!
+//! ```text
+//! cargo run --release --example loaded_fastener               prints and checks
+//! cargo run --release --example loaded_fastener -- FOLDER     also draws the pictures of the page
+//! ```
+//!
+//! The page to read beside it is `examples/loaded_fastener.md`.
+#![allow(clippy::print_stdout)]
+
+use std::error::Error;
+use std::path::Path;
+
+use hoopset::plot::{Curve, CurveChart, FigureContext, Look, curve_chart, service_loop};
+use hoopset::process::plain::plain_job;
+use hoopset::process::program::{Block, Program};
+use hoopset::process::stage::{Load, Stage};
+use hoopset::result::service::{ServicePath, ServiceSummary, services};
+use hoopset::{Case, Job, Snapshot, parse};
+
+const CASE: &str = include_str!("loaded_fastener.toml");
+/// Share of the load at which the plain hole is still elastic.
+const SMALL: f64 = 0.25;
+
+fn main() -> Result<(), Box<dyn Error>> {
+    let case = parse(CASE, "loaded_fastener.toml")?;
+    let plain = plain_job(&case.job).map_err(|why| format!("{why:?}"))?;
+    let parts = elastic_parts(&case, &plain)?;
+    let worked = run(&case, &case.job)?;
+    let unworked = run(&case, &plain)?;
+    let last = |snapshots: &[Snapshot]| snapshots.last().cloned().ok_or("nothing was run");
+    let (end, reference) = (last(&worked)?, last(&unworked)?);
+    let service = services(&end, &case.job, &case.path_angles, Some((&reference, &plain)));
+    let service = service.into_iter().next().ok_or("no service load")?;
+    println!(
+        "\nlast cycle, side of the hole     highest   lowest     mean    range  half strain range %"
+    );
+    let (expanded, other) = side(&service)?;
+    for (words, path) in [("plain", other), ("expanded", expanded)] {
+        println!(
+            "{words:30}{:10.1} {:8.1} {:8.1} {:8.1} {:10.3}",
+            path.highest,
+            path.lowest,
+            path.mean(),
+            path.range(),
+            50.0 * path.strain_range
+        );
+    }
+    check(&parts, expanded, other);
+    if let Some(folder) = std::env::args_os().nth(1) {
+        draw(&case, [&unworked, &worked], &service, Path::new(&folder))?;
+    }
+    Ok(())
+}
+
+/// Edge hoop at the side over the stated load, MPa: open hole and bypass; pin and bypass; bearing;
+/// both.
+fn elastic_parts(case: &Case, plain: &Job) -> Result<[f64; 4], Box<dyn Error>> {
+    let load = plain.stages.iter().find_map(Stage::load).ok_or("no load")?.clone();
+    let bypass = Load { bearing: vec![], ..load.clone() };
+    let bearing = Load { tractions: vec![], ..load.clone() };
+    let small = Program::Blocks(vec![Block { highest: SMALL, lowest: 0.0, cycles: 1 }]);
+    let one = |load: &Load, pin: bool| -> Result<f64, Box<dyn Error>> {
+        let mut job = plain.clone();
+        job.stages.retain(|stage| pin && matches!(stage, Stage::Fasten { .. }));
+        job.stages.push(Stage::Service { load: load.clone(), program: small.clone() });
+        let end = run(case, &job)?.pop().ok_or("nothing was run")?;
+        let service = services(&end, &job, &case.path_angles, None);
+        let paths = &service.first().ok_or("no service load")?.worked.paths;
+        Ok(paths[place(paths)?].highest / SMALL)
+    };
+    let parts =
+        [one(&bypass, false)?, one(&bypass, true)?, one(&bearing, true)?, one(&load, true)?];
+    let words = ["bypass, open hole", "bypass, pin in it", "bearing alone", "both"];
+    println!("elastic hoop at the side of the plain hole for the whole load, MPa");
+    words.iter().zip(parts).for_each(|(words, part)| println!("  {words:20}{part:8.1}"));
+    println!(
+        "  by hand, {:.1} + {:.1} = {:.1}",
+        by_hand()[0],
+        by_hand()[1],
+        by_hand().iter().sum::<f64>()
+    );
+    Ok(parts)
+}
+
+/// Heywood's factor on the bypass, the chart of pin-loaded holes on the bearing stress, MPa.
+fn by_hand() -> [f64; 2] {
+    let x: f64 = 6.0 / 30.0;
+    // R. B. Heywood (1952), from memory: net stress times 2 + (1 − x)³.
+    let open = 75.0 * (2.0 + (1.0 - x).powi(3)) / (1.0 - x);
+    // M. M. Frocht and H. N. Hill (1940), as in `tests/bearing.rs`, from memory.
+    let pin = 0.2880 + 8.820 * x - 23.196 * x * x + 29.167 * x.powi(3);
+    [open, pin * 3000.0 / (6.0 * 4.0)]
+}
+
+fn check(parts: &[f64; 4], expanded: &ServicePath, plain: &ServicePath) {
+    let [open, filled, bearing, both] = *parts;
+    let hand = by_hand();
+    // The strap is short and one end of it built in: a per cent.
+    assert!((open / hand[0] - 1.0).abs() < 0.02, "{open} {hand:?}");
+    // The chart's models had friction and play (`tests/bearing.rs`).
+    assert!((0.85..1.05).contains(&(bearing / hand[1])), "{bearing} {hand:?}");
+    // A pin that bypass alone loads is held at the front and back of the hole, and helps.
+    assert!(filled < open);
+    // Contact makes the parts not add up, in whichever way they are taken.
+    assert!((both - filled - bearing).abs() > 0.005 * both);
+    // The load and what the metal does with it are nearly the same, the mean is not.
+    assert!((expanded.range() / plain.range() - 1.0).abs() < 0.1);
+    assert!(plain.mean() - expanded.mean() > 100.0);
+}
+
+fn run(case: &Case, job: &Job) -> Result<Vec<Snapshot>, Box<dyn Error>> {
+    let mut snapshots: Vec<Snapshot> = Vec::new();
+    case.sequence(job.clone())?.run(&mut snapshots).map_err(|failure| failure.error)?;
+    Ok(snapshots)
+}
+
+/// Index of the path across the load.
+fn place(paths: &[ServicePath]) -> Result<usize, Box<dyn Error>> {
+    let at = |path: &ServicePath| (path.angle_deg - 90.0).abs() < 1e-6;
+    Ok(paths.iter().position(at).ok_or("no path at 90 degrees")?)
+}
+
+/// Worked and plain hole there.
+fn side(service: &ServiceSummary) -> Result<(&ServicePath, &ServicePath), Box<dyn Error>> {
+    let index = place(&service.worked.paths)?;
+    let plain = service.plain.as_ref().ok_or("the plain part was not run")?;
+    Ok((&service.worked.paths[index], &plain.paths[index]))
+}
+
+fn draw(
+    case: &Case,
+    [plain, worked]: [&[Snapshot]; 2],
+    service: &ServiceSummary,
+    folder: &Path,
+) -> Result<(), Box<dyn Error>> {
+    let context = FigureContext { case_title: &case.title, units: case.units };
+    service_loop(service, context, folder)?;
+    let full = |snapshots: &[Snapshot]| -> Vec<[f64; 2]> {
+        let full = snapshots.iter().rfind(|snapshot| snapshot.label.ends_with("load-full"));
+        let pressures = full.and_then(|full| full.tools.first()).map(|tool| &tool.pressures);
+        let degrees = |[angle, pressure]: &[f64; 2]| [angle.to_degrees(), *pressure];
+        pressures.map(|all| all.iter().map(degrees).collect()).unwrap_or_default()
+    };
+    let curve =
+        |label: &str, points, k| Curve { label: label.to_owned(), points, look: Look::Line(k) };
+    let curves = [curve("plain", full(plain), 0), curve("expanded", full(worked), 1)];
+    let chart = CurveChart {
+        name: "fastener-pressure",
+        title: "Pressure of the fastener round the hole",
+        stage: "at the highest load of the last cycle",
+        x: "Angle from the direction of the force (degrees)",
+        y: "Contact pressure (MPa)",
+        equal: false,
+        curves: &curves,
+    };
+    curve_chart(&chart, context, folder)?;
+    Ok(())
+}
