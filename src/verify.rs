@@ -19,6 +19,7 @@
 pub mod bench;
 pub mod book;
 pub mod cases;
+pub mod cracks;
 pub mod expected;
 pub mod findings;
 pub mod grid;

@@ -1,12 +1,15 @@
 //! Stress intensity of a crack from the stress on its line in the uncracked part.
 //!
 //! ```text
-//!   K = ∫₀ᵃ σ(y) m(y) dy,   m = 2/√(2πd) · [1 + M₁ q^½ + M₂ q + M₃ q^(3/2)]
+//!   K = ∫₀ᵃ σ(y) m(y) dy,   m = 2/√(2πd) · [1 + M₁ q + M₂ q² + … + M₆ q⁶]
 //!   d = a − y,  q = d/a,  y from the hole edge
 //! ```
 //!
-//! The form is that of G. Shen and G. Glinka, Theor. Appl. Fract. Mech. 15 (1991) 247–255
-//! (from memory), the coefficients stand in [`crate::fatigue::weight_table`]. A profile is
+//! Whole powers, because that is how a weight function goes near a straight tip (H. F. Bueckner, Z.
+//! Angew. Math. Mech. 50 (1970) 529, from memory). Three terms in half powers, as are often used (G. Shen,
+//! G. Glinka, Theor. Appl. Fract. Mech. 15 (1991) 247, from memory), serve loads as well, but a residual
+//! field that is short beside a long crack nearly cancels, and then they miss K by several percent.
+//! The coefficients stand in [`crate::fatigue::weight_table`]. A profile is
 //! straight between its points, so every stretch is a sum of powers of `d`, integrated
 //! exactly, the singular one at the tip included.
 //!
@@ -18,7 +21,7 @@ use std::f64::consts::PI;
 use std::fmt;
 
 use crate::fatigue::crack::{CrackError, CrackGeometry};
-use crate::fatigue::weight_table::coefficients;
+use crate::fatigue::weight_table::{TERMS, coefficients};
 use crate::numeric::profile::Profile;
 
 /// What stress a crack meets beyond the last point of a profile.
@@ -135,7 +138,7 @@ pub fn infinite_plate(
 }
 
 /// `∫ σ m dy` over one straight stretch of stress from `(y, σ)` to `(y, σ)`.
-fn stretch(a: f64, m: [f64; 3], [y0, s0]: [f64; 2], [y1, s1]: [f64; 2]) -> f64 {
+fn stretch(a: f64, m: [f64; TERMS], [y0, s0]: [f64; 2], [y1, s1]: [f64; 2]) -> f64 {
     if y1 <= y0 {
         return 0.0;
     }
@@ -150,7 +153,7 @@ fn stretch(a: f64, m: [f64; 3], [y0, s0]: [f64; 2], [y1, s1]: [f64; 2]) -> f64 {
         (far_root.powi(k) - near_root.powi(k)) * 2.0 / f64::from(k)
     };
     let mut sum = base * power(-1) + slope * power(1);
-    for (k, coefficient) in (0..).zip(m) {
+    for (k, coefficient) in (1..).step_by(2).zip(m) {
         sum += coefficient * (base * power(k) + slope * power(k + 2));
     }
     2.0 * (a / (2.0 * PI)).sqrt() * sum

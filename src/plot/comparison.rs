@@ -3,15 +3,14 @@
 //!
 //! Floor 7, `plot`.
 
-use std::fmt::Write as _;
 use std::path::Path;
 
-use crate::plot::chart::{Axis, Chart, Key, Marker, ROW, Sample, Shape, legend, rows};
+use crate::plot::chart::{Axis, Chart};
 use crate::plot::clip::Window;
-use crate::plot::colour::{INK, series};
-use crate::plot::figure::{Figure, FigureError, cell, check_finite, save};
-use crate::plot::level::count;
-use crate::plot::sheet::{HEAD, Pen, Sheet};
+use crate::plot::colour::INK;
+use crate::plot::curves::{Curve, Layout, Look, lay_curves, table};
+use crate::plot::figure::{Figure, FigureError, check_finite, save};
+use crate::plot::sheet::{Pen, Sheet};
 
 /// How a curve is drawn.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -63,7 +62,20 @@ pub struct ComparisonChart {
     pub curves: Vec<Compared>,
 }
 
-const DASH: &[f64] = &[8.0, 5.0];
+/// Room for powers of ten beside the frame.
+const LAYOUT: Layout = Layout { size: [1000.0, 640.0], left: 110.0, margin: 116.0 };
+
+impl Style {
+    /// The look of curve number `k`.
+    fn numbered(self, k: usize) -> Look {
+        match self {
+            Self::Line => Look::Bare(k),
+            Self::Dashed => Look::Dashed(k),
+            Self::Markers => Look::Markers(k),
+            Self::Joined => Look::Joined(k),
+        }
+    }
+}
 
 /// Draws `chart` into `NAME.svg`, `NAME.png` and `NAME.csv`.
 ///
@@ -76,45 +88,29 @@ pub fn comparison_chart(
     name: &str,
 ) -> Result<Figure, FigureError> {
     check_finite(name, "point", chart.curves.iter().flat_map(|c| c.points.iter().flatten()))?;
-    let placed: Vec<Vec<[f64; 2]>> =
-        chart.curves.iter().map(|curve| placed(&curve.points, chart.scale)).collect();
-    let all = || placed.iter().flatten();
+    let curve = |(k, curve): (usize, &Compared)| Curve {
+        label: curve.label.clone(),
+        points: curve.points.clone(),
+        look: curve.look.numbered(k),
+    };
+    let curves: Vec<Curve> = chart.curves.iter().enumerate().map(curve).collect();
+    let shown =
+        |curve: &Curve| Curve { points: placed(&curve.points, chart.scale), ..curve.clone() };
+    let shown: Vec<Curve> = curves.iter().map(shown).collect();
+    let all = || shown.iter().flat_map(|curve| curve.points.iter().copied());
     if all().next().is_none() {
         return Err(FigureError::Nothing { figure: name.to_owned(), missing: "point" });
     }
-    let range = |k: usize| {
-        all().fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], point| {
-            [low.min(point[k]), high.max(point[k])]
-        })
-    };
-    let (x, y) = axes(chart, range(0), range(1));
-    let keys: Vec<Key> = chart
-        .curves
-        .iter()
-        .enumerate()
-        .map(|(k, curve)| Key::new(sample(k, curve.look), curve.label.clone()))
-        .collect();
-    let (width, height) = (1000.0, 640.0);
-    let key_rows = rows(&keys, width - 116.0)?;
-    let bottom = height - 64.0 - count(key_rows.len()) * ROW - 14.0;
-    let window = Window { low: [110.0, HEAD], high: [width - 30.0, bottom] };
-    let frame = Chart { window, x, y };
-    let mut sheet = Sheet::new([width, height], &chart.title, subtitle);
+    let around = Window::around(all());
+    let (x, y) = axes(chart, [around.low[0], around.high[0]], [around.low[1], around.high[1]]);
+    let frame = Chart { window: LAYOUT.window(&shown)?, x, y };
+    let mut sheet = Sheet::new(LAYOUT.size, &chart.title, subtitle);
     frame.grid(&mut sheet);
     if chart.scale == Spacing::Plain && frame.y.low < 0.0 && frame.y.high > 0.0 {
         frame.curve(&mut sheet, &[[frame.x.low, 0.0], [frame.x.high, 0.0]], Pen::new(INK, 1.2));
     }
-    for (k, (curve, points)) in chart.curves.iter().zip(&placed).enumerate() {
-        if curve.look != Style::Markers {
-            frame.curve(&mut sheet, points, pen(k, curve.look));
-        }
-        if matches!(curve.look, Style::Markers | Style::Joined) {
-            frame.markers(&mut sheet, points, marker(k));
-        }
-    }
-    frame.frame(&mut sheet)?;
-    legend(&mut sheet, &key_rows, [110.0, bottom + 58.0]);
-    save(&sheet, Some(&table(chart)), folder, name)
+    lay_curves(&mut sheet, &frame, &shown, LAYOUT)?;
+    save(&sheet, Some(&table([&chart.x, &chart.y], &curves)), folder, name)
 }
 
 /// The points where they lie on the axes.
@@ -151,32 +147,4 @@ fn axes(chart: &ComparisonChart, [left, right]: [f64; 2], [low, high]: [f64; 2])
             (x, Axis::powers(low - 0.05, high + 0.05, chart.y.clone()))
         }
     }
-}
-
-fn pen(k: usize, look: Style) -> Pen {
-    let pen = Pen::new(series(k), 2.2);
-    if look == Style::Dashed { pen.dashed(DASH) } else { pen }
-}
-
-fn marker(k: usize) -> Marker {
-    Marker { shape: Shape::number(k), colour: series(k), open: false }
-}
-
-fn sample(k: usize, look: Style) -> Sample {
-    match look {
-        Style::Line | Style::Dashed => Sample::Line(pen(k, look)),
-        Style::Markers => Sample::Marker(marker(k)),
-        Style::Joined => Sample::Marked(pen(k, look), marker(k)),
-    }
-}
-
-fn table(chart: &ComparisonChart) -> String {
-    let mut text = format!("curve,{},{}\n", cell(&chart.x), cell(&chart.y));
-    for curve in &chart.curves {
-        for [x, y] in &curve.points {
-            // Writing to a string cannot fail.
-            let _ = writeln!(text, "{},{x:.9e},{y:.9e}", cell(&curve.label));
-        }
-    }
-    text
 }

@@ -19,8 +19,14 @@ use crate::plot::sheet::{HEAD, Pen, Sheet};
 pub enum Look {
     /// A full line in colour number `0`, `1`, …, with a marker where it ends.
     Line(usize),
+    /// A full line in that colour, bare.
+    Bare(usize),
     /// A dashed line in that colour.
     Dashed(usize),
+    /// Separate full markers in that colour.
+    Markers(usize),
+    /// Markers in that colour, joined by a line.
+    Joined(usize),
     /// Separate open markers in ink: a closed form or measured points.
     Points,
     /// A thin grey dashed line: a bound, a circle.
@@ -64,8 +70,29 @@ const GUIDE_DASH: &[f64] = &[3.0, 4.0];
 /// Frame of a chart with equal scales.
 const SQUARE: f64 = 620.0;
 
-/// Size of a sheet with axes of their own.
-pub(super) const USUAL: [f64; 2] = [1000.0, 700.0];
+/// Size of a sheet, and where its frame and its keys begin.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Layout {
+    /// Width and height.
+    pub(super) size: [f64; 2],
+    /// Left side of the frame and of the keys.
+    pub(super) left: f64,
+    /// What rows of keys leave free of the width.
+    pub(super) margin: f64,
+}
+
+/// A sheet with axes of their own.
+pub(super) const USUAL: Layout = Layout { size: [1000.0, 700.0], left: 96.0, margin: 126.0 };
+
+impl Layout {
+    /// The frame above as many rows of keys as `curves` need.
+    pub(super) fn window(self, curves: &[Curve]) -> Result<Window, FigureError> {
+        let [width, height] = self.size;
+        let key_rows = rows(&keys(curves), width - self.margin)?;
+        let bottom = height - 64.0 - count(key_rows.len()) * ROW - 14.0;
+        Ok(Window { low: [self.left, HEAD], high: [width - 30.0, bottom] })
+    }
+}
 
 /// Draws `chart` into `NAME.svg`, `.png` and `.csv`.
 ///
@@ -76,8 +103,8 @@ pub fn curve_chart(
     context: FigureContext,
     folder: &Path,
 ) -> Result<Figure, FigureError> {
-    let (sheet, _) = laid(chart, USUAL, context)?;
-    save(&sheet, Some(&table(chart)), folder, chart.name)
+    let (sheet, _) = laid(chart, USUAL.size, context)?;
+    save(&sheet, Some(&table([chart.x, chart.y], chart.curves)), folder, chart.name)
 }
 
 /// The sheet of a chart, of `size` unless its scales are equal, and its frame.
@@ -93,36 +120,26 @@ pub(crate) fn laid(
     }
     check_finite(name, "value of a curve", points().flatten())?;
     let around = Window::around(points().copied());
-    let keys = keys(chart.curves);
-    let (size, window, [x, y]) = if chart.equal {
-        equal_frame(chart, around, &keys)?
+    let (layout, window, [x, y]) = if chart.equal {
+        equal_frame(chart, around)?
     } else {
-        let key_rows = rows(&keys, size[0] - 126.0)?;
-        let bottom = size[1] - 64.0 - count(key_rows.len()) * ROW - 14.0;
-        let window = Window { low: [96.0, HEAD], high: [size[0] - 30.0, bottom] };
+        let layout = Layout { size, ..USUAL };
         let most = if size[0] < 800.0 { 5 } else { 8 };
         let axis = |k: usize, name: &str| {
             Axis::rounded(around.low[k].min(0.0), around.high[k].max(0.0), most, name.to_owned())
         };
-        (size, window, [axis(0, chart.x), axis(1, chart.y)])
+        (layout, layout.window(chart.curves)?, [axis(0, chart.x), axis(1, chart.y)])
     };
     let frame = Chart { window, x, y };
-    let mut sheet = Sheet::new(size, chart.title, &context.subtitle(chart.stage));
+    let mut sheet = Sheet::new(layout.size, chart.title, &context.subtitle(chart.stage));
     frame.grid(&mut sheet);
     for ends in
         [[[frame.x.low, 0.0], [frame.x.high, 0.0]], [[0.0, frame.y.low], [0.0, frame.y.high]]]
     {
         frame.curve(&mut sheet, &ends, Pen::new(MESH, 1.2));
     }
-    lay_curves(&mut sheet, &frame, chart.curves)?;
+    lay_curves(&mut sheet, &frame, chart.curves, layout)?;
     Ok((sheet, frame))
-}
-
-/// Frame of a sheet of the usual size, above as many rows of keys as `curves` need.
-pub(super) fn usual_window(curves: &[Curve]) -> Result<Window, FigureError> {
-    let key_rows = rows(&keys(curves), USUAL[0] - 126.0)?;
-    let bottom = USUAL[1] - 64.0 - count(key_rows.len()) * ROW - 14.0;
-    Ok(Window { low: [96.0, HEAD], high: [USUAL[0] - 30.0, bottom] })
 }
 
 /// Lays curves, frame and legend on a sheet that has its grid.
@@ -130,32 +147,32 @@ pub(super) fn lay_curves(
     sheet: &mut Sheet,
     frame: &Chart,
     curves: &[Curve],
+    layout: Layout,
 ) -> Result<(), FigureError> {
     for curve in curves {
+        let points = &curve.points;
+        if !matches!(curve.look, Look::Points | Look::Markers(_)) {
+            frame.curve(sheet, points, pen(curve.look));
+        }
+        let end = points.len().saturating_sub(1);
         match curve.look {
-            Look::Points => frame.markers(sheet, &curve.points, points_marker()),
-            Look::Line(k) => {
-                frame.curve(sheet, &curve.points, pen(curve.look));
-                let end: Vec<_> = curve.points.last().copied().into_iter().collect();
-                frame.markers(sheet, &end, end_marker(k));
-            }
-            Look::Dashed(_) | Look::Guide | Look::Axis => {
-                frame.curve(sheet, &curve.points, pen(curve.look));
-            }
+            Look::Points => frame.markers(sheet, points, points_marker()),
+            Look::Line(k) => frame.markers(sheet, &points[end..], marker(k)),
+            Look::Markers(k) | Look::Joined(k) => frame.markers(sheet, points, marker(k)),
+            Look::Bare(_) | Look::Dashed(_) | Look::Guide | Look::Axis => {}
         }
     }
     frame.frame(sheet)?;
-    let key_rows = rows(&keys(curves), sheet.size[0] - 126.0)?;
-    legend(sheet, &key_rows, [96.0, frame.window.high[1] + 58.0]);
+    let key_rows = rows(&keys(curves), sheet.size[0] - layout.margin)?;
+    legend(sheet, &key_rows, [layout.left, frame.window.high[1] + 58.0]);
     Ok(())
 }
 
-/// Sheet size, frame and axes when both axes have one scale.
+/// Layout, frame and axes when both axes have one scale.
 fn equal_frame(
     chart: &CurveChart<'_>,
     around: Window,
-    keys: &[Key],
-) -> Result<([f64; 2], Window, [Axis; 2]), FigureError> {
+) -> Result<(Layout, Window, [Axis; 2]), FigureError> {
     let [wide, high] = around.size();
     let side = 1.08 * wide.max(high);
     let axis = |k: usize, name: &str| {
@@ -163,15 +180,18 @@ fn equal_frame(
         Axis::exact(middle - 0.5 * side, middle + 0.5 * side, 8, name.to_owned())
     };
     let width = SQUARE + 126.0 + 60.0;
-    let height = HEAD + SQUARE + 64.0 + 14.0 + count(rows(keys, width - 126.0)?.len()) * ROW;
+    let key_rows = rows(&keys(chart.curves), width - USUAL.margin)?;
+    let height = HEAD + SQUARE + 64.0 + 14.0 + count(key_rows.len()) * ROW;
     let window = Window { low: [126.0, HEAD], high: [126.0 + SQUARE, HEAD + SQUARE] };
-    Ok(([width, height], window, [axis(0, chart.x), axis(1, chart.y)]))
+    let layout = Layout { size: [width, height], ..USUAL };
+    Ok((layout, window, [axis(0, chart.x), axis(1, chart.y)]))
 }
 
 fn pen(look: Look) -> Pen {
     let colour = |k: usize| -> Rgb { series(k) };
     match look {
         Look::Line(k) => Pen::new(colour(k), 2.6),
+        Look::Bare(k) | Look::Markers(k) | Look::Joined(k) => Pen::new(colour(k), 2.2),
         Look::Dashed(k) => Pen::new(colour(k), 2.2).dashed(DASH),
         Look::Points => Pen::new(INK, 1.0),
         Look::Guide => Pen::new(MESH, 1.6).dashed(GUIDE_DASH),
@@ -183,7 +203,7 @@ fn points_marker() -> Marker {
     Marker { shape: Shape::Round, colour: INK, open: true }
 }
 
-fn end_marker(k: usize) -> Marker {
+fn marker(k: usize) -> Marker {
     Marker::full(Shape::number(k), series(k))
 }
 
@@ -195,17 +215,21 @@ fn keys(curves: &[Curve]) -> Vec<Key> {
         }
         let sample = match curve.look {
             Look::Points => Sample::Marker(points_marker()),
-            Look::Line(k) => Sample::Marked(pen(curve.look), end_marker(k)),
-            Look::Dashed(_) | Look::Guide | Look::Axis => Sample::Line(pen(curve.look)),
+            Look::Markers(k) => Sample::Marker(marker(k)),
+            Look::Line(k) | Look::Joined(k) => Sample::Marked(pen(curve.look), marker(k)),
+            Look::Bare(_) | Look::Dashed(_) | Look::Guide | Look::Axis => {
+                Sample::Line(pen(curve.look))
+            }
         };
         keys.push(Key::new(sample, curve.label.clone()));
     }
     keys
 }
 
-pub(super) fn table(chart: &CurveChart<'_>) -> String {
-    let mut text = format!("curve,{},{}\n", cell(chart.x), cell(chart.y));
-    for curve in chart.curves {
+/// All points, curve by curve, under the names of the axes.
+pub(super) fn table([x, y]: [&str; 2], curves: &[Curve]) -> String {
+    let mut text = format!("curve,{},{}\n", cell(x), cell(y));
+    for curve in curves {
         for [x, y] in &curve.points {
             // Writing to a string cannot fail.
             let _ = writeln!(text, "{},{x},{y}", cell(&curve.label));

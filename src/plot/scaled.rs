@@ -6,7 +6,7 @@ use std::path::Path;
 
 use crate::plot::chart::{Axis, Chart};
 use crate::plot::clip::Window;
-use crate::plot::curves::{Curve, CurveChart, USUAL, lay_curves, table, usual_window};
+use crate::plot::curves::{Curve, CurveChart, USUAL, lay_curves, table};
 use crate::plot::figure::{Figure, FigureContext, FigureError, check_finite, save};
 use crate::plot::sheet::Sheet;
 
@@ -62,12 +62,12 @@ pub fn scaled_chart(
     }
     let around = Window::around(curves.iter().flat_map(|curve| curve.points.iter().copied()));
     let frame = Chart {
-        window: usual_window(&curves)?,
+        window: USUAL.window(&curves)?,
         x: x.axis(around.low[0], around.high[0], chart.x),
         y: y.axis(around.low[1], around.high[1], chart.y),
     };
-    let mut sheet = Sheet::new(USUAL, chart.title, &context.subtitle(chart.stage));
+    let mut sheet = Sheet::new(USUAL.size, chart.title, &context.subtitle(chart.stage));
     frame.grid(&mut sheet);
-    lay_curves(&mut sheet, &frame, &curves)?;
-    save(&sheet, Some(&table(chart)), folder, name)
+    lay_curves(&mut sheet, &frame, &curves, USUAL)?;
+    save(&sheet, Some(&table([chart.x, chart.y], chart.curves)), folder, name)
 }

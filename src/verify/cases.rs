@@ -1,11 +1,12 @@
 //! The cases of the book: one folder in `verification/` and one file here each.
 //!
 //! A new case is its folder, its file, its `mod` line and its line in [`CASES`]; the order there is
-//! that of the book. Cracks at holes have their place after the expanded holes.
+//! that of the book.
 //!
 //! Floor 8, `verify`.
 
 mod cooks_membrane;
+mod crack_intensity;
 mod eccentric_hole;
 mod edge_hole_pressed;
 mod edge_hole_pulled;
@@ -14,6 +15,7 @@ mod elliptic_front;
 mod elliptic_membrane;
 mod expanded_ring;
 mod expansion;
+mod growth;
 mod hardening_sheet;
 mod interference_fit;
 mod kirsch;
@@ -28,6 +30,7 @@ mod published_trends;
 mod pulled_bar;
 mod ream;
 mod residual_cylinder;
+mod residual_intensity;
 mod reverse_cylinder;
 mod reverse_hardening;
 mod strain_path;
@@ -94,4 +97,7 @@ pub const CASES: &[Entry] = entries![
     "expansion" => expansion,
     "edge-margin" => edge_margin,
     "published-trends" => published_trends,
+    "crack-intensity" => crack_intensity,
+    "residual-intensity" => residual_intensity,
+    "growth" => growth,
 ];

@@ -34,6 +34,11 @@ impl Trouble {
     pub fn missing(what: impl Into<String>) -> Self {
         Self::Input { missing: what.into() }
     }
+
+    /// A part of the program that refused.
+    pub fn refused(error: impl Error + Send + Sync + 'static) -> Self {
+        Self::Refused(Box::new(error))
+    }
 }
 
 impl fmt::Display for Trouble {

@@ -4,10 +4,12 @@
 
 use nalgebra::Vector4;
 
+use crate::material::backstress::Backstress;
 use crate::material::elasticity::Elasticity;
-use crate::material::hardening::{Isotropic, Material};
+use crate::material::hardening::{Isotropic, Material, VoceTerm};
 use crate::material::return_map::respond;
-use crate::material::state::PointState;
+use crate::material::state::{PointState, Response, ReturnMapError};
+use crate::material::{plane_stress, return_map};
 use crate::tensor::Stress;
 use crate::verify::bench::{Bench, number, numbers, rows};
 use crate::verify::findings::{Findings, chart, computed};
@@ -62,5 +64,52 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
         }
     }
     findings.chart("path", picture);
+    for (respond, name) in [
+        (return_map::respond as Respond, "thickness strain given"),
+        (plane_stress::respond, "plane stress"),
+    ] {
+        findings.put(format!("tangent, {name}"), tangent_error(&table, respond)?);
+    }
     Ok(findings)
+}
+
+type Respond = fn(&Material, &Vector4<f64>, &PointState) -> Result<Response, ReturnMapError>;
+
+/// Largest distance of a tangent from central differences of the stress, over Young's modulus, of a
+/// metal with saturating hardening and fading backstress that is bent to and fro.
+///
+/// Equilibrium does not depend on the tangent, so no stress tells when it is wrong: only the number
+/// of iterations does, which may be endless.
+fn tangent_error(table: &toml::Table, respond: Respond) -> Result<f64, Trouble> {
+    /// Strain step of the differences: they err by its square and by rounding over it.
+    const STEP: f64 = 1e-8;
+    let [modulus, recall, saturation, rate, slope] = rows::<5>(table, "tangent_hardening")?[0];
+    let young = number(table, "youngs_modulus")?;
+    let metal = Material {
+        elasticity: Elasticity {
+            youngs_modulus: young,
+            poissons_ratio: number(table, "poissons_ratio")?,
+        },
+        yield_stress: number(table, "tangent_yield_stress")?,
+        isotropic: Isotropic::Voce { terms: vec![VoceTerm { saturation, rate }], slope },
+        kinematic: vec![Backstress { modulus, recall }],
+    };
+    let answer = |strain: &Vector4<f64>, state: &PointState| {
+        respond(&metal, strain, state).map_err(|error| Trouble::Refused(Box::new(error)))
+    };
+    let mut state = PointState::default();
+    let mut off: f64 = 0.0;
+    for strain in rows::<4>(table, "tangent_path")? {
+        let strain = Vector4::from(strain);
+        let here = answer(&strain, &state)?;
+        for column in 0..4 {
+            let step = Vector4::ith(column, STEP);
+            let ahead = answer(&(strain + step), &state)?.stress;
+            let back = answer(&(strain - step), &state)?.stress;
+            let differences = (ahead - back) / (2.0 * STEP);
+            off = off.max((here.tangent.column(column) - differences).amax());
+        }
+        state = here.state;
+    }
+    Ok(off / young)
 }
