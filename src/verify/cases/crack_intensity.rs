@@ -85,6 +85,7 @@ fn pulls(mesh: &Mesh, thickness: f64) -> Result<Vec<Pull>, Trouble> {
         let load = Load {
             tractions: tractions.map(|(value, edge)| (edge.to_owned(), value)).collect(),
             pressure: Some((0, pressure)),
+            ..Load::default()
         };
         load::forces(mesh, &load, thickness, &edges)
     };
