@@ -79,10 +79,11 @@ pub fn respond(
     strain: &Vector4<f64>,
     old: &PointState,
 ) -> Result<Response, ReturnMapError> {
-    answer(material, strain, old, Asked::Tangent)
+    answer(material, strain, old, 0.0, Asked::Tangent)
 }
 
-/// The same with as much of the answer as is wanted.
+/// The same with as much of the answer as is wanted; `guess` is about how much the equivalent
+/// plastic strain may grow, 0 when nothing is known.
 ///
 /// # Errors
 ///
@@ -91,6 +92,7 @@ pub fn answer(
     material: &Material,
     strain: &Vector4<f64>,
     old: &PointState,
+    guess: f64,
     asked: Asked,
 ) -> Result<Response, ReturnMapError> {
     let young = material.elasticity.youngs_modulus;
@@ -140,16 +142,19 @@ pub fn answer(
         let xi_rate = (eta_rate - stretch_rate.component_mul(&xi)).component_mul(&shrink);
         Trial { xi, xi_rate, shrink, flow, flow_rate, size, slope }
     };
-    let excess = |increment: f64| -> (f64, f64) {
-        let Trial { xi, xi_rate, size, slope, .. } = at(increment);
-        let q = equivalent(&xi);
+    let excess_of = |trial: &Trial| -> (f64, f64) {
+        let Trial { xi, xi_rate, size, slope, .. } = trial;
+        let q = equivalent(xi);
         let q_rate = 1.5 / q * (0..3).map(|i| PROJECTOR[i] * xi[i] * xi_rate[i]).sum::<f64>();
         (q - size, q_rate - slope)
     };
-    let increment = plastic_increment(YIELD_TOLERANCE * yield_now, excess)
+    let excess = |increment: f64| excess_of(&at(increment));
+    let increment = plastic_increment(YIELD_TOLERANCE * yield_now, guess, excess)
         .ok_or(ReturnMapError { trial: trial_equivalent, equivalent: old.equivalent })?;
 
-    let Trial { xi, xi_rate, shrink, flow, flow_rate, .. } = at(increment);
+    let last = at(increment);
+    let (_, slope) = excess_of(&last);
+    let Trial { xi, xi_rate, shrink, flow, flow_rate, .. } = last;
     let stress = from_modes(&(trial - flow * softening.component_mul(&xi)));
 
     let mut state = *old;
@@ -170,7 +175,6 @@ pub fn answer(
         return Ok(Response { stress, tangent, state, plastic: true });
     }
 
-    let (_, slope) = excess(increment);
     let q = equivalent(&xi);
     let normal = Vector3::from_fn(|i, _| 1.5 * PROJECTOR[i] * xi[i] / q);
     let d_increment = normal.component_mul(&shrink).component_mul(&elastic) / -slope;

@@ -48,13 +48,14 @@ fn contract(a: &Vector4<f64>, b: &Vector4<f64>) -> f64 {
 }
 
 /// Root of the yield condition in Δp, where the excess over yield starts positive at zero and
-/// falls. Newton from below, kept between the last positive and negative values met.
+/// falls. Newton from `guess`, kept between the last positive and negative values met.
 pub(crate) fn plastic_increment(
     tolerance: f64,
+    guess: f64,
     mut excess: impl FnMut(f64) -> (f64, f64),
 ) -> Option<f64> {
     let (mut low, mut high) = (0.0, f64::INFINITY);
-    let mut increment = 0.0;
+    let mut increment = guess;
     for _ in 0..MOST_STEPS {
         let (value, slope) = excess(increment);
         if value.abs() <= tolerance {
@@ -90,10 +91,11 @@ pub fn respond(
     strain: &Vector4<f64>,
     old: &PointState,
 ) -> Result<Response, ReturnMapError> {
-    answer(material, strain, old, Asked::Tangent)
+    answer(material, strain, old, 0.0, Asked::Tangent)
 }
 
-/// The same with as much of the answer as is wanted.
+/// The same with as much of the answer as is wanted; `guess` is about how much the equivalent
+/// plastic strain may grow, 0 when nothing is known.
 ///
 /// # Errors
 ///
@@ -102,6 +104,7 @@ pub fn answer(
     material: &Material,
     strain: &Vector4<f64>,
     old: &PointState,
+    guess: f64,
     asked: Asked,
 ) -> Result<Response, ReturnMapError> {
     let shear = material.elasticity.shear_modulus();
@@ -152,7 +155,7 @@ pub fn answer(
         }
         (value, slope)
     };
-    let increment = plastic_increment(YIELD_TOLERANCE * yield_now, excess)
+    let increment = plastic_increment(YIELD_TOLERANCE * yield_now, guess, excess)
         .ok_or(ReturnMapError { trial: trial_equivalent, equivalent: old.equivalent })?;
 
     let eta = eta(increment);

@@ -40,12 +40,13 @@ fn answer(
     idealisation: Idealisation,
     strain: &Vector4<f64>,
     old: &PointState,
+    guess: f64,
     asked: Asked,
 ) -> Result<Response, ReturnMapError> {
     match idealisation {
-        Idealisation::PlaneStress => plane_stress::answer(material, strain, old, asked),
+        Idealisation::PlaneStress => plane_stress::answer(material, strain, old, guess, asked),
         Idealisation::PlaneStrain | Idealisation::GeneralisedPlaneStrain => {
-            return_map::answer(material, strain, old, asked)
+            return_map::answer(material, strain, old, guess, asked)
         }
     }
 }
@@ -221,8 +222,12 @@ impl Shared<'_> {
         let mut tangents = [Matrix4::zeros(); P];
         let mut yields = false;
         *into.forces = forces(points, &displacement, self.axial_strain, |point, strain| {
+            let old = &old[point];
+            // The place of the new state still holds that of the last iterate, or at first that
+            // before the last increment: either tells how much to expect.
+            let guess = (new[point].equivalent - old.equivalent).abs();
             let Response { stress, tangent, state, plastic } =
-                answer(self.material, self.idealisation, strain, &old[point], self.asked)
+                answer(self.material, self.idealisation, strain, old, guess, self.asked)
                     .map_err(|error| (point, error))?;
             new[point] = state;
             stresses[point] = stress;

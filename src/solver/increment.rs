@@ -113,7 +113,7 @@ impl System {
                 if leaps && drive.leap.is_some_and(|most| yields(state, &trial, &outcome, most)) {
                     longest = (0.5 * size).max(planned);
                     step = longest;
-                    self.tangent.forget();
+                    self.forget(state, &mut trial);
                     continue;
                 }
                 match outcome {
@@ -147,30 +147,41 @@ impl System {
                 }
                 cutbacks += 1;
                 step = 0.5 * size;
-                self.tangent.forget();
+                self.forget(state, &mut trial);
             }
         }
         PhaseEnd::Done
+    }
+
+    /// Removes every trace of an attempt that was not taken.
+    fn forget(&mut self, state: &State, trial: &mut State) {
+        self.tangent.forget();
+        trial.points.clone_from(&state.points);
     }
 
     /// Makes `trial` the state with every unknown carried on at its last rate. Stresses and
     /// histories are left to the assembly.
     fn predict(&self, state: &State, size: f64, trial: &mut State) {
         trial.take_unknowns(state);
-        if state.rate.displacement.is_empty() {
+        let rate = &state.rate;
+        if rate.displacement.is_empty() {
             return;
         }
-        for (u, rate) in trial.displacement.iter_mut().zip(&state.rate.displacement) {
-            u[0] += size * rate[0];
-            u[1] += size * rate[1];
+        let curve = rate.curve(size);
+        let along = |now: f64, before: f64| size * (now + curve * (now - before));
+        for ((u, now), before) in
+            trial.displacement.iter_mut().zip(&rate.displacement).zip(&rate.before.displacement)
+        {
+            u[0] += along(now[0], before[0]);
+            u[1] += along(now[1], before[1]);
         }
-        trial.axial_strain += size * state.rate.axial_strain;
-        let tools = trial.tools.iter_mut().zip(&self.tools).zip(&state.rate.tools);
-        for ((tool, contact), [x, y, radius]) in tools {
-            tool.centre[0] += size * x;
-            tool.centre[1] += size * y;
+        trial.axial_strain += along(rate.axial_strain, rate.before.axial_strain);
+        let rates = rate.tools.iter().zip(&rate.before.tools);
+        for ((tool, contact), (now, before)) in trial.tools.iter_mut().zip(&self.tools).zip(rates) {
+            tool.centre[0] += along(now[0], before[0]);
+            tool.centre[1] += along(now[1], before[1]);
             if contact.compliance > 0.0 {
-                tool.radius += size * radius;
+                tool.radius += along(now[2], before[2]);
             }
         }
     }
@@ -203,7 +214,8 @@ impl System {
         new.energy.external += work;
         new.energy.plastic += plastic;
         new.energy.elastic = elastic;
-        let Rate { displacement, tools, axial_strain } = &mut new.rate;
+        new.rate.step_on(size);
+        let Rate { displacement, tools, axial_strain, .. } = &mut new.rate;
         let moved = old.displacement.iter().zip(&new.displacement);
         displacement.clear();
         displacement.extend(moved.map(|(a, b)| [(b[0] - a[0]) / size, (b[1] - a[1]) / size]));
@@ -216,6 +228,7 @@ impl System {
                 (after.radius - before.radius) / size,
             ]
         }));
+        new.rate.settle();
     }
 }
 

@@ -37,8 +37,8 @@ const FLIES_AWAY: f64 = 1e3;
 const MOST_HALVINGS: usize = 4;
 
 /// Iterations that a factor may still need for its use to be worth while: a factorization with a
-/// new tangent costs about as much as six corrections (`verification/performance.md`).
-const WORTH_WHILE: f64 = 6.0;
+/// new tangent costs about as much as five corrections (`verification/performance.md`).
+const WORTH_WHILE: f64 = 4.5;
 
 /// How tangents are come by.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]

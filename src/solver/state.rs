@@ -38,6 +38,56 @@ pub struct Rate {
     pub tools: Vec<[f64; 3]>,
     /// Of the strain through the thickness.
     pub axial_strain: f64,
+    /// The same in the increment before; as now when there was none. Kept within a phase only.
+    #[serde(skip)]
+    pub(crate) before: Before,
+    /// Sizes of the last increment and of the one before, shares of the phase.
+    #[serde(skip)]
+    sizes: [f64; 2],
+}
+
+/// Rates of the increment before the last.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(crate) struct Before {
+    pub(crate) displacement: Vec<[f64; 2]>,
+    pub(crate) tools: Vec<[f64; 3]>,
+    pub(crate) axial_strain: f64,
+}
+
+impl Rate {
+    /// Part of the last change of the rates by which they will have changed further in the middle
+    /// of an increment of `size`.
+    pub(crate) fn curve(&self, size: f64) -> f64 {
+        let [last, before] = self.sizes;
+        if before > 0.0 { (last + size) / (last + before) } else { 0.0 }
+    }
+
+    /// Makes the last increment the one before, as one of `size` is about to be booked.
+    pub(crate) fn step_on(&mut self, size: f64) {
+        std::mem::swap(&mut self.displacement, &mut self.before.displacement);
+        std::mem::swap(&mut self.tools, &mut self.before.tools);
+        self.before.axial_strain = self.axial_strain;
+        self.sizes = [size, if self.before.displacement.is_empty() { 0.0 } else { self.sizes[0] }];
+    }
+
+    /// Where there was no increment before, it is taken to have been like the last.
+    pub(crate) fn settle(&mut self) {
+        if self.before.displacement.is_empty() {
+            self.before.displacement.clone_from(&self.displacement);
+            self.before.tools.clone_from(&self.tools);
+            self.before.axial_strain = self.axial_strain;
+        }
+    }
+
+    fn take(&mut self, other: &Self) {
+        self.displacement.clone_from(&other.displacement);
+        self.tools.clone_from(&other.tools);
+        self.axial_strain = other.axial_strain;
+        self.before.displacement.clone_from(&other.before.displacement);
+        self.before.tools.clone_from(&other.before.tools);
+        self.before.axial_strain = other.before.axial_strain;
+        self.sizes = other.sizes;
+    }
 }
 
 /// Energies since the start of the run, N·mm, of the modelled part.
@@ -86,9 +136,7 @@ impl State {
         self.external.clone_from(&other.external);
         self.axial_strain = other.axial_strain;
         self.energy = other.energy;
-        self.rate.axial_strain = other.rate.axial_strain;
-        self.rate.displacement.clone_from(&other.rate.displacement);
-        self.rate.tools.clone_from(&other.rate.tools);
+        self.rate.take(&other.rate);
         self.tools.resize_with(other.tools.len(), || ToolState::new(0.0, 0));
         for (tool, other) in self.tools.iter_mut().zip(&other.tools) {
             tool.centre = other.centre;

@@ -24,6 +24,8 @@ pub trait Scalar:
 {
     /// Zero.
     const ZERO: Self;
+    /// One.
+    const ONE: Self;
     /// Minus one.
     const MINUS_ONE: Self;
     /// The nearest number to `value`.
@@ -34,6 +36,7 @@ pub trait Scalar:
 
 impl Scalar for f64 {
     const ZERO: Self = 0.0;
+    const ONE: Self = 1.0;
     const MINUS_ONE: Self = -1.0;
     fn of(value: f64) -> Self {
         value
@@ -45,6 +48,7 @@ impl Scalar for f64 {
 
 impl Scalar for f32 {
     const ZERO: Self = 0.0;
+    const ONE: Self = 1.0;
     const MINUS_ONE: Self = -1.0;
     #[allow(clippy::cast_possible_truncation, reason = "rounding to single precision is the point")]
     fn of(value: f64) -> Self {
