@@ -17,7 +17,7 @@
 use nalgebra::{SMatrix, SVector};
 
 /// Past corrections that are looked at: more brought nothing.
-const MEMORY: usize = 3;
+const MEMORY: usize = 5;
 
 /// Part of a change of the residual, squared, that must not be a combination of the others.
 const OWN_PART: f64 = 1e-8;

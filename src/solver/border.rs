@@ -42,8 +42,9 @@ pub trait Solve {
     /// Replaces the right-hand sides, column-major, by their solutions.
     fn solve(&mut self, right: &mut [f64], columns: usize);
 
-    /// The same to about double precision, also where the factor is a rough one.
-    fn solve_well(&mut self, right: &mut [f64], columns: usize);
+    /// The same to ten digits, also where the factor is a rough one. `near` holds solutions that
+    /// are nearly right, or zeros, and becomes the solutions.
+    fn solve_well(&mut self, right: &[f64], columns: usize, near: &mut [f64]);
 
     /// Share of the stiffest border direction below which a direction counts as unresisted. Real
     /// contact stiffnesses differ by a few powers of ten; rounding must lie below.
@@ -74,6 +75,8 @@ pub struct Border {
     /// Border unknowns that anything resists, and `K_ff⁻¹ B` of each.
     used: Vec<usize>,
     shapes: Vec<f64>,
+    /// Which border unknowns the shapes belong to.
+    shaped: Vec<usize>,
     /// Square roots of their own stiffness.
     scale: Vec<f64>,
     inverse: DMatrix<f64>,
@@ -108,6 +111,11 @@ impl Border {
         } else {
             self.stiffness = DMatrix::zeros(size, size);
         }
+    }
+
+    /// Forgets the last solutions, so that the next ones do not depend on them.
+    pub fn forget(&mut self) {
+        self.shaped.clear();
     }
 
     /// Which border unknowns take part.
@@ -269,10 +277,13 @@ impl Border {
             }
         }
         self.couplings.truncate(size * n);
-        self.shapes.clear();
-        self.shapes.extend_from_slice(&self.couplings);
+        if self.shaped != self.used || self.shapes.len() != size * n {
+            self.shapes.clear();
+            self.shapes.resize(size * n, 0.0);
+            self.shaped.clone_from(&self.used);
+        }
         let unresisted = factor.unresisted();
-        factor.solve_well(&mut self.shapes, size);
+        factor.solve_well(&self.couplings, size, &mut self.shapes);
         let dot = |i: usize, j: usize| -> f64 {
             let coupling = &self.couplings[i * n..(i + 1) * n];
             let shape = &self.shapes[j * n..(j + 1) * n];
@@ -383,8 +394,9 @@ mod tests {
             }
         }
 
-        fn solve_well(&mut self, right: &mut [f64], columns: usize) {
-            self.solve(right, columns);
+        fn solve_well(&mut self, right: &[f64], columns: usize, near: &mut [f64]) {
+            near.copy_from_slice(right);
+            self.solve(near, columns);
         }
 
         fn unresisted(&self) -> f64 {

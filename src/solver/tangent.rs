@@ -16,6 +16,15 @@ const UNRESISTED: f64 = 1e-10;
 /// The same from a single-precision factor with its solutions refined once.
 const UNRESISTED_ROUGHLY: f64 = 1e-7;
 
+/// What a rough factor leaves of an error.
+const ROUGH: f64 = 1e-5;
+
+/// Errors of solutions that the Schur complement is made of.
+const WELL: f64 = 1e-9;
+
+/// Refinements that are enough from nothing.
+const MOST_REFINEMENTS: usize = 2;
+
 /// Arithmetic of a factor.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Precision {
@@ -67,6 +76,7 @@ impl Tangent {
     /// Says that the factor has nothing to do with what comes.
     pub(crate) fn forget(&mut self) {
         self.standing = None;
+        self.border.forget();
     }
 
     /// Factorizes `matrix`, whose ties the border has taken out, and prepares the border. Where
@@ -127,6 +137,27 @@ struct Standing<'a> {
     difference: &'a mut Vec<f64>,
 }
 
+impl Standing<'_> {
+    /// Improves solutions by what they leave over; returns how much there was to improve, over
+    /// the size of the solutions.
+    fn refine(&mut self, right: &[f64], columns: usize, near: &mut [f64]) -> f64 {
+        let n = self.matrix.nrows();
+        self.difference.clear();
+        self.difference.extend_from_slice(right);
+        for (difference, x) in self.difference.chunks_mut(n).zip(near.chunks(n)) {
+            take_product(self.matrix, x, difference);
+        }
+        self.single.solve(self.difference, columns);
+        let (mut change, mut size) = (0.0_f64, 0.0_f64);
+        for (x, correction) in near.iter_mut().zip(&*self.difference) {
+            *x += correction;
+            change = change.max(correction.abs());
+            size = size.max(x.abs());
+        }
+        if size > 0.0 { change / size } else { 0.0 }
+    }
+}
+
 impl Solve for Standing<'_> {
     fn solve(&mut self, right: &mut [f64], columns: usize) {
         match &mut self.double {
@@ -135,23 +166,17 @@ impl Solve for Standing<'_> {
         }
     }
 
-    fn solve_well(&mut self, right: &mut [f64], columns: usize) {
+    fn solve_well(&mut self, right: &[f64], columns: usize, near: &mut [f64]) {
         if let Some(double) = &mut self.double {
-            double.solve(right, columns);
+            near.copy_from_slice(right);
+            double.solve(near, columns);
             return;
         }
-        let given = right.to_vec();
-        self.single.solve(right, columns);
-        let n = self.matrix.nrows();
-        // Each refinement adds five digits: one makes ten.
-        self.difference.clear();
-        self.difference.extend_from_slice(&given);
-        for (difference, x) in self.difference.chunks_mut(n).zip(right.chunks(n)) {
-            take_product(self.matrix, x, difference);
-        }
-        self.single.solve(self.difference, columns);
-        for (x, correction) in right.iter_mut().zip(&*self.difference) {
-            *x += correction;
+        // Every refinement adds about five digits to what was known before.
+        for _ in 0..MOST_REFINEMENTS {
+            if ROUGH * self.refine(right, columns, near) <= WELL {
+                break;
+            }
         }
     }
 
