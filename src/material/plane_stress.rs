@@ -25,7 +25,7 @@ use nalgebra::{Matrix3, Matrix4, Vector3, Vector4};
 
 use crate::material::hardening::{Hardening, Material};
 use crate::material::return_map::{YIELD_TOLERANCE, plastic_increment};
-use crate::material::state::{Asked, PointState, Response, ReturnMapError};
+use crate::material::state::{Asked, PointState, Reply, Response, ReturnMapError};
 
 /// Eigenvalues of the projector `P` for sum, difference and (engineering) shear.
 const PROJECTOR: [f64; 3] = [1.0 / 3.0, 1.0, 2.0];
@@ -79,11 +79,13 @@ pub fn respond(
     strain: &Vector4<f64>,
     old: &PointState,
 ) -> Result<Response, ReturnMapError> {
-    answer(material, strain, old, 0.0, Asked::Tangent)
+    let mut state = *old;
+    let Reply { stress, tangent, .. } = answer(material, strain, old, &mut state, Asked::Tangent)?;
+    Ok(Response { stress, tangent, state })
 }
 
-/// The same with as much of the answer as is wanted; `guess` is about how much the equivalent
-/// plastic strain may grow, 0 when nothing is known.
+/// The same with as much of the answer as is wanted. The history is written to `new`, which holds
+/// an earlier or later state of the point: what lies between tells about how much to expect.
 ///
 /// # Errors
 ///
@@ -92,9 +94,9 @@ pub fn answer(
     material: &Material,
     strain: &Vector4<f64>,
     old: &PointState,
-    guess: f64,
+    new: &mut PointState,
     asked: Asked,
-) -> Result<Response, ReturnMapError> {
+) -> Result<Reply, ReturnMapError> {
     let young = material.elasticity.youngs_modulus;
     let nu = material.elasticity.poissons_ratio;
     let shear = material.elasticity.shear_modulus();
@@ -114,10 +116,10 @@ pub fn answer(
     let yield_now = material.yield_stress(old.equivalent);
     if trial_equivalent <= yield_now * (1.0 + YIELD_TOLERANCE) {
         let stress = from_modes(&trial);
-        return Ok(Response {
+        new.become_again(old);
+        return Ok(Reply {
             stress: Vector4::new(stress[0], stress[1], 0.0, stress[2]),
             tangent: material.elasticity.plane_stress_stiffness(),
-            state: *old,
             plastic: false,
         });
     }
@@ -148,31 +150,39 @@ pub fn answer(
         let q_rate = 1.5 / q * (0..3).map(|i| PROJECTOR[i] * xi[i] * xi_rate[i]).sum::<f64>();
         (q - size, q_rate - slope)
     };
-    let excess = |increment: f64| excess_of(&at(increment));
+    let mut last = None;
+    let excess = |increment: f64| {
+        let trial = at(increment);
+        let excess = excess_of(&trial);
+        last = Some((increment, trial));
+        excess
+    };
+    let guess = (new.equivalent - old.equivalent).abs();
     let increment = plastic_increment(YIELD_TOLERANCE * yield_now, guess, excess)
         .ok_or(ReturnMapError { trial: trial_equivalent, equivalent: old.equivalent })?;
 
-    let last = at(increment);
+    // The root is where the search looked last, unless the interval closed on it.
+    let last = last.filter(|(at, _)| at.total_cmp(&increment).is_eq());
+    let last = last.map_or_else(|| at(increment), |(_, trial)| trial);
     let (_, slope) = excess_of(&last);
     let Trial { xi, xi_rate, shrink, flow, flow_rate, .. } = last;
     let stress = from_modes(&(trial - flow * softening.component_mul(&xi)));
 
-    let mut state = *old;
-    state.equivalent += increment;
     let in_plane = from_modes(&xi);
     let mean = (in_plane[0] + in_plane[1]) / 3.0;
     let deviator = Vector4::new(in_plane[0] - mean, in_plane[1] - mean, -mean, in_plane[2]);
-    state.plastic_strain +=
-        flow * Vector4::new(deviator[0], deviator[1], deviator[2], 2.0 * deviator[3]);
-    for (term, back) in material.kinematic.iter().zip(&mut state.backstress) {
-        *back =
-            (*back + 2.0 / 3.0 * term.modulus * flow * deviator) / (1.0 + term.recall * increment);
+    new.equivalent = old.equivalent + increment;
+    new.plastic_strain = old.plastic_strain
+        + flow * Vector4::new(deviator[0], deviator[1], deviator[2], 2.0 * deviator[3]);
+    let states = old.backstress.iter().zip(&mut new.backstress);
+    for (term, (old, new)) in material.kinematic.iter().zip(states) {
+        *new = (old + 2.0 / 3.0 * term.modulus * flow * deviator) / (1.0 + term.recall * increment);
     }
 
     let stress = Vector4::new(stress[0], stress[1], 0.0, stress[2]);
     if asked == Asked::Stress {
         let tangent = material.elasticity.plane_stress_stiffness();
-        return Ok(Response { stress, tangent, state, plastic: true });
+        return Ok(Reply { stress, tangent, plastic: true });
     }
 
     let q = equivalent(&xi);
@@ -181,7 +191,7 @@ pub fn answer(
     let direct = Vector3::from_fn(|i, _| elastic[i] * (1.0 - flow * softening[i] * shrink[i]));
     let through = Vector3::from_fn(|i, _| softening[i] * (flow * xi_rate[i] + flow_rate * xi[i]));
     let modes = Matrix3::from_diagonal(&direct) - through * d_increment.transpose();
-    Ok(Response { stress, tangent: tangent_from_modes(&modes), state, plastic: true })
+    Ok(Reply { stress, tangent: tangent_from_modes(&modes), plastic: true })
 }
 
 /// `T D Tᵀ` with the modes' transformation `T`, spread over `(xx, yy, zz, xy)`.

@@ -22,7 +22,7 @@
 use nalgebra::Vector4;
 
 use crate::material::hardening::{Hardening, Material};
-use crate::material::state::{Asked, PointState, Response, ReturnMapError};
+use crate::material::state::{Asked, PointState, Reply, Response, ReturnMapError};
 
 /// Yield condition met to this share of the yield stress: a few hundred roundings of a
 /// sum of stresses, far below the 1e-8 that equilibrium asks for.
@@ -91,11 +91,13 @@ pub fn respond(
     strain: &Vector4<f64>,
     old: &PointState,
 ) -> Result<Response, ReturnMapError> {
-    answer(material, strain, old, 0.0, Asked::Tangent)
+    let mut state = *old;
+    let Reply { stress, tangent, .. } = answer(material, strain, old, &mut state, Asked::Tangent)?;
+    Ok(Response { stress, tangent, state })
 }
 
-/// The same with as much of the answer as is wanted; `guess` is about how much the equivalent
-/// plastic strain may grow, 0 when nothing is known.
+/// The same with as much of the answer as is wanted. The history is written to `new`, which holds
+/// an earlier or later state of the point: what lies between tells about how much to expect.
 ///
 /// # Errors
 ///
@@ -104,9 +106,9 @@ pub fn answer(
     material: &Material,
     strain: &Vector4<f64>,
     old: &PointState,
-    guess: f64,
+    new: &mut PointState,
     asked: Asked,
-) -> Result<Response, ReturnMapError> {
+) -> Result<Reply, ReturnMapError> {
     let shear = material.elasticity.shear_modulus();
     let stiffness = material.elasticity.stiffness();
     let elastic = strain - old.plastic_strain;
@@ -118,12 +120,8 @@ pub fn answer(
     let trial_equivalent = to_equivalent * norm(&(trial - total_back));
     let yield_now = material.yield_stress(old.equivalent);
     if trial_equivalent <= yield_now * (1.0 + YIELD_TOLERANCE) {
-        return Ok(Response {
-            stress: trial_stress,
-            tangent: stiffness,
-            state: *old,
-            plastic: false,
-        });
+        new.become_again(old);
+        return Ok(Reply { stress: trial_stress, tangent: stiffness, plastic: false });
     }
 
     let eta = |increment: f64| -> Vector4<f64> {
@@ -155,6 +153,7 @@ pub fn answer(
         }
         (value, slope)
     };
+    let guess = (new.equivalent - old.equivalent).abs();
     let increment = plastic_increment(YIELD_TOLERANCE * yield_now, guess, excess)
         .ok_or(ReturnMapError { trial: trial_equivalent, equivalent: old.equivalent })?;
 
@@ -164,15 +163,16 @@ pub fn answer(
     let flow = to_equivalent * increment * direction;
     let stress = trial_stress - 2.0 * shear * flow;
 
-    let mut state = *old;
-    state.equivalent += increment;
-    state.plastic_strain += Vector4::new(flow[0], flow[1], flow[2], 2.0 * flow[3]);
-    for (term, back) in material.kinematic.iter().zip(&mut state.backstress) {
-        *back = (*back + 2.0 / 3.0 * term.modulus * flow) / (1.0 + term.recall * increment);
+    new.equivalent = old.equivalent + increment;
+    new.plastic_strain =
+        old.plastic_strain + Vector4::new(flow[0], flow[1], flow[2], 2.0 * flow[3]);
+    let backs = old.backstress.iter().zip(&mut new.backstress);
+    for (term, (old, new)) in material.kinematic.iter().zip(backs) {
+        *new = (old + 2.0 / 3.0 * term.modulus * flow) / (1.0 + term.recall * increment);
     }
 
     if asked == Asked::Stress {
-        return Ok(Response { stress, tangent: stiffness, state, plastic: true });
+        return Ok(Reply { stress, tangent: stiffness, plastic: true });
     }
 
     // d(Δp) = grip n:dε / stiffening, and dn = (I − n⊗n) dη/|η| with dη = 2G dev dε + turning dΔp.
@@ -193,5 +193,5 @@ pub fn answer(
             tangent[(row, column)] -= 2.0 * shear * d_flow[row];
         }
     }
-    Ok(Response { stress, tangent, state, plastic: true })
+    Ok(Reply { stress, tangent, plastic: true })
 }

@@ -51,8 +51,28 @@ pub struct Response {
     pub tangent: Matrix4<f64>,
     /// History after the strain.
     pub state: PointState,
+}
+
+/// An answer whose history was written where it belongs.
+#[derive(Clone, Copy, Debug)]
+pub struct Reply {
+    /// Cauchy stress `(xx, yy, zz, xy)`, MPa.
+    pub stress: Vector4<f64>,
+    /// As [`Response::tangent`]; elastic when only the stress was asked for.
+    pub tangent: Matrix4<f64>,
     /// Whether the metal yielded on the way.
     pub plastic: bool,
+}
+
+impl PointState {
+    /// Becomes `old`, of which it is an earlier or later state: nothing is written where no plastic
+    /// strain lies between.
+    #[allow(clippy::float_cmp, reason = "the same number or another one, not a result")]
+    pub(crate) fn become_again(&mut self, old: &Self) {
+        if self.equivalent != old.equivalent {
+            *self = *old;
+        }
+    }
 }
 
 /// The return map found no plastic increment; the strain step has to be smaller.

@@ -20,7 +20,7 @@ use crate::element::kernel::{
 use crate::element::point_field::QUAD_POINTS;
 use crate::material::hardening::Material;
 use crate::material::idealisation::Idealisation;
-use crate::material::state::{Asked, PointState, Response, ReturnMapError};
+use crate::material::state::{Asked, PointState, Reply, ReturnMapError};
 use crate::material::{plane_stress, return_map};
 use crate::mesh::topology::NodeId;
 use crate::solver::error::Cause;
@@ -39,14 +39,13 @@ fn answer(
     material: &Material,
     idealisation: Idealisation,
     strain: &Vector4<f64>,
-    old: &PointState,
-    guess: f64,
+    (old, new): (&PointState, &mut PointState),
     asked: Asked,
-) -> Result<Response, ReturnMapError> {
+) -> Result<Reply, ReturnMapError> {
     match idealisation {
-        Idealisation::PlaneStress => plane_stress::answer(material, strain, old, guess, asked),
+        Idealisation::PlaneStress => plane_stress::answer(material, strain, old, new, asked),
         Idealisation::PlaneStrain | Idealisation::GeneralisedPlaneStrain => {
-            return_map::answer(material, strain, old, guess, asked)
+            return_map::answer(material, strain, old, new, asked)
         }
     }
 }
@@ -222,14 +221,16 @@ impl Shared<'_> {
         let mut tangents = [Matrix4::zeros(); P];
         let mut yields = false;
         *into.forces = forces(points, &displacement, self.axial_strain, |point, strain| {
-            let old = &old[point];
             // The place of the new state still holds that of the last iterate, or at first that
-            // before the last increment: either tells how much to expect.
-            let guess = (new[point].equivalent - old.equivalent).abs();
-            let Response { stress, tangent, state, plastic } =
-                answer(self.material, self.idealisation, strain, old, guess, self.asked)
-                    .map_err(|error| (point, error))?;
-            new[point] = state;
+            // before the last increment.
+            let Reply { stress, tangent, plastic } = answer(
+                self.material,
+                self.idealisation,
+                strain,
+                (&old[point], &mut new[point]),
+                self.asked,
+            )
+            .map_err(|error| (point, error))?;
             stresses[point] = stress;
             tangents[point] = tangent;
             yields |= plastic;

@@ -42,7 +42,7 @@ pub trait Solve {
     /// Replaces the right-hand sides, column-major, by their solutions.
     fn solve(&mut self, right: &mut [f64], columns: usize);
 
-    /// The same to ten digits, also where the factor is a rough one. `near` holds solutions that
+    /// The same to seven digits, also where the factor is a rough one. `near` holds solutions that
     /// are nearly right, or zeros, and becomes the solutions.
     fn solve_well(&mut self, right: &[f64], columns: usize, near: &mut [f64]);
 

@@ -13,14 +13,15 @@ use crate::solver::factor::{Factor, NotPositiveDefinite};
 /// Unresisted directions as a factor in double precision shows them.
 const UNRESISTED: f64 = 1e-10;
 
-/// The same from a single-precision factor with its solutions refined once.
-const UNRESISTED_ROUGHLY: f64 = 1e-7;
+/// The same from a single-precision factor with refined solutions: a real direction keeps a
+/// hundredth of the raw stiffness of its nodes, so that it stands out of [`WELL`].
+const UNRESISTED_ROUGHLY: f64 = 1e-5;
 
 /// What a rough factor leaves of an error.
 const ROUGH: f64 = 1e-5;
 
 /// Errors of solutions that the Schur complement is made of.
-const WELL: f64 = 1e-9;
+const WELL: f64 = 1e-7;
 
 /// Refinements that are enough from nothing.
 const MOST_REFINEMENTS: usize = 2;
