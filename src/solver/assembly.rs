@@ -184,12 +184,12 @@ impl Shared<'_> {
         &self,
         elements: &[[NodeId; N]],
         geometry: &[[PointGeometry<N>; P]],
-        points: Points<'_>,
+        Points { old, new, stress }: Points<'_>,
         into: &mut Contributions<N>,
     ) -> Result<(), (usize, ReturnMapError)> {
         let Contributions { forces, blocks, axial, elastic, framed } = into;
-        let states = points.old.par_chunks(P).zip(points.new.par_chunks_mut(P));
-        let answers = states.zip(points.stress.par_chunks_mut(P));
+        let states = old.par_chunks(P).zip(new.par_chunks_mut(P));
+        let answers = states.zip(stress.par_chunks_mut(P));
         let places = forces.par_iter_mut().zip(blocks.par_chunks_mut(block_count(N)));
         let marks = elastic.par_iter_mut().zip(&framed[..]).zip(axial.par_iter_mut());
         let error = elements
@@ -214,13 +214,13 @@ impl Shared<'_> {
     fn integrate_one<const N: usize, const P: usize>(
         &self,
         part: Part<'_, N, P>,
-        into: Element<'_, N>,
+        Element { forces: own_forces, blocks, axial, elastic: kept, framed }: Element<'_, N>,
     ) -> Result<(), (usize, ReturnMapError)> {
         let Part { nodes, points, old, new, stress: stresses } = part;
         let displacement = nodes.map(|node| self.displacement[node]);
         let mut tangents = [Matrix4::zeros(); P];
         let mut yields = false;
-        *into.forces = forces(points, &displacement, self.axial_strain, |point, strain| {
+        *own_forces = forces(points, &displacement, self.axial_strain, |point, strain| {
             // The place of the new state still holds that of the last iterate, or at first that
             // before the last increment.
             let Reply { stress, tangent, plastic } = answer(
@@ -239,17 +239,17 @@ impl Shared<'_> {
         if self.asked == Asked::Stress {
             return Ok(());
         }
-        let elastic = !yields && !into.framed;
-        if !(elastic && *into.elastic) {
-            stiffness(points, &tangents, into.blocks);
-            if into.framed {
-                turn(into.blocks, nodes, self.frames);
+        let elastic = !yields && !framed;
+        if !(elastic && *kept) {
+            stiffness(points, &tangents, blocks);
+            if framed {
+                turn(blocks, nodes, self.frames);
             }
-            *into.elastic = elastic;
+            *kept = elastic;
         }
         if self.idealisation == Idealisation::GeneralisedPlaneStrain {
-            *into.axial = axial_terms(points, &tangents);
-            for (coupling, &node) in into.axial.coupling.iter_mut().zip(nodes) {
+            *axial = axial_terms(points, &tangents);
+            for (coupling, &node) in axial.coupling.iter_mut().zip(nodes) {
                 if let Some(normal) = self.frames[node] {
                     *coupling = into_frame(*coupling, normal);
                 }

@@ -125,6 +125,10 @@ impl Border {
     }
 
     /// Ties displacement `dof`.
+    ///
+    /// # Panics
+    ///
+    /// With more than 2³² ties.
     pub fn tie(&mut self, dof: usize, tie: Tie) {
         self.tie_of[dof] = u32::try_from(self.ties.len()).expect("fewer ties than displacements");
         self.ties.push(tie);
@@ -132,6 +136,10 @@ impl Border {
     }
 
     /// Ties every displacement that `held` says to nothing.
+    ///
+    /// # Panics
+    ///
+    /// With more than 2³² ties.
     pub fn hold(&mut self, held: impl Fn(usize) -> bool) {
         let index = u32::try_from(self.ties.len()).expect("fewer ties than displacements");
         self.ties.push(Tie::default());

@@ -147,7 +147,9 @@ mod tests {
         let mut lower = CooMatrix::new(n, n);
         let mut state = 12345_u64;
         let mut random = || {
-            state = state.wrapping_mul(6364136223846793005).wrapping_add(1442695040888963407);
+            state = state
+                .wrapping_mul(6_364_136_223_846_793_005)
+                .wrapping_add(1_442_695_040_888_963_407);
             0.1 + (state >> 40) as f64 / (1_u64 << 24) as f64
         };
         let mut spring = |lower: &mut CooMatrix<f64>, a: usize, b: usize| {

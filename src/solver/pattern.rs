@@ -104,7 +104,7 @@ impl Pattern {
         let Self { matrix, node_start, pair_start, sources } = self;
         let (offsets, _, values) = matrix.csc_data_mut();
         let sources =
-            Sources { offsets, node_start, pair_start, sources, blocks: [quads, triangles] };
+            Sources { offsets, node_start, pair_start, list: sources, blocks: [quads, triangles] };
         sources.gather(0, node_start.len() - 1, values);
     }
 }
@@ -115,7 +115,7 @@ struct Sources<'a> {
     offsets: &'a [usize],
     node_start: &'a [u32],
     pair_start: &'a [u32],
-    sources: &'a [u32],
+    list: &'a [u32],
     blocks: [&'a [[f64; 4]]; 2],
 }
 
@@ -152,7 +152,7 @@ impl Sources<'_> {
     fn sum(self, pair: usize) -> [f64; 4] {
         let mut sum = [0.0; 4];
         let range = self.pair_start[pair] as usize..self.pair_start[pair + 1] as usize;
-        for &source in &self.sources[range] {
+        for &source in &self.list[range] {
             let index = (source >> 1) as usize;
             let quads = self.blocks[0].len();
             let block =

@@ -46,15 +46,15 @@ impl System {
         for (node, local) in into.force.as_chunks_mut::<2>().0.iter_mut().enumerate() {
             let out = self.contact_force(trial, node).map(|force| -force);
             *local = self.frames[node].map_or(out, |normal| into_frame(out, normal));
-            for axis in 0..2 {
+            for (axis, &mut part) in local.iter_mut().enumerate() {
                 // The tool carries what is normal to its circle.
                 if self.is_held(node, axis) || (axis == 0 && into.closed[node]) {
                     continue;
                 }
-                into.free[2 * node + axis] = local[axis];
-                sum += local[axis].abs();
-                if local[axis].abs() > largest {
-                    largest = local[axis].abs();
+                into.free[2 * node + axis] = part;
+                sum += part.abs();
+                if part.abs() > largest {
+                    largest = part.abs();
                     worst = 2 * node + axis;
                 }
             }

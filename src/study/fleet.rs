@@ -53,7 +53,7 @@ pub fn each<R: Send>(
     std::thread::scope(|scope| {
         for _ in 0..threads {
             scope.spawn(|| match rayon::ThreadPoolBuilder::new().num_threads(1).build() {
-                Ok(pool) => pool.install(&worker),
+                Ok(pool) => pool.install(worker),
                 // Without a pool of its own it borrows the one of the program.
                 Err(_) => worker(),
             });
