@@ -50,6 +50,16 @@ fn answer(
     }
 }
 
+/// Tangent of the metal before it yields, MPa, shape `(4, 4)`.
+fn elastic_tangent(material: &Material, idealisation: Idealisation) -> Matrix4<f64> {
+    match idealisation {
+        Idealisation::PlaneStress => material.elasticity.plane_stress_stiffness(),
+        Idealisation::PlaneStrain | Idealisation::GeneralisedPlaneStrain => {
+            material.elasticity.stiffness()
+        }
+    }
+}
+
 /// What the elements of one kind contribute, each in its own place.
 #[derive(Clone, Debug)]
 pub(crate) struct Contributions<const N: usize> {
@@ -92,6 +102,8 @@ struct Shared<'a> {
     axial_strain: f64,
     frames: &'a [Option<[f64; 2]>],
     asked: Asked,
+    /// Elastic tangent of the metal, and its share in those of points that yield.
+    elastic: (Matrix4<f64>, f64),
 }
 
 impl System {
@@ -116,6 +128,7 @@ impl System {
             axial_strain: trial.axial_strain,
             frames,
             asked,
+            elastic: (elastic_tangent(&self.material, self.idealisation), self.elastic_share),
         };
         let split = QUAD_POINTS * mesh.quads.len();
         let (old_quads, old_triangles) = old.points.split_at(split);
@@ -232,7 +245,10 @@ impl Shared<'_> {
             )
             .map_err(|error| (point, error))?;
             stresses[point] = stress;
-            tangents[point] = tangent;
+            tangents[point] = match self.elastic {
+                (elastic, share) if share > 0.0 => tangent * (1.0 - share) + elastic * share,
+                _ => tangent,
+            };
             yields |= plastic;
             Ok(stress)
         })?;

@@ -131,7 +131,7 @@ impl System {
         let stance = contact.stance(tool, self.mesh.nodes[node], trial.displacement[node]);
         let [nx, ny] = stance.normal;
         let first = OF_TOOL * index;
-        if !self.is_held(node, 1) {
+        if !self.is_held(node, 1) && self.elastic_share == 0.0 {
             let turn = -residual.force[2 * node] / stance.distance;
             let (offsets, _, values) = self.pattern.columns_mut();
             values[offsets[2 * node + 1]] -= turn;

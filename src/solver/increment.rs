@@ -95,6 +95,7 @@ impl System {
         let elastic: Vec<bool> = self.tools.iter().map(|tool| tool.compliance > 0.0).collect();
         // What a phase does must not depend on what was done before it.
         self.tangent.forget();
+        self.careful = false;
         let mut trial = state.clone();
         while share < 1.0 {
             let mut cutbacks = 0;
@@ -143,7 +144,9 @@ impl System {
                         let cutbacks = halvings(planned, size);
                         return PhaseEnd::Failed(IncrementError { done: share, cutbacks, cause });
                     }
-                    Ok(_) | Err(_) => {}
+                    // A rough factor may be what failed: from here on none is used.
+                    Err(_) => self.careful = true,
+                    Ok(_) => {}
                 }
                 cutbacks += 1;
                 step = 0.5 * size;
@@ -167,7 +170,7 @@ impl System {
         if rate.displacement.is_empty() {
             return;
         }
-        let curve = rate.curve(size);
+        let curve = if self.careful { 0.0 } else { rate.curve(size) };
         let along = |now: f64, before: f64| size * (now + curve * (now - before));
         for ((u, now), before) in
             trial.displacement.iter_mut().zip(&rate.displacement).zip(&rate.before.displacement)

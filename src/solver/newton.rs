@@ -30,7 +30,7 @@ const CORRECTION_TOLERANCE: f64 = 1e-4;
 /// Iterations after which a smaller increment is cheaper than going on.
 const MOST_ITERATIONS: usize = 24;
 
-/// A correction of this many hole radii is the answer of a tangent that hardly resists.
+/// Hole radii beyond which no correction makes sense.
 const FLIES_AWAY: f64 = 1e3;
 
 /// Halvings of one correction.
@@ -39,6 +39,16 @@ const MOST_HALVINGS: usize = 4;
 /// Iterations that a factor may still need for its use to be worth while: a factorization with a
 /// new tangent costs about as much as five corrections (`verification/performance.md`).
 const WORTH_WHILE: f64 = 4.5;
+
+/// Share of the elastic tangent where the consistent one has no factor: enough for one, little
+/// enough to correct well all that resists.
+const STIFFENED: f64 = 1e-3;
+
+/// Residual from which Newton's method is in its fast range.
+const SMALL: f64 = 1e-5;
+
+/// Residual that rounding may leave.
+const NOISE: f64 = 1e-10;
 
 /// How tangents are come by.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -67,6 +77,20 @@ pub(crate) struct Workspace {
     start: Kinematics,
     switches: Vec<Vec<usize>>,
     acceleration: Acceleration,
+}
+
+impl Workspace {
+    /// Makes room for the iterations of one increment and forgets those of the last.
+    fn begin(&mut self, trial: &State, nodes: usize) {
+        let Self { step, switches, acceleration, .. } = self;
+        acceleration.forget();
+        switches.resize(trial.tools.len(), Vec::new());
+        for (switches, tool) in switches.iter_mut().zip(&trial.tools) {
+            switches.clear();
+            switches.resize(tool.status.len(), 0);
+        }
+        step.fit(nodes);
+    }
 }
 
 /// A correction that was made.
@@ -104,14 +128,8 @@ impl System {
         trial: &mut State,
         workspace: &mut Workspace,
     ) -> Result<IterationRecord, Cause> {
+        workspace.begin(trial, self.mesh.nodes.len());
         let Workspace { residual, step, start, switches, acceleration } = workspace;
-        acceleration.forget();
-        switches.resize(trial.tools.len(), Vec::new());
-        for (switches, tool) in switches.iter_mut().zip(&trial.tools) {
-            switches.clear();
-            switches.resize(tool.status.len(), 0);
-        }
-        step.fit(self.mesh.nodes.len());
         let mut record = IterationRecord {
             residuals: Vec::with_capacity(MOST_ITERATIONS + 1),
             status_changes: 0,
@@ -119,7 +137,9 @@ impl System {
         let mut correction = f64::INFINITY;
         let mut made: Option<Made> = None;
         let mut halvings = 0;
-        let mut serves = self.scheme == Scheme::Economical;
+        // What fails in small steps is tried as carefully as can be.
+        let mut economical = self.scheme == Scheme::Economical && !self.careful;
+        let mut serves = economical;
         for iteration in 0..=MOST_ITERATIONS {
             self.set_frames(trial);
             serves &= self.factor_fits(trial);
@@ -160,6 +180,12 @@ impl System {
                     continue;
                 }
                 serves &= still_serves(before, residual.relative);
+                if economical && exact && !first && is_beyond(before, residual.relative) {
+                    self.careful = true;
+                    (economical, serves) = (false, false);
+                    // What looked converged may not be.
+                    correction = f64::INFINITY;
+                }
             }
             record.residuals.push(residual.relative);
             if changed.is_empty()
@@ -175,18 +201,21 @@ impl System {
             }
             let exact = !(serves && changed.is_empty());
             if exact {
-                if asked == Asked::Stress {
-                    self.assemble(old, trial, Asked::Tangent)?;
-                }
-                let precision = match self.scheme {
-                    // A tangent that is hard to solve with may be beyond five digits.
-                    Scheme::Economical if 2 * iteration < MOST_ITERATIONS => Precision::Single,
-                    Scheme::Economical | Scheme::Newton => Precision::Double,
+                // A tangent that is hard to solve with may be beyond five digits.
+                let precision = if economical && 2 * iteration < MOST_ITERATIONS {
+                    Precision::Single
+                } else {
+                    Precision::Double
                 };
-                self.renew_tangent(trial, residual, precision)?;
+                self.new_tangent(old, trial, residual, (asked, precision))?;
             }
-            serves = self.scheme == Scheme::Economical;
+            serves = economical;
             self.correct(trial, residual, step);
+            if flies_away(step, self.length) {
+                // A factor was found, of rounding alone.
+                self.stiffen_tangent(old, trial, residual)?;
+                self.correct(trial, residual, step);
+            }
             if exact {
                 acceleration.forget();
             }
@@ -197,7 +226,7 @@ impl System {
             if !correction.is_finite() {
                 return Err(Cause::NotFinite);
             }
-            if correction > FLIES_AWAY * self.length {
+            if flies_away(step, self.length) {
                 return Err(Cause::Singular);
             }
             start.note(trial);
@@ -207,6 +236,40 @@ impl System {
             made = Some(Made { before: residual.relative, exact, first: iteration == 0 });
         }
         Err(Cause::NotFinite)
+    }
+
+    /// Makes a factor of the tangent of `trial`, of which the last assembly gave what is said.
+    fn new_tangent(
+        &mut self,
+        old: &State,
+        trial: &mut State,
+        residual: &Residual,
+        (assembled, precision): (Asked, Precision),
+    ) -> Result<(), Cause> {
+        if assembled == Asked::Stress {
+            self.assemble(old, trial, Asked::Tangent)?;
+        }
+        if self.renew_tangent(trial, residual, precision).is_err() {
+            self.stiffen_tangent(old, trial, residual)?;
+        }
+        Ok(())
+    }
+
+    /// Makes a factor of a tangent that has a share of the elastic one: at a limit load the
+    /// consistent tangent resists some directions not at all, and what the contact force takes from
+    /// them as it turns, which is left out here, makes them negative.
+    fn stiffen_tangent(
+        &mut self,
+        old: &State,
+        trial: &mut State,
+        residual: &Residual,
+    ) -> Result<(), Cause> {
+        self.elastic_share = STIFFENED;
+        let outcome = self
+            .assemble(old, trial, Asked::Tangent)
+            .and_then(|()| self.renew_tangent(trial, residual, Precision::Double));
+        self.elastic_share = 0.0;
+        outcome
     }
 
     fn not_converged(&self, residual: &Residual, residuals: Vec<f64>, nodes: Vec<usize>) -> Cause {
@@ -228,10 +291,22 @@ impl System {
     }
 }
 
+/// Whether a correction is the answer of a tangent that hardly resists.
+fn flies_away(step: &Step, length: f64) -> bool {
+    let largest = step.largest();
+    !largest.is_finite() || largest > FLIES_AWAY * length
+}
+
 /// Whether a factor that took the residual from `before` to `after` will bring it to its tolerance
 /// in fewer iterations than a new one is worth.
 fn still_serves(before: f64, after: f64) -> bool {
     let to_go = (after / RESIDUAL_TOLERANCE).ln();
     let each = (before / after).ln();
     to_go <= 0.0 || to_go <= WORTH_WHILE * each
+}
+
+/// Whether the factor of a new tangent left so much of a small residual that it must be the
+/// arithmetic: near a limit load, five digits are too few and a small residual says little.
+fn is_beyond(before: f64, after: f64) -> bool {
+    before <= SMALL && after > 0.3 * before && after > NOISE
 }

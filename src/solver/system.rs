@@ -47,6 +47,10 @@ pub struct System {
     pub(crate) pattern: Pattern,
     /// How tangents are come by.
     pub scheme: Scheme,
+    /// Whether an increment of the phase has failed: tangents are then those of Newton's method.
+    pub(crate) careful: bool,
+    /// Share of the elastic tangent in what is assembled next.
+    pub(crate) elastic_share: f64,
     pub(crate) tangent: Tangent,
     pub(crate) balance: Balance,
     /// Where elements meet, and what they contribute.
@@ -171,6 +175,8 @@ impl System {
             times: Times::default(),
             pattern,
             scheme: Scheme::default(),
+            careful: false,
+            elastic_share: 0.0,
             tangent,
             balance: Balance { internal: vec![[0.0; 2]; nodes], ..Balance::default() },
             corners,
