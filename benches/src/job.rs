@@ -112,7 +112,7 @@ pub fn refined(unknowns: usize) -> Result<hoopset::process::job::Job, String> {
 pub fn measure(unknowns: usize, threads: usize) -> Result<Measured, String> {
     let job = refined(unknowns)?;
     let clock = Instant::now();
-    let mut sequence = Sequence::new(job).map_err(|error| error.to_string())?;
+    let mut sequence = Sequence::new(job.clone()).map_err(|error| error.to_string())?;
     let unknowns = 2 * sequence.mesh().nodes.len();
     let factor = sequence.system().factor_size();
     let set_up = clock.elapsed().as_secs_f64();
@@ -122,10 +122,11 @@ pub fn measure(unknowns: usize, threads: usize) -> Result<Measured, String> {
     assert_eq!(ending, Ending::Done);
     let peak = peak_megabytes();
     let times = sequence.system().times;
-    let matrix = sequence.system().tangent();
-    let of_last = sequence.system().factor_size() as f64;
-    // The matrix left is that of the reamed plate; the unit is scaled to the plate as drilled.
-    let scale = factor as f64 / of_last;
+    drop(sequence);
+    // Later in the job the matrix may be left as it was gathered, supports and contact not in it.
+    let mut first = Sequence::new(job).map_err(|error| error.to_string())?;
+    first.run(&mut OneIncrement).map_err(|failure| failure.error.to_string())?;
+    let matrix = first.system().tangent();
     Ok(Measured {
         threads,
         unknowns,
@@ -138,13 +139,29 @@ pub fn measure(unknowns: usize, threads: usize) -> Result<Measured, String> {
         factorization: times.factorization,
         solution: times.solution,
         whole,
-        faer: scale * unit::faer(matrix, threads),
-        cholmod: unit::cholmod(matrix).map(|seconds| scale * seconds),
-        own_single: scale * unit::own::<f32>(matrix),
-        own_double: scale * unit::own::<f64>(matrix),
+        faer: unit::faer(matrix, threads),
+        cholmod: unit::cholmod(matrix),
+        own_single: unit::own::<f32>(matrix),
+        own_double: unit::own::<f64>(matrix),
         peak,
         edge_hoop: watch.edge_hoop,
     })
+}
+
+/// Stops after the first increment.
+struct OneIncrement;
+
+impl hoopset::process::sequence::Observer for OneIncrement {
+    fn increment(
+        &mut self,
+        _: &hoopset::process::history::HistoryRecord,
+    ) -> std::ops::ControlFlow<()> {
+        std::ops::ControlFlow::Break(())
+    }
+
+    fn snapshot(&mut self, _: Snapshot) -> std::ops::ControlFlow<()> {
+        std::ops::ControlFlow::Break(())
+    }
 }
 
 /// Counts what goes by.
@@ -162,6 +179,7 @@ impl hoopset::process::sequence::Observer for Watch {
         record: &hoopset::process::history::HistoryRecord,
     ) -> std::ops::ControlFlow<()> {
         self.increments += 1;
+        if std::env::var_os("DUMP").is_some() { eprintln!("{} {:?}", self.increments, record); }
         self.iterations += record.residuals.len();
         std::ops::ControlFlow::Continue(())
     }

@@ -7,8 +7,8 @@
 //! yardstick --ring                  the ring that other libraries solve too
 //! ```
 //!
-//! The *unit* is the faster of two numeric Cholesky factorizations of the matrix of the last
-//! equilibrium, on the same threads: that of `faer` as it stands, and that of CHOLMOD when the
+//! The *unit* is the faster of two numeric Cholesky factorizations of the matrix of the first
+//! increment, on the same threads: that of `faer` as it stands, and that of CHOLMOD when the
 //! feature `cholmod` is on. Every size runs in a process of its own, so that its peak memory is its
 //! own.
 

@@ -135,6 +135,7 @@ impl System {
                         if easy && cutbacks == 0 {
                             step = (step * GROWTH).min(longest);
                         }
+                        self.careful &= cutbacks > 0;
                         if observe(self, state, &increment).is_break() && share < 1.0 {
                             return PhaseEnd::Stopped;
                         }
