@@ -109,6 +109,29 @@ pub fn refined(unknowns: usize) -> Result<hoopset::process::job::Job, String> {
     Ok(job)
 }
 
+/// The job alone, for a profiler; prints where the time went.
+pub fn alone(unknowns: usize) -> Result<(), String> {
+    let job = refined(unknowns)?;
+    let clock = Instant::now();
+    let mut sequence = Sequence::new(job).map_err(|error| error.to_string())?;
+    let set_up = clock.elapsed().as_secs_f64();
+    let mut watch = Watch::default();
+    sequence.run(&mut watch).map_err(|failure| failure.error.to_string())?;
+    let times = sequence.system().times;
+    println!(
+        "{} unknowns before the cut, set-up {set_up:.3} s, {times:?}, whole {:.3} s, {} iterations, \
+         {} factorizations, {:.0} MB, edge hoop {} MPa",
+        2 * sequence.mesh().nodes.len(),
+        clock.elapsed().as_secs_f64(),
+        watch.iterations,
+        watch.factorizations,
+        peak_megabytes(),
+        watch.edge_hoop
+    );
+    Ok(())
+}
+
+/// One size on some threads, units beside it.
 pub fn measure(unknowns: usize, threads: usize) -> Result<Measured, String> {
     let job = refined(unknowns)?;
     let clock = Instant::now();

@@ -3,6 +3,7 @@
 //! ```text
 //! yardstick                         sizes 20000, 100000, 400000, 1000000 on one and two threads
 //! yardstick --unknowns 20000,100000 --threads 1
+//! yardstick --job 100000            the job alone, on one thread, for a profiler
 //! yardstick --many 8                eight jobs at once, on one thread and on two
 //! yardstick --ring                  the ring that other libraries solve too
 //! ```
@@ -33,6 +34,8 @@ fn main() -> ExitCode {
     };
     let outcome = if let Some(size) = value("--one") {
         one(size, value("--threads").unwrap_or("1"))
+    } else if let Some(size) = value("--job") {
+        alone(size)
     } else if let Some(count) = value("--many") {
         count.parse().map_err(|_| format!("{count} is not a number")).and_then(many::compare)
     } else if arguments.iter().any(|argument| argument == "--ring") {
@@ -67,6 +70,16 @@ fn one(size: &str, threads: &str) -> Result<(), String> {
     let measured = pool.install(|| job::measure(size, threads))?;
     println!("{}", serde_json::to_string(&measured).map_err(|error| error.to_string())?);
     Ok(())
+}
+
+/// The job of one size and nothing beside it.
+fn alone(size: &str) -> Result<(), String> {
+    let size = size.parse().map_err(|_| format!("{size} is not a number"))?;
+    let pool = rayon::ThreadPoolBuilder::new()
+        .num_threads(1)
+        .build()
+        .map_err(|error| error.to_string())?;
+    pool.install(|| job::alone(size))
 }
 
 /// Every size and number of threads, each in a process of its own.
