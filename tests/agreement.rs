@@ -65,7 +65,7 @@ fn job(outline: Outline, centre: [f64; 2], fineness: f64, use_symmetry: bool) ->
             kinematic: vec![Backstress { modulus: 63_234.0, recall: 1058.0 }],
         },
         stages: vec![Stage::Expand { hole: 0, tool }],
-        numerics: Numerics { fineness, increments: 12, use_symmetry },
+        numerics: Numerics { fineness, increments: 12, use_symmetry, ..Numerics::default() },
         supports: vec![],
     }
 }

@@ -88,7 +88,7 @@ fn edge_hole(fineness: f64) -> Job {
         idealisation: Idealisation::PlaneStress,
         material: combined(),
         stages: vec![expand(rigid(5.92)), ream(6.0)],
-        numerics: Numerics { fineness, increments: 12, use_symmetry: true },
+        numerics: Numerics { fineness, increments: 12, use_symmetry: true, ..Numerics::default() },
         supports: vec![],
     }
 }

@@ -4,11 +4,14 @@ use approx::assert_relative_eq;
 use hoopset::material::backstress::Backstress;
 use hoopset::material::elasticity::Elasticity;
 use hoopset::material::hardening::{Hardening, Isotropic, Material, VoceTerm};
-use hoopset::material::state::{PointState, Response, ReturnMapError};
+use hoopset::material::state::{PointState, Response, ReturnMapError, Start};
 use hoopset::material::{plane_stress, return_map};
 use nalgebra::Vector4;
 
 type Respond = fn(&Material, &Vector4<f64>, &PointState) -> Result<Response, ReturnMapError>;
+
+type Follow =
+    fn(&Material, &Vector4<f64>, Start<'_>, &mut [f64]) -> Result<Response, ReturnMapError>;
 
 const MAPS: [Respond; 2] = [return_map::respond, plane_stress::respond];
 
@@ -83,6 +86,80 @@ fn every_tangent_agrees_with_central_differences() {
                     }
                 }
                 state = answer.state;
+            }
+        }
+    }
+}
+
+#[test]
+fn every_tangent_of_several_steps_agrees_with_central_differences() {
+    for follow in [return_map::follow as Follow, plane_stress::follow] {
+        for metal in metals() {
+            let mut state = PointState::default();
+            let mut stress = Vector4::zeros();
+            for strain in path() {
+                let start = Start { state: &state, stress: &stress };
+                let answer =
+                    follow(&metal, &strain, start, &mut [0.0; 3]).expect("the path is mild");
+                for column in 0..4 {
+                    let h = 1e-8;
+                    let mut step = Vector4::zeros();
+                    step[column] = h;
+                    let ahead = follow(&metal, &(strain + step), start, &mut [0.0; 3])
+                        .expect("mild")
+                        .stress;
+                    let back = follow(&metal, &(strain - step), start, &mut [0.0; 3])
+                        .expect("mild")
+                        .stress;
+                    let differences = (ahead - back) / (2.0 * h);
+                    for row in 0..4 {
+                        // As for one step.
+                        assert_relative_eq!(
+                            answer.tangent[(row, column)],
+                            differences[row],
+                            epsilon = 1e-6 * 72_000.0
+                        );
+                    }
+                }
+                (state, stress) = (answer.state, answer.stress);
+            }
+        }
+    }
+}
+
+/// Several steps along a straight strain are that many answers, each to a strain of its own.
+#[test]
+fn steps_are_answers_one_after_the_other() {
+    // In plane stress too: the thickness is no part of the strain there.
+    for (respond, follow) in
+        MAPS.into_iter().zip([return_map::follow as Follow, plane_stress::follow])
+    {
+        for metal in metals() {
+            let (mut state, mut stress) = (PointState::default(), Vector4::zeros());
+            let mut before = Vector4::zeros();
+            for strain in path() {
+                let start = Start { state: &state, stress: &stress };
+                let together = follow(&metal, &strain, start, &mut [0.0; 4]).expect("mild");
+                let mut one = respond(&metal, &before, &state).expect("mild");
+                for k in 1..=4 {
+                    let at = before + (strain - before) * (f64::from(k) / 4.0);
+                    one = respond(&metal, &at, &one.state).expect("mild");
+                }
+                assert_relative_eq!(one.stress, together.stress, epsilon = 1e-9 * 350.0);
+                assert_relative_eq!(
+                    one.state.plastic_strain,
+                    together.state.plastic_strain,
+                    epsilon = 1e-13
+                );
+                assert_relative_eq!(
+                    one.state.equivalent,
+                    together.state.equivalent,
+                    epsilon = 1e-13
+                );
+                for (a, b) in one.state.backstress.iter().zip(&together.state.backstress) {
+                    assert_relative_eq!(a, b, epsilon = 1e-9 * 350.0);
+                }
+                (state, stress, before) = (together.state, together.stress, strain);
             }
         }
     }

@@ -202,7 +202,6 @@ impl hoopset::process::sequence::Observer for Watch {
         record: &hoopset::process::history::HistoryRecord,
     ) -> std::ops::ControlFlow<()> {
         self.increments += 1;
-        if std::env::var_os("DUMP").is_some() { eprintln!("{} {:?}", self.increments, record); }
         self.iterations += record.residuals.len();
         std::ops::ControlFlow::Continue(())
     }

@@ -36,6 +36,9 @@ pub const FINENESS: [f64; 2] = [0.25, 8.0];
 /// Limits of the increments to full size.
 pub const INCREMENTS: [usize; 2] = [4, 2000];
 
+/// Parts that an increment of strain may be followed in.
+pub(super) const PARTS: [usize; 2] = [1, 64];
+
 /// What a file says, checked and in mm, N, MPa; [`super::Case`] without its text.
 pub(super) struct Built {
     pub(super) title: Option<String>,
@@ -161,7 +164,14 @@ pub(super) fn read_numerics(top: &Table<'_>) -> Result<(Numerics, [bool; 2]), Co
     let Some(table) = top.table("numerics", "[numerics]", remedy)? else {
         return Ok((numerics, [true; 2]));
     };
-    table.only(&["fineness", "increments", "symmetry", "hardening_bracket", "plain_hole"])?;
+    table.only(&[
+        "fineness",
+        "increments",
+        "substeps",
+        "symmetry",
+        "hardening_bracket",
+        "plain_hole",
+    ])?;
     if let Some(fineness) = table.number("fineness")? {
         if !(FINENESS[0]..=FINENESS[1]).contains(&fineness.value) {
             let problem = outside("fineness", &plain(fineness.value), FINENESS);
@@ -178,6 +188,15 @@ pub(super) fn read_numerics(top: &Table<'_>) -> Result<(Numerics, [bool; 2]), Co
             return Err(table.about(&increments, Kind::OutOfRange, problem, remedy));
         }
         numerics.increments = value;
+    }
+    if let Some(substeps) = table.count("substeps")? {
+        let Valued { value, .. } = substeps;
+        if !(PARTS[0]..=PARTS[1]).contains(&value) {
+            let problem = outside("substeps", &value.to_string(), PARTS);
+            let remedy = format!("{} is the default", numerics.substeps);
+            return Err(table.about(&substeps, Kind::OutOfRange, problem, remedy));
+        }
+        numerics.substeps = value;
     }
     if let Some(symmetry) = table.switch("symmetry")? {
         numerics.use_symmetry = symmetry.value;

@@ -36,6 +36,9 @@ const OFFSET: f64 = 0.002;
 /// finite slope and moves the stress at `p = 0.002` by 0.05 %/n only.
 const RAMBERG_OSGOOD_START: f64 = 1e-6;
 
+/// Exponent beyond which `1 − e^(−x)` is 1 in double precision.
+const SATURATED: f64 = 40.0;
+
 /// What a tabulated curve does beyond its last point.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
@@ -98,6 +101,19 @@ pub struct VoceTerm {
     pub rate: f64,
 }
 
+impl VoceTerm {
+    /// What the term adds to the yield stress, MPa.
+    fn rise(&self, p: f64) -> f64 {
+        let along = self.rate * p;
+        // Far along, the exponential is below rounding, and it is what a call costs.
+        if along > SATURATED {
+            return self.saturation;
+        }
+        // exp_m1 keeps the digits that 1 − exp(−b p) loses at the first increments.
+        -self.saturation * (-along).exp_m1()
+    }
+}
+
 /// A metal: elastic constants, yield stress, isotropic and kinematic hardening.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Material {
@@ -119,9 +135,8 @@ impl Hardening for Material {
             Isotropic::Voce { .. } if p == 0.0 => initial,
             Isotropic::None => initial,
             Isotropic::Linear { slope } => initial + slope * p,
-            // exp_m1 keeps the digits that 1 − exp(−b p) loses at the first increments.
             Isotropic::Voce { terms, slope } => {
-                let rise: f64 = terms.iter().map(|t| -t.saturation * (-t.rate * p).exp_m1()).sum();
+                let rise: f64 = terms.iter().map(|t| t.rise(p)).sum();
                 initial + rise + slope * p
             }
             Isotropic::RambergOsgood { exponent } => {
@@ -166,7 +181,7 @@ impl Material {
         if let Isotropic::Voce { terms, slope } = &self.isotropic {
             let (mut stress, mut modulus) = (self.yield_stress + slope * p, *slope);
             for term in terms {
-                let rise = -term.saturation * (-term.rate * p).exp_m1();
+                let rise = term.rise(p);
                 stress += rise;
                 modulus += term.rate * (term.saturation - rise);
             }

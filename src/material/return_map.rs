@@ -11,8 +11,11 @@
 //! so that ξ is parallel to `η(Δp) = s_trial − Σ αₖⁿ/(1 + γₖ Δp)` and one scalar equation
 //! remains: `√(3/2)|η| − 3GΔp − Σ CₖΔp/(1 + γₖΔp) = σ_y(p + Δp)`.
 //!
-//! The tangent is the exact derivative of this map. With fading backstress it is not
-//! quite symmetric, because η turns with Δp; the solver takes its symmetric half.
+//! A strain increment is followed in equal parts ([`Start`]), each a step of this map.
+//!
+//! The tangent is the exact derivative of all parts together: each hands on what its history owes
+//! to the strain at the end. With fading backstress it is not quite symmetric, because η turns
+//! with Δp; the solver takes its symmetric half.
 //!
 //! Source: J. C. Simo and T. J. R. Hughes, Computational Inelasticity (1998), ch. 3, for
 //! the scheme; the recall terms as in J. L. Chaboche (1986) (both from memory, derived anew here).
@@ -21,12 +24,19 @@
 
 use nalgebra::Vector4;
 
+use crate::material::backstress::MOST_TERMS;
 use crate::material::hardening::{Hardening, Material};
-use crate::material::state::{Asked, PointState, Reply, Response, ReturnMapError};
+use crate::material::state::{
+    Asked, Place, PointState, Reply, Response, ReturnMapError, Start, shares,
+};
 
 /// Yield condition met to this share of the yield stress: a few hundred roundings of a
 /// sum of stresses, far below the 1e-8 that equilibrium asks for.
 pub(crate) const YIELD_TOLERANCE: f64 = 1e-13;
+
+/// Excess over the tolerance from which Newton's next step is the last: what it leaves goes with
+/// the square, 1e-6 of the yield stress becoming about 1e-12.
+const NEAR: f64 = 1e7;
 
 /// Steps before an increment is given up; Newton takes five, halving a hundred.
 const MOST_STEPS: usize = 120;
@@ -49,17 +59,20 @@ fn contract(a: &Vector4<f64>, b: &Vector4<f64>) -> f64 {
 
 /// Root of the yield condition in Δp, where the excess over yield starts positive at zero and
 /// falls. Newton from `guess`, kept between the last positive and negative values met.
+///
+/// Returns the last Δp that was looked at and how far beyond it the root lies: nothing, or so
+/// little that all that depends on it is straight.
 pub(crate) fn plastic_increment(
     tolerance: f64,
     guess: f64,
     mut excess: impl FnMut(f64) -> (f64, f64),
-) -> Option<f64> {
+) -> Option<(f64, f64)> {
     let (mut low, mut high) = (0.0, f64::INFINITY);
     let mut increment = guess;
     for _ in 0..MOST_STEPS {
         let (value, slope) = excess(increment);
         if value.abs() <= tolerance {
-            return Some(increment);
+            return Some((increment, 0.0));
         }
         if value > 0.0 {
             low = increment;
@@ -67,7 +80,12 @@ pub(crate) fn plastic_increment(
             high = increment;
         }
         let newton = increment - value / slope;
-        increment = if newton > low && newton < high {
+        let inside = newton > low && newton < high;
+        if inside && value.abs() <= NEAR * tolerance {
+            return Some((increment, newton - increment));
+        }
+        let last = increment;
+        increment = if inside {
             newton
         } else if high.is_finite() {
             0.5 * (low + high)
@@ -75,13 +93,13 @@ pub(crate) fn plastic_increment(
             return None;
         };
         if high.is_finite() && high - low <= 4.0 * f64::EPSILON * high {
-            return Some(increment);
+            return Some((last, increment - last));
         }
     }
     None
 }
 
-/// Answers `strain` `(εxx, εyy, εzz, γxy)`, given in full, from the history `old`.
+/// Answers `strain` `(εxx, εyy, εzz, γxy)`, given in full, from the history `old`, in one step.
 ///
 /// # Errors
 ///
@@ -91,13 +109,133 @@ pub fn respond(
     strain: &Vector4<f64>,
     old: &PointState,
 ) -> Result<Response, ReturnMapError> {
-    let mut state = *old;
-    let Reply { stress, tangent, .. } = answer(material, strain, old, &mut state, Asked::Tangent)?;
+    follow(material, strain, Start::whole(old), &mut [0.0])
+}
+
+/// Answers `strain` in as many steps as there are `parts`; see [`Place`].
+///
+/// # Errors
+///
+/// [`ReturnMapError`] when no plastic increment satisfies the yield condition.
+pub fn follow(
+    material: &Material,
+    strain: &Vector4<f64>,
+    start: Start<'_>,
+    parts: &mut [f64],
+) -> Result<Response, ReturnMapError> {
+    let mut state = *start.state;
+    let place = Place { state: &mut state, parts };
+    let Reply { stress, tangent, .. } = answer(material, strain, start, place, Asked::Tangent)?;
     Ok(Response { stress, tangent, state })
 }
 
-/// The same with as much of the answer as is wanted. The history is written to `new`, which holds
-/// an earlier or later state of the point: what lies between tells about how much to expect.
+/// A history on its way through an increment.
+struct History {
+    equivalent: f64,
+    /// Backstress terms.
+    backs: [Vector4<f64>; MOST_TERMS],
+    /// Plastic strain since the start of the increment, a tensor.
+    flow: Vector4<f64>,
+}
+
+/// What a history owes to one component of the strain at the end of the increment.
+#[derive(Clone, Copy, Default)]
+struct Sensitivity {
+    equivalent: f64,
+    backs: [Vector4<f64>; MOST_TERMS],
+    flow: Vector4<f64>,
+}
+
+/// Everything that depends on Δp alone.
+struct Trial {
+    eta: Vector4<f64>,
+    size: f64,
+    /// `dη/dΔp`.
+    turning: Vector4<f64>,
+    /// Yield stress and hardening modulus at the end of the step.
+    yield_stress: f64,
+    modulus: f64,
+    excess: f64,
+    slope: f64,
+}
+
+impl Trial {
+    /// The same a little beyond.
+    fn beyond(mut self, by: f64) -> Self {
+        self.size += contract(&self.eta, &self.turning) / self.size * by;
+        self.eta += self.turning * by;
+        self.yield_stress += self.modulus * by;
+        self
+    }
+}
+
+impl History {
+    /// State of a step from here to the trial deviator `trial`, were its Δp `increment`.
+    fn at(&self, material: &Material, trial: &Vector4<f64>, increment: f64) -> Trial {
+        let shear = material.elasticity.shear_modulus();
+        let to_equivalent = 1.5_f64.sqrt();
+        let (yield_stress, modulus) = material.yield_and_modulus(self.equivalent + increment);
+        let (mut eta, mut turning) = (*trial, Vector4::zeros());
+        let (mut excess, mut slope) =
+            (-3.0 * shear * increment - yield_stress, -3.0 * shear - modulus);
+        for (term, back) in material.kinematic.iter().zip(&self.backs) {
+            let fading = (1.0 + term.recall * increment).recip();
+            eta -= back * fading;
+            turning += back * (term.recall * fading * fading);
+            excess -= term.modulus * increment * fading;
+            slope -= term.modulus * fading * fading;
+        }
+        let size = norm(&eta);
+        excess += to_equivalent * size;
+        slope += to_equivalent * contract(&eta, &turning) / size;
+        Trial { eta, size, turning, yield_stress, modulus, excess, slope }
+    }
+
+    /// The step, and how the history at its end owes to every component of strain; `share` of the
+    /// increment lies behind.
+    fn step_on(
+        &mut self,
+        material: &Material,
+        (last, increment): (&Trial, f64),
+        owed: Option<(&mut [Sensitivity; 4], f64)>,
+    ) {
+        let to_equivalent = 1.5_f64.sqrt();
+        let direction = last.eta / last.size;
+        let flow = to_equivalent * increment * direction;
+        self.equivalent += increment;
+        self.flow += flow;
+        for (term, back) in material.kinematic.iter().zip(&mut self.backs) {
+            *back = (*back + 2.0 / 3.0 * term.modulus * flow) / (1.0 + term.recall * increment);
+        }
+        let Some((owed, share)) = owed else { return };
+        let shear = material.elasticity.shear_modulus();
+        for (column, owed) in owed.iter_mut().enumerate() {
+            let mut unit = Vector4::zeros();
+            unit[column] = share;
+            // dη at constant Δp, then Δp from the yield condition, then the turn of η with it.
+            let mut d_eta = 2.0 * shear * (deviator_of_strain(&unit) - owed.flow);
+            for (term, back) in material.kinematic.iter().zip(&owed.backs) {
+                d_eta -= back / (1.0 + term.recall * increment);
+            }
+            let d_excess =
+                to_equivalent * contract(&direction, &d_eta) - last.modulus * owed.equivalent;
+            let d_increment = d_excess / -last.slope;
+            d_eta += last.turning * d_increment;
+            let d_direction = (d_eta - direction * contract(&direction, &d_eta)) / last.size;
+            let d_flow = to_equivalent * (direction * d_increment + d_direction * increment);
+            owed.equivalent += d_increment;
+            owed.flow += d_flow;
+            let backs = self.backs.iter().zip(&mut owed.backs);
+            for (term, (back, owed)) in material.kinematic.iter().zip(backs) {
+                let grown = *owed + 2.0 / 3.0 * term.modulus * d_flow;
+                *owed =
+                    (grown - term.recall * d_increment * back) / (1.0 + term.recall * increment);
+            }
+        }
+    }
+}
+
+/// The same with as much of the answer as is wanted, in `place`.
 ///
 /// # Errors
 ///
@@ -105,93 +243,72 @@ pub fn respond(
 pub fn answer(
     material: &Material,
     strain: &Vector4<f64>,
-    old: &PointState,
-    new: &mut PointState,
+    start: Start<'_>,
+    place: Place<'_>,
     asked: Asked,
 ) -> Result<Reply, ReturnMapError> {
+    let old = start.state;
     let shear = material.elasticity.shear_modulus();
     let stiffness = material.elasticity.stiffness();
     let elastic = strain - old.plastic_strain;
     let trial_stress = stiffness * elastic;
-    let trial = 2.0 * shear * deviator_of_strain(&elastic);
+    let end = 2.0 * shear * deviator_of_strain(&elastic);
     let total_back: Vector4<f64> = old.backstress[..material.kinematic.len()].iter().sum();
     let to_equivalent = 1.5_f64.sqrt();
 
-    let trial_equivalent = to_equivalent * norm(&(trial - total_back));
-    let yield_now = material.yield_stress(old.equivalent);
+    let trial_equivalent = to_equivalent * norm(&(end - total_back));
+    let mut yield_now = material.yield_stress(old.equivalent);
     if trial_equivalent <= yield_now * (1.0 + YIELD_TOLERANCE) {
-        new.become_again(old);
+        place.state.become_again(old);
+        place.parts.fill(0.0);
         return Ok(Reply { stress: trial_stress, tangent: stiffness, plastic: false });
     }
 
-    let eta = |increment: f64| -> Vector4<f64> {
-        let mut eta = trial;
-        for (term, back) in material.kinematic.iter().zip(&old.backstress) {
-            eta -= back / (1.0 + term.recall * increment);
+    let mean = (start.stress[0] + start.stress[1] + start.stress[2]) / 3.0;
+    let begin = start.stress - Vector4::new(mean, mean, mean, 0.0);
+    let mut before = 0.0;
+    let mut history =
+        History { equivalent: old.equivalent, backs: old.backstress, flow: Vector4::zeros() };
+    let mut owed = (asked == Asked::Tangent).then(|| [Sensitivity::default(); 4]);
+    for (part, share) in shares(place.parts.len()) {
+        let trial = begin * (1.0 - share) + end * share - 2.0 * shear * history.flow;
+        let back: Vector4<f64> = history.backs[..material.kinematic.len()].iter().sum();
+        let equivalent = to_equivalent * norm(&(trial - back));
+        if equivalent <= yield_now * (1.0 + YIELD_TOLERANCE) {
+            place.parts[part] = 0.0;
+            continue;
         }
-        eta
-    };
-    // Returned: −dη/dΔp apart, since both the root search and the tangent want it.
-    let turning = |increment: f64| -> Vector4<f64> {
-        let mut turning = Vector4::zeros();
-        for (term, back) in material.kinematic.iter().zip(&old.backstress) {
-            turning += back * (term.recall / (1.0 + term.recall * increment).powi(2));
-        }
-        turning
-    };
-    let excess = |increment: f64| -> (f64, f64) {
-        let eta = eta(increment);
-        let size = norm(&eta);
-        let (yield_stress, modulus) = material.yield_and_modulus(old.equivalent + increment);
-        let mut value = to_equivalent * size - 3.0 * shear * increment - yield_stress;
-        let mut slope =
-            to_equivalent * contract(&eta, &turning(increment)) / size - 3.0 * shear - modulus;
-        for term in &material.kinematic {
-            let fading = 1.0 + term.recall * increment;
-            value -= term.modulus * increment / fading;
-            slope -= term.modulus / (fading * fading);
-        }
-        (value, slope)
-    };
-    let guess = (new.equivalent - old.equivalent).abs();
-    let increment = plastic_increment(YIELD_TOLERANCE * yield_now, guess, excess)
-        .ok_or(ReturnMapError { trial: trial_equivalent, equivalent: old.equivalent })?;
+        let guess = place.guess(old, part, before);
+        let mut last = None;
+        let excess = |increment: f64| {
+            let at = history.at(material, &trial, increment);
+            let both = (at.excess, at.slope);
+            last = Some(at);
+            both
+        };
+        let (at, by) = plastic_increment(YIELD_TOLERANCE * yield_now, guess, excess)
+            .ok_or(ReturnMapError { trial: equivalent, equivalent: history.equivalent })?;
+        let increment = at + by;
+        // The derivatives move with the root too, which the tangent alone would notice.
+        let last = match last {
+            Some(last) if by == 0.0 || asked == Asked::Stress => last.beyond(by),
+            _ => history.at(material, &trial, increment),
+        };
+        history.step_on(material, (&last, increment), owed.as_mut().map(|owed| (owed, share)));
+        (place.parts[part], before) = (increment, increment);
+        yield_now = last.yield_stress;
+    }
 
-    let eta = eta(increment);
-    let size = norm(&eta);
-    let direction = eta / size;
-    let flow = to_equivalent * increment * direction;
-    let stress = trial_stress - 2.0 * shear * flow;
-
-    new.equivalent = old.equivalent + increment;
+    let History { equivalent, backs, flow } = history;
+    let new = place.state;
+    new.equivalent = equivalent;
     new.plastic_strain =
         old.plastic_strain + Vector4::new(flow[0], flow[1], flow[2], 2.0 * flow[3]);
-    let backs = old.backstress.iter().zip(&mut new.backstress);
-    for (term, (old, new)) in material.kinematic.iter().zip(backs) {
-        *new = (old + 2.0 / 3.0 * term.modulus * flow) / (1.0 + term.recall * increment);
-    }
-
-    if asked == Asked::Stress {
-        return Ok(Reply { stress, tangent: stiffness, plastic: true });
-    }
-
-    // d(Δp) = grip n:dε / stiffening, and dn = (I − n⊗n) dη/|η| with dη = 2G dev dε + turning dΔp.
-    let turning = turning(increment);
-    let (_, slope) = excess(increment);
-    let d_increment = to_equivalent * 2.0 * shear / -slope * direction;
+    new.backstress = backs;
+    let stress = trial_stress - 2.0 * shear * flow;
     let mut tangent = stiffness;
-    for column in 0..4 {
-        let mut unit = Vector4::zeros();
-        unit[column] = 1.0;
-        let d_trial = 2.0 * shear * deviator_of_strain(&unit);
-        // Strain components weigh shear by engineering measure: n:dε has n_xy once, not twice.
-        let d_dp = d_increment[column];
-        let d_eta = d_trial + turning * d_dp;
-        let d_direction = (d_eta - direction * contract(&direction, &d_eta)) / size;
-        let d_flow = to_equivalent * (direction * d_dp + d_direction * increment);
-        for row in 0..4 {
-            tangent[(row, column)] -= 2.0 * shear * d_flow[row];
-        }
+    for (mut column, owed) in tangent.column_iter_mut().zip(owed.iter().flatten()) {
+        column -= 2.0 * shear * owed.flow;
     }
     Ok(Reply { stress, tangent, plastic: true })
 }

@@ -32,6 +32,54 @@ impl Default for PointState {
     }
 }
 
+/// Where a strain increment starts.
+#[derive(Clone, Copy, Debug)]
+pub struct Start<'a> {
+    /// History.
+    pub state: &'a PointState,
+    /// Stress `(xx, yy, zz, xy)` that belongs to it, MPa; not read when there is one part.
+    pub stress: &'a Vector4<f64>,
+}
+
+impl<'a> Start<'a> {
+    /// The start of an increment that is followed in one part.
+    #[must_use]
+    pub fn whole(state: &'a PointState) -> Self {
+        static UNREAD: Vector4<f64> = Vector4::new(0.0, 0.0, 0.0, 0.0);
+        Self { state, stress: &UNREAD }
+    }
+}
+
+/// Where the answer to a strain increment goes, and what is known of it.
+///
+/// The strain runs straight through an increment and is followed in equal parts. Backward Euler
+/// over the whole of it gives all its flow the direction of the end; over parts the direction turns
+/// as the stress does, and the error falls with the size of a part.
+#[derive(Debug)]
+pub struct Place<'a> {
+    /// History: on entry an earlier or later state of the point, about where this one will be.
+    pub state: &'a mut PointState,
+    /// Growth of the equivalent plastic strain in every part, at least one; on entry about what is
+    /// to be expected, 0 where nothing is known.
+    pub parts: &'a mut [f64],
+}
+
+impl Place<'_> {
+    /// What to expect of part `index`, after `before` in the part before it.
+    pub(crate) fn guess(&self, old: &PointState, index: usize, before: f64) -> f64 {
+        match (self.parts[index], before) {
+            (known, _) if known > 0.0 => known,
+            (_, before) if before > 0.0 => before,
+            _ => (self.state.equivalent - old.equivalent).abs() / self.parts.len() as f64,
+        }
+    }
+}
+
+/// Share of an increment that lies behind after each of `parts`: the last is exactly one.
+pub(crate) fn shares(parts: usize) -> impl Iterator<Item = (usize, f64)> {
+    (0..parts).map(move |index| (index, (index + 1) as f64 / parts as f64))
+}
+
 /// What of the answer is wanted.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Asked {

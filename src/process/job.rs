@@ -9,6 +9,7 @@ use crate::material::hardening::Material;
 use crate::material::idealisation::Idealisation;
 use crate::process::stage::Stage;
 use crate::solver::supports::Support;
+use crate::solver::system::SUBSTEPS;
 
 /// How finely the job is solved. The defaults are right for the common case.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -17,14 +18,22 @@ pub struct Numerics {
     pub fineness: f64,
     /// Increments that drive the tool to full size, at least; the release and loads follow suit.
     pub increments: usize,
+    /// Equal parts in which the metal follows the strain of an increment, at least one.
+    #[serde(default = "one_part")]
+    pub substeps: usize,
     /// Whether halves and quarters are used where plate and stages allow.
     pub use_symmetry: bool,
 }
 
 impl Default for Numerics {
     fn default() -> Self {
-        Self { fineness: 1.0, increments: 24, use_symmetry: true }
+        Self { fineness: 1.0, increments: 8, substeps: SUBSTEPS, use_symmetry: true }
     }
+}
+
+/// What jobs were kept with before there were parts.
+fn one_part() -> usize {
+    1
 }
 
 /// A plate, its metal, and the work to be done on it.

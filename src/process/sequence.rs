@@ -126,6 +126,7 @@ impl Sequence {
         let mut system =
             System::with_symbolic(mesh, job.material.clone(), job.idealisation, sizes, symbolic)?;
         system.supports = Supports::with(&system.mesh, &job.supports);
+        system.substeps = job.numerics.substeps;
         Ok(Self::begin(job, system))
     }
 
@@ -331,6 +332,7 @@ fn set_up(job: &Job, mesh: Mesh) -> Result<System, StageError> {
     let mut system =
         System::new(mesh, job.material.clone(), job.idealisation, job.plate.thickness, length)?;
     system.supports = Supports::with(&system.mesh, &job.supports);
+    system.substeps = job.numerics.substeps;
     Ok(system)
 }
 

@@ -36,10 +36,11 @@ pub(crate) struct Acceleration {
     count: usize,
 }
 
+/// In single precision: shares good to five digits are as good as the factor.
 #[derive(Debug, Default)]
 struct Change {
-    residual: Vec<f64>,
-    unknowns: Vec<f64>,
+    residual: Vec<f32>,
+    unknowns: Vec<f32>,
 }
 
 impl Acceleration {
@@ -56,10 +57,11 @@ impl Acceleration {
             self.changes.rotate_right(1);
             let Change { residual: of_residual, unknowns } = &mut self.changes[0];
             of_residual.clear();
-            of_residual.extend(residual.iter().zip(&self.residual).map(|(new, old)| new - old));
+            let apart = residual.iter().zip(&self.residual);
+            of_residual.extend(apart.map(|(new, old)| (new - old) as f32));
             unknowns.clear();
             let moved = step.iter().zip(&self.raw).zip(&self.applied);
-            unknowns.extend(moved.map(|((new, old), applied)| applied + new - old));
+            unknowns.extend(moved.map(|((new, old), applied)| (applied + new - old) as f32));
             self.count = (self.count + 1).min(MEMORY);
         }
         self.residual.clear();
@@ -70,7 +72,7 @@ impl Acceleration {
         let shares = self.shares(residual);
         for (change, share) in self.changes.iter().zip(shares.iter()).take(self.count) {
             for (s, change) in step.iter_mut().zip(&change.unknowns) {
-                *s -= share * change;
+                *s -= share * f64::from(*change);
             }
         }
         self.applied.clear();
@@ -84,7 +86,7 @@ impl Acceleration {
         let mut matrix = SMatrix::<f64, MEMORY, MEMORY>::identity();
         let mut right = SVector::<f64, MEMORY>::zeros();
         for (i, a) in changes.iter().enumerate() {
-            right[i] = dot(&a.residual, residual);
+            right[i] = a.residual.iter().zip(residual).map(|(a, r)| f64::from(*a) * r).sum();
             for (j, b) in changes.iter().enumerate().take(i + 1) {
                 matrix[(i, j)] = dot(&a.residual, &b.residual);
                 matrix[(j, i)] = matrix[(i, j)];
@@ -118,8 +120,8 @@ impl Acceleration {
     }
 }
 
-fn dot(a: &[f64], b: &[f64]) -> f64 {
-    a.iter().zip(b).map(|(a, b)| a * b).sum()
+fn dot(a: &[f32], b: &[f32]) -> f64 {
+    a.iter().zip(b).map(|(a, b)| f64::from(*a) * f64::from(*b)).sum()
 }
 
 #[cfg(test)]
@@ -127,7 +129,7 @@ mod tests {
     use super::*;
 
     /// Three modes that a wrong factor leaves at 0.5, −0.2 and 0.1: three changes know them all,
-    /// so the fifth residual is nothing but rounding.
+    /// so the fifth residual is nothing but rounding, that of single precision.
     #[test]
     fn a_linear_answer_is_found_once_every_mode_was_seen() {
         let left = [0.5, -0.2, 0.1];
@@ -145,7 +147,7 @@ mod tests {
                 *u += s;
             }
         }
-        assert!(size < 1e-12, "{size:e}");
+        assert!(size < 1e-6, "{size:e}");
     }
 
     #[test]

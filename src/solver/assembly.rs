@@ -20,7 +20,7 @@ use crate::element::kernel::{
 use crate::element::point_field::QUAD_POINTS;
 use crate::material::hardening::Material;
 use crate::material::idealisation::Idealisation;
-use crate::material::state::{Asked, PointState, Reply, ReturnMapError};
+use crate::material::state::{Asked, Place, PointState, Reply, ReturnMapError, Start};
 use crate::material::{plane_stress, return_map};
 use crate::mesh::topology::NodeId;
 use crate::solver::error::Cause;
@@ -39,13 +39,13 @@ fn answer(
     material: &Material,
     idealisation: Idealisation,
     strain: &Vector4<f64>,
-    (old, new): (&PointState, &mut PointState),
+    (start, place): (Start<'_>, Place<'_>),
     asked: Asked,
 ) -> Result<Reply, ReturnMapError> {
     match idealisation {
-        Idealisation::PlaneStress => plane_stress::answer(material, strain, old, new, asked),
+        Idealisation::PlaneStress => plane_stress::answer(material, strain, start, place, asked),
         Idealisation::PlaneStrain | Idealisation::GeneralisedPlaneStrain => {
-            return_map::answer(material, strain, old, new, asked)
+            return_map::answer(material, strain, start, place, asked)
         }
     }
 }
@@ -90,7 +90,9 @@ impl<const N: usize> Contributions<N> {
 /// Histories and stresses of the points of one kind of element.
 struct Points<'a> {
     old: &'a [PointState],
+    old_stress: &'a [Vector4<f64>],
     new: &'a mut [PointState],
+    parts: &'a mut [f64],
     stress: &'a mut [Vector4<f64>],
 }
 
@@ -102,6 +104,8 @@ struct Shared<'a> {
     axial_strain: f64,
     frames: &'a [Option<[f64; 2]>],
     asked: Asked,
+    /// Parts in which increments of strain are followed.
+    substeps: usize,
     /// Elastic tangent of the metal, and its share in those of points that yield.
     elastic: (Matrix4<f64>, f64),
 }
@@ -120,6 +124,9 @@ impl System {
         asked: Asked,
     ) -> Result<(), Cause> {
         let clock = Instant::now();
+        let split = QUAD_POINTS * self.mesh.quads.len();
+        self.parts.resize(self.substeps * old.points.len(), 0.0);
+        let (quad_parts, triangle_parts) = self.parts.split_at_mut(self.substeps * split);
         let Self { mesh, tables, frames, quads, triangles, .. } = self;
         let shared = Shared {
             material: &self.material,
@@ -128,10 +135,11 @@ impl System {
             axial_strain: trial.axial_strain,
             frames,
             asked,
+            substeps: self.substeps,
             elastic: (elastic_tangent(&self.material, self.idealisation), self.elastic_share),
         };
-        let split = QUAD_POINTS * mesh.quads.len();
         let (old_quads, old_triangles) = old.points.split_at(split);
+        let (start_quads, start_triangles) = old.stress.split_at(split);
         let (new_quads, new_triangles) = trial.points.split_at_mut(split);
         let (quad_stress, triangle_stress) = trial.stress.split_at_mut(split);
         let failed = |point: usize, error: ReturnMapError| {
@@ -142,11 +150,23 @@ impl System {
                 Cause::NotFinite
             }
         };
-        let points = Points { old: old_quads, new: new_quads, stress: quad_stress };
+        let points = Points {
+            old: old_quads,
+            old_stress: start_quads,
+            new: new_quads,
+            parts: quad_parts,
+            stress: quad_stress,
+        };
         shared
             .integrate(&mesh.quads, &tables.quads, points, quads)
             .map_err(|(point, error)| failed(point, error))?;
-        let points = Points { old: old_triangles, new: new_triangles, stress: triangle_stress };
+        let points = Points {
+            old: old_triangles,
+            old_stress: start_triangles,
+            new: new_triangles,
+            parts: triangle_parts,
+            stress: triangle_stress,
+        };
         shared
             .integrate(&mesh.triangles, &tables.triangles, points, triangles)
             .map_err(|(point, error)| failed(split + point, error))?;
@@ -197,12 +217,13 @@ impl Shared<'_> {
         &self,
         elements: &[[NodeId; N]],
         geometry: &[[PointGeometry<N>; P]],
-        Points { old, new, stress }: Points<'_>,
+        Points { old, old_stress, new, parts, stress }: Points<'_>,
         into: &mut Contributions<N>,
     ) -> Result<(), (usize, ReturnMapError)> {
         let Contributions { forces, blocks, axial, elastic, framed } = into;
-        let states = old.par_chunks(P).zip(new.par_chunks_mut(P));
-        let answers = states.zip(stress.par_chunks_mut(P));
+        let states = old.par_chunks(P).zip(old_stress.par_chunks(P)).zip(new.par_chunks_mut(P));
+        let parts = parts.par_chunks_mut(P * self.substeps);
+        let answers = states.zip(parts).zip(stress.par_chunks_mut(P));
         let places = forces.par_iter_mut().zip(blocks.par_chunks_mut(block_count(N)));
         let marks = elastic.par_iter_mut().zip(&framed[..]).zip(axial.par_iter_mut());
         let error = elements
@@ -211,15 +232,23 @@ impl Shared<'_> {
             .zip(answers.zip(places.zip(marks)))
             .with_min_len(TASK)
             .enumerate()
-            .map(|(index, ((nodes, points), (((old, new), stress), (place, marks))))| {
-                let (forces, blocks) = place;
-                let ((elastic, &framed), axial) = marks;
-                let part = Part { nodes, points, old, new, stress };
-                let element = Element { forces, blocks, axial, elastic, framed };
-                self.integrate_one(part, element)
-                    .err()
-                    .map(|(point, error)| (P * index + point, error))
-            })
+            .map(
+                |(
+                    index,
+                    (
+                        (nodes, points),
+                        (((((old, old_stress), new), parts), stress), (place, marks)),
+                    ),
+                )| {
+                    let (forces, blocks) = place;
+                    let ((elastic, &framed), axial) = marks;
+                    let part = Part { nodes, points, old, old_stress, new, parts, stress };
+                    let element = Element { forces, blocks, axial, elastic, framed };
+                    self.integrate_one(part, element)
+                        .err()
+                        .map(|(point, error)| (P * index + point, error))
+                },
+            )
             .find_map_first(|error| error);
         error.map_or(Ok(()), Err)
     }
@@ -229,21 +258,19 @@ impl Shared<'_> {
         part: Part<'_, N, P>,
         Element { forces: own_forces, blocks, axial, elastic: kept, framed }: Element<'_, N>,
     ) -> Result<(), (usize, ReturnMapError)> {
-        let Part { nodes, points, old, new, stress: stresses } = part;
+        let Part { nodes, points, old, old_stress, new, parts, stress: stresses } = part;
         let displacement = nodes.map(|node| self.displacement[node]);
         let mut tangents = [Matrix4::zeros(); P];
         let mut yields = false;
         *own_forces = forces(points, &displacement, self.axial_strain, |point, strain| {
             // The place of the new state still holds that of the last iterate, or at first that
             // before the last increment.
-            let Reply { stress, tangent, plastic } = answer(
-                self.material,
-                self.idealisation,
-                strain,
-                (&old[point], &mut new[point]),
-                self.asked,
-            )
-            .map_err(|error| (point, error))?;
+            let start = Start { state: &old[point], stress: &old_stress[point] };
+            let parts = &mut parts[self.substeps * point..self.substeps * (point + 1)];
+            let place = Place { state: &mut new[point], parts };
+            let Reply { stress, tangent, plastic } =
+                answer(self.material, self.idealisation, strain, (start, place), self.asked)
+                    .map_err(|error| (point, error))?;
             stresses[point] = stress;
             tangents[point] = match self.elastic {
                 (elastic, share) if share > 0.0 => tangent * (1.0 - share) + elastic * share,
@@ -280,7 +307,9 @@ struct Part<'a, const N: usize, const P: usize> {
     nodes: &'a [NodeId; N],
     points: &'a [PointGeometry<N>; P],
     old: &'a [PointState],
+    old_stress: &'a [Vector4<f64>],
     new: &'a mut [PointState],
+    parts: &'a mut [f64],
     stress: &'a mut [Vector4<f64>],
 }
 

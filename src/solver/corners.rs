@@ -13,7 +13,7 @@ const TASK: usize = 1024;
 const TRIANGLE: u32 = 1 << 31;
 
 /// Element corners by node.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub(crate) struct Corners {
     start: Vec<u32>,
     /// Element, in the order of the mesh, and the node's place in it.

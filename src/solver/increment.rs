@@ -95,6 +95,7 @@ impl System {
         let elastic: Vec<bool> = self.tools.iter().map(|tool| tool.compliance > 0.0).collect();
         // What a phase does must not depend on what was done before it.
         self.tangent.forget();
+        self.parts.clear();
         self.careful = false;
         let mut trial = state.clone();
         while share < 1.0 {
@@ -160,6 +161,7 @@ impl System {
     /// Removes every trace of an attempt that was not taken.
     fn forget(&mut self, state: &State, trial: &mut State) {
         self.tangent.forget();
+        self.parts.fill(0.0);
         trial.points.clone_from(&state.points);
     }
 

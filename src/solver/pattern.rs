@@ -30,6 +30,18 @@ pub struct Pattern {
     sources: Vec<u32>,
 }
 
+impl Default for Pattern {
+    /// Of no unknowns.
+    fn default() -> Self {
+        Self {
+            matrix: CscMatrix::zeros(0, 0),
+            node_start: vec![0],
+            pair_start: vec![0],
+            sources: Vec::new(),
+        }
+    }
+}
+
 impl Pattern {
     /// Finds pattern and sources of `mesh`. Blocks are numbered through: those of the
     /// quadrilaterals, then those of the triangles, in the order of

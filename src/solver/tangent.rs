@@ -59,6 +59,11 @@ impl Tangent {
         }
     }
 
+    /// Gives back all memory; nothing will be solved any more.
+    pub(crate) fn retire(&mut self) {
+        *self = Self { count: self.count, ..Self::new(Arc::new(Plan::default())) };
+    }
+
     /// Numeric factorizations so far.
     pub(crate) fn count(&self) -> usize {
         self.count

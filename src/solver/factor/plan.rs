@@ -61,6 +61,25 @@ pub struct Plan {
     pub(super) crown: Vec<usize>,
 }
 
+impl Default for Plan {
+    /// Of no unknowns.
+    fn default() -> Self {
+        Self {
+            order: Vec::new(),
+            begin: vec![0],
+            row_start: vec![0],
+            rows: Vec::new(),
+            in_parent: Vec::new(),
+            child_start: vec![0],
+            children: Vec::new(),
+            entry_start: vec![0],
+            entries: Vec::new(),
+            branches: Vec::new(),
+            crown: Vec::new(),
+        }
+    }
+}
+
 impl Plan {
     /// Analyses the pattern of `matrix`, a lower triangle.
     ///
@@ -88,19 +107,9 @@ impl Plan {
         )
         .map_err(|_| TooLarge)?;
         let (order, place) = symbolic.perm().expect("an order was asked for").arrays();
-        let mut plan = Self {
-            order: order.iter().map(|&old| small(old)).collect(),
-            begin: Vec::new(),
-            row_start: vec![0],
-            rows: Vec::new(),
-            in_parent: Vec::new(),
-            child_start: Vec::new(),
-            children: Vec::new(),
-            entry_start: Vec::new(),
-            entries: Vec::new(),
-            branches: Vec::new(),
-            crown: Vec::new(),
-        };
+        let mut plan =
+            Self { order: order.iter().map(|&old| small(old)).collect(), ..Self::default() };
+        plan.begin.clear();
         match symbolic.raw() {
             SymbolicCholeskyRaw::Supernodal(fronts) => {
                 let count = fronts.n_supernodes();
