@@ -35,7 +35,12 @@ fn job(plate: Plate, material: Material, idealisation: Idealisation, tool: Tool)
         idealisation,
         material,
         stages: vec![expand(tool)],
-        numerics: Numerics { fineness: 0.5, increments: 12, use_symmetry: true },
+        numerics: Numerics {
+            fineness: 0.5,
+            increments: 12,
+            use_symmetry: true,
+            ..Numerics::default()
+        },
         supports: vec![],
     }
 }

@@ -93,7 +93,13 @@ fn a_default_written_out_changes_nothing() {
     }
     same("", "", &format!("{EXPANSION}{REAM}offset = [0, 0]\n{LOAD}"), "");
     same("", "", &format!("{stages}cycles = 1\n"), "");
-    for key in ["fineness = 1", "increments = 24", "symmetry = true", "hardening_bracket = true"] {
+    for key in [
+        "fineness = 1",
+        "increments = 8",
+        "substeps = 4",
+        "symmetry = true",
+        "hardening_bracket = true",
+    ] {
         same("", "", &stages, &format!("[numerics]\n{key}\n"));
     }
 }

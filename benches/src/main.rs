@@ -5,14 +5,16 @@
 //! yardstick --unknowns 20000,100000 --threads 1
 //! yardstick --job 100000            the job alone, on one thread, for a profiler
 //! yardstick --many 8                eight jobs at once, on one thread and on two
+//! yardstick --error                 errors of the headline numbers against time
 //! yardstick --ring                  the ring that other libraries solve too
 //! ```
 //!
 //! The *unit* is the faster of two numeric Cholesky factorizations of the matrix of the first
 //! increment, on the same threads: that of `faer` as it stands, and that of CHOLMOD when the
-//! feature `cholmod` is on. Every size runs in a process of its own, so that its peak memory is its
+//! feature `cholmod` is on. Both unit and job are the best of a few. Every size runs in a process of its own, so that its peak memory is its
 //! own.
 
+mod accuracy;
 #[cfg(feature = "cholmod")]
 mod cholmod;
 mod job;
@@ -38,6 +40,8 @@ fn main() -> ExitCode {
         alone(size)
     } else if let Some(count) = value("--many") {
         count.parse().map_err(|_| format!("{count} is not a number")).and_then(many::compare)
+    } else if arguments.iter().any(|argument| argument == "--error") {
+        accuracy::table()
     } else if arguments.iter().any(|argument| argument == "--ring") {
         ring::compare()
     } else {

@@ -70,7 +70,8 @@
 //! | | `net_section` | whether yielding of the net section ends the life | `true` |
 //! | | `wanted_life` | cycles that a plain hole must reach in the trade | those of the expanded hole |
 //! | `[numerics]` | `fineness` | 2 halves every element, 0.25 to 8 | 1 |
-//! | | `increments` | increments to full mandrel size, 4 to 2000 | 24 |
+//! | | `increments` | increments to full mandrel size, 4 to 2000 | 8 |
+//! | | `substeps` | parts in which the metal follows an increment, 1 to 64 | 4 |
 //! | | `symmetry` | use halves and quarters where possible | `true` |
 //! | | `hardening_bracket` | also run the two bounding hardening laws | `true` |
 //! | | `plain_hole` | also put a load with `load_ratio`, `blocks` or `spectrum` on the same part with holes that were never worked | `true` |
