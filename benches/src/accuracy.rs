@@ -24,7 +24,7 @@ const SETTINGS: [(f64, usize, usize); 14] = [
 ];
 
 /// What the others are held against.
-const REFERENCE: (f64, usize, usize) = (4.0, 64, 8);
+const REFERENCE: (f64, usize, usize) = (4.0, 32, 8);
 
 /// Towards the near edge after the ream: edge hoop, highest tension (MPa), depth (mm).
 type Headline = [f64; 3];

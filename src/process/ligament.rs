@@ -31,8 +31,12 @@ pub struct BreakThrough {
     pub hole: usize,
     /// What the zone reached.
     pub bound: Bound,
-    /// Share of full expansion at which it was first seen there, 0 to 1.
+    /// Shares of full expansion, 0 to 1, of the increment at which it was first seen there and of
+    /// the one before: it came there in between.
     pub share: f64,
+    /// See [`Self::share`].
+    #[serde(default)]
+    pub not_yet: f64,
 }
 
 /// What the plastic zone round hole `index` reaches, edges before holes, in the mesh's order.

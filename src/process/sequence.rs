@@ -276,6 +276,7 @@ impl Sequence {
         // A plate without holes has no expansion to relate to it.
         let nominal = 0.5 * holes.get(hole).map_or(1.0, |hole| hole.nominal_diameter);
         let adjacency = (phase == Phase::Expand).then(|| Adjacency::new(&system.mesh));
+        let mut before = 0.0;
         let end = system.run_phase(state, drive, |system, state, increment| {
             let mut record =
                 record(label, phase, system, state, increment, (hole, nominal), history.len());
@@ -290,8 +291,9 @@ impl Sequence {
             history.push(record);
             if let Some(adjacency) = &adjacency {
                 for bound in reached(&system.mesh, adjacency, &state.points, hole) {
-                    note(break_throughs, bound, label, hole, increment.share);
+                    note(break_throughs, bound, label, hole, [before, increment.share]);
                 }
+                before = increment.share;
             }
             *stop |= flow.is_break();
             flow
@@ -321,9 +323,15 @@ impl Sequence {
 }
 
 /// Notes what the plastic zone of `hole` has reached, when for the first time in this stage.
-fn note(known: &mut Vec<BreakThrough>, bound: Bound, label: &str, hole: usize, share: f64) {
+fn note(
+    known: &mut Vec<BreakThrough>,
+    bound: Bound,
+    label: &str,
+    hole: usize,
+    [not_yet, share]: [f64; 2],
+) {
     if !known.iter().any(|k| k.stage == label && k.bound == bound) {
-        known.push(BreakThrough { stage: label.to_owned(), hole, bound, share });
+        known.push(BreakThrough { stage: label.to_owned(), hole, bound, share, not_yet });
     }
 }
 

@@ -79,9 +79,10 @@ fn ligament(job: &Job, broken: &BreakThrough) -> String {
         Bound::Hole(other) => format!("hole {}", name(*other)),
     };
     format!(
-        "the plastic zone of hole {} has reached {bound} at {:.0} % of full expansion ({}): the \
-         ligament has yielded through",
+        "the plastic zone of hole {} has reached {bound} between {:.0} and {:.0} % of full expansion \
+         ({}): the ligament has yielded through",
         name(broken.hole),
+        100.0 * broken.not_yet,
         100.0 * broken.share,
         broken.stage
     )

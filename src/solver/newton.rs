@@ -139,6 +139,7 @@ impl System {
         let mut halvings = 0;
         // What fails in small steps is tried as carefully as can be.
         let mut economical = self.scheme == Scheme::Economical && !self.careful;
+        let mut doubted = false;
         let mut serves = economical;
         for iteration in 0..=MOST_ITERATIONS {
             self.set_frames(trial);
@@ -181,8 +182,9 @@ impl System {
                 }
                 serves &= still_serves(before, residual.relative);
                 if economical && exact && !first && is_beyond(before, residual.relative) {
-                    self.careful = true;
-                    (economical, serves) = (false, false);
+                    // Points that change from yielding to elastic do it once, arithmetic again.
+                    (economical, self.careful) = (!doubted, doubted);
+                    (doubted, serves) = (true, false);
                     // What looked converged may not be.
                     correction = f64::INFINITY;
                 }

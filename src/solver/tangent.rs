@@ -38,10 +38,10 @@ pub(crate) enum Precision {
 /// The last tangent that was factorized, its border, and how well they still serve.
 #[derive(Debug)]
 pub(crate) struct Tangent {
-    single: Factor<f32>,
-    double: Option<Factor<f64>>,
-    /// Arithmetic of the factor that stands; none when it must not be used any more.
-    standing: Option<Precision>,
+    plan: Arc<Plan>,
+    factor: Held,
+    /// Whether the factor may still be used.
+    stands: bool,
     pub(crate) border: Border,
     difference: Vec<f64>,
     count: usize,
@@ -50,9 +50,9 @@ pub(crate) struct Tangent {
 impl Tangent {
     pub(crate) fn new(plan: Arc<Plan>) -> Self {
         Self {
-            single: Factor::with_plan(plan),
-            double: None,
-            standing: None,
+            plan,
+            factor: Held::None,
+            stands: false,
             border: Border::default(),
             difference: Vec::new(),
             count: 0,
@@ -71,17 +71,17 @@ impl Tangent {
 
     /// Values stored in the factor.
     pub(crate) fn size(&self) -> usize {
-        self.single.size()
+        self.plan.factor_size()
     }
 
     /// Whether a factor stands that may be used again.
     pub(crate) fn stands(&self) -> bool {
-        self.standing.is_some()
+        self.stands
     }
 
     /// Says that the factor has nothing to do with what comes.
     pub(crate) fn forget(&mut self) {
-        self.standing = None;
+        self.stands = false;
         self.border.forget();
     }
 
@@ -92,21 +92,15 @@ impl Tangent {
         matrix: &CscMatrix<f64>,
         precision: Precision,
     ) -> Result<(), NotPositiveDefinite> {
-        self.standing = None;
-        let mut used = precision;
-        if precision == Precision::Single {
+        self.stands = false;
+        self.count += 1;
+        if precision == Precision::Double {
+            self.factor.double(&self.plan).factorize(matrix)?;
+        } else if self.factor.single(&self.plan).factorize(matrix).is_err() {
             self.count += 1;
-            if self.single.factorize(matrix).is_err() {
-                used = Precision::Double;
-            }
+            self.factor.double(&self.plan).factorize(matrix)?;
         }
-        if used == Precision::Double {
-            self.count += 1;
-            let plan = self.single.plan();
-            let double = self.double.get_or_insert_with(|| Factor::with_plan(plan.clone()));
-            double.factorize(matrix)?;
-        }
-        self.standing = Some(used);
+        self.stands = true;
         let (border, mut factor) = self.parts(matrix);
         border.renew(&mut factor);
         Ok(())
@@ -126,19 +120,56 @@ impl Tangent {
     }
 
     fn parts<'a>(&'a mut self, matrix: &'a CscMatrix<f64>) -> (&'a mut Border, Standing<'a>) {
-        let Self { single, double, standing, border, difference, .. } = self;
-        let double = match standing {
-            Some(Precision::Double) => double.as_mut(),
-            _ => None,
-        };
-        (border, Standing { single, double, matrix, difference })
+        let Self { factor, border, difference, .. } = self;
+        (border, Standing { factor, matrix, difference })
+    }
+}
+
+/// A factor in one arithmetic or the other: one at a time, for each is most of the memory of a run.
+#[derive(Debug)]
+enum Held {
+    None,
+    Single(Factor<f32>),
+    Double(Factor<f64>),
+}
+
+impl Held {
+    fn single(&mut self, plan: &Arc<Plan>) -> &mut Factor<f32> {
+        if !matches!(self, Self::Single(_)) {
+            // The old one goes before the new one comes.
+            *self = Self::None;
+            *self = Self::Single(Factor::with_plan(plan.clone()));
+        }
+        match self {
+            Self::Single(factor) => factor,
+            _ => unreachable!("it was just made"),
+        }
+    }
+
+    fn double(&mut self, plan: &Arc<Plan>) -> &mut Factor<f64> {
+        if !matches!(self, Self::Double(_)) {
+            *self = Self::None;
+            *self = Self::Double(Factor::with_plan(plan.clone()));
+        }
+        match self {
+            Self::Double(factor) => factor,
+            _ => unreachable!("it was just made"),
+        }
+    }
+
+    /// Solves with the factor at hand; with none the right-hand side comes back as it is.
+    fn solve(&mut self, right: &mut [f64], columns: usize) {
+        match self {
+            Self::None => {}
+            Self::Single(factor) => factor.solve(right, columns),
+            Self::Double(factor) => factor.solve(right, columns),
+        }
     }
 }
 
 /// The factor that stands, as the border sees it.
 struct Standing<'a> {
-    single: &'a mut Factor<f32>,
-    double: Option<&'a mut Factor<f64>>,
+    factor: &'a mut Held,
     matrix: &'a CscMatrix<f64>,
     difference: &'a mut Vec<f64>,
 }
@@ -153,7 +184,7 @@ impl Standing<'_> {
         for (difference, x) in self.difference.chunks_mut(n).zip(near.chunks(n)) {
             take_product(self.matrix, x, difference);
         }
-        self.single.solve(self.difference, columns);
+        self.factor.solve(self.difference, columns);
         let (mut change, mut size) = (0.0_f64, 0.0_f64);
         for (x, correction) in near.iter_mut().zip(&*self.difference) {
             *x += correction;
@@ -166,14 +197,11 @@ impl Standing<'_> {
 
 impl Solve for Standing<'_> {
     fn solve(&mut self, right: &mut [f64], columns: usize) {
-        match &mut self.double {
-            Some(double) => double.solve(right, columns),
-            None => self.single.solve(right, columns),
-        }
+        self.factor.solve(right, columns);
     }
 
     fn solve_well(&mut self, right: &[f64], columns: usize, near: &mut [f64]) {
-        if let Some(double) = &mut self.double {
+        if let Held::Double(double) = self.factor {
             near.copy_from_slice(right);
             double.solve(near, columns);
             return;
@@ -187,7 +215,7 @@ impl Solve for Standing<'_> {
     }
 
     fn unresisted(&self) -> f64 {
-        if self.double.is_some() { UNRESISTED } else { UNRESISTED_ROUGHLY }
+        if matches!(self.factor, Held::Double(_)) { UNRESISTED } else { UNRESISTED_ROUGHLY }
     }
 }
 
