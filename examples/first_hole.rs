@@ -54,7 +54,7 @@ fn main() -> Result<(), Box<dyn Error>> {
         println!("  {distance:11.1}   {hand:12.1}   {found:19.1}");
     }
 
-    // 0.5 %: the default mesh and 24 increments are good to about half of it here.
+    // 0.5 %: the default mesh and eight increments are good to about half of it here.
     near("pressure", pressure, loaded.pressure(), 0.005);
     // 1 %: the edge value is carried on from the nearest integration points.
     near("edge hoop", path.edge_hoop, edge, 0.01);

@@ -79,7 +79,7 @@ fn main() -> Outcome<()> {
             fringe_view(strain, coating, (label, heading), (holes, near), context, &folder)?;
         }
         // Through the steps: a few frames of the tool growing and leaving.
-        for frame in lesson.trace.frames.iter().step_by(4) {
+        for frame in lesson.trace.frames.iter().step_by(2) {
             let record = &lesson.trace.records[frame.record];
             if matches!(record.phase, Phase::Expand | Phase::Release) {
                 let label = format!("step-{:02}", record.increment);

@@ -16,6 +16,8 @@
 
 use nalgebra::{SMatrix, SVector};
 
+use crate::solver::factor::scalar::Scalar;
+
 /// Past corrections that are looked at: more brought nothing.
 const MEMORY: usize = 5;
 
@@ -58,10 +60,10 @@ impl Acceleration {
             let Change { residual: of_residual, unknowns } = &mut self.changes[0];
             of_residual.clear();
             let apart = residual.iter().zip(&self.residual);
-            of_residual.extend(apart.map(|(new, old)| (new - old) as f32));
+            of_residual.extend(apart.map(|(new, old)| f32::of(new - old)));
             unknowns.clear();
             let moved = step.iter().zip(&self.raw).zip(&self.applied);
-            unknowns.extend(moved.map(|((new, old), applied)| (applied + new - old) as f32));
+            unknowns.extend(moved.map(|((new, old), applied)| f32::of(applied + new - old)));
             self.count = (self.count + 1).min(MEMORY);
         }
         self.residual.clear();
