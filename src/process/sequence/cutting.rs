@@ -28,11 +28,12 @@ impl Sequence {
             centre: [drawn.centre[0] + offset[0], drawn.centre[1] + offset[1]],
             radius: 0.5 * diameter,
         };
+        // Two sets of equations at once would be the most memory the whole run needs. Nothing is
+        // solved on the old mesh any more, even when the cut fails.
+        self.system.retire();
         let Cut { mesh, state, extra, largest_move, removed_volume, old_node } =
             cut(&self.system, &self.state, drawn, hole, cutter, &self.full_size_strain)?;
         let copies = mesh.symmetry.copies() as f64;
-        // Two sets of equations at once would be the most memory the whole run needs.
-        self.system.retire();
         let mut system = set_up(&self.job, mesh)?;
         self.earlier_factorizations += self.system.factorizations();
         system.times = self.system.times;
