@@ -27,7 +27,7 @@ fn most(fineness: f64) -> (usize, usize, usize) {
         idealisation: Idealisation::PlaneStress,
         material: combined(),
         stages: vec![expand(rigid(5.92))],
-        numerics: Numerics { fineness, increments: 12, use_symmetry: true, ..Numerics::default() },
+        numerics: Numerics { fineness, increments: 12, ..Numerics::default() },
         supports: vec![],
     };
     let (mut system, mut state, start) = ready(&job);

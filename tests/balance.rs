@@ -25,7 +25,7 @@ fn job(idealisation: Idealisation, fineness: f64, increments: usize) -> Job {
         idealisation,
         material: combined(),
         stages: vec![expand(tool), Stage::Ream { hole: 0, diameter: 6.0, offset: [0.0; 2] }],
-        numerics: Numerics { fineness, increments, use_symmetry: true, ..Numerics::default() },
+        numerics: Numerics { fineness, increments, ..Numerics::default() },
         supports: vec![],
     }
 }

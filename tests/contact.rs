@@ -35,12 +35,7 @@ fn job(plate: Plate, material: Material, idealisation: Idealisation, tool: Tool)
         idealisation,
         material,
         stages: vec![expand(tool)],
-        numerics: Numerics {
-            fineness: 0.5,
-            increments: 12,
-            use_symmetry: true,
-            ..Numerics::default()
-        },
+        numerics: Numerics { fineness: 0.5, increments: 12, ..Numerics::default() },
         supports: vec![],
     }
 }

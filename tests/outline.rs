@@ -253,7 +253,7 @@ fn pulled(loops: Loops, edges: &[&str], fineness: f64) -> Job {
             kinematic: vec![],
         },
         stages: vec![Stage::Load { load: Load { tractions, ..Load::default() }, cycles: 1 }],
-        numerics: Numerics { fineness, increments: 4, use_symmetry: true, ..Numerics::default() },
+        numerics: Numerics { fineness, increments: 4, ..Numerics::default() },
         supports: vec![],
     }
 }

@@ -55,12 +55,7 @@ fn a_residual_ring_is_reamed_to_the_computed_stress() {
             idealisation: Idealisation::PlaneStrain,
             material: perfect(210_000.0, 0.4999, 240.0),
             stages: vec![Stage::Load { load: pressure(0, 180.0), cycles: 1 }, ream(2.0 * radius)],
-            numerics: Numerics {
-                fineness: 1.0,
-                increments: 20,
-                use_symmetry: true,
-                ..Numerics::default()
-            },
+            numerics: Numerics { fineness: 1.0, increments: 20, ..Numerics::default() },
             supports: vec![],
         };
         let snapshots = run(&job);
@@ -93,7 +88,7 @@ fn edge_hole(fineness: f64) -> Job {
         idealisation: Idealisation::PlaneStress,
         material: combined(),
         stages: vec![expand(rigid(5.92)), ream(6.0)],
-        numerics: Numerics { fineness, increments: 12, use_symmetry: true, ..Numerics::default() },
+        numerics: Numerics { fineness, increments: 12, ..Numerics::default() },
         supports: vec![],
     }
 }
@@ -143,12 +138,7 @@ fn the_mass_removed_is_that_of_the_ring() {
 fn moving_a_ring_line_loses_less_than_a_hundredth_of_the_peak() {
     let job = Job {
         plate: disc(2.85, 15.0),
-        numerics: Numerics {
-            fineness: 1.0,
-            increments: 24,
-            use_symmetry: true,
-            ..Numerics::default()
-        },
+        numerics: Numerics { fineness: 1.0, increments: 24, ..Numerics::default() },
         supports: vec![],
         ..edge_hole(1.0)
     };

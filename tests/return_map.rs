@@ -61,31 +61,38 @@ fn path() -> Vec<Vector4<f64>> {
     ]
 }
 
+/// Holds `answer(strain).tangent` against central differences of the stress.
+fn tangent_is_the_derivative(strain: &Vector4<f64>, answer: impl Fn(&Vector4<f64>) -> Response) {
+    let tangent = answer(strain).tangent;
+    for column in 0..4 {
+        let h = 1e-8;
+        let mut step = Vector4::zeros();
+        step[column] = h;
+        let differences =
+            (answer(&(strain + step)).stress - answer(&(strain - step)).stress) / (2.0 * h);
+        for row in 0..4 {
+            // Differences carry yield tolerance and rounding, 1e-13·350/1e-8, about 3e-3 MPa,
+            // against moduli of 7e4: well inside 1e-6 of Young's modulus.
+            assert_relative_eq!(
+                tangent[(row, column)],
+                differences[row],
+                epsilon = 1e-6 * 72_000.0
+            );
+        }
+    }
+}
+
 #[test]
 fn every_tangent_agrees_with_central_differences() {
     for respond in MAPS {
         for metal in metals() {
             let mut state = PointState::default();
             for strain in path() {
-                let answer = respond(&metal, &strain, &state).expect("the path is mild");
-                for column in 0..4 {
-                    let h = 1e-8;
-                    let mut step = Vector4::zeros();
-                    step[column] = h;
-                    let ahead = respond(&metal, &(strain + step), &state).expect("mild").stress;
-                    let back = respond(&metal, &(strain - step), &state).expect("mild").stress;
-                    let differences = (ahead - back) / (2.0 * h);
-                    for row in 0..4 {
-                        // Differences carry yield tolerance and rounding, 1e-13·350/1e-8, about
-                        // 3e-3 MPa, against moduli of 7e4: well inside 1e-6 of Young's modulus.
-                        assert_relative_eq!(
-                            answer.tangent[(row, column)],
-                            differences[row],
-                            epsilon = 1e-6 * 72_000.0
-                        );
-                    }
-                }
-                state = answer.state;
+                let answer = |strain: &Vector4<f64>| {
+                    respond(&metal, strain, &state).expect("the path is mild")
+                };
+                tangent_is_the_derivative(&strain, answer);
+                state = answer(&strain).state;
             }
         }
     }
@@ -95,33 +102,15 @@ fn every_tangent_agrees_with_central_differences() {
 fn every_tangent_of_several_steps_agrees_with_central_differences() {
     for follow in [return_map::follow as Follow, plane_stress::follow] {
         for metal in metals() {
-            let mut state = PointState::default();
-            let mut stress = Vector4::zeros();
+            let (mut state, mut stress) = (PointState::default(), Vector4::zeros());
             for strain in path() {
                 let start = Start { state: &state, stress: &stress };
-                let answer =
-                    follow(&metal, &strain, start, &mut [0.0; 3]).expect("the path is mild");
-                for column in 0..4 {
-                    let h = 1e-8;
-                    let mut step = Vector4::zeros();
-                    step[column] = h;
-                    let ahead = follow(&metal, &(strain + step), start, &mut [0.0; 3])
-                        .expect("mild")
-                        .stress;
-                    let back = follow(&metal, &(strain - step), start, &mut [0.0; 3])
-                        .expect("mild")
-                        .stress;
-                    let differences = (ahead - back) / (2.0 * h);
-                    for row in 0..4 {
-                        // As for one step.
-                        assert_relative_eq!(
-                            answer.tangent[(row, column)],
-                            differences[row],
-                            epsilon = 1e-6 * 72_000.0
-                        );
-                    }
-                }
-                (state, stress) = (answer.state, answer.stress);
+                let answer = |strain: &Vector4<f64>| {
+                    follow(&metal, strain, start, &mut [0.0; 3]).expect("the path is mild")
+                };
+                tangent_is_the_derivative(&strain, answer);
+                let Response { state: next, stress: there, .. } = answer(&strain);
+                (state, stress) = (next, there);
             }
         }
     }

@@ -52,12 +52,7 @@ fn histories(material: &Material, idealisation: Idealisation) -> Vec<Vec<f64>> {
         idealisation,
         material: material.clone(),
         stages: vec![expand(rigid(6.12))],
-        numerics: Numerics {
-            fineness: 0.5,
-            increments: 3,
-            use_symmetry: true,
-            ..Numerics::default()
-        },
+        numerics: Numerics { fineness: 0.5, increments: 3, ..Numerics::default() },
         supports: vec![],
     };
     let (mut system, mut state, start) = ready(&job);
@@ -117,12 +112,7 @@ fn strip(stages: Vec<Stage>) -> Job {
         idealisation: Idealisation::PlaneStress,
         material: combined(),
         stages,
-        numerics: Numerics {
-            fineness: 0.4,
-            increments: 8,
-            use_symmetry: true,
-            ..Numerics::default()
-        },
+        numerics: Numerics { fineness: 0.4, increments: 8, ..Numerics::default() },
         supports: vec![],
     }
 }

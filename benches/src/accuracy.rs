@@ -5,6 +5,8 @@ use std::time::Instant;
 use hoopset::process::sequence::Sequence;
 use hoopset::process::snapshot::Snapshot;
 
+use crate::job;
+
 /// Fineness, increments, parts of an increment: about the default first, then one apart.
 const SETTINGS: [(f64, usize, usize); 14] = [
     (1.0, 8, 4),
@@ -30,10 +32,7 @@ const REFERENCE: (f64, usize, usize) = (4.0, 32, 8);
 type Headline = [f64; 3];
 
 pub fn table() -> Result<(), String> {
-    let pool = rayon::ThreadPoolBuilder::new()
-        .num_threads(1)
-        .build()
-        .map_err(|error| error.to_string())?;
+    let pool = crate::pool(1)?;
     let (reference, unknowns, seconds) = pool.install(|| solve(REFERENCE))?;
     println!(
         "reference: fineness {}, {} increments of {} parts, {unknowns} unknowns, {seconds:.1} s: {reference:?}\n",
@@ -65,9 +64,7 @@ pub fn table() -> Result<(), String> {
 fn solve(
     (fineness, increments, parts): (f64, usize, usize),
 ) -> Result<(Headline, usize, f64), String> {
-    let case =
-        hoopset::parse(hoopset::case::DEMO, "demo.toml").map_err(|error| error.to_string())?;
-    let mut job = case.job;
+    let mut job = job::demonstration()?;
     job.numerics.fineness = fineness;
     job.numerics.increments = increments;
     job.numerics.substeps = parts;

@@ -99,11 +99,16 @@ impl Measured {
     }
 }
 
-/// The demonstration, refined to about `unknowns`.
-pub fn refined(unknowns: usize) -> Result<hoopset::process::job::Job, String> {
+/// The demonstration.
+pub fn demonstration() -> Result<hoopset::process::job::Job, String> {
     let case =
         hoopset::parse(hoopset::case::DEMO, "demo.toml").map_err(|error| error.to_string())?;
-    let mut job = case.job;
+    Ok(case.job)
+}
+
+/// The demonstration, refined to about `unknowns`.
+pub fn refined(unknowns: usize) -> Result<hoopset::process::job::Job, String> {
+    let mut job = demonstration()?;
     // Unknowns grow with the square of the fineness, nearly: two steps find it.
     for _ in 0..2 {
         let sequence = Sequence::new(job.clone()).map_err(|error| error.to_string())?;
@@ -115,22 +120,20 @@ pub fn refined(unknowns: usize) -> Result<hoopset::process::job::Job, String> {
 
 /// The job alone, for a profiler; prints where the time went.
 pub fn alone(unknowns: usize) -> Result<(), String> {
-    let job = refined(unknowns)?;
-    let clock = Instant::now();
-    let mut sequence = Sequence::new(job).map_err(|error| error.to_string())?;
-    let set_up = clock.elapsed().as_secs_f64();
-    let mut watch = Watch::default();
-    sequence.run(&mut watch).map_err(|failure| failure.error.to_string())?;
-    let times = sequence.system().times;
+    let run = whole(&refined(unknowns)?)?;
     println!(
-        "{} unknowns before the cut, set-up {set_up:.3} s, {times:?}, whole {:.3} s, {} iterations, \
-         {} factorizations, {:.0} MB, edge hoop {} MPa",
-        2 * sequence.mesh().nodes.len(),
-        clock.elapsed().as_secs_f64(),
-        watch.iterations,
-        watch.factorizations,
+        "{} unknowns, set-up {:.3} s, assembly {:.3} s, factorization {:.3} s, solution {:.3} s, whole \
+         {:.3} s, {} iterations, {} factorizations, {:.0} MB, edge hoop {} MPa",
+        run.unknowns,
+        run.set_up,
+        run.assembly,
+        run.factorization,
+        run.solution,
+        run.whole,
+        run.iterations,
+        run.factorizations,
         peak_megabytes(),
-        watch.edge_hoop
+        run.edge_hoop
     );
     Ok(())
 }

@@ -11,8 +11,8 @@
 //!
 //! The *unit* is the faster of two numeric Cholesky factorizations of the matrix of the first
 //! increment, on the same threads: that of `faer` as it stands, and that of CHOLMOD when the
-//! feature `cholmod` is on. Both unit and job are the best of a few. Every size runs in a process of its own, so that its peak memory is its
-//! own.
+//! feature `cholmod` is on. Both unit and job are the best of a few. Every size runs in a process of
+//! its own, so that its peak memory is its own.
 
 mod accuracy;
 #[cfg(feature = "cholmod")]
@@ -67,10 +67,7 @@ fn numbers(list: &str) -> Result<Vec<usize>, String> {
 fn one(size: &str, threads: &str) -> Result<(), String> {
     let size = size.parse().map_err(|_| format!("{size} is not a number"))?;
     let threads = threads.parse().map_err(|_| format!("{threads} is not a number"))?;
-    let pool = rayon::ThreadPoolBuilder::new()
-        .num_threads(threads)
-        .build()
-        .map_err(|error| error.to_string())?;
+    let pool = pool(threads)?;
     let measured = pool.install(|| job::measure(size, threads))?;
     println!("{}", serde_json::to_string(&measured).map_err(|error| error.to_string())?);
     Ok(())
@@ -79,11 +76,12 @@ fn one(size: &str, threads: &str) -> Result<(), String> {
 /// The job of one size and nothing beside it.
 fn alone(size: &str) -> Result<(), String> {
     let size = size.parse().map_err(|_| format!("{size} is not a number"))?;
-    let pool = rayon::ThreadPoolBuilder::new()
-        .num_threads(1)
-        .build()
-        .map_err(|error| error.to_string())?;
-    pool.install(|| job::alone(size))
+    pool(1)?.install(|| job::alone(size))
+}
+
+fn pool(threads: usize) -> Result<rayon::ThreadPool, String> {
+    let builder = rayon::ThreadPoolBuilder::new().num_threads(threads);
+    builder.build().map_err(|error| error.to_string())
 }
 
 /// Every size and number of threads, each in a process of its own.

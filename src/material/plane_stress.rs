@@ -25,7 +25,7 @@ use nalgebra::{Matrix3, Matrix4, Vector3, Vector4};
 
 use crate::material::backstress::MOST_TERMS;
 use crate::material::hardening::{Hardening, Material};
-use crate::material::return_map::{YIELD_TOLERANCE, plastic_increment};
+use crate::material::return_map::{Trial, YIELD_TOLERANCE, plastic_increment};
 use crate::material::state::{
     Asked, Place, PointState, Reply, Response, ReturnMapError, Start, shares,
 };
@@ -96,7 +96,7 @@ struct Sensitivity {
 }
 
 /// Everything that depends on Δp alone, in modes.
-struct Trial {
+struct Flowing {
     xi: Vector3<f64>,
     /// `dξ/dΔp`.
     xi_rate: Vector3<f64>,
@@ -111,7 +111,7 @@ struct Trial {
     slope: f64,
 }
 
-impl Trial {
+impl Trial for Flowing {
     /// `σ_y (1 − σ_y/q)` and its derivative by Δp, with the outer `σ_y` that of `now`: it has the
     /// root of `q = σ_y` and is nearly straight, since ξ falls as `1/(1 + m k)`.
     fn excess(&self, now: f64) -> (f64, f64) {
@@ -123,14 +123,15 @@ impl Trial {
         (now * (1.0 - share), now * over * (share * q_rate - self.slope))
     }
 
-    /// The same a little beyond.
     fn beyond(mut self, by: f64) -> Self {
         self.xi += self.xi_rate * by;
         self.flow += self.flow_rate * by;
         self.size += self.slope * by;
         self
     }
+}
 
+impl Flowing {
     /// `dq/dξ`, where the equivalent of ξ is `q`.
     fn normal(&self, q: f64) -> Vector3<f64> {
         Vector3::from_fn(|i, _| 1.5 * PROJECTOR[i] * self.xi[i] / q)
@@ -145,7 +146,7 @@ impl History {
         softening: &Vector3<f64>,
         trial: &Vector3<f64>,
         increment: f64,
-    ) -> Trial {
+    ) -> Flowing {
         let (size, slope) = material.yield_and_modulus(self.equivalent + increment);
         let flow = 1.5 * increment / size;
         let flow_rate = 1.5 / size - flow * slope / size;
@@ -164,7 +165,7 @@ impl History {
         let xi = eta.component_mul(&shrink);
         let stretch_rate = stiffness.map(|k| flow_rate * k + flow * back_rate);
         let xi_rate = (eta_rate - stretch_rate.component_mul(&xi)).component_mul(&shrink);
-        Trial { xi, xi_rate, shrink, stiffness, flow, flow_rate, size, slope }
+        Flowing { xi, xi_rate, shrink, stiffness, flow, flow_rate, size, slope }
     }
 
     /// The step, and what the history at its end owes to every mode; `share` of the increment lies
@@ -173,10 +174,10 @@ impl History {
         &mut self,
         material: &Material,
         softening: &Vector3<f64>,
-        (last, increment): (&Trial, f64),
+        (last, increment): (&Flowing, f64),
         owed: Option<(&mut [Sensitivity; 3], f64)>,
     ) {
-        let Trial { xi, xi_rate, shrink, stiffness, flow, flow_rate, size, slope } = last;
+        let Flowing { xi, xi_rate, shrink, stiffness, flow, flow_rate, size, slope } = last;
         self.equivalent += increment;
         self.slip += *flow * xi;
         for (term, back) in material.kinematic.iter().zip(&mut self.backs) {
@@ -245,10 +246,7 @@ pub fn follow(
     start: Start<'_>,
     parts: &mut [f64],
 ) -> Result<Response, ReturnMapError> {
-    let mut state = *start.state;
-    let place = Place { state: &mut state, parts };
-    let Reply { stress, tangent, .. } = answer(material, strain, start, place, Asked::Tangent)?;
-    Ok(Response { stress, tangent, state })
+    start.response(parts, |place| answer(material, strain, start, place, Asked::Tangent))
 }
 
 /// The same with as much of the answer as is wanted, in `place`.
@@ -300,21 +298,10 @@ pub fn answer(
             continue;
         }
         let guess = place.guess(old, part, before);
-        let mut last = None;
-        let excess = |increment: f64| {
-            let at = history.at(material, &softening, &trial, increment);
-            let excess = at.excess(yield_now);
-            last = Some(at);
-            excess
-        };
-        let (at, by) = plastic_increment(YIELD_TOLERANCE * yield_now, guess, excess)
-            .ok_or(ReturnMapError { trial: equivalent, equivalent: history.equivalent })?;
-        let increment = at + by;
-        // The derivatives move with the root too, which the tangent alone would notice.
-        let last = match last {
-            Some(last) if by == 0.0 || asked == Asked::Stress => last.beyond(by),
-            _ => history.at(material, &softening, &trial, increment),
-        };
+        let (increment, last) = plastic_increment(yield_now, guess, asked, |increment| {
+            history.at(material, &softening, &trial, increment)
+        })
+        .ok_or(ReturnMapError { trial: equivalent, equivalent: history.equivalent })?;
         let owed = owed.as_mut().map(|owed| (owed, share));
         history.step_on(material, &softening, (&last, increment), owed);
         (place.parts[part], before) = (increment, increment);

@@ -57,22 +57,40 @@ fn contract(a: &Vector4<f64>, b: &Vector4<f64>) -> f64 {
     a[0] * b[0] + a[1] * b[1] + a[2] * b[2] + 2.0 * a[3] * b[3]
 }
 
+/// A step with some Δp, of which the yield condition says whether it is the right one.
+pub(crate) trait Trial {
+    /// Excess over yield, positive for too small a Δp, and its derivative by Δp; `now` is the yield
+    /// stress before the step, MPa.
+    fn excess(&self, now: f64) -> (f64, f64);
+
+    /// The step with a little more Δp: what the stress needs of it, not the derivatives.
+    fn beyond(self, by: f64) -> Self;
+}
+
 /// Root of the yield condition in Δp, where the excess over yield starts positive at zero and
-/// falls. Newton from `guess`, kept between the last positive and negative values met.
-///
-/// Returns the last Δp that was looked at and how far beyond it the root lies: nothing, or so
-/// little that all that depends on it is straight.
-pub(crate) fn plastic_increment(
-    tolerance: f64,
+/// falls, and the step `at` it. Newton from `guess`, kept between the last positive and negative
+/// values met.
+pub(crate) fn plastic_increment<T: Trial>(
+    yield_now: f64,
     guess: f64,
-    mut excess: impl FnMut(f64) -> (f64, f64),
-) -> Option<(f64, f64)> {
+    asked: Asked,
+    at: impl Fn(f64) -> T,
+) -> Option<(f64, T)> {
+    // The root may lie so little beyond what was looked at that the step is straight in between. The
+    // derivatives move too, which the tangent alone would notice.
+    let found = |trial: T, seen: f64, by: f64| {
+        let increment = seen + by;
+        let near = by == 0.0 || asked == Asked::Stress;
+        Some((increment, if near { trial.beyond(by) } else { at(increment) }))
+    };
+    let tolerance = YIELD_TOLERANCE * yield_now;
     let (mut low, mut high) = (0.0, f64::INFINITY);
     let mut increment = guess;
     for _ in 0..MOST_STEPS {
-        let (value, slope) = excess(increment);
+        let trial = at(increment);
+        let (value, slope) = trial.excess(yield_now);
         if value.abs() <= tolerance {
-            return Some((increment, 0.0));
+            return found(trial, increment, 0.0);
         }
         if value > 0.0 {
             low = increment;
@@ -82,7 +100,7 @@ pub(crate) fn plastic_increment(
         let newton = increment - value / slope;
         let inside = newton > low && newton < high;
         if inside && value.abs() <= NEAR * tolerance {
-            return Some((increment, newton - increment));
+            return found(trial, increment, newton - increment);
         }
         let last = increment;
         increment = if inside {
@@ -93,7 +111,7 @@ pub(crate) fn plastic_increment(
             return None;
         };
         if high.is_finite() && high - low <= 4.0 * f64::EPSILON * high {
-            return Some((last, increment - last));
+            return found(trial, last, increment - last);
         }
     }
     None
@@ -123,10 +141,7 @@ pub fn follow(
     start: Start<'_>,
     parts: &mut [f64],
 ) -> Result<Response, ReturnMapError> {
-    let mut state = *start.state;
-    let place = Place { state: &mut state, parts };
-    let Reply { stress, tangent, .. } = answer(material, strain, start, place, Asked::Tangent)?;
-    Ok(Response { stress, tangent, state })
+    start.response(parts, |place| answer(material, strain, start, place, Asked::Tangent))
 }
 
 /// A history on its way through an increment.
@@ -147,7 +162,7 @@ struct Sensitivity {
 }
 
 /// Everything that depends on Δp alone.
-struct Trial {
+struct Flowing {
     eta: Vector4<f64>,
     size: f64,
     /// `dη/dΔp`.
@@ -159,8 +174,11 @@ struct Trial {
     slope: f64,
 }
 
-impl Trial {
-    /// The same a little beyond.
+impl Trial for Flowing {
+    fn excess(&self, _: f64) -> (f64, f64) {
+        (self.excess, self.slope)
+    }
+
     fn beyond(mut self, by: f64) -> Self {
         self.size += contract(&self.eta, &self.turning) / self.size * by;
         self.eta += self.turning * by;
@@ -171,7 +189,7 @@ impl Trial {
 
 impl History {
     /// State of a step from here to the trial deviator `trial`, were its Δp `increment`.
-    fn at(&self, material: &Material, trial: &Vector4<f64>, increment: f64) -> Trial {
+    fn at(&self, material: &Material, trial: &Vector4<f64>, increment: f64) -> Flowing {
         let shear = material.elasticity.shear_modulus();
         let to_equivalent = 1.5_f64.sqrt();
         let (yield_stress, modulus) = material.yield_and_modulus(self.equivalent + increment);
@@ -188,7 +206,7 @@ impl History {
         let size = norm(&eta);
         excess += to_equivalent * size;
         slope += to_equivalent * contract(&eta, &turning) / size;
-        Trial { eta, size, turning, yield_stress, modulus, excess, slope }
+        Flowing { eta, size, turning, yield_stress, modulus, excess, slope }
     }
 
     /// The step, and how the history at its end owes to every component of strain; `share` of the
@@ -196,7 +214,7 @@ impl History {
     fn step_on(
         &mut self,
         material: &Material,
-        (last, increment): (&Trial, f64),
+        (last, increment): (&Flowing, f64),
         owed: Option<(&mut [Sensitivity; 4], f64)>,
     ) {
         let to_equivalent = 1.5_f64.sqrt();
@@ -279,21 +297,10 @@ pub fn answer(
             continue;
         }
         let guess = place.guess(old, part, before);
-        let mut last = None;
-        let excess = |increment: f64| {
-            let at = history.at(material, &trial, increment);
-            let both = (at.excess, at.slope);
-            last = Some(at);
-            both
-        };
-        let (at, by) = plastic_increment(YIELD_TOLERANCE * yield_now, guess, excess)
-            .ok_or(ReturnMapError { trial: equivalent, equivalent: history.equivalent })?;
-        let increment = at + by;
-        // The derivatives move with the root too, which the tangent alone would notice.
-        let last = match last {
-            Some(last) if by == 0.0 || asked == Asked::Stress => last.beyond(by),
-            _ => history.at(material, &trial, increment),
-        };
+        let (increment, last) = plastic_increment(yield_now, guess, asked, |increment| {
+            history.at(material, &trial, increment)
+        })
+        .ok_or(ReturnMapError { trial: equivalent, equivalent: history.equivalent })?;
         history.step_on(material, (&last, increment), owed.as_mut().map(|owed| (owed, share)));
         (place.parts[part], before) = (increment, increment);
         yield_now = last.yield_stress;

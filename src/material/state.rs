@@ -48,6 +48,17 @@ impl<'a> Start<'a> {
         static UNREAD: Vector4<f64> = Vector4::new(0.0, 0.0, 0.0, 0.0);
         Self { state, stress: &UNREAD }
     }
+
+    /// The response from here by a map that is handed its place.
+    pub(crate) fn response(
+        self,
+        parts: &mut [f64],
+        answer: impl FnOnce(Place<'_>) -> Result<Reply, ReturnMapError>,
+    ) -> Result<Response, ReturnMapError> {
+        let mut state = *self.state;
+        let Reply { stress, tangent, .. } = answer(Place { state: &mut state, parts })?;
+        Ok(Response { stress, tangent, state })
+    }
 }
 
 /// Where the answer to a strain increment goes, and what is known of it.

@@ -19,7 +19,6 @@ pub struct Numerics {
     /// Increments that drive the tool to full size, at least; the release and loads follow suit.
     pub increments: usize,
     /// Equal parts in which the metal follows the strain of an increment, at least one.
-    #[serde(default = "one_part")]
     pub substeps: usize,
     /// Whether halves and quarters are used where plate and stages allow.
     pub use_symmetry: bool,
@@ -29,11 +28,6 @@ impl Default for Numerics {
     fn default() -> Self {
         Self { fineness: 1.0, increments: 8, substeps: SUBSTEPS, use_symmetry: true }
     }
-}
-
-/// What jobs were kept with before there were parts.
-fn one_part() -> usize {
-    1
 }
 
 /// A plate, its metal, and the work to be done on it.

@@ -31,11 +31,9 @@ pub struct BreakThrough {
     pub hole: usize,
     /// What the zone reached.
     pub bound: Bound,
-    /// Shares of full expansion, 0 to 1, of the increment at which it was first seen there and of
-    /// the one before: it came there in between.
+    /// Share of full expansion at which it was first seen there, 0 to 1.
     pub share: f64,
-    /// See [`Self::share`].
-    #[serde(default)]
+    /// Share at the increment before, when it was not there yet.
     pub not_yet: f64,
 }
 

@@ -123,10 +123,9 @@ impl Sequence {
     /// [`StageError`] when the equations cannot be set up.
     pub fn with_symbolic(job: Job, mesh: Mesh, symbolic: Symbolic) -> Result<Self, StageError> {
         let sizes = (job.plate.thickness, smallest_radius(&job));
-        let mut system =
+        let system =
             System::with_symbolic(mesh, job.material.clone(), job.idealisation, sizes, symbolic)?;
-        system.supports = Supports::with(&system.mesh, &job.supports);
-        system.substeps = job.numerics.substeps;
+        let system = as_asked(&job, system);
         Ok(Self::begin(job, system))
     }
 
@@ -337,11 +336,16 @@ fn note(
 
 fn set_up(job: &Job, mesh: Mesh) -> Result<System, StageError> {
     let length = smallest_radius(job);
-    let mut system =
+    let system =
         System::new(mesh, job.material.clone(), job.idealisation, job.plate.thickness, length)?;
+    Ok(as_asked(job, system))
+}
+
+/// Supports and parts of increments as the job has them.
+fn as_asked(job: &Job, mut system: System) -> System {
     system.supports = Supports::with(&system.mesh, &job.supports);
     system.substeps = job.numerics.substeps;
-    Ok(system)
+    system
 }
 
 fn smallest_radius(job: &Job) -> f64 {

@@ -20,9 +20,8 @@ use crate::solver::symbolic::Symbolic;
 use crate::solver::tables::{FoldedElement, Tables};
 use crate::solver::tangent::Tangent;
 
-/// Parts of an increment unless something else is asked for. Four halve the error of eight
-/// increments against that of twenty-four in one part each, in a third of the time
-/// (`verification/performance.md`).
+/// Parts of an increment unless something else is asked for. Eight increments of four have about half
+/// the error of twenty-four of one, in half the time (`verification/performance.md`).
 pub const SUBSTEPS: usize = 4;
 
 /// Everything needed to bring a state of one mesh to equilibrium.
@@ -56,7 +55,7 @@ pub struct System {
     pub substeps: usize,
     /// Growth of the plastic strain of every point in every part, as last found.
     pub(crate) parts: Vec<f64>,
-    /// Whether an increment of the phase has failed: tangents are then those of Newton's method.
+    /// Whether the increment at hand has failed before: tangents are then those of Newton's method.
     pub(crate) careful: bool,
     /// Share of the elastic tangent in what is assembled next.
     pub(crate) elastic_share: f64,

@@ -51,7 +51,7 @@ impl Tangent {
     pub(crate) fn new(plan: Arc<Plan>) -> Self {
         Self {
             plan,
-            factor: Held::None,
+            factor: Held::default(),
             stands: false,
             border: Border::default(),
             difference: Vec::new(),
@@ -125,44 +125,30 @@ impl Tangent {
     }
 }
 
-/// A factor in one arithmetic or the other: one at a time, for each is most of the memory of a run.
-#[derive(Debug)]
-enum Held {
-    None,
-    Single(Factor<f32>),
-    Double(Factor<f64>),
+/// A factor in one arithmetic or the other, never both: each is most of the memory of a run.
+#[derive(Debug, Default)]
+struct Held {
+    single: Option<Factor<f32>>,
+    double: Option<Factor<f64>>,
 }
 
 impl Held {
     fn single(&mut self, plan: &Arc<Plan>) -> &mut Factor<f32> {
-        if !matches!(self, Self::Single(_)) {
-            // The old one goes before the new one comes.
-            *self = Self::None;
-            *self = Self::Single(Factor::with_plan(plan.clone()));
-        }
-        match self {
-            Self::Single(factor) => factor,
-            _ => unreachable!("it was just made"),
-        }
+        self.double = None;
+        self.single.get_or_insert_with(|| Factor::with_plan(plan.clone()))
     }
 
     fn double(&mut self, plan: &Arc<Plan>) -> &mut Factor<f64> {
-        if !matches!(self, Self::Double(_)) {
-            *self = Self::None;
-            *self = Self::Double(Factor::with_plan(plan.clone()));
-        }
-        match self {
-            Self::Double(factor) => factor,
-            _ => unreachable!("it was just made"),
-        }
+        self.single = None;
+        self.double.get_or_insert_with(|| Factor::with_plan(plan.clone()))
     }
 
     /// Solves with the factor at hand; with none the right-hand side comes back as it is.
     fn solve(&mut self, right: &mut [f64], columns: usize) {
-        match self {
-            Self::None => {}
-            Self::Single(factor) => factor.solve(right, columns),
-            Self::Double(factor) => factor.solve(right, columns),
+        if let Some(single) = &mut self.single {
+            single.solve(right, columns);
+        } else if let Some(double) = &mut self.double {
+            double.solve(right, columns);
         }
     }
 }
@@ -201,7 +187,7 @@ impl Solve for Standing<'_> {
     }
 
     fn solve_well(&mut self, right: &[f64], columns: usize, near: &mut [f64]) {
-        if let Held::Double(double) = self.factor {
+        if let Some(double) = &mut self.factor.double {
             near.copy_from_slice(right);
             double.solve(near, columns);
             return;
@@ -215,7 +201,7 @@ impl Solve for Standing<'_> {
     }
 
     fn unresisted(&self) -> f64 {
-        if matches!(self.factor, Held::Double(_)) { UNRESISTED } else { UNRESISTED_ROUGHLY }
+        if self.factor.double.is_some() { UNRESISTED } else { UNRESISTED_ROUGHLY }
     }
 }
 

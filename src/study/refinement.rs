@@ -191,7 +191,7 @@ mod tests {
     use super::*;
 
     fn plan(fineness: f64, increments: usize) -> Plan {
-        Plan::new(&Numerics { fineness, increments, use_symmetry: true, ..Numerics::default() })
+        Plan::new(&Numerics { fineness, increments, ..Numerics::default() })
     }
 
     #[test]
