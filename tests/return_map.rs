@@ -4,14 +4,18 @@ use approx::assert_relative_eq;
 use hoopset::material::backstress::Backstress;
 use hoopset::material::elasticity::Elasticity;
 use hoopset::material::hardening::{Hardening, Isotropic, Material, VoceTerm};
-use hoopset::material::state::{PointState, Response, ReturnMapError, Start};
+use hoopset::material::state::{PointState, Response, ReturnMapError};
 use hoopset::material::{plane_stress, return_map};
 use nalgebra::Vector4;
 
 type Respond = fn(&Material, &Vector4<f64>, &PointState) -> Result<Response, ReturnMapError>;
 
-type Follow =
-    fn(&Material, &Vector4<f64>, Start<'_>, &mut [f64]) -> Result<Response, ReturnMapError>;
+type Follow = fn(
+    &Material,
+    &Vector4<f64>,
+    (&PointState, &Vector4<f64>),
+    &mut [f64],
+) -> Result<Response, ReturnMapError>;
 
 const MAPS: [Respond; 2] = [return_map::respond, plane_stress::respond];
 
@@ -104,7 +108,7 @@ fn every_tangent_of_several_steps_agrees_with_central_differences() {
         for metal in metals() {
             let (mut state, mut stress) = (PointState::default(), Vector4::zeros());
             for strain in path() {
-                let start = Start { state: &state, stress: &stress };
+                let start = (&state, &stress);
                 let answer = |strain: &Vector4<f64>| {
                     follow(&metal, strain, start, &mut [0.0; 3]).expect("the path is mild")
                 };
@@ -127,7 +131,7 @@ fn steps_are_answers_one_after_the_other() {
             let (mut state, mut stress) = (PointState::default(), Vector4::zeros());
             let mut before = Vector4::zeros();
             for strain in path() {
-                let start = Start { state: &state, stress: &stress };
+                let start = (&state, &stress);
                 let together = follow(&metal, &strain, start, &mut [0.0; 4]).expect("mild");
                 let mut one = respond(&metal, &before, &state).expect("mild");
                 for k in 1..=4 {

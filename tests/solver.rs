@@ -205,7 +205,11 @@ fn a_limit_load_is_a_typed_failure_and_the_last_state_is_in_balance() {
     assert!((10..60).contains(&error.cutbacks), "{error}");
     match &error.cause {
         Cause::NotConverged { residuals, node, position } => {
-            assert!(residuals.len() > 3 && residuals.last().unwrap() > &1e-8);
+            // In the last tiny increments forces may balance while displacements run away.
+            let settles = residuals.last().unwrap() > &1e-8;
+            assert!(settles || error.to_string().contains("do not settle"), "{error}");
+            assert!(settles || error.hint().unwrap().contains("limit load"));
+            assert!(residuals.len() > 3);
             assert_eq!(*position, wall.system.mesh.nodes[*node]);
         }
         Cause::Singular => {}

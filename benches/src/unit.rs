@@ -1,5 +1,6 @@
 //! One numeric Cholesky factorization of a matrix, by several hands. Seconds, best of a few.
 
+use std::sync::Arc;
 use std::time::Instant;
 
 use faer::dyn_stack::{MemBuffer, MemStack};
@@ -10,6 +11,7 @@ use faer::sparse::linalg::cholesky::{
 use faer::sparse::{SparseColMatRef, SymbolicSparseColMatRef};
 use faer::{Par, Side, Spec};
 use hoopset::solver::factor::Factor;
+use hoopset::solver::factor::plan::Plan;
 use hoopset::solver::factor::scalar::Scalar;
 use nalgebra_sparse::CscMatrix;
 
@@ -65,7 +67,9 @@ pub fn faer(matrix: &CscMatrix<f64>, threads: usize) -> f64 {
 
 /// The factorization of hoopset.
 pub fn own<T: Scalar>(matrix: &CscMatrix<f64>) -> f64 {
-    let mut factor = Factor::<T>::new(matrix).expect("the matrix fits");
+    // The two displacements of a node together, as in a run.
+    let plan = Plan::new(matrix, 2).expect("the matrix fits");
+    let mut factor = Factor::<T>::with_plan(Arc::new(plan));
     best(|| factor.factorize(matrix).expect("positive definite"))
 }
 

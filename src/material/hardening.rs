@@ -6,9 +6,11 @@
 //! Floor 1, `material`: sees no element, mesh or solver.
 
 use serde::{Deserialize, Serialize};
+use simba::simd::{SimdBool, SimdPartialOrd};
 
 use crate::material::backstress::Backstress;
 use crate::material::elasticity::Elasticity;
+use crate::material::lanes::{Four, all, exponential};
 
 /// The yield stress of a metal as a function of its plastic history.
 ///
@@ -131,8 +133,6 @@ impl Hardening for Material {
     fn yield_stress(&self, p: f64) -> f64 {
         let initial = self.yield_stress;
         match &self.isotropic {
-            // Most points of a plate never yield, and the exponential is what a check of them costs.
-            Isotropic::Voce { .. } if p == 0.0 => initial,
             Isotropic::None => initial,
             Isotropic::Linear { slope } => initial + slope * p,
             Isotropic::Voce { terms, slope } => {
@@ -174,20 +174,43 @@ impl Material {
         self.yield_stress(p) + self.kinematic.iter().map(|t| t.monotonic_rise(p)).sum::<f64>()
     }
 
-    /// Yield stress and hardening modulus at `p`, MPa: both of [`Hardening`] for the price
-    /// of one, which is what the return map spends its time on.
-    #[must_use]
-    pub fn yield_and_modulus(&self, p: f64) -> (f64, f64) {
-        if let Isotropic::Voce { terms, slope } = &self.isotropic {
-            let (mut stress, mut modulus) = (self.yield_stress + slope * p, *slope);
-            for term in terms {
-                let rise = term.rise(p);
-                stress += rise;
-                modulus += term.rate * (term.saturation - rise);
-            }
-            return (stress, modulus);
+    /// Yield stress at `p` of four points, MPa.
+    pub(crate) fn yield_stress_of_four(&self, p: Four) -> Four {
+        // Most points of a plate never yield, and the exponential is what a check of them costs.
+        if p.simd_eq(Four::ZERO).all() {
+            return all(self.elastic_limit());
         }
-        (Hardening::yield_stress(self, p), self.modulus(p))
+        self.yield_and_modulus(p).0
+    }
+
+    /// Yield stress and hardening modulus at `p` of four points, MPa: both of [`Hardening`] for the
+    /// price of one, which is what the return map spends its time on.
+    pub(crate) fn yield_and_modulus(&self, p: Four) -> (Four, Four) {
+        let initial = all(self.yield_stress);
+        match &self.isotropic {
+            Isotropic::None => (initial, Four::ZERO),
+            Isotropic::Linear { slope } => (initial + all(*slope) * p, all(*slope)),
+            Isotropic::Voce { terms, slope } => {
+                let (mut stress, mut modulus) = (initial + all(*slope) * p, all(*slope));
+                for term in terms {
+                    let saturation = all(term.saturation);
+                    stress += saturation;
+                    let along = all(term.rate) * p;
+                    // Far along, what the exponential takes off is below rounding.
+                    if along.simd_gt(all(SATURATED)).all() {
+                        continue;
+                    }
+                    let missing = saturation * exponential(-along);
+                    stress -= missing;
+                    modulus += all(term.rate) * missing;
+                }
+                (stress, modulus)
+            }
+            Isotropic::RambergOsgood { .. } | Isotropic::Table { .. } => (
+                p.map(|p| Hardening::yield_stress(self, p)),
+                p.map(|p| Hardening::modulus(self, p)),
+            ),
+        }
     }
 
     /// Stress at which yielding first begins, MPa; below the offset stress for Ramberg–Osgood.
@@ -209,6 +232,7 @@ fn table_piece(points: &[[f64; 2]], p: f64) -> ([f64; 2], f64) {
 mod tests {
     use super::*;
     use approx::assert_relative_eq;
+    use simba::simd::SimdValue;
 
     fn metals() -> Vec<Material> {
         let laws = [
@@ -252,7 +276,8 @@ mod tests {
     fn both_at_once_are_what_each_is_alone() {
         for metal in metals() {
             for p in [0.0, 1e-5, 0.004, 0.06] {
-                let (stress, modulus) = metal.yield_and_modulus(p);
+                let (stress, modulus) = metal.yield_and_modulus(all(p));
+                let (stress, modulus) = (stress.extract(0), modulus.extract(0));
                 assert_relative_eq!(
                     stress,
                     Hardening::yield_stress(&metal, p),

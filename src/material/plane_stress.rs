@@ -22,39 +22,49 @@
 use std::f64::consts::FRAC_1_SQRT_2;
 
 use nalgebra::{Matrix3, Matrix4, Vector3, Vector4};
+use simba::simd::{SimdBool, SimdComplexField, SimdValue};
 
 use crate::material::backstress::MOST_TERMS;
-use crate::material::hardening::{Hardening, Material};
-use crate::material::return_map::{Trial, YIELD_TOLERANCE, plastic_increment};
-use crate::material::state::{
-    Asked, Place, PointState, Reply, Response, ReturnMapError, Start, shares,
-};
+use crate::material::hardening::Material;
+use crate::material::lanes::{Four, Some4, all, apart, of_each, vectors};
+use crate::material::path::{Path, follow as follow_path, put, yields};
+use crate::material::search::Step;
+use crate::material::state::{Place, PointState, Response, ReturnMapError, Start, of_one};
+
+/// Of four points: sum, difference and shear.
+type Modes = Vector3<Four>;
+
+const NO_MODES: Modes = Vector3::new(Four::ZERO, Four::ZERO, Four::ZERO);
 
 /// Eigenvalues of the projector `P` for sum, difference and (engineering) shear.
 const PROJECTOR: [f64; 3] = [1.0 / 3.0, 1.0, 2.0];
 
 /// `(xx, yy, xy)` to `(sum, difference, shear)`.
-fn to_modes(xx: f64, yy: f64, xy: f64) -> Vector3<f64> {
-    Vector3::new(FRAC_1_SQRT_2 * (xx + yy), FRAC_1_SQRT_2 * (yy - xx), xy)
+fn to_modes(xx: Four, yy: Four, xy: Four) -> Modes {
+    let h = all(FRAC_1_SQRT_2);
+    Vector3::new(h * (xx + yy), h * (yy - xx), xy)
 }
 
 /// `(sum, difference, shear)` to `(xx, yy, xy)`.
-fn from_modes(modes: &Vector3<f64>) -> Vector3<f64> {
-    Vector3::new(
-        FRAC_1_SQRT_2 * (modes[0] - modes[1]),
-        FRAC_1_SQRT_2 * (modes[0] + modes[1]),
-        modes[2],
-    )
+fn from_modes(modes: &Modes) -> Modes {
+    let h = all(FRAC_1_SQRT_2);
+    Vector3::new(h * (modes[0] - modes[1]), h * (modes[0] + modes[1]), modes[2])
 }
 
 /// In-plane stand-in, in modes, of a deviatoric backstress.
-fn back_modes(back: &Vector4<f64>) -> Vector3<f64> {
+fn back_modes(back: &Vector4<Four>) -> Modes {
     to_modes(back[0] - back[2], back[1] - back[2], back[3])
 }
 
+/// `ξᵀPη` in modes.
+fn projected(xi: &Modes, eta: &Modes) -> Four {
+    let [a, b, c] = [0, 1, 2].map(|i| all(PROJECTOR[i]) * xi[i] * eta[i]);
+    a + b + c
+}
+
 /// Equivalent of a relative stress in modes.
-fn equivalent(xi: &Vector3<f64>) -> f64 {
-    (1.5 * (0..3).map(|i| PROJECTOR[i] * xi[i] * xi[i]).sum::<f64>()).sqrt()
+fn equivalent(xi: &Modes) -> Four {
+    (all(1.5) * projected(xi, xi)).simd_sqrt()
 }
 
 /// What the metal's constants are in modes, MPa.
@@ -77,147 +87,172 @@ impl Constants {
     }
 }
 
-/// A history on its way through an increment, in modes.
-struct History {
-    equivalent: f64,
+/// Histories on their way through an increment, in modes.
+struct InPlane<'a> {
+    material: &'a Material,
+    softening: Modes,
+    /// Stress at the start, and at the end were it elastic.
+    begin: Modes,
+    end: Modes,
+    equivalent: Four,
     /// Backstress terms.
-    backs: [Vector3<f64>; MOST_TERMS],
+    backs: [Modes; MOST_TERMS],
     /// Sum of `m ξ` since the start of the increment: plastic strain is its deviator, lost stress
     /// its product with the softening.
-    slip: Vector3<f64>,
+    slip: Modes,
+    /// What the history owes to every mode of the trial stress at the end, where it is wanted.
+    owed: Option<&'a mut [Sensitivity; 3]>,
 }
 
 /// What a history owes to one mode of the trial stress at the end of the increment.
-#[derive(Clone, Copy, Default)]
+#[derive(Clone, Copy)]
 struct Sensitivity {
-    equivalent: f64,
-    backs: [Vector3<f64>; MOST_TERMS],
-    slip: Vector3<f64>,
+    equivalent: Four,
+    backs: [Modes; MOST_TERMS],
+    slip: Modes,
+}
+
+impl Sensitivity {
+    const NONE: Self =
+        Self { equivalent: Four::ZERO, backs: [NO_MODES; MOST_TERMS], slip: NO_MODES };
 }
 
 /// Everything that depends on Δp alone, in modes.
 struct Flowing {
-    xi: Vector3<f64>,
+    xi: Modes,
     /// `dξ/dΔp`.
-    xi_rate: Vector3<f64>,
+    xi_rate: Modes,
     /// `1 / (1 + m kᵢ + …)`.
-    shrink: Vector3<f64>,
+    shrink: Modes,
     /// `k + (2/3) Σ Cₖ/(1+γₖΔp)`, by which m shrinks ξ.
-    stiffness: Vector3<f64>,
-    flow: f64,
-    flow_rate: f64,
+    stiffness: Modes,
+    flow: Four,
+    flow_rate: Four,
     /// Yield stress and hardening modulus at the end of the step.
-    size: f64,
-    slope: f64,
+    size: Four,
+    slope: Four,
 }
 
-impl Trial for Flowing {
+impl Step for Flowing {
     /// `σ_y (1 − σ_y/q)` and its derivative by Δp, with the outer `σ_y` that of `now`: it has the
     /// root of `q = σ_y` and is nearly straight, since ξ falls as `1/(1 + m k)`.
-    fn excess(&self, now: f64) -> (f64, f64) {
-        let q = equivalent(&self.xi);
-        let over = q.recip();
+    fn excess(&self, now: Four) -> (Four, Four) {
+        let over = Four::ONE / equivalent(&self.xi);
         let share = self.size * over;
-        let weighted = |i: usize| PROJECTOR[i] * self.xi[i] * self.xi_rate[i];
-        let q_rate = 1.5 * over * (weighted(0) + weighted(1) + weighted(2));
-        (now * (1.0 - share), now * over * (share * q_rate - self.slope))
+        let q_rate = all(1.5) * over * projected(&self.xi, &self.xi_rate);
+        (now * (Four::ONE - share), now * over * (share * q_rate - self.slope))
     }
 
-    fn beyond(mut self, by: f64) -> Self {
+    fn beyond(mut self, by: Four) -> Self {
         self.xi += self.xi_rate * by;
         self.flow += self.flow_rate * by;
         self.size += self.slope * by;
         self
     }
-}
 
-impl Flowing {
-    /// `dq/dξ`, where the equivalent of ξ is `q`.
-    fn normal(&self, q: f64) -> Vector3<f64> {
-        Vector3::from_fn(|i, _| 1.5 * PROJECTOR[i] * self.xi[i] / q)
+    fn yield_stress(&self) -> Four {
+        self.size
     }
 }
 
-impl History {
-    /// State of a step from here to the trial stress `trial`, were its Δp `increment`.
-    fn at(
-        &self,
-        material: &Material,
-        softening: &Vector3<f64>,
-        trial: &Vector3<f64>,
-        increment: f64,
-    ) -> Flowing {
-        let (size, slope) = material.yield_and_modulus(self.equivalent + increment);
-        let flow = 1.5 * increment / size;
-        let flow_rate = 1.5 / size - flow * slope / size;
+impl Flowing {
+    /// `dq/dξ`.
+    fn normal(&self) -> Modes {
+        let over = all(1.5) / equivalent(&self.xi);
+        Modes::from_fn(|i, _| all(PROJECTOR[i]) * self.xi[i] * over)
+    }
+}
+
+impl Path for InPlane<'_> {
+    type Trial = Modes;
+    type Step = Flowing;
+
+    fn equivalent(&self) -> Four {
+        self.equivalent
+    }
+
+    fn trial(&self, share: f64) -> Modes {
+        self.begin * all(1.0 - share) + self.end * all(share)
+            - self.softening.component_mul(&self.slip)
+    }
+
+    fn size(&self, trial: &Modes) -> Four {
+        let backs = &self.backs[..self.material.kinematic.len()];
+        equivalent(&backs.iter().fold(*trial, |relative, back| relative - back))
+    }
+
+    fn at(&self, trial: &Modes, increment: Four) -> Flowing {
+        let (size, slope) = self.material.yield_and_modulus(self.equivalent + increment);
+        let over = Four::ONE / size;
+        let flow = all(1.5) * increment * over;
+        let flow_rate = (all(1.5) - flow * slope) * over;
         let mut eta = *trial;
-        let mut eta_rate = Vector3::zeros();
-        let (mut back, mut back_rate) = (0.0, 0.0);
-        for (term, old_back) in material.kinematic.iter().zip(&self.backs) {
-            let fading = 1.0 / (1.0 + term.recall * increment);
+        let mut eta_rate = NO_MODES;
+        let (mut back, mut back_rate) = (Four::ZERO, Four::ZERO);
+        for (term, old_back) in self.material.kinematic.iter().zip(&self.backs) {
+            let recall = all(term.recall);
+            let fading = Four::ONE / (Four::ONE + recall * increment);
+            let fallen = recall * fading * fading;
+            let modulus = all(2.0 / 3.0 * term.modulus);
             eta -= old_back * fading;
-            eta_rate += old_back * (term.recall * fading * fading);
-            back += 2.0 / 3.0 * term.modulus * fading;
-            back_rate -= 2.0 / 3.0 * term.modulus * term.recall * fading * fading;
+            eta_rate += old_back * fallen;
+            back += modulus * fading;
+            back_rate -= modulus * fallen;
         }
-        let stiffness = softening.map(|k| k + back);
-        let shrink = stiffness.map(|k| 1.0 / (1.0 + flow * k));
+        let stiffness = self.softening.map(|k| k + back);
+        let shrink = stiffness.map(|k| Four::ONE / (Four::ONE + flow * k));
         let xi = eta.component_mul(&shrink);
         let stretch_rate = stiffness.map(|k| flow_rate * k + flow * back_rate);
         let xi_rate = (eta_rate - stretch_rate.component_mul(&xi)).component_mul(&shrink);
         Flowing { xi, xi_rate, shrink, stiffness, flow, flow_rate, size, slope }
     }
 
-    /// The step, and what the history at its end owes to every mode; `share` of the increment lies
-    /// behind.
-    fn step_on(
-        &mut self,
-        material: &Material,
-        softening: &Vector3<f64>,
-        (last, increment): (&Flowing, f64),
-        owed: Option<(&mut [Sensitivity; 3], f64)>,
-    ) {
+    fn step_on(&mut self, last: &Flowing, increment: Four, share: f64, flows: Some4) {
         let Flowing { xi, xi_rate, shrink, stiffness, flow, flow_rate, size, slope } = last;
         self.equivalent += increment;
-        self.slip += *flow * xi;
-        for (term, back) in material.kinematic.iter().zip(&mut self.backs) {
-            *back =
-                (*back + 2.0 / 3.0 * term.modulus * *flow * xi) / (1.0 + term.recall * increment);
+        let slip = xi * *flow;
+        self.slip += slip;
+        for (term, back) in self.material.kinematic.iter().zip(&mut self.backs) {
+            let fading = Four::ONE / (Four::ONE + all(term.recall) * increment);
+            *back = (*back + slip * all(2.0 / 3.0 * term.modulus)) * fading;
         }
-        let Some((owed, share)) = owed else { return };
-        let normal = last.normal(equivalent(xi));
-        let excess_slope = normal.dot(xi_rate) - slope;
+        let Some(owed) = &mut self.owed else { return };
+        let normal = last.normal();
+        let excess_slope = normal.dot(xi_rate) - *slope;
         for (mode, owed) in owed.iter_mut().enumerate() {
             // dξ at constant Δp, then Δp from the yield condition, then what follows it.
-            let mut d_eta = -softening.component_mul(&owed.slip);
-            d_eta[mode] += share;
-            for (term, back) in material.kinematic.iter().zip(&owed.backs) {
-                d_eta -= back / (1.0 + term.recall * increment);
+            let mut d_eta = -self.softening.component_mul(&owed.slip);
+            d_eta[mode] += all(share);
+            for (term, back) in self.material.kinematic.iter().zip(&owed.backs) {
+                d_eta -= back * (Four::ONE / (Four::ONE + all(term.recall) * increment));
             }
             // m = (3/2) Δp/σ_y falls where the yield stress had grown before.
-            let d_size = slope * owed.equivalent;
-            let mut d_flow = -flow / size * d_size;
+            let d_size = *slope * owed.equivalent;
+            let mut d_flow = -*flow / *size * d_size;
             let mut d_xi = (d_eta - stiffness.component_mul(xi) * d_flow).component_mul(shrink);
             let d_increment = (normal.dot(&d_xi) - d_size) / -excess_slope;
+            // A point that does not flow in this part goes on owing what it owed.
+            let d_increment = d_increment.select(flows, Four::ZERO);
             d_xi += xi_rate * d_increment;
-            d_flow += flow_rate * d_increment;
-            let d_slip = d_flow * xi + *flow * d_xi;
+            d_flow += *flow_rate * d_increment;
+            let d_slip = xi * d_flow + d_xi * *flow;
             owed.equivalent += d_increment;
             owed.slip += d_slip;
             let backs = self.backs.iter().zip(&mut owed.backs);
-            for (term, (back, owed)) in material.kinematic.iter().zip(backs) {
-                let grown = *owed + 2.0 / 3.0 * term.modulus * d_slip;
-                *owed =
-                    (grown - term.recall * d_increment * back) / (1.0 + term.recall * increment);
+            for (term, (back, owed)) in self.material.kinematic.iter().zip(backs) {
+                let recall = all(term.recall);
+                let grown = *owed + d_slip * all(2.0 / 3.0 * term.modulus);
+                let fading = Four::ONE / (Four::ONE + recall * increment);
+                *owed = (grown - back * (recall * d_increment)) * fading;
             }
         }
     }
 }
 
 /// Deviator `(xx, yy, zz, xy)` of an in-plane stress in modes.
-fn deviator(modes: &Vector3<f64>) -> Vector4<f64> {
+fn deviator(modes: &Modes) -> Vector4<Four> {
     let in_plane = from_modes(modes);
-    let mean = (in_plane[0] + in_plane[1]) / 3.0;
+    let mean = (in_plane[0] + in_plane[1]) * all(1.0 / 3.0);
     Vector4::new(in_plane[0] - mean, in_plane[1] - mean, -mean, in_plane[2])
 }
 
@@ -232,10 +267,11 @@ pub fn respond(
     strain: &Vector4<f64>,
     old: &PointState,
 ) -> Result<Response, ReturnMapError> {
-    follow(material, strain, Start::whole(old), &mut [0.0])
+    follow(material, strain, (old, &Vector4::zeros()), &mut [0.0])
 }
 
-/// Answers the same in as many steps as there are `parts`; see [`Place`].
+/// Answers the same from a history and its stress in as many steps as there are `parts`; see
+/// [`Place`].
 ///
 /// # Errors
 ///
@@ -243,92 +279,83 @@ pub fn respond(
 pub fn follow(
     material: &Material,
     strain: &Vector4<f64>,
-    start: Start<'_>,
+    start: (&PointState, &Vector4<f64>),
     parts: &mut [f64],
 ) -> Result<Response, ReturnMapError> {
-    start.response(parts, |place| answer(material, strain, start, place, Asked::Tangent))
+    of_one(answer, material, strain, start, parts)
 }
 
-/// The same with as much of the answer as is wanted, in `place`.
+/// The same for up to four points at once, in `place`; returns whether any yielded.
 ///
 /// # Errors
 ///
-/// [`ReturnMapError`] when no plastic increment satisfies the yield condition.
+/// The first point for which no plastic increment satisfies the yield condition.
+///
+/// # Panics
+///
+/// With no point at all.
 pub fn answer(
     material: &Material,
-    strain: &Vector4<f64>,
+    strains: &[Vector4<f64>],
     start: Start<'_>,
     place: Place<'_>,
-    asked: Asked,
-) -> Result<Reply, ReturnMapError> {
-    let old = start.state;
-    let Constants { elastic, softening } = Constants::of(material);
-    let elastic_strain = strain - old.plastic_strain;
-    let end =
-        to_modes(elastic_strain[0], elastic_strain[1], elastic_strain[3]).component_mul(&elastic);
+) -> Result<bool, (usize, ReturnMapError)> {
+    let old = start.states;
+    let count = old.len();
     let terms = material.kinematic.len();
-    let mut backs = [Vector3::zeros(); MOST_TERMS];
-    for (modes, back) in backs.iter_mut().zip(&old.backstress[..terms]) {
-        *modes = back_modes(back);
+    let constants = Constants::of(material);
+    let strain = vectors(count, |k| strains[k] - old[k].plastic_strain);
+    let end = to_modes(strain[0], strain[1], strain[3]).component_mul(&constants.elastic.map(all));
+    let back = vectors(count, |k| old[k].backstress[..terms].iter().sum());
+    let yield_stress = material.yield_stress_of_four(of_each(count, |k| old[k].equivalent));
+    let yielding = yields(equivalent(&(end - back_modes(&back))), yield_stress);
+    if yielding.none() {
+        put_stresses(&end, place.stresses);
+        let tangent = || material.elasticity.plane_stress_stiffness();
+        place.stay(old, tangent);
+        return Ok(false);
     }
 
-    let trial_equivalent = equivalent(&(end - backs[..terms].iter().sum::<Vector3<f64>>()));
-    let mut yield_now = material.yield_stress(old.equivalent);
-    if trial_equivalent <= yield_now * (1.0 + YIELD_TOLERANCE) {
-        let stress = from_modes(&end);
-        place.state.become_again(old);
-        place.parts.fill(0.0);
-        return Ok(Reply {
-            stress: Vector4::new(stress[0], stress[1], 0.0, stress[2]),
-            tangent: material.elasticity.plane_stress_stiffness(),
-            plastic: false,
-        });
-    }
-
-    let begin = to_modes(start.stress[0], start.stress[1], start.stress[3]);
-    let mut before = 0.0;
-    let mut history = History { equivalent: old.equivalent, backs, slip: Vector3::zeros() };
-    let mut owed = (asked == Asked::Tangent).then(|| [Sensitivity::default(); 3]);
-    for (part, share) in shares(place.parts.len()) {
-        let trial = begin * (1.0 - share) + end * share - softening.component_mul(&history.slip);
-        let back = history.backs[..terms].iter().sum::<Vector3<f64>>();
-        let equivalent = equivalent(&(trial - back));
-        if equivalent <= yield_now * (1.0 + YIELD_TOLERANCE) {
-            place.parts[part] = 0.0;
-            continue;
-        }
-        let guess = place.guess(old, part, before);
-        let (increment, last) = plastic_increment(yield_now, guess, asked, |increment| {
-            history.at(material, &softening, &trial, increment)
-        })
-        .ok_or(ReturnMapError { trial: equivalent, equivalent: history.equivalent })?;
-        let owed = owed.as_mut().map(|owed| (owed, share));
-        history.step_on(material, &softening, (&last, increment), owed);
-        (place.parts[part], before) = (increment, increment);
-        yield_now = last.size;
-    }
-
-    let History { equivalent, backs, slip } = history;
-    let flow = deviator(&slip);
-    let new = place.state;
-    new.equivalent = equivalent;
-    new.plastic_strain =
-        old.plastic_strain + Vector4::new(flow[0], flow[1], flow[2], 2.0 * flow[3]);
-    for (back, modes) in new.backstress[..terms].iter_mut().zip(&backs) {
-        *back = deviator(modes);
-    }
-    let stress = from_modes(&(end - softening.component_mul(&slip)));
-    let stress = Vector4::new(stress[0], stress[1], 0.0, stress[2]);
-    let Some(owed) = owed else {
-        let tangent = material.elasticity.plane_stress_stiffness();
-        return Ok(Reply { stress, tangent, plastic: true });
+    let begin = vectors(count, |k| start.stresses[k]);
+    let mut owed = place.tangents.is_some().then(|| [Sensitivity::NONE; 3]);
+    let mut path = InPlane {
+        material,
+        softening: constants.softening.map(all),
+        begin: to_modes(begin[0], begin[1], begin[3]),
+        end,
+        equivalent: of_each(count, |k| old[k].equivalent),
+        backs: [NO_MODES; MOST_TERMS],
+        slip: NO_MODES,
+        owed: owed.as_mut(),
     };
-    let mut modes = Matrix3::from_diagonal(&elastic);
-    for (column, owed) in owed.iter().enumerate() {
-        let lost = softening.component_mul(&owed.slip) * elastic[column];
-        modes.column_mut(column).zip_apply(&lost, |value, lost| *value -= lost);
+    for (term, modes) in path.backs[..terms].iter_mut().enumerate() {
+        *modes = back_modes(&vectors(count, |k| old[k].backstress[term]));
     }
-    Ok(Reply { stress, tangent: tangent_from_modes(&modes), plastic: true })
+    let exact = path.owed.is_some();
+    let histories = (old, &*place.states);
+    follow_path(&mut path, (yield_stress, yielding), histories, place.parts, exact)?;
+
+    put_stresses(&(end - path.softening.component_mul(&path.slip)), place.stresses);
+    let back = |term: usize| deviator(&path.backs[term]);
+    put(old, yielding, (path.equivalent, deviator(&path.slip)), (terms, back), place.states);
+    if let (Some(tangents), Some(owed)) = (place.tangents, owed) {
+        for (k, tangent) in tangents.iter_mut().enumerate() {
+            let modes = Matrix3::from_fn(|mode, by| {
+                let kept = f64::from(u8::from(mode == by));
+                let lost = constants.softening[mode] * owed[by].slip[mode].extract(k);
+                constants.elastic[by] * (kept - lost)
+            });
+            *tangent = tangent_from_modes(&modes);
+        }
+    }
+    Ok(true)
+}
+
+/// Writes stresses that are known in modes.
+fn put_stresses(modes: &Modes, stresses: &mut [Vector4<f64>]) {
+    let stress = from_modes(modes);
+    let stress = apart(&Vector4::new(stress[0], stress[1], Four::ZERO, stress[2]));
+    stresses.copy_from_slice(&stress[..stresses.len()]);
 }
 
 /// `T D Tᵀ` with the modes' transformation `T`, spread over `(xx, yy, zz, xy)`.

@@ -22,99 +22,179 @@
 //!
 //! Floor 1, `material`.
 
-use nalgebra::Vector4;
+use nalgebra::{Matrix4, Vector4};
+use simba::simd::{SimdBool, SimdComplexField, SimdPartialOrd, SimdValue};
 
 use crate::material::backstress::MOST_TERMS;
-use crate::material::hardening::{Hardening, Material};
-use crate::material::state::{
-    Asked, Place, PointState, Reply, Response, ReturnMapError, Start, shares,
-};
+use crate::material::hardening::Material;
+use crate::material::lanes::{Four, Some4, all, apart, of_each, vectors};
+use crate::material::path::{Path, follow as follow_path, put, yields};
+use crate::material::search::Step;
+use crate::material::state::{Place, PointState, Response, ReturnMapError, Start, of_one};
 
-/// Yield condition met to this share of the yield stress: a few hundred roundings of a
-/// sum of stresses, far below the 1e-8 that equilibrium asks for.
-pub(crate) const YIELD_TOLERANCE: f64 = 1e-13;
+/// A tensor `(xx, yy, zz, xy)` of four points.
+type Tensor = Vector4<Four>;
 
-/// Excess over the tolerance from which Newton's next step is the last: what it leaves goes with
-/// the square, 1e-6 of the yield stress becoming about 1e-12.
-const NEAR: f64 = 1e7;
+const NO_TENSOR: Tensor = Vector4::new(Four::ZERO, Four::ZERO, Four::ZERO, Four::ZERO);
 
-/// Steps before an increment is given up; Newton takes five, halving a hundred.
-const MOST_STEPS: usize = 120;
-
-/// Projects a strain (engineering shear) on the deviator of its stress-like tensor.
-fn deviator_of_strain(strain: &Vector4<f64>) -> Vector4<f64> {
-    let mean = (strain[0] + strain[1] + strain[2]) / 3.0;
-    Vector4::new(strain[0] - mean, strain[1] - mean, strain[2] - mean, 0.5 * strain[3])
+/// Deviator of a strain (engineering shear).
+fn deviator_of_strain(strain: &Tensor) -> Tensor {
+    let mean = trace(strain) * all(1.0 / 3.0);
+    Tensor::new(strain[0] - mean, strain[1] - mean, strain[2] - mean, all(0.5) * strain[3])
 }
 
-/// Norm of a deviatoric tensor kept as `(xx, yy, zz, xy)`.
-fn norm(t: &Vector4<f64>) -> f64 {
-    (t[0] * t[0] + t[1] * t[1] + t[2] * t[2] + 2.0 * t[3] * t[3]).sqrt()
+fn trace(t: &Tensor) -> Four {
+    t[0] + t[1] + t[2]
 }
 
-/// Double contraction of two symmetric tensors kept as `(xx, yy, zz, xy)`.
-fn contract(a: &Vector4<f64>, b: &Vector4<f64>) -> f64 {
-    a[0] * b[0] + a[1] * b[1] + a[2] * b[2] + 2.0 * a[3] * b[3]
+/// Double contraction of two symmetric tensors.
+fn contract(a: &Tensor, b: &Tensor) -> Four {
+    a[0] * b[0] + a[1] * b[1] + a[2] * b[2] + all(2.0) * a[3] * b[3]
 }
 
-/// A step with some Δp, of which the yield condition says whether it is the right one.
-pub(crate) trait Trial {
-    /// Excess over yield, positive for too small a Δp, and its derivative by Δp; `now` is the yield
-    /// stress before the step, MPa.
-    fn excess(&self, now: f64) -> (f64, f64);
-
-    /// The step with a little more Δp: what the stress needs of it, not the derivatives.
-    fn beyond(self, by: f64) -> Self;
+/// `√(3/2)`, from the norm of a deviator to its equivalent.
+fn to_equivalent() -> Four {
+    all(1.5_f64.sqrt())
 }
 
-/// Root of the yield condition in Δp, where the excess over yield starts positive at zero and
-/// falls, and the step `at` it. Newton from `guess`, kept between the last positive and negative
-/// values met.
-pub(crate) fn plastic_increment<T: Trial>(
-    yield_now: f64,
-    guess: f64,
-    asked: Asked,
-    at: impl Fn(f64) -> T,
-) -> Option<(f64, T)> {
-    // The root may lie so little beyond what was looked at that the step is straight in between. The
-    // derivatives move too, which the tangent alone would notice.
-    let found = |trial: T, seen: f64, by: f64| {
-        let increment = seen + by;
-        let near = by == 0.0 || asked == Asked::Stress;
-        Some((increment, if near { trial.beyond(by) } else { at(increment) }))
-    };
-    let tolerance = YIELD_TOLERANCE * yield_now;
-    let (mut low, mut high) = (0.0, f64::INFINITY);
-    let mut increment = guess;
-    for _ in 0..MOST_STEPS {
-        let trial = at(increment);
-        let (value, slope) = trial.excess(yield_now);
-        if value.abs() <= tolerance {
-            return found(trial, increment, 0.0);
+/// Equivalent of a deviator.
+fn equivalent(t: &Tensor) -> Four {
+    to_equivalent() * contract(t, t).simd_sqrt()
+}
+
+/// Histories on their way through an increment.
+struct InSpace<'a> {
+    material: &'a Material,
+    shear: f64,
+    /// Stress deviator at the start, and at the end were it elastic.
+    begin: Tensor,
+    end: Tensor,
+    equivalent: Four,
+    /// Backstress terms.
+    backs: [Tensor; MOST_TERMS],
+    /// Plastic strain since the start of the increment, a tensor.
+    flow: Tensor,
+    /// What the history owes to every component of the strain at the end, where it is wanted.
+    owed: Option<&'a mut [Sensitivity; 4]>,
+}
+
+/// What a history owes to one component of the strain at the end of the increment.
+#[derive(Clone, Copy)]
+struct Sensitivity {
+    equivalent: Four,
+    backs: [Tensor; MOST_TERMS],
+    flow: Tensor,
+}
+
+impl Sensitivity {
+    const NONE: Self =
+        Self { equivalent: Four::ZERO, backs: [NO_TENSOR; MOST_TERMS], flow: NO_TENSOR };
+}
+
+/// Everything that depends on Δp alone.
+struct Flowing {
+    eta: Tensor,
+    size: Four,
+    /// `dη/dΔp`.
+    turning: Tensor,
+    /// Yield stress and hardening modulus at the end of the step.
+    yield_stress: Four,
+    modulus: Four,
+    excess: Four,
+    slope: Four,
+}
+
+impl Step for Flowing {
+    fn excess(&self, _: Four) -> (Four, Four) {
+        (self.excess, self.slope)
+    }
+
+    fn beyond(mut self, by: Four) -> Self {
+        self.size += contract(&self.eta, &self.turning) / self.size * by;
+        self.eta += self.turning * by;
+        self.yield_stress += self.modulus * by;
+        self
+    }
+
+    fn yield_stress(&self) -> Four {
+        self.yield_stress
+    }
+}
+
+impl Path for InSpace<'_> {
+    type Trial = Tensor;
+    type Step = Flowing;
+
+    fn equivalent(&self) -> Four {
+        self.equivalent
+    }
+
+    fn trial(&self, share: f64) -> Tensor {
+        self.begin * all(1.0 - share) + self.end * all(share) - self.flow * all(2.0 * self.shear)
+    }
+
+    fn size(&self, trial: &Tensor) -> Four {
+        let backs = &self.backs[..self.material.kinematic.len()];
+        equivalent(&backs.iter().fold(*trial, |relative, back| relative - back))
+    }
+
+    fn at(&self, trial: &Tensor, increment: Four) -> Flowing {
+        let stiff = all(3.0 * self.shear);
+        let (yield_stress, modulus) = self.material.yield_and_modulus(self.equivalent + increment);
+        let (mut eta, mut turning) = (*trial, NO_TENSOR);
+        let (mut excess, mut slope) = (-stiff * increment - yield_stress, -stiff - modulus);
+        for (term, back) in self.material.kinematic.iter().zip(&self.backs) {
+            let (recall, modulus) = (all(term.recall), all(term.modulus));
+            let fading = Four::ONE / (Four::ONE + recall * increment);
+            eta -= back * fading;
+            turning += back * (recall * fading * fading);
+            excess -= modulus * increment * fading;
+            slope -= modulus * fading * fading;
         }
-        if value > 0.0 {
-            low = increment;
-        } else {
-            high = increment;
+        // Points that do not flow may have no stress at all.
+        let size = contract(&eta, &eta).simd_sqrt().simd_max(all(f64::MIN_POSITIVE));
+        excess += to_equivalent() * size;
+        slope += to_equivalent() * contract(&eta, &turning) / size;
+        Flowing { eta, size, turning, yield_stress, modulus, excess, slope }
+    }
+
+    fn step_on(&mut self, last: &Flowing, increment: Four, share: f64, flows: Some4) {
+        let direction = last.eta * (Four::ONE / last.size);
+        let flow = direction * (to_equivalent() * increment);
+        self.equivalent += increment;
+        self.flow += flow;
+        for (term, back) in self.material.kinematic.iter().zip(&mut self.backs) {
+            let fading = Four::ONE / (Four::ONE + all(term.recall) * increment);
+            *back = (*back + flow * all(2.0 / 3.0 * term.modulus)) * fading;
         }
-        let newton = increment - value / slope;
-        let inside = newton > low && newton < high;
-        if inside && value.abs() <= NEAR * tolerance {
-            return found(trial, increment, newton - increment);
-        }
-        let last = increment;
-        increment = if inside {
-            newton
-        } else if high.is_finite() {
-            0.5 * (low + high)
-        } else {
-            return None;
-        };
-        if high.is_finite() && high - low <= 4.0 * f64::EPSILON * high {
-            return found(trial, last, increment - last);
+        let Some(owed) = &mut self.owed else { return };
+        for (column, owed) in owed.iter_mut().enumerate() {
+            let mut unit = NO_TENSOR;
+            unit[column] = all(share);
+            // dη at constant Δp, then Δp from the yield condition, then the turn of η with it.
+            let mut d_eta = (deviator_of_strain(&unit) - owed.flow) * all(2.0 * self.shear);
+            for (term, back) in self.material.kinematic.iter().zip(&owed.backs) {
+                d_eta -= back * (Four::ONE / (Four::ONE + all(term.recall) * increment));
+            }
+            let d_excess =
+                to_equivalent() * contract(&direction, &d_eta) - last.modulus * owed.equivalent;
+            // A point that does not flow in this part goes on owing what it owed.
+            let d_increment = (d_excess / -last.slope).select(flows, Four::ZERO);
+            d_eta += last.turning * d_increment;
+            let d_direction =
+                (d_eta - direction * contract(&direction, &d_eta)) * (Four::ONE / last.size);
+            let d_flow = (direction * d_increment + d_direction * increment) * to_equivalent();
+            owed.equivalent += d_increment;
+            owed.flow += d_flow;
+            let backs = self.backs.iter().zip(&mut owed.backs);
+            for (term, (back, owed)) in self.material.kinematic.iter().zip(backs) {
+                let recall = all(term.recall);
+                let grown = *owed + d_flow * all(2.0 / 3.0 * term.modulus);
+                let fading = Four::ONE / (Four::ONE + recall * increment);
+                *owed = (grown - back * (recall * d_increment)) * fading;
+            }
         }
     }
-    None
 }
 
 /// Answers `strain` `(εxx, εyy, εzz, γxy)`, given in full, from the history `old`, in one step.
@@ -127,10 +207,11 @@ pub fn respond(
     strain: &Vector4<f64>,
     old: &PointState,
 ) -> Result<Response, ReturnMapError> {
-    follow(material, strain, Start::whole(old), &mut [0.0])
+    follow(material, strain, (old, &Vector4::zeros()), &mut [0.0])
 }
 
-/// Answers `strain` in as many steps as there are `parts`; see [`Place`].
+/// Answers `strain` from a history and its stress in as many steps as there are `parts`; see
+/// [`Place`].
 ///
 /// # Errors
 ///
@@ -138,184 +219,78 @@ pub fn respond(
 pub fn follow(
     material: &Material,
     strain: &Vector4<f64>,
-    start: Start<'_>,
+    start: (&PointState, &Vector4<f64>),
     parts: &mut [f64],
 ) -> Result<Response, ReturnMapError> {
-    start.response(parts, |place| answer(material, strain, start, place, Asked::Tangent))
+    of_one(answer, material, strain, start, parts)
 }
 
-/// A history on its way through an increment.
-struct History {
-    equivalent: f64,
-    /// Backstress terms.
-    backs: [Vector4<f64>; MOST_TERMS],
-    /// Plastic strain since the start of the increment, a tensor.
-    flow: Vector4<f64>,
-}
-
-/// What a history owes to one component of the strain at the end of the increment.
-#[derive(Clone, Copy, Default)]
-struct Sensitivity {
-    equivalent: f64,
-    backs: [Vector4<f64>; MOST_TERMS],
-    flow: Vector4<f64>,
-}
-
-/// Everything that depends on Δp alone.
-struct Flowing {
-    eta: Vector4<f64>,
-    size: f64,
-    /// `dη/dΔp`.
-    turning: Vector4<f64>,
-    /// Yield stress and hardening modulus at the end of the step.
-    yield_stress: f64,
-    modulus: f64,
-    excess: f64,
-    slope: f64,
-}
-
-impl Trial for Flowing {
-    fn excess(&self, _: f64) -> (f64, f64) {
-        (self.excess, self.slope)
-    }
-
-    fn beyond(mut self, by: f64) -> Self {
-        self.size += contract(&self.eta, &self.turning) / self.size * by;
-        self.eta += self.turning * by;
-        self.yield_stress += self.modulus * by;
-        self
-    }
-}
-
-impl History {
-    /// State of a step from here to the trial deviator `trial`, were its Δp `increment`.
-    fn at(&self, material: &Material, trial: &Vector4<f64>, increment: f64) -> Flowing {
-        let shear = material.elasticity.shear_modulus();
-        let to_equivalent = 1.5_f64.sqrt();
-        let (yield_stress, modulus) = material.yield_and_modulus(self.equivalent + increment);
-        let (mut eta, mut turning) = (*trial, Vector4::zeros());
-        let (mut excess, mut slope) =
-            (-3.0 * shear * increment - yield_stress, -3.0 * shear - modulus);
-        for (term, back) in material.kinematic.iter().zip(&self.backs) {
-            let fading = (1.0 + term.recall * increment).recip();
-            eta -= back * fading;
-            turning += back * (term.recall * fading * fading);
-            excess -= term.modulus * increment * fading;
-            slope -= term.modulus * fading * fading;
-        }
-        let size = norm(&eta);
-        excess += to_equivalent * size;
-        slope += to_equivalent * contract(&eta, &turning) / size;
-        Flowing { eta, size, turning, yield_stress, modulus, excess, slope }
-    }
-
-    /// The step, and how the history at its end owes to every component of strain; `share` of the
-    /// increment lies behind.
-    fn step_on(
-        &mut self,
-        material: &Material,
-        (last, increment): (&Flowing, f64),
-        owed: Option<(&mut [Sensitivity; 4], f64)>,
-    ) {
-        let to_equivalent = 1.5_f64.sqrt();
-        let direction = last.eta / last.size;
-        let flow = to_equivalent * increment * direction;
-        self.equivalent += increment;
-        self.flow += flow;
-        for (term, back) in material.kinematic.iter().zip(&mut self.backs) {
-            *back = (*back + 2.0 / 3.0 * term.modulus * flow) / (1.0 + term.recall * increment);
-        }
-        let Some((owed, share)) = owed else { return };
-        let shear = material.elasticity.shear_modulus();
-        for (column, owed) in owed.iter_mut().enumerate() {
-            let mut unit = Vector4::zeros();
-            unit[column] = share;
-            // dη at constant Δp, then Δp from the yield condition, then the turn of η with it.
-            let mut d_eta = 2.0 * shear * (deviator_of_strain(&unit) - owed.flow);
-            for (term, back) in material.kinematic.iter().zip(&owed.backs) {
-                d_eta -= back / (1.0 + term.recall * increment);
-            }
-            let d_excess =
-                to_equivalent * contract(&direction, &d_eta) - last.modulus * owed.equivalent;
-            let d_increment = d_excess / -last.slope;
-            d_eta += last.turning * d_increment;
-            let d_direction = (d_eta - direction * contract(&direction, &d_eta)) / last.size;
-            let d_flow = to_equivalent * (direction * d_increment + d_direction * increment);
-            owed.equivalent += d_increment;
-            owed.flow += d_flow;
-            let backs = self.backs.iter().zip(&mut owed.backs);
-            for (term, (back, owed)) in material.kinematic.iter().zip(backs) {
-                let grown = *owed + 2.0 / 3.0 * term.modulus * d_flow;
-                *owed =
-                    (grown - term.recall * d_increment * back) / (1.0 + term.recall * increment);
-            }
-        }
-    }
-}
-
-/// The same with as much of the answer as is wanted, in `place`.
+/// The same for up to four points at once, in `place`; returns whether any yielded.
 ///
 /// # Errors
 ///
-/// [`ReturnMapError`] when no plastic increment satisfies the yield condition.
+/// The first point for which no plastic increment satisfies the yield condition.
+///
+/// # Panics
+///
+/// With no point at all.
 pub fn answer(
     material: &Material,
-    strain: &Vector4<f64>,
+    strains: &[Vector4<f64>],
     start: Start<'_>,
     place: Place<'_>,
-    asked: Asked,
-) -> Result<Reply, ReturnMapError> {
-    let old = start.state;
+) -> Result<bool, (usize, ReturnMapError)> {
+    let old = start.states;
+    let count = old.len();
+    let terms = material.kinematic.len();
     let shear = material.elasticity.shear_modulus();
-    let stiffness = material.elasticity.stiffness();
-    let elastic = strain - old.plastic_strain;
-    let trial_stress = stiffness * elastic;
-    let end = 2.0 * shear * deviator_of_strain(&elastic);
-    let total_back: Vector4<f64> = old.backstress[..material.kinematic.len()].iter().sum();
-    let to_equivalent = 1.5_f64.sqrt();
-
-    let trial_equivalent = to_equivalent * norm(&(end - total_back));
-    let mut yield_now = material.yield_stress(old.equivalent);
-    if trial_equivalent <= yield_now * (1.0 + YIELD_TOLERANCE) {
-        place.state.become_again(old);
-        place.parts.fill(0.0);
-        return Ok(Reply { stress: trial_stress, tangent: stiffness, plastic: false });
+    let strain = vectors(count, |k| strains[k] - old[k].plastic_strain);
+    let pressure = trace(&strain) * all(material.elasticity.bulk_modulus());
+    let end = deviator_of_strain(&strain) * all(2.0 * shear);
+    let back = vectors(count, |k| old[k].backstress[..terms].iter().sum());
+    let yield_stress = material.yield_stress_of_four(of_each(count, |k| old[k].equivalent));
+    let yielding = yields(equivalent(&(end - back)), yield_stress);
+    if yielding.none() {
+        put_stresses(&end, pressure, place.stresses);
+        place.stay(old, || material.elasticity.stiffness());
+        return Ok(false);
     }
 
-    let mean = (start.stress[0] + start.stress[1] + start.stress[2]) / 3.0;
-    let begin = start.stress - Vector4::new(mean, mean, mean, 0.0);
-    let mut before = 0.0;
-    let mut history =
-        History { equivalent: old.equivalent, backs: old.backstress, flow: Vector4::zeros() };
-    let mut owed = (asked == Asked::Tangent).then(|| [Sensitivity::default(); 4]);
-    for (part, share) in shares(place.parts.len()) {
-        let trial = begin * (1.0 - share) + end * share - 2.0 * shear * history.flow;
-        let back: Vector4<f64> = history.backs[..material.kinematic.len()].iter().sum();
-        let equivalent = to_equivalent * norm(&(trial - back));
-        if equivalent <= yield_now * (1.0 + YIELD_TOLERANCE) {
-            place.parts[part] = 0.0;
-            continue;
+    let begin = vectors(count, |k| start.stresses[k]);
+    let mean = trace(&begin) * all(1.0 / 3.0);
+    let mut owed = place.tangents.is_some().then(|| [Sensitivity::NONE; 4]);
+    let mut path = InSpace {
+        material,
+        shear,
+        begin: begin - Tensor::new(mean, mean, mean, Four::ZERO),
+        end,
+        equivalent: of_each(count, |k| old[k].equivalent),
+        backs: [NO_TENSOR; MOST_TERMS],
+        flow: NO_TENSOR,
+        owed: owed.as_mut(),
+    };
+    for (term, backs) in path.backs[..terms].iter_mut().enumerate() {
+        *backs = vectors(count, |k| old[k].backstress[term]);
+    }
+    let exact = path.owed.is_some();
+    let histories = (old, &*place.states);
+    follow_path(&mut path, (yield_stress, yielding), histories, place.parts, exact)?;
+
+    put_stresses(&(end - path.flow * all(2.0 * shear)), pressure, place.stresses);
+    let back = |term: usize| path.backs[term];
+    put(old, yielding, (path.equivalent, path.flow), (terms, back), place.states);
+    if let (Some(tangents), Some(owed)) = (place.tangents, owed) {
+        let stiffness = material.elasticity.stiffness();
+        for (k, tangent) in tangents.iter_mut().enumerate() {
+            let lost = Matrix4::from_fn(|row, column| owed[column].flow[row].extract(k));
+            *tangent = stiffness - lost * (2.0 * shear);
         }
-        let guess = place.guess(old, part, before);
-        let (increment, last) = plastic_increment(yield_now, guess, asked, |increment| {
-            history.at(material, &trial, increment)
-        })
-        .ok_or(ReturnMapError { trial: equivalent, equivalent: history.equivalent })?;
-        history.step_on(material, (&last, increment), owed.as_mut().map(|owed| (owed, share)));
-        (place.parts[part], before) = (increment, increment);
-        yield_now = last.yield_stress;
     }
+    Ok(true)
+}
 
-    let History { equivalent, backs, flow } = history;
-    let new = place.state;
-    new.equivalent = equivalent;
-    new.plastic_strain =
-        old.plastic_strain + Vector4::new(flow[0], flow[1], flow[2], 2.0 * flow[3]);
-    new.backstress = backs;
-    let stress = trial_stress - 2.0 * shear * flow;
-    let mut tangent = stiffness;
-    for (mut column, owed) in tangent.column_iter_mut().zip(owed.iter().flatten()) {
-        column -= 2.0 * shear * owed.flow;
-    }
-    Ok(Reply { stress, tangent, plastic: true })
+/// Writes stresses that are known by deviator and mean.
+fn put_stresses(deviator: &Tensor, mean: Four, stresses: &mut [Vector4<f64>]) {
+    let stress = apart(&(deviator + Tensor::new(mean, mean, mean, Four::ZERO)));
+    stresses.copy_from_slice(&stress[..stresses.len()]);
 }

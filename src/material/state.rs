@@ -6,6 +6,7 @@ use nalgebra::{Matrix4, Vector4};
 use serde::{Deserialize, Serialize};
 
 use crate::material::backstress::MOST_TERMS;
+use crate::material::hardening::Material;
 
 /// Equivalent plastic strain that counts as yielded: a hundredth of the 0.2 % offset that
 /// yield stresses are defined by.
@@ -32,72 +33,71 @@ impl Default for PointState {
     }
 }
 
-/// Where a strain increment starts.
+/// Where a strain increment starts: up to four points that a map answers for at once.
 #[derive(Clone, Copy, Debug)]
 pub struct Start<'a> {
-    /// History.
-    pub state: &'a PointState,
-    /// Stress `(xx, yy, zz, xy)` that belongs to it, MPa; not read when there is one part.
-    pub stress: &'a Vector4<f64>,
+    /// Histories.
+    pub states: &'a [PointState],
+    /// Stresses `(xx, yy, zz, xy)` that belong to them, MPa; not read when there is one part.
+    pub stresses: &'a [Vector4<f64>],
 }
 
-impl<'a> Start<'a> {
-    /// The start of an increment that is followed in one part.
-    #[must_use]
-    pub fn whole(state: &'a PointState) -> Self {
-        static UNREAD: Vector4<f64> = Vector4::new(0.0, 0.0, 0.0, 0.0);
-        Self { state, stress: &UNREAD }
-    }
-
-    /// The response from here by a map that is handed its place.
-    pub(crate) fn response(
-        self,
-        parts: &mut [f64],
-        answer: impl FnOnce(Place<'_>) -> Result<Reply, ReturnMapError>,
-    ) -> Result<Response, ReturnMapError> {
-        let mut state = *self.state;
-        let Reply { stress, tangent, .. } = answer(Place { state: &mut state, parts })?;
-        Ok(Response { stress, tangent, state })
-    }
-}
-
-/// Where the answer to a strain increment goes, and what is known of it.
+/// Where the answers to a strain increment go, and what is known of them.
 ///
 /// The strain runs straight through an increment and is followed in equal parts. Backward Euler
 /// over the whole of it gives all its flow the direction of the end; over parts the direction turns
 /// as the stress does, and the error falls with the size of a part.
 #[derive(Debug)]
 pub struct Place<'a> {
-    /// History: on entry an earlier or later state of the point, about where this one will be.
-    pub state: &'a mut PointState,
-    /// Growth of the equivalent plastic strain in every part, at least one; on entry about what is
-    /// to be expected, 0 where nothing is known.
+    /// Histories: on entry earlier or later states of the points, about where these will be.
+    pub states: &'a mut [PointState],
+    /// Stresses, MPa.
+    pub stresses: &'a mut [Vector4<f64>],
+    /// Consistent tangents as [`Response::tangent`], where they are wanted.
+    pub tangents: Option<&'a mut [Matrix4<f64>]>,
+    /// Growth of the equivalent plastic strain of every point in the first part, in the next, and
+    /// so on; on entry about what is to be expected, 0 where nothing is known.
     pub parts: &'a mut [f64],
 }
 
 impl Place<'_> {
-    /// What to expect of part `index`, after `before` in the part before it.
-    pub(crate) fn guess(&self, old: &PointState, index: usize, before: f64) -> f64 {
-        match (self.parts[index], before) {
-            (known, _) if known > 0.0 => known,
-            (_, before) if before > 0.0 => before,
-            _ => (self.state.equivalent - old.equivalent).abs() / self.parts.len() as f64,
+    /// All points stay as they were: nothing yielded.
+    pub(crate) fn stay(self, old: &[PointState], tangent: impl Fn() -> Matrix4<f64>) {
+        for (new, old) in self.states.iter_mut().zip(old) {
+            new.become_again(old);
+        }
+        self.parts.fill(0.0);
+        if let Some(tangents) = self.tangents {
+            tangents.fill(tangent());
         }
     }
 }
 
-/// Share of an increment that lies behind after each of `parts`: the last is exactly one.
-pub(crate) fn shares(parts: usize) -> impl Iterator<Item = (usize, f64)> {
-    (0..parts).map(move |index| (index, (index + 1) as f64 / parts as f64))
-}
+/// A map from the strains of up to four points to stresses, histories and tangents; returns
+/// whether any of them yielded. An error comes with the number of its point.
+pub(crate) type Map =
+    fn(&Material, &[Vector4<f64>], Start<'_>, Place<'_>) -> Result<bool, (usize, ReturnMapError)>;
 
-/// What of the answer is wanted.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Asked {
-    /// Stress and history; the tangent is that of the elastic metal.
-    Stress,
-    /// The consistent tangent too.
-    Tangent,
+/// The answer of `map` for one point alone, in as many steps as there are `parts`.
+pub(crate) fn of_one(
+    map: Map,
+    material: &Material,
+    strain: &Vector4<f64>,
+    (state, stress): (&PointState, &Vector4<f64>),
+    parts: &mut [f64],
+) -> Result<Response, ReturnMapError> {
+    use std::slice::{from_mut, from_ref};
+    let mut response =
+        Response { stress: Vector4::zeros(), tangent: Matrix4::zeros(), state: *state };
+    let place = Place {
+        states: from_mut(&mut response.state),
+        stresses: from_mut(&mut response.stress),
+        tangents: Some(from_mut(&mut response.tangent)),
+        parts,
+    };
+    let start = Start { states: from_ref(state), stresses: from_ref(stress) };
+    map(material, from_ref(strain), start, place).map_err(|(_, error)| error)?;
+    Ok(response)
 }
 
 /// What a point answers to a strain.
@@ -110,17 +110,6 @@ pub struct Response {
     pub tangent: Matrix4<f64>,
     /// History after the strain.
     pub state: PointState,
-}
-
-/// An answer whose history was written where it belongs.
-#[derive(Clone, Copy, Debug)]
-pub struct Reply {
-    /// Cauchy stress `(xx, yy, zz, xy)`, MPa.
-    pub stress: Vector4<f64>,
-    /// As [`Response::tangent`]; elastic when only the stress was asked for.
-    pub tangent: Matrix4<f64>,
-    /// Whether the metal yielded on the way.
-    pub plastic: bool,
 }
 
 impl PointState {

@@ -16,11 +16,12 @@ use rayon::prelude::*;
 
 use crate::element::kernel::{
     AxialTerms, ElementForces, PointGeometry, axial_terms, block, block_count, forces, stiffness,
+    strain,
 };
 use crate::element::point_field::QUAD_POINTS;
 use crate::material::hardening::Material;
 use crate::material::idealisation::Idealisation;
-use crate::material::state::{Asked, Place, PointState, Reply, ReturnMapError, Start};
+use crate::material::state::{Place, PointState, ReturnMapError, Start};
 use crate::material::{plane_stress, return_map};
 use crate::mesh::topology::NodeId;
 use crate::solver::error::Cause;
@@ -30,24 +31,13 @@ use crate::solver::system::System;
 /// Elements that one task integrates: a tenth of a millisecond.
 const TASK: usize = 64;
 
-/// The metal's answer under one idealisation.
-///
-/// # Errors
-///
-/// [`ReturnMapError`] of the map.
-fn answer(
-    material: &Material,
-    idealisation: Idealisation,
-    strain: &Vector4<f64>,
-    (start, place): (Start<'_>, Place<'_>),
-    asked: Asked,
-) -> Result<Reply, ReturnMapError> {
-    match idealisation {
-        Idealisation::PlaneStress => plane_stress::answer(material, strain, start, place, asked),
-        Idealisation::PlaneStrain | Idealisation::GeneralisedPlaneStrain => {
-            return_map::answer(material, strain, start, place, asked)
-        }
-    }
+/// What is wanted of an assembly.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Asked {
+    /// Stresses, histories and forces.
+    Stress,
+    /// The tangent too.
+    Tangent,
 }
 
 /// Tangent of the metal before it yields, MPa, shape `(4, 4)`.
@@ -258,29 +248,36 @@ impl Shared<'_> {
         part: Part<'_, N, P>,
         Element { forces: own_forces, blocks, axial, elastic: kept, framed }: Element<'_, N>,
     ) -> Result<(), (usize, ReturnMapError)> {
-        let Part { nodes, points, old, old_stress, new, parts, stress: stresses } = part;
+        let Part { nodes, points, old, old_stress, new, parts, stress } = part;
         let displacement = nodes.map(|node| self.displacement[node]);
+        let strains =
+            points.each_ref().map(|point| strain(point, &displacement, self.axial_strain));
         let mut tangents = [Matrix4::zeros(); P];
-        let mut yields = false;
-        *own_forces = forces(points, &displacement, self.axial_strain, |point, strain| {
-            // The place of the new state still holds that of the last iterate, or at first that
-            // before the last increment.
-            let start = Start { state: &old[point], stress: &old_stress[point] };
-            let parts = &mut parts[self.substeps * point..self.substeps * (point + 1)];
-            let place = Place { state: &mut new[point], parts };
-            let Reply { stress, tangent, plastic } =
-                answer(self.material, self.idealisation, strain, (start, place), self.asked)
-                    .map_err(|error| (point, error))?;
-            stresses[point] = stress;
-            tangents[point] = match self.elastic {
-                (elastic, share) if share > 0.0 => tangent * (1.0 - share) + elastic * share,
-                _ => tangent,
-            };
-            yields |= plastic;
-            Ok(stress)
-        })?;
-        if self.asked == Asked::Stress {
+        let wanted = self.asked == Asked::Tangent;
+        // The place of the new states still holds those of the last iterate, or at first those
+        // before the last increment.
+        let start = Start { states: old, stresses: old_stress };
+        let place = Place {
+            states: new,
+            stresses: &mut *stress,
+            tangents: wanted.then_some(&mut tangents[..]),
+            parts,
+        };
+        let map = match self.idealisation {
+            Idealisation::PlaneStress => plane_stress::answer,
+            Idealisation::PlaneStrain | Idealisation::GeneralisedPlaneStrain => return_map::answer,
+        };
+        let yields = map(self.material, &strains, start, place)?;
+        *own_forces = forces(points, stress);
+        if !wanted {
             return Ok(());
+        }
+        if let (elastic, share) = self.elastic
+            && share > 0.0
+        {
+            for tangent in &mut tangents {
+                *tangent = *tangent * (1.0 - share) + elastic * share;
+            }
         }
         let elastic = !yields && !framed;
         if !(elastic && *kept) {

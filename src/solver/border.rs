@@ -17,7 +17,7 @@
 //!
 //! Floor 3, `solver`.
 
-use nalgebra::{DMatrix, SymmetricEigen};
+use nalgebra::{DMatrix, Dyn, SymmetricEigen};
 
 /// Border unknowns of one tool: centre x, centre y, radius. Those of all tools come first,
 /// the strain through the thickness last.
@@ -25,6 +25,17 @@ pub const OF_TOOL: usize = 3;
 
 /// Marks a displacement that is tied to nothing.
 const FREE: u32 = u32::MAX;
+
+/// Of what solutions may be wrong by, a direction of the border must resist so much more to count:
+/// one that nothing resists may seem to by a few times the error.
+const CLEAR: f64 = 100.0;
+
+/// Error of solutions from which better ones say nothing new. Real contact stiffnesses differ by a
+/// few powers of ten; a direction that is resisted keeps a hundredth of the raw stiffness of its nodes.
+const SURE: f64 = 1e-7;
+
+/// Approaches that are enough from nothing.
+const MOST_APPROACHES: usize = 2;
 
 /// A displacement that follows one tool: `du = weights · db + offset`.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -42,13 +53,9 @@ pub trait Solve {
     /// Replaces the right-hand sides, column-major, by their solutions.
     fn solve(&mut self, right: &mut [f64], columns: usize);
 
-    /// The same to seven digits, also where the factor is a rough one. `near` holds solutions that
-    /// are nearly right, or zeros, and becomes the solutions.
-    fn solve_well(&mut self, right: &[f64], columns: usize, near: &mut [f64]);
-
-    /// Share of the stiffest border direction below which a direction counts as unresisted. Real
-    /// contact stiffnesses differ by a few powers of ten; rounding must lie below.
-    fn unresisted(&self) -> f64;
+    /// Brings `near`, solutions that are nearly right, or zeros, closer; returns what their error is
+    /// now, over their size, at most about.
+    fn approach(&mut self, right: &[f64], columns: usize, near: &mut [f64]) -> f64;
 }
 
 /// The system with ties eliminated; see the head of this module.
@@ -290,18 +297,32 @@ impl Border {
             self.shapes.resize(size * n, 0.0);
             self.shaped.clone_from(&self.used);
         }
-        let unresisted = factor.unresisted();
-        factor.solve_well(&self.couplings, size, &mut self.shapes);
+        for _ in 0..MOST_APPROACHES {
+            let error = factor.approach(&self.couplings, size, &mut self.shapes);
+            let eigen = SymmetricEigen::new(self.schur());
+            let largest = eigen.eigenvalues.amax();
+            let doubtful = CLEAR * error.max(SURE) * largest;
+            self.inverse = pseudo_inverse(&eigen, doubtful);
+            let all_resisted = eigen.eigenvalues.iter().all(|value| value.abs() > doubtful);
+            if all_resisted || error <= SURE {
+                break;
+            }
+        }
+    }
+
+    /// `S − Bᵀ K_ff⁻¹ B` of the unknowns in use, scaled.
+    fn schur(&self) -> DMatrix<f64> {
+        let n = self.unknowns;
+        let size = self.used.len();
         let dot = |i: usize, j: usize| -> f64 {
             let coupling = &self.couplings[i * n..(i + 1) * n];
             let shape = &self.shapes[j * n..(j + 1) * n];
             coupling.iter().zip(shape).map(|(a, b)| a * b).sum()
         };
-        let schur = DMatrix::from_fn(size, size, |i, j| {
+        DMatrix::from_fn(size, size, |i, j| {
             let own = self.stiffness[(self.used[i], self.used[j])];
             (own - 0.5 * (dot(i, j) + dot(j, i))) / (self.scale[i] * self.scale[j])
-        });
-        self.inverse = pseudo_inverse(schur, unresisted);
+        })
     }
 
     /// Solves for one right-hand side. `column` holds what is out of balance in every displacement
@@ -371,14 +392,13 @@ impl Border {
     }
 }
 
-/// The inverse of a small symmetric matrix, which leaves unresisted directions at zero.
-fn pseudo_inverse(matrix: DMatrix<f64>, unresisted: f64) -> DMatrix<f64> {
-    let size = matrix.nrows();
-    let eigen = SymmetricEigen::new(matrix);
-    let largest = eigen.eigenvalues.iter().fold(0.0_f64, |top, value| top.max(value.abs()));
+/// The inverse of a small symmetric matrix, which leaves directions at zero whose stiffness is not
+/// above `doubtful`.
+fn pseudo_inverse(eigen: &SymmetricEigen<f64, Dyn>, doubtful: f64) -> DMatrix<f64> {
+    let size = eigen.eigenvalues.len();
     let mut inverse = DMatrix::zeros(size, size);
     for (value, vector) in eigen.eigenvalues.iter().zip(eigen.eigenvectors.column_iter()) {
-        if value.abs() > unresisted * largest {
+        if value.abs() > doubtful {
             inverse += vector * vector.transpose() / *value;
         }
     }
@@ -389,7 +409,7 @@ fn pseudo_inverse(matrix: DMatrix<f64>, unresisted: f64) -> DMatrix<f64> {
 mod tests {
     use super::*;
     use approx::assert_relative_eq;
-    use nalgebra::{DVector, Dyn, LU};
+    use nalgebra::{DVector, LU};
 
     struct Dense(LU<f64, Dyn, Dyn>);
 
@@ -402,13 +422,10 @@ mod tests {
             }
         }
 
-        fn solve_well(&mut self, right: &[f64], columns: usize, near: &mut [f64]) {
+        fn approach(&mut self, right: &[f64], columns: usize, near: &mut [f64]) -> f64 {
             near.copy_from_slice(right);
             self.solve(near, columns);
-        }
-
-        fn unresisted(&self) -> f64 {
-            1e-10
+            1e-15
         }
     }
 
@@ -480,7 +497,8 @@ mod tests {
     #[test]
     fn a_direction_that_nothing_resists_stays() {
         let matrix = DMatrix::from_row_slice(2, 2, &[1.0, 0.0, 0.0, 1e-15]);
-        let x = pseudo_inverse(matrix, 1e-10) * DVector::from_row_slice(&[2.0, 1.0]);
+        let x =
+            pseudo_inverse(&matrix.symmetric_eigen(), 1e-10) * DVector::from_row_slice(&[2.0, 1.0]);
         assert_relative_eq!(x[0], 2.0);
         assert_relative_eq!(x[1], 0.0);
     }

@@ -4,11 +4,22 @@
 
 use std::fmt;
 
+use crate::solver::newton::RESIDUAL_TOLERANCE;
+
+const LIMIT_LOAD: &str =
+    "the plate may have reached its limit load: a perfectly plastic metal cannot carry more";
+
+/// Whether the last residual meets its tolerance.
+fn in_balance(residuals: &[f64]) -> bool {
+    residuals.last().is_some_and(|&last| last <= RESIDUAL_TOLERANCE)
+}
+
 /// What stopped an increment.
 #[derive(Clone, Debug, PartialEq)]
 #[non_exhaustive]
 pub enum Cause {
-    /// The residual did not fall below the tolerance.
+    /// The residual did not fall below the tolerance, or displacements went on changing although it
+    /// did.
     NotConverged {
         /// Relative residual after each iteration, oldest first.
         residuals: Vec<f64>,
@@ -40,6 +51,11 @@ pub enum Cause {
 impl fmt::Display for Cause {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
+            Self::NotConverged { residuals, .. } if in_balance(residuals) => write!(
+                f,
+                "forces in balance, but displacements that do not settle in {} iterations",
+                residuals.len(),
+            ),
             Self::NotConverged { residuals, node, position: [x, y] } => write!(
                 f,
                 "relative residual {:.1e} after {} iterations, largest at node {node} ({x:.3}, {y:.3}) mm",
@@ -80,6 +96,7 @@ impl IncrementError {
     #[must_use]
     pub fn hint(&self) -> Option<&'static str> {
         match &self.cause {
+            Cause::NotConverged { residuals, .. } if in_balance(residuals) => Some(LIMIT_LOAD),
             Cause::NotConverged { residuals, .. }
                 if residuals.last().zip(residuals.first()).is_some_and(|(l, f)| l > f) =>
             {
@@ -88,9 +105,7 @@ impl IncrementError {
                 )
             }
             Cause::ContactCycles { .. } => Some("refine the mesh with a larger `fineness`"),
-            Cause::Singular | Cause::NotFinite => Some(
-                "the plate may have reached its limit load: a perfectly plastic metal cannot carry more",
-            ),
+            Cause::Singular | Cause::NotFinite => Some(LIMIT_LOAD),
             Cause::ReturnMap { .. } => Some("give the stage more `increments`"),
             _ => None,
         }

@@ -56,7 +56,7 @@ impl<T: Scalar> Factor<T> {
     ///
     /// [`TooLarge`] when the factor cannot be indexed.
     pub fn new(matrix: &CscMatrix<f64>) -> Result<Self, TooLarge> {
-        Ok(Self::with_plan(Arc::new(Plan::new(matrix)?)))
+        Ok(Self::with_plan(Arc::new(Plan::new(matrix, 1)?)))
     }
 
     /// A factorization along a plan that another one may share.

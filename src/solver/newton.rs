@@ -10,8 +10,8 @@
 //!
 //! Floor 3, `solver`.
 
-use crate::material::state::Asked;
 use crate::solver::acceleration::Acceleration;
+use crate::solver::assembly::Asked;
 use crate::solver::correction::{Kinematics, Step};
 use crate::solver::error::Cause;
 use crate::solver::residual::Residual;

@@ -28,7 +28,7 @@ impl Symbolic {
     /// [`TooLarge`] when the factor cannot be indexed.
     pub fn new(mesh: &Mesh) -> Result<Self, TooLarge> {
         let pattern = Pattern::new(mesh);
-        let plan = Arc::new(Plan::new(pattern.matrix())?);
+        let plan = Arc::new(Plan::new(pattern.matrix(), 2)?);
         Ok(Self {
             nodes: mesh.nodes.len(),
             quads: mesh.quads.clone(),

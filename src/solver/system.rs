@@ -6,9 +6,8 @@ use nalgebra_sparse::CscMatrix;
 
 use crate::material::hardening::Material;
 use crate::material::idealisation::Idealisation;
-use crate::material::state::Asked;
 use crate::mesh::topology::Mesh;
-use crate::solver::assembly::Contributions;
+use crate::solver::assembly::{Asked, Contributions};
 use crate::solver::contact::ToolContact;
 use crate::solver::corners::Corners;
 use crate::solver::error::Cause;

@@ -145,11 +145,14 @@ impl<T: Scalar> Branch<T> {
                 *x = T::of(right[old as usize]);
             }
             unknowns[own.len()..].fill(T::ZERO);
-            let (mut values, mut places) = (&self.values[..], &self.places[..]);
-            for front in self.fronts.clone() {
-                let panel = values.split_off(..plan.panel_size(front)).expect("as many as there");
-                let rows = places.split_off(..plan.below(front)).expect("as many as there");
-                let first = plan.columns(front).start - own.start;
+        }
+        // The values of a front are what takes time to fetch: they serve every column at once.
+        let (mut values, mut places) = (&self.values[..], &self.places[..]);
+        for front in self.fronts.clone() {
+            let panel = values.split_off(..plan.panel_size(front)).expect("as many as there");
+            let rows = places.split_off(..plan.below(front)).expect("as many as there");
+            let first = plan.columns(front).start - own.start;
+            for unknowns in self.unknowns.chunks_mut(size).take(columns) {
                 sweep::up(panel, (plan.width(front), first), rows, unknowns, &mut self.hand);
             }
         }
@@ -168,13 +171,15 @@ impl<T: Scalar> Branch<T> {
         let size = own.len() + plan.below(root);
         for (column, unknowns) in self.unknowns.chunks_mut(size).take(columns).enumerate() {
             crown.read(column, &mut unknowns[own.len()..]);
-            let (mut values, mut places) = (&self.values[..], &self.places[..]);
-            for front in self.fronts.clone().rev() {
-                let split = values.len() - plan.panel_size(front);
-                let panel = values.split_off(split..).expect("as many as there");
-                let split = places.len() - plan.below(front);
-                let rows = places.split_off(split..).expect("as many as there");
-                let first = plan.columns(front).start - own.start;
+        }
+        let (mut values, mut places) = (&self.values[..], &self.places[..]);
+        for front in self.fronts.clone().rev() {
+            let split = values.len() - plan.panel_size(front);
+            let panel = values.split_off(split..).expect("as many as there");
+            let split = places.len() - plan.below(front);
+            let rows = places.split_off(split..).expect("as many as there");
+            let first = plan.columns(front).start - own.start;
+            for unknowns in self.unknowns.chunks_mut(size).take(columns) {
                 sweep::down(panel, (plan.width(front), first), rows, unknowns, &mut self.hand);
             }
         }

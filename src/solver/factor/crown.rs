@@ -174,12 +174,16 @@ impl<T: Scalar> Crown<T> {
                     unknowns[row as usize] += value;
                 }
             }
-            for crown in &*fronts {
-                let own = (plan.width(crown.front), crown.first);
+        }
+        for crown in &*fronts {
+            let own = (plan.width(crown.front), crown.first);
+            for unknowns in unknowns.chunks_mut((*size).max(1)).take(columns) {
                 sweep::up(&crown.panel, own, &crown.places, unknowns, hand);
             }
-            for crown in fronts.iter().rev() {
-                let own = (plan.width(crown.front), crown.first);
+        }
+        for crown in fronts.iter().rev() {
+            let own = (plan.width(crown.front), crown.first);
+            for unknowns in unknowns.chunks_mut((*size).max(1)).take(columns) {
                 sweep::down(&crown.panel, own, &crown.places, unknowns, hand);
             }
         }
