@@ -76,12 +76,17 @@ pub fn compare() -> Result<(), String> {
         let seconds = clock.elapsed().as_secs_f64();
         let last = watch.last.ok_or("no snapshot")?;
         let hoop = hoops(&last, &sequence)?;
+        let times = sequence.system().times;
         let shown: Vec<String> = hoop.iter().map(|hoop| format!("{hoop:.2}")).collect();
         println!(
-            "{name}: {unknowns} unknowns, {} increments, {} iterations, {} factorizations, {seconds:.3} s, hoop {}",
+            "{name}: {unknowns} unknowns, {} increments, {} iterations, {} factorizations, {seconds:.3} s \
+             (assembly {:.3}, factorization {:.3}, solution {:.3}), hoop {}",
             watch.increments,
             watch.iterations,
             last.factorizations,
+            times.assembly,
+            times.factorization,
+            times.solution,
             shown.join(", ")
         );
     }

@@ -112,9 +112,11 @@ struct Sensitivity {
     slip: Modes,
 }
 
-impl Sensitivity {
-    const NONE: Self =
-        Self { equivalent: Four::ZERO, backs: [NO_MODES; MOST_TERMS], slip: NO_MODES };
+/// What a history owes to the strain before an increment.
+fn nothing_owed() -> [Sensitivity; 3] {
+    let none =
+        Sensitivity { equivalent: Four::ZERO, backs: [NO_MODES; MOST_TERMS], slip: NO_MODES };
+    [none; 3]
 }
 
 /// Everything that depends on Δp alone, in modes.
@@ -317,7 +319,7 @@ pub fn answer(
     }
 
     let begin = vectors(count, |k| start.stresses[k]);
-    let mut owed = place.tangents.is_some().then(|| [Sensitivity::NONE; 3]);
+    let mut owed = place.tangents.is_some().then(nothing_owed);
     let mut path = InPlane {
         material,
         softening: constants.softening.map(all),

@@ -86,9 +86,11 @@ struct Sensitivity {
     flow: Tensor,
 }
 
-impl Sensitivity {
-    const NONE: Self =
-        Self { equivalent: Four::ZERO, backs: [NO_TENSOR; MOST_TERMS], flow: NO_TENSOR };
+/// What a history owes to the strain before an increment.
+fn nothing_owed() -> [Sensitivity; 4] {
+    let none =
+        Sensitivity { equivalent: Four::ZERO, backs: [NO_TENSOR; MOST_TERMS], flow: NO_TENSOR };
+    [none; 4]
 }
 
 /// Everything that depends on Δp alone.
@@ -258,7 +260,7 @@ pub fn answer(
 
     let begin = vectors(count, |k| start.stresses[k]);
     let mean = trace(&begin) * all(1.0 / 3.0);
-    let mut owed = place.tangents.is_some().then(|| [Sensitivity::NONE; 4]);
+    let mut owed = place.tangents.is_some().then(nothing_owed);
     let mut path = InSpace {
         material,
         shear,

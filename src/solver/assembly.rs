@@ -61,6 +61,8 @@ pub(crate) struct Contributions<const N: usize> {
     axial: Vec<AxialTerms<N>>,
     /// Whether the blocks are those of the elastic element in x and y.
     elastic: Vec<bool>,
+    /// Whether the blocks have been computed anew since the last factorization.
+    pub(crate) renewed: Vec<bool>,
     /// Whether an element has a tool node.
     pub(crate) framed: Vec<bool>,
 }
@@ -72,6 +74,7 @@ impl<const N: usize> Contributions<N> {
             blocks: vec![[0.0; 4]; elements * block_count(N)],
             axial: vec![AxialTerms::default(); elements],
             elastic: vec![false; elements],
+            renewed: vec![true; elements],
             framed: vec![false; elements],
         }
     }
@@ -210,12 +213,12 @@ impl Shared<'_> {
         Points { old, old_stress, new, parts, stress }: Points<'_>,
         into: &mut Contributions<N>,
     ) -> Result<(), (usize, ReturnMapError)> {
-        let Contributions { forces, blocks, axial, elastic, framed } = into;
+        let Contributions { forces, blocks, axial, elastic, renewed, framed } = into;
         let states = old.par_chunks(P).zip(old_stress.par_chunks(P)).zip(new.par_chunks_mut(P));
         let parts = parts.par_chunks_mut(P * self.substeps);
         let answers = states.zip(parts).zip(stress.par_chunks_mut(P));
         let places = forces.par_iter_mut().zip(blocks.par_chunks_mut(block_count(N)));
-        let marks = elastic.par_iter_mut().zip(&framed[..]).zip(axial.par_iter_mut());
+        let marks = elastic.par_iter_mut().zip(&framed[..]).zip(renewed).zip(axial.par_iter_mut());
         let error = elements
             .par_iter()
             .zip(geometry)
@@ -231,9 +234,9 @@ impl Shared<'_> {
                     ),
                 )| {
                     let (forces, blocks) = place;
-                    let ((elastic, &framed), axial) = marks;
+                    let (((elastic, &framed), renewed), axial) = marks;
                     let part = Part { nodes, points, old, old_stress, new, parts, stress };
-                    let element = Element { forces, blocks, axial, elastic, framed };
+                    let element = Element { forces, blocks, axial, elastic, renewed, framed };
                     self.integrate_one(part, element)
                         .err()
                         .map(|(point, error)| (P * index + point, error))
@@ -246,7 +249,10 @@ impl Shared<'_> {
     fn integrate_one<const N: usize, const P: usize>(
         &self,
         part: Part<'_, N, P>,
-        Element { forces: own_forces, blocks, axial, elastic: kept, framed }: Element<'_, N>,
+        Element { forces: own_forces, blocks, axial, elastic: kept, renewed, framed }: Element<
+            '_,
+            N,
+        >,
     ) -> Result<(), (usize, ReturnMapError)> {
         let Part { nodes, points, old, old_stress, new, parts, stress } = part;
         let displacement = nodes.map(|node| self.displacement[node]);
@@ -286,6 +292,7 @@ impl Shared<'_> {
                 turn(blocks, nodes, self.frames);
             }
             *kept = elastic;
+            *renewed = true;
         }
         if self.idealisation == Idealisation::GeneralisedPlaneStrain {
             *axial = axial_terms(points, &tangents);
@@ -316,6 +323,7 @@ struct Element<'a, const N: usize> {
     blocks: &'a mut [[f64; 4]],
     axial: &'a mut AxialTerms<N>,
     elastic: &'a mut bool,
+    renewed: &'a mut bool,
     framed: bool,
 }
 

@@ -164,6 +164,12 @@ impl Border {
         self.tie_of[dof] != FREE && self.tied[self.tie_of[dof] as usize] == dof
     }
 
+    /// Whether displacement `dof` is tied to nothing.
+    #[must_use]
+    pub fn is_held(&self, dof: usize) -> bool {
+        self.tie_of[dof] != FREE && !self.follows_tool(dof)
+    }
+
     /// Brings weights and offset of every tie up to date for the next right-hand side, by its
     /// displacement.
     pub fn update_ties(&mut self, now: impl Fn(usize) -> ([f64; OF_TOOL], f64)) {

@@ -69,9 +69,26 @@ impl System {
         }
         border.condense(self.pattern.columns_mut());
         self.tangent.border = border;
+        self.mark_stale();
         let outcome = self.tangent.renew(self.pattern.matrix(), precision);
+        if outcome.is_ok() {
+            self.quads.renewed.fill(false);
+            self.triangles.renewed.fill(false);
+        }
         self.times.factorization += clock.elapsed().as_secs_f64();
         outcome.map_err(|_| Cause::Singular)
+    }
+
+    /// Tells the factor where elements have a new stiffness.
+    fn mark_stale(&mut self) {
+        let Self { mesh, quads, triangles, tangent, .. } = self;
+        let quads = mesh.quads.iter().zip(&quads.renewed).filter(|(_, renewed)| **renewed);
+        let triangles = mesh.triangles.iter().zip(&triangles.renewed).filter(|(_, new)| **new);
+        let nodes =
+            quads.flat_map(|(nodes, _)| nodes).chain(triangles.flat_map(|(nodes, _)| nodes));
+        for &node in nodes {
+            tangent.touch(2 * node);
+        }
     }
 
     /// Solves for a correction with the factor that stands.

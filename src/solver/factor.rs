@@ -88,10 +88,32 @@ impl<T: Scalar> Factor<T> {
     ///
     /// When `matrix` has another number of entries than the one analysed.
     pub fn factorize(&mut self, matrix: &CscMatrix<f64>) -> Result<(), NotPositiveDefinite> {
+        self.branches.iter_mut().for_each(Branch::forget);
+        self.refactorize(matrix, |_| true)
+    }
+
+    /// Factorizes `matrix` where no value in a column or row of an unknown of a branch is another
+    /// one than the last time, unless the branch is `stale`: branches that are not stay as they are.
+    ///
+    /// # Errors
+    ///
+    /// [`NotPositiveDefinite`] when a pivot is not positive in the arithmetic of `T`.
+    ///
+    /// # Panics
+    ///
+    /// When `matrix` has another number of entries than the one analysed.
+    pub fn refactorize(
+        &mut self,
+        matrix: &CscMatrix<f64>,
+        stale: impl Fn(usize) -> bool + Sync,
+    ) -> Result<(), NotPositiveDefinite> {
         let Self { plan, branches, crown, workshops } = self;
         let values = matrix.values();
         assert_eq!(values.len(), plan.entries(), "a matrix of another pattern");
-        branches.par_iter_mut().with_max_len(1).try_for_each(|branch| {
+        branches.par_iter_mut().enumerate().with_max_len(1).try_for_each(|(index, branch)| {
+            if branch.stands() && !stale(index) {
+                return Ok(());
+            }
             let mine = rayon::current_thread_index().unwrap_or(0) % workshops.len();
             let mut workshop = workshops[mine].lock().map_err(|_| NotPositiveDefinite)?;
             branch.eliminate(plan, values, &mut workshop)
@@ -213,6 +235,65 @@ mod tests {
                 assert!(largest_difference(&x, &expected) < 1e-3 * scale, "{side}");
             }
         }
+    }
+
+    /// Two nets of springs, tied at every node: unknowns in pairs that couple alike.
+    fn two_grids(side: usize) -> CscMatrix<f64> {
+        let single = grid(side);
+        let n = single.nrows();
+        let mut lower = CooMatrix::new(2 * n, 2 * n);
+        for (row, column, value) in single.triplet_iter() {
+            for (i, j, share) in [(0, 0, 1.0), (1, 1, 1.3), (1, 0, 0.2), (0, 1, 0.2)] {
+                if 2 * row + i >= 2 * column + j {
+                    lower.push(2 * row + i, 2 * column + j, share * value);
+                }
+            }
+        }
+        CscMatrix::from(&lower)
+    }
+
+    #[test]
+    fn unknowns_in_pairs_make_no_difference() {
+        let matrix = two_grids(23);
+        let n = matrix.nrows();
+        let mut one = Factor::<f64>::new(&matrix).expect("small");
+        let plan = Plan::new(&matrix, 2).expect("small");
+        let mut two = Factor::<f64>::with_plan(Arc::new(plan));
+        one.factorize(&matrix).expect("positive definite");
+        two.factorize(&matrix).expect("positive definite");
+        let (mut x, mut y) = (loads(n), loads(n));
+        one.solve(&mut x, 2);
+        two.solve(&mut y, 2);
+        let scale = x.iter().fold(0.0_f64, |top, x| top.max(x.abs()));
+        assert!(largest_difference(&x, &y) < 1e-12 * scale);
+    }
+
+    /// Values change about one unknown: where none of its neighbours is eliminated, nothing is
+    /// done again, and the result is that of a new factorization to the last bit.
+    #[test]
+    fn branches_that_no_change_reaches_stand() {
+        let matrix = two_grids(40);
+        let plan = Arc::new(Plan::new(&matrix, 2).expect("small"));
+        let changed = (0..matrix.nrows()).find(|&u| plan.branch_of(u).is_some()).expect("some");
+        let mut other = matrix.clone();
+        let at = other.csc_data().0[changed];
+        other.values_mut()[at] *= 1.5;
+        let mut kept = Factor::<f64>::with_plan(plan.clone());
+        let mut anew = Factor::<f64>::with_plan(plan.clone());
+        kept.factorize(&matrix).expect("positive definite");
+        anew.factorize(&other).expect("positive definite");
+        let answer = |factor: &mut Factor<f64>| {
+            let mut x = loads(matrix.nrows());
+            factor.solve(&mut x, 2);
+            x
+        };
+        let before = answer(&mut kept);
+        kept.refactorize(&other, |_| false).expect("positive definite");
+        assert!(answer(&mut kept) == before, "the branch was to stand");
+        let stale = plan.branch_of(changed).expect("chosen so");
+        assert!(plan.branch_count() > 4);
+        kept.refactorize(&other, |branch| branch == stale).expect("positive definite");
+        assert!(answer(&mut kept) == answer(&mut anew));
     }
 
     #[test]

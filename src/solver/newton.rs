@@ -23,9 +23,9 @@ use crate::solver::tangent::Precision;
 /// Relative residual at which an increment is in equilibrium.
 pub const RESIDUAL_TOLERANCE: f64 = 1e-8;
 
-/// Last correction over the largest displacement change of the increment. The next one would be
-/// smaller again, by the rate of the iteration.
-const CORRECTION_TOLERANCE: f64 = 1e-4;
+/// What the next correction would be, over the largest displacement change of the increment, if it
+/// were smaller than the last by as much as the residual has become.
+const CORRECTION_TOLERANCE: f64 = 1e-5;
 
 /// Iterations after which a smaller increment is cheaper than going on.
 const MOST_ITERATIONS: usize = 24;
@@ -180,6 +180,7 @@ impl System {
                     made = Some(Made { before, exact, first });
                     continue;
                 }
+                correction *= (residual.relative / before).min(1.0);
                 serves &= still_serves(before, residual.relative);
                 if economical && exact && !first && is_beyond(before, residual.relative) {
                     // Points that change from yielding to elastic do it once, arithmetic again.

@@ -33,6 +33,10 @@ pub(crate) struct Tangent {
     /// Whether the factor may still be used.
     stands: bool,
     pub(crate) border: Border,
+    /// Branches of the factor where the matrix is another one than it was made of.
+    stale: Vec<bool>,
+    /// Displacements that were held when it was made.
+    held: Vec<bool>,
     difference: Vec<f64>,
     count: usize,
 }
@@ -40,10 +44,12 @@ pub(crate) struct Tangent {
 impl Tangent {
     pub(crate) fn new(plan: Arc<Plan>) -> Self {
         Self {
+            stale: vec![true; plan.branch_count()],
             plan,
             factor: Held::default(),
             stands: false,
             border: Border::default(),
+            held: Vec::new(),
             difference: Vec::new(),
             count: 0,
         }
@@ -75,6 +81,13 @@ impl Tangent {
         self.border.forget();
     }
 
+    /// Says that the matrix has another value in a column or row of `unknown`.
+    pub(crate) fn touch(&mut self, unknown: usize) {
+        if let Some(branch) = self.plan.branch_of(unknown) {
+            self.stale[branch] = true;
+        }
+    }
+
     /// Factorizes `matrix`, whose ties the border has taken out, and prepares the border. Where
     /// single precision does not do, double precision is tried.
     pub(crate) fn renew(
@@ -84,12 +97,21 @@ impl Tangent {
     ) -> Result<(), NotPositiveDefinite> {
         self.stands = false;
         self.count += 1;
-        if precision == Precision::Double {
-            self.factor.double(&self.plan).factorize(matrix)?;
-        } else if self.factor.single(&self.plan).factorize(matrix).is_err() {
-            self.count += 1;
-            self.factor.double(&self.plan).factorize(matrix)?;
+        // What a tool ties has its elements computed anew in any case; what is held need not.
+        let now = || (0..matrix.nrows()).map(|dof| self.border.is_held(dof));
+        if !now().eq(self.held.iter().copied()) {
+            self.held = now().collect();
+            self.stale.fill(true);
         }
+        let Self { plan, factor, stale, .. } = self;
+        let stale = |branch: usize| stale[branch];
+        if precision == Precision::Double {
+            factor.double(plan).refactorize(matrix, stale)?;
+        } else if factor.single(plan).refactorize(matrix, stale).is_err() {
+            self.count += 1;
+            factor.double(plan).refactorize(matrix, stale)?;
+        }
+        self.stale.fill(false);
         self.stands = true;
         let (border, mut factor) = self.parts(matrix);
         border.renew(&mut factor);

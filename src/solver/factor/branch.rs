@@ -27,6 +27,8 @@ pub(super) struct Branch<T> {
     places: Vec<u32>,
     /// For the rows below one front.
     hand: Vec<T>,
+    /// Whether the values are those of a factor.
+    stands: bool,
 }
 
 /// What a thread needs while it eliminates a branch.
@@ -78,7 +80,17 @@ impl<T: Scalar> Branch<T> {
             places,
             hand: vec![T::ZERO; most],
             fronts,
+            stands: false,
         }
+    }
+
+    /// Whether the branch has been eliminated.
+    pub(super) fn stands(&self) -> bool {
+        self.stands
+    }
+
+    pub(super) fn forget(&mut self) {
+        self.stands = false;
     }
 
     /// Values that a workshop's stack must hold.
@@ -101,6 +113,7 @@ impl<T: Scalar> Branch<T> {
         workshop: &mut Workshop<T>,
     ) -> Result<(), NotPositiveDefinite> {
         let Workshop { stack, scratch } = workshop;
+        self.stands = false;
         self.values.fill(T::ZERO);
         let mut rest = &mut self.values[..];
         let mut height = 0;
@@ -131,6 +144,7 @@ impl<T: Scalar> Branch<T> {
         }
         let handed = self.update.len();
         self.update.copy_from_slice(&stack[..handed]);
+        self.stands = true;
         Ok(())
     }
 

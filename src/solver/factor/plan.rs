@@ -39,6 +39,8 @@ pub(super) struct Entry {
 /// The symbolic factorization of one pattern.
 #[derive(Debug)]
 pub struct Plan {
+    /// Neighbouring unknowns that couple alike.
+    together: usize,
     /// Old number of every unknown in the order of elimination.
     pub(super) order: Vec<u32>,
     /// First column of every front, and the number of columns.
@@ -59,12 +61,15 @@ pub struct Plan {
     pub(super) branches: Vec<Range<usize>>,
     /// Fronts above all branches, children first.
     pub(super) crown: Vec<usize>,
+    /// Branch of every group of unknowns.
+    branch_of: Vec<u32>,
 }
 
 impl Default for Plan {
     /// Of no unknowns.
     fn default() -> Self {
         Self {
+            together: 1,
             order: Vec::new(),
             begin: vec![0],
             row_start: vec![0],
@@ -76,6 +81,7 @@ impl Default for Plan {
             entries: Vec::new(),
             branches: Vec::new(),
             crown: Vec::new(),
+            branch_of: Vec::new(),
         }
     }
 }
@@ -115,7 +121,7 @@ impl Plan {
         let (order, place) = symbolic.perm().expect("an order was asked for").arrays();
         let order = order.iter().flat_map(members).map(small).collect();
         let place: Vec<usize> = place.iter().flat_map(members).collect();
-        let mut plan = Self { order, ..Self::default() };
+        let mut plan = Self { together, order, ..Self::default() };
         plan.begin.clear();
         match symbolic.raw() {
             SymbolicCholeskyRaw::Supernodal(fronts) => {
@@ -170,6 +176,20 @@ impl Plan {
     #[must_use]
     pub fn work(&self) -> f64 {
         (0..self.fronts()).map(|front| self.work_of(front)).sum()
+    }
+
+    /// Number of branches.
+    #[must_use]
+    pub fn branch_count(&self) -> usize {
+        self.branches.len()
+    }
+
+    /// Branch whose panels hold the column of `unknown` and of nothing that is eliminated after it;
+    /// none in the crown.
+    #[must_use]
+    pub fn branch_of(&self, unknown: usize) -> Option<usize> {
+        let branch = self.branch_of[unknown / self.together];
+        (branch != NONE).then_some(branch as usize)
     }
 
     /// Number of fronts.
@@ -353,6 +373,13 @@ impl Plan {
                 self.crown.push(front);
             } else if parent[front] == NONE || work[parent[front] as usize] > most {
                 self.branches.push(first[front]..front + 1);
+            }
+        }
+        self.branch_of = vec![NONE; self.unknowns() / self.together];
+        for (index, branch) in self.branches.iter().enumerate() {
+            let columns = self.columns(branch.start).start..self.columns(branch.end - 1).end;
+            for &unknown in &self.order[columns] {
+                self.branch_of[unknown as usize / self.together] = small(index);
             }
         }
     }
