@@ -106,8 +106,8 @@ pub fn demonstration() -> Result<hoopset::process::job::Job, String> {
     Ok(case.job)
 }
 
-/// The demonstration, refined to about `unknowns`.
-pub fn refined(unknowns: usize) -> Result<hoopset::process::job::Job, String> {
+/// Fineness at which the demonstration has about `unknowns`.
+pub fn fineness_for(unknowns: usize) -> Result<f64, String> {
     let mut job = demonstration()?;
     // Unknowns grow with the square of the fineness, nearly: two steps find it.
     for _ in 0..2 {
@@ -115,12 +115,19 @@ pub fn refined(unknowns: usize) -> Result<hoopset::process::job::Job, String> {
         let found = 2 * sequence.mesh().nodes.len();
         job.numerics.fineness *= (unknowns as f64 / found as f64).sqrt();
     }
+    Ok(job.numerics.fineness)
+}
+
+/// The demonstration with another fineness.
+pub fn refined(fineness: f64) -> Result<hoopset::process::job::Job, String> {
+    let mut job = demonstration()?;
+    job.numerics.fineness = fineness;
     Ok(job)
 }
 
 /// The job alone, for a profiler; prints where the time went.
 pub fn alone(unknowns: usize) -> Result<(), String> {
-    let run = whole(&refined(unknowns)?)?;
+    let run = whole(&refined(fineness_for(unknowns)?)?)?;
     println!(
         "{} unknowns, set-up {:.3} s, assembly {:.3} s, factorization {:.3} s, solution {:.3} s, whole \
          {:.3} s, {} iterations, {} factorizations, {:.0} MB, edge hoop {} MPa",
@@ -138,9 +145,9 @@ pub fn alone(unknowns: usize) -> Result<(), String> {
     Ok(())
 }
 
-/// One size on some threads, units beside it.
-pub fn measure(unknowns: usize, threads: usize) -> Result<Measured, String> {
-    let job = refined(unknowns)?;
+/// One fineness on some threads, units beside it.
+pub fn measure(fineness: f64, threads: usize) -> Result<Measured, String> {
+    let job = refined(fineness)?;
     let mut best = whole(&job)?;
     let peak = peak_megabytes();
     let mut spent = best.whole;

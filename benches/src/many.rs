@@ -10,7 +10,7 @@ use crate::job;
 
 /// Runs `count` jobs that differ in the mandrel, on one core and on all.
 pub fn compare(count: usize) -> Result<(), String> {
-    let base = job::refined(20_000)?;
+    let base = job::refined(job::fineness_for(20_000)?)?;
     let jobs: Vec<_> = (0..count)
         .map(|k| {
             let mut job = base.clone();

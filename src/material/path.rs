@@ -8,7 +8,7 @@ use simba::simd::{SimdBool, SimdPartialOrd, SimdSigned, SimdValue};
 
 use crate::material::lanes::{Four, LANES, Some4, all, apart, of_each};
 use crate::material::search::{Step, YIELD_TOLERANCE, plastic_increment};
-use crate::material::state::{PointState, ReturnMapError};
+use crate::material::state::{Place, PointFlow, ReturnMapError, Start};
 
 /// Four histories on their way through an increment, as one of the maps sees them.
 pub(crate) trait Path {
@@ -61,7 +61,7 @@ impl Guess {
 pub(crate) fn follow<P: Path>(
     path: &mut P,
     (mut yield_stress, yielding): (Four, Some4),
-    (old, last): (&[PointState], &[PointState]),
+    (old, last): (&[PointFlow], &[PointFlow]),
     parts: &mut [f64],
     exact: bool,
 ) -> Result<(), (usize, ReturnMapError)> {
@@ -99,30 +99,30 @@ pub(crate) fn follow<P: Path>(
 /// Writes the histories at the end: anew for the points that `yielded`, with their equivalent
 /// plastic strain, the plastic strain of the increment (a tensor), and their backstress terms.
 pub(crate) fn put(
-    old: &[PointState],
+    start: Start<'_>,
     yielded: Some4,
     (equivalent, flow): (Four, Vector4<Four>),
     (terms, back): (usize, impl Fn(usize) -> Vector4<Four>),
-    states: &mut [PointState],
+    place: &mut Place<'_>,
 ) {
+    let count = start.flows.len();
+    let places = start.backs.len() / count;
     let yielded = yielded.bitmask();
-    let anew = |k: usize| yielded >> k & 1 == 1;
-    if yielded != 0 {
-        let (equivalent, flow) = (<[f64; LANES]>::from(equivalent), apart(&flow));
-        let yielding = || (0..old.len()).filter(|&k| anew(k));
-        for k in yielding() {
-            states[k].equivalent = equivalent[k];
-            let [xx, yy, zz, xy] = flow[k].into();
-            states[k].plastic_strain = old[k].plastic_strain + Vector4::new(xx, yy, zz, 2.0 * xy);
-        }
-        for term in 0..terms {
-            let backs = apart(&back(term));
-            for k in yielding() {
-                states[k].backstress[term] = backs[k];
-            }
+    let anew = |k: &usize| yielded >> k & 1 == 1;
+    let (equivalent, flow) = (<[f64; LANES]>::from(equivalent), apart(&flow));
+    for k in (0..count).filter(anew) {
+        let [xx, yy, zz, xy] = flow[k].into();
+        let grown = Vector4::new(xx, yy, zz, 2.0 * xy);
+        let plastic_strain = start.flows[k].plastic_strain + grown;
+        place.flows[k] = PointFlow { plastic_strain, equivalent: equivalent[k] };
+    }
+    for term in 0..terms {
+        let backs = apart(&back(term));
+        for k in (0..count).filter(anew) {
+            place.backs[k * places + term] = backs[k];
         }
     }
-    for k in (0..old.len()).filter(|&k| !anew(k)) {
-        states[k].become_again(&old[k]);
+    for k in (0..count).filter(|k| !anew(k)) {
+        place.become_again(start, k);
     }
 }

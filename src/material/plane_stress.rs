@@ -300,21 +300,22 @@ pub fn answer(
     material: &Material,
     strains: &[Vector4<f64>],
     start: Start<'_>,
-    place: Place<'_>,
+    mut place: Place<'_>,
 ) -> Result<bool, (usize, ReturnMapError)> {
-    let old = start.states;
+    let (old, olds) = (start.flows, start.backs);
     let count = old.len();
+    let places = olds.len() / count;
     let terms = material.kinematic.len();
     let constants = Constants::of(material);
     let strain = vectors(count, |k| strains[k] - old[k].plastic_strain);
     let end = to_modes(strain[0], strain[1], strain[3]).component_mul(&constants.elastic.map(all));
-    let back = vectors(count, |k| old[k].backstress[..terms].iter().sum());
+    let back = vectors(count, |k| olds[k * places..k * places + terms].iter().sum());
     let yield_stress = material.yield_stress_of_four(of_each(count, |k| old[k].equivalent));
     let yielding = yields(equivalent(&(end - back_modes(&back))), yield_stress);
     if yielding.none() {
         put_stresses(&end, place.stresses);
         let tangent = || material.elasticity.plane_stress_stiffness();
-        place.stay(old, tangent);
+        place.stay(start, tangent);
         return Ok(false);
     }
 
@@ -331,15 +332,15 @@ pub fn answer(
         owed: owed.as_mut(),
     };
     for (term, modes) in path.backs[..terms].iter_mut().enumerate() {
-        *modes = back_modes(&vectors(count, |k| old[k].backstress[term]));
+        *modes = back_modes(&vectors(count, |k| olds[k * places + term]));
     }
     let exact = path.owed.is_some();
-    let histories = (old, &*place.states);
+    let histories = (old, &*place.flows);
     follow_path(&mut path, (yield_stress, yielding), histories, place.parts, exact)?;
 
     put_stresses(&(end - path.softening.component_mul(&path.slip)), place.stresses);
     let back = |term: usize| deviator(&path.backs[term]);
-    put(old, yielding, (path.equivalent, deviator(&path.slip)), (terms, back), place.states);
+    put(start, yielding, (path.equivalent, deviator(&path.slip)), (terms, back), &mut place);
     if let (Some(tangents), Some(owed)) = (place.tangents, owed) {
         for (k, tangent) in tangents.iter_mut().enumerate() {
             let modes = Matrix3::from_fn(|mode, by| {

@@ -240,21 +240,22 @@ pub fn answer(
     material: &Material,
     strains: &[Vector4<f64>],
     start: Start<'_>,
-    place: Place<'_>,
+    mut place: Place<'_>,
 ) -> Result<bool, (usize, ReturnMapError)> {
-    let old = start.states;
+    let (old, olds) = (start.flows, start.backs);
     let count = old.len();
+    let places = olds.len() / count;
     let terms = material.kinematic.len();
     let shear = material.elasticity.shear_modulus();
     let strain = vectors(count, |k| strains[k] - old[k].plastic_strain);
     let pressure = trace(&strain) * all(material.elasticity.bulk_modulus());
     let end = deviator_of_strain(&strain) * all(2.0 * shear);
-    let back = vectors(count, |k| old[k].backstress[..terms].iter().sum());
+    let back = vectors(count, |k| olds[k * places..k * places + terms].iter().sum());
     let yield_stress = material.yield_stress_of_four(of_each(count, |k| old[k].equivalent));
     let yielding = yields(equivalent(&(end - back)), yield_stress);
     if yielding.none() {
         put_stresses(&end, pressure, place.stresses);
-        place.stay(old, || material.elasticity.stiffness());
+        place.stay(start, || material.elasticity.stiffness());
         return Ok(false);
     }
 
@@ -272,15 +273,15 @@ pub fn answer(
         owed: owed.as_mut(),
     };
     for (term, backs) in path.backs[..terms].iter_mut().enumerate() {
-        *backs = vectors(count, |k| old[k].backstress[term]);
+        *backs = vectors(count, |k| olds[k * places + term]);
     }
     let exact = path.owed.is_some();
-    let histories = (old, &*place.states);
+    let histories = (old, &*place.flows);
     follow_path(&mut path, (yield_stress, yielding), histories, place.parts, exact)?;
 
     put_stresses(&(end - path.flow * all(2.0 * shear)), pressure, place.stresses);
     let back = |term: usize| path.backs[term];
-    put(old, yielding, (path.equivalent, path.flow), (terms, back), place.states);
+    put(start, yielding, (path.equivalent, path.flow), (terms, back), &mut place);
     if let (Some(tangents), Some(owed)) = (place.tangents, owed) {
         let stiffness = material.elasticity.stiffness();
         for (k, tangent) in tangents.iter_mut().enumerate() {

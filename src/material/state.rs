@@ -23,6 +23,37 @@ pub struct PointState {
     pub backstress: [Vector4<f64>; MOST_TERMS],
 }
 
+/// The plastic strain of one point of many, whose backstress is kept beside it: points have as many
+/// terms of it as the metal.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct PointFlow {
+    /// As [`PointState::plastic_strain`].
+    pub plastic_strain: Vector4<f64>,
+    /// As [`PointState::equivalent`].
+    pub equivalent: f64,
+}
+
+impl Default for PointFlow {
+    fn default() -> Self {
+        Self { plastic_strain: Vector4::zeros(), equivalent: 0.0 }
+    }
+}
+
+/// Places that a point has for terms of the backstress of `material`: at least one, so that the
+/// places of many points can be shared out.
+#[must_use]
+pub fn back_places(material: &Material) -> usize {
+    material.kinematic.len().max(1)
+}
+
+impl PointState {
+    /// Its plastic strain alone.
+    #[must_use]
+    pub fn flow(&self) -> PointFlow {
+        PointFlow { plastic_strain: self.plastic_strain, equivalent: self.equivalent }
+    }
+}
+
 impl Default for PointState {
     fn default() -> Self {
         Self {
@@ -36,8 +67,10 @@ impl Default for PointState {
 /// Where a strain increment starts: up to four points that a map answers for at once.
 #[derive(Clone, Copy, Debug)]
 pub struct Start<'a> {
-    /// Histories.
-    pub states: &'a [PointState],
+    /// Plastic strains.
+    pub flows: &'a [PointFlow],
+    /// Backstress terms, those of one point after those of another.
+    pub backs: &'a [Vector4<f64>],
     /// Stresses `(xx, yy, zz, xy)` that belong to them, MPa; not read when there is one part.
     pub stresses: &'a [Vector4<f64>],
 }
@@ -49,8 +82,10 @@ pub struct Start<'a> {
 /// as the stress does, and the error falls with the size of a part.
 #[derive(Debug)]
 pub struct Place<'a> {
-    /// Histories: on entry earlier or later states of the points, about where these will be.
-    pub states: &'a mut [PointState],
+    /// Plastic strains: on entry earlier or later ones of the points, about what these will be.
+    pub flows: &'a mut [PointFlow],
+    /// Backstress terms that go with them.
+    pub backs: &'a mut [Vector4<f64>],
     /// Stresses, MPa.
     pub stresses: &'a mut [Vector4<f64>],
     /// Consistent tangents as [`Response::tangent`], where they are wanted.
@@ -62,13 +97,27 @@ pub struct Place<'a> {
 
 impl Place<'_> {
     /// All points stay as they were: nothing yielded.
-    pub(crate) fn stay(self, old: &[PointState], tangent: impl Fn() -> Matrix4<f64>) {
-        for (new, old) in self.states.iter_mut().zip(old) {
-            new.become_again(old);
+    pub(crate) fn stay(mut self, start: Start<'_>, tangent: impl Fn() -> Matrix4<f64>) {
+        for point in 0..start.flows.len() {
+            self.become_again(start, point);
         }
         self.parts.fill(0.0);
         if let Some(tangents) = self.tangents {
             tangents.fill(tangent());
+        }
+    }
+}
+
+impl Place<'_> {
+    /// A point becomes what it was, of which it is an earlier or later state: nothing is written
+    /// where no plastic strain lies between.
+    #[allow(clippy::float_cmp, reason = "the same number or another one, not a result")]
+    pub(crate) fn become_again(&mut self, start: Start<'_>, point: usize) {
+        if self.flows[point].equivalent != start.flows[point].equivalent {
+            self.flows[point] = start.flows[point];
+            let places = start.backs.len() / start.flows.len();
+            let backs = point * places..(point + 1) * places;
+            self.backs[backs.clone()].copy_from_slice(&start.backs[backs]);
         }
     }
 }
@@ -89,14 +138,20 @@ pub(crate) fn of_one(
     use std::slice::{from_mut, from_ref};
     let mut response =
         Response { stress: Vector4::zeros(), tangent: Matrix4::zeros(), state: *state };
+    let (old, mut new) = (state.flow(), state.flow());
+    let places = back_places(material);
     let place = Place {
-        states: from_mut(&mut response.state),
+        flows: from_mut(&mut new),
+        backs: &mut response.state.backstress[..places],
         stresses: from_mut(&mut response.stress),
         tangents: Some(from_mut(&mut response.tangent)),
         parts,
     };
-    let start = Start { states: from_ref(state), stresses: from_ref(stress) };
+    let backs = &state.backstress[..places];
+    let start = Start { flows: from_ref(&old), backs, stresses: from_ref(stress) };
     map(material, from_ref(strain), start, place).map_err(|(_, error)| error)?;
+    response.state.plastic_strain = new.plastic_strain;
+    response.state.equivalent = new.equivalent;
     Ok(response)
 }
 
@@ -110,17 +165,6 @@ pub struct Response {
     pub tangent: Matrix4<f64>,
     /// History after the strain.
     pub state: PointState,
-}
-
-impl PointState {
-    /// Becomes `old`, of which it is an earlier or later state: nothing is written where no plastic
-    /// strain lies between.
-    #[allow(clippy::float_cmp, reason = "the same number or another one, not a result")]
-    pub(crate) fn become_again(&mut self, old: &Self) {
-        if self.equivalent != old.equivalent {
-            *self = *old;
-        }
-    }
 }
 
 /// The return map found no plastic increment; the strain step has to be smaller.

@@ -9,7 +9,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::element::point_field::{QUAD_POINTS, TRIANGLE_POINTS};
-use crate::material::state::{PointState, YIELDED};
+use crate::material::state::{PointFlow, YIELDED};
 use crate::mesh::adjacency::Adjacency;
 use crate::mesh::topology::Mesh;
 
@@ -43,7 +43,7 @@ pub struct BreakThrough {
 pub fn reached(
     mesh: &Mesh,
     adjacency: &Adjacency,
-    points: &[PointState],
+    points: &[PointFlow],
     index: usize,
 ) -> Vec<Bound> {
     let yielded = |element: usize| -> bool {

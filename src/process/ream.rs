@@ -8,9 +8,11 @@
 //!
 //! Floor 4, `process`.
 
+use nalgebra::Vector4;
+
 use crate::element::point_field::QUAD_POINTS;
 use crate::geometry::hole::Hole;
-use crate::material::state::PointState;
+use crate::material::state::PointFlow;
 use crate::mesh::topology::{HoleMesh, Mesh, NodeId};
 use crate::numeric::root::bracketed_newton;
 use crate::process::error::StageError;
@@ -130,9 +132,9 @@ pub fn cut(
     let (reduced, old_node) = remove_layers(&moved, index, chosen);
     let tables = Tables::new(&reduced, system.thickness)
         .map_err(|folded| StageError::System(SystemError::Folded(folded)))?;
-    let (points, carried) =
+    let (points, backstress, carried) =
         carry_points(state, &tables.positions, &reader, rings, chosen, spread, extra)?;
-    let stress = vec![nalgebra::Vector4::zeros(); points.len()];
+    let stress = vec![Vector4::zeros(); points.len()];
     let displacement = old_node
         .iter()
         .map(|&old| {
@@ -151,6 +153,7 @@ pub fn cut(
     let state = State {
         displacement,
         points,
+        backstress,
         stress,
         axial_strain: state.axial_strain,
         external,
@@ -327,23 +330,27 @@ fn carry_points(
     chosen: usize,
     spread: usize,
     extra: &[f64],
-) -> Result<(Vec<PointState>, Vec<f64>), StageError> {
+) -> Result<(Vec<PointFlow>, Vec<Vector4<f64>>, Vec<f64>), StageError> {
     let gone = chosen * rings.sectors * QUAD_POINTS;
     let first = rings.first_quad * QUAD_POINTS;
     let moved_until = first + (spread - chosen) * rings.sectors * QUAD_POINTS;
     let mut points = Vec::with_capacity(positions.len());
+    let places = state.backstress.len() / state.points.len();
+    let mut backs = Vec::with_capacity(places * positions.len());
     let mut numbers = Vec::with_capacity(if extra.is_empty() { 0 } else { positions.len() });
     for (point, &position) in positions.iter().enumerate() {
         if (first..moved_until).contains(&point) {
             let (history, number) = reader.history(position, extra)?;
-            points.push(history);
+            points.push(history.flow());
+            backs.extend_from_slice(&history.backstress[..places]);
             numbers.extend(number);
         } else {
             let old = if point < first { point } else { point + gone };
             points.push(state.points[old]);
+            backs.extend_from_slice(state.backstress_of(old));
             numbers.extend(extra.get(old));
         }
     }
     debug_assert_eq!(points.len() + gone, state.points.len());
-    Ok((points, numbers))
+    Ok((points, backs, numbers))
 }

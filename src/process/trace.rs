@@ -17,7 +17,7 @@ use nalgebra::Vector4;
 use crate::geometry::hole::Hole;
 use crate::material::elasticity::Elasticity;
 use crate::material::hardening::Hardening;
-use crate::material::state::PointState;
+use crate::material::state::PointFlow;
 use crate::mesh::topology::Mesh;
 use crate::process::history::{HistoryRecord, Phase};
 use crate::process::job::Job;
@@ -185,7 +185,7 @@ impl Trace {
         record: &HistoryRecord,
         system: &System,
         stress: Vector4<f64>,
-        point: &PointState,
+        (point, backs): (&PointFlow, &[Vector4<f64>]),
         position: [f64; 2],
     ) -> TraceRecord {
         let angle = self.hole.angle_to(position);
@@ -203,7 +203,7 @@ impl Trace {
             stress: Stress::from(stress).polar(angle),
             strain: tensor(strain).polar(angle),
             plastic_strain: tensor(point.plastic_strain).polar(angle),
-            backstress: Stress::from(point.backstress.iter().sum::<Vector4<f64>>()).polar(angle),
+            backstress: Stress::from(backs.iter().sum::<Vector4<f64>>()).polar(angle),
             equivalent_plastic_strain: point.equivalent,
             yield_stress: system.material.yield_stress(point.equivalent),
         }
@@ -238,8 +238,8 @@ impl Trace {
             load_factor: 0.0,
             ..moment.record.clone()
         };
-        let virgin = PointState::default();
-        self.records.push(self.read(&rest, system, Vector4::zeros(), &virgin, position));
+        let virgin = (&PointFlow::default(), &[][..]);
+        self.records.push(self.read(&rest, system, Vector4::zeros(), virgin, position));
         let points = moment.state.points.len();
         self.frames.push(Frame {
             record: 0,
@@ -259,7 +259,7 @@ impl Trace {
             Phase::Expand => &[],
             _ => moment.full_size_strain,
         };
-        let added = |(point, now): (usize, &PointState)| {
+        let added = |(point, now): (usize, &PointFlow)| {
             full.get(point).map_or(0.0, |full| (now.equivalent - full).max(0.0))
         };
         self.frames.push(Frame {
@@ -288,8 +288,8 @@ impl Observer for Trace {
         if self.records.is_empty() && record.increment == 1 {
             self.start(moment, position);
         }
-        let mut now =
-            self.read(record, system, state.stress[point], &state.points[point], position);
+        let history = (&state.points[point], state.backstress_of(point));
+        let mut now = self.read(record, system, state.stress[point], history, position);
         now.edge_displacement = self.edge_displacement(system, &state.displacement);
         self.records.push(now);
         if record.increment % self.every == 0 || record.share >= 1.0 {

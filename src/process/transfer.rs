@@ -77,7 +77,8 @@ impl<'a> Reader<'a> {
         for (offset, (share, point)) in shares.iter().zip(&self.state.points[first..]).enumerate() {
             sum.plastic_strain += *share * point.plastic_strain;
             sum.equivalent += share * point.equivalent;
-            for (back, part) in sum.backstress.iter_mut().zip(&point.backstress) {
+            let backs = self.state.backstress_of(first + offset);
+            for (back, part) in sum.backstress.iter_mut().zip(backs) {
                 *back += *share * part;
             }
             number += extra.get(first + offset).map_or(0.0, |value| share * value);

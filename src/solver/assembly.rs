@@ -21,7 +21,7 @@ use crate::element::kernel::{
 use crate::element::point_field::QUAD_POINTS;
 use crate::material::hardening::Material;
 use crate::material::idealisation::Idealisation;
-use crate::material::state::{Place, PointState, ReturnMapError, Start};
+use crate::material::state::{Place, PointFlow, ReturnMapError, Start, back_places};
 use crate::material::{plane_stress, return_map};
 use crate::mesh::topology::NodeId;
 use crate::solver::error::Cause;
@@ -80,13 +80,13 @@ impl<const N: usize> Contributions<N> {
     }
 }
 
-/// Histories and stresses of the points of one kind of element.
+/// Histories and stresses of points, old and new: those of one kind of element, or of one element.
 struct Points<'a> {
-    old: &'a [PointState],
-    old_stress: &'a [Vector4<f64>],
-    new: &'a mut [PointState],
+    start: Start<'a>,
+    flows: &'a mut [PointFlow],
+    backs: &'a mut [Vector4<f64>],
+    stresses: &'a mut [Vector4<f64>],
     parts: &'a mut [f64],
-    stress: &'a mut [Vector4<f64>],
 }
 
 /// What all elements of an assembly share.
@@ -119,7 +119,6 @@ impl System {
         let clock = Instant::now();
         let split = QUAD_POINTS * self.mesh.quads.len();
         self.parts.resize(self.substeps * old.points.len(), 0.0);
-        let (quad_parts, triangle_parts) = self.parts.split_at_mut(self.substeps * split);
         let Self { mesh, tables, frames, quads, triangles, .. } = self;
         let shared = Shared {
             material: &self.material,
@@ -131,10 +130,14 @@ impl System {
             substeps: self.substeps,
             elastic: (elastic_tangent(&self.material, self.idealisation), self.elastic_share),
         };
-        let (old_quads, old_triangles) = old.points.split_at(split);
-        let (start_quads, start_triangles) = old.stress.split_at(split);
-        let (new_quads, new_triangles) = trial.points.split_at_mut(split);
-        let (quad_stress, triangle_stress) = trial.stress.split_at_mut(split);
+        let places = back_places(&self.material);
+        let (old_flows, old_backs) =
+            (old.points.split_at(split), old.backstress.split_at(places * split));
+        let old_stresses = old.stress.split_at(split);
+        let flows = trial.points.split_at_mut(split);
+        let backs = trial.backstress.split_at_mut(places * split);
+        let stresses = trial.stress.split_at_mut(split);
+        let parts = self.parts.split_at_mut(self.substeps * split);
         let failed = |point: usize, error: ReturnMapError| {
             if error.trial.is_finite() {
                 Cause::ReturnMap { position: tables.positions[point], error }
@@ -143,23 +146,15 @@ impl System {
                 Cause::NotFinite
             }
         };
-        let points = Points {
-            old: old_quads,
-            old_stress: start_quads,
-            new: new_quads,
-            parts: quad_parts,
-            stress: quad_stress,
-        };
+        let start = Start { flows: old_flows.0, backs: old_backs.0, stresses: old_stresses.0 };
+        let points =
+            Points { start, flows: flows.0, backs: backs.0, stresses: stresses.0, parts: parts.0 };
         shared
             .integrate(&mesh.quads, &tables.quads, points, quads)
             .map_err(|(point, error)| failed(point, error))?;
-        let points = Points {
-            old: old_triangles,
-            old_stress: start_triangles,
-            new: new_triangles,
-            parts: triangle_parts,
-            stress: triangle_stress,
-        };
+        let start = Start { flows: old_flows.1, backs: old_backs.1, stresses: old_stresses.1 };
+        let points =
+            Points { start, flows: flows.1, backs: backs.1, stresses: stresses.1, parts: parts.1 };
         shared
             .integrate(&mesh.triangles, &tables.triangles, points, triangles)
             .map_err(|(point, error)| failed(split + point, error))?;
@@ -210,71 +205,64 @@ impl Shared<'_> {
         &self,
         elements: &[[NodeId; N]],
         geometry: &[[PointGeometry<N>; P]],
-        Points { old, old_stress, new, parts, stress }: Points<'_>,
+        Points { start, flows, backs, stresses, parts }: Points<'_>,
         into: &mut Contributions<N>,
     ) -> Result<(), (usize, ReturnMapError)> {
         let Contributions { forces, blocks, axial, elastic, renewed, framed } = into;
-        let states = old.par_chunks(P).zip(old_stress.par_chunks(P)).zip(new.par_chunks_mut(P));
-        let parts = parts.par_chunks_mut(P * self.substeps);
-        let answers = states.zip(parts).zip(stress.par_chunks_mut(P));
+        let terms = P * back_places(self.material);
+        let old = start.flows.par_chunks(P).zip(start.backs.par_chunks(terms));
+        let old = old.zip(start.stresses.par_chunks(P));
+        let new = flows.par_chunks_mut(P).zip(backs.par_chunks_mut(terms));
+        let new = new.zip(stresses.par_chunks_mut(P)).zip(parts.par_chunks_mut(P * self.substeps));
         let places = forces.par_iter_mut().zip(blocks.par_chunks_mut(block_count(N)));
         let marks = elastic.par_iter_mut().zip(&framed[..]).zip(renewed).zip(axial.par_iter_mut());
         let error = elements
             .par_iter()
             .zip(geometry)
-            .zip(answers.zip(places.zip(marks)))
+            .zip(old.zip(new).zip(places.zip(marks)))
             .with_min_len(TASK)
             .enumerate()
-            .map(
-                |(
-                    index,
-                    (
-                        (nodes, points),
-                        (((((old, old_stress), new), parts), stress), (place, marks)),
-                    ),
-                )| {
-                    let (forces, blocks) = place;
-                    let (((elastic, &framed), renewed), axial) = marks;
-                    let part = Part { nodes, points, old, old_stress, new, parts, stress };
-                    let element = Element { forces, blocks, axial, elastic, renewed, framed };
-                    self.integrate_one(part, element)
-                        .err()
-                        .map(|(point, error)| (P * index + point, error))
-                },
-            )
+            .map(|(index, ((nodes, points), ((old, new), (place, marks))))| {
+                let ((old_flows, old_backs), old_stresses) = old;
+                let start = Start { flows: old_flows, backs: old_backs, stresses: old_stresses };
+                let (((flows, backs), stresses), parts) = new;
+                let histories = Points { start, flows, backs, stresses, parts };
+                let (forces, blocks) = place;
+                let (((elastic, &framed), renewed), axial) = marks;
+                let element = Element { forces, blocks, axial, elastic, renewed, framed };
+                self.integrate_one((nodes, points), histories, element)
+                    .err()
+                    .map(|(point, error)| (P * index + point, error))
+            })
             .find_map_first(|error| error);
         error.map_or(Ok(()), Err)
     }
 
     fn integrate_one<const N: usize, const P: usize>(
         &self,
-        part: Part<'_, N, P>,
+        (nodes, points): (&[NodeId; N], &[PointGeometry<N>; P]),
+        Points { start, flows, backs, stresses, parts }: Points<'_>,
         Element { forces: own_forces, blocks, axial, elastic: kept, renewed, framed }: Element<
             '_,
             N,
         >,
     ) -> Result<(), (usize, ReturnMapError)> {
-        let Part { nodes, points, old, old_stress, new, parts, stress } = part;
         let displacement = nodes.map(|node| self.displacement[node]);
         let strains =
             points.each_ref().map(|point| strain(point, &displacement, self.axial_strain));
         let mut tangents = [Matrix4::zeros(); P];
         let wanted = self.asked == Asked::Tangent;
-        // The place of the new states still holds those of the last iterate, or at first those
+        // The place of the new histories still holds those of the last iterate, or at first those
         // before the last increment.
-        let start = Start { states: old, stresses: old_stress };
-        let place = Place {
-            states: new,
-            stresses: &mut *stress,
-            tangents: wanted.then_some(&mut tangents[..]),
-            parts,
-        };
+        let tangents_wanted = wanted.then_some(&mut tangents[..]);
+        let place =
+            Place { flows, backs, stresses: &mut *stresses, tangents: tangents_wanted, parts };
         let map = match self.idealisation {
             Idealisation::PlaneStress => plane_stress::answer,
             Idealisation::PlaneStrain | Idealisation::GeneralisedPlaneStrain => return_map::answer,
         };
         let yields = map(self.material, &strains, start, place)?;
-        *own_forces = forces(points, stress);
+        *own_forces = forces(points, stresses);
         if !wanted {
             return Ok(());
         }
@@ -304,17 +292,6 @@ impl Shared<'_> {
         }
         Ok(())
     }
-}
-
-/// One element with the old and new states of its points.
-struct Part<'a, const N: usize, const P: usize> {
-    nodes: &'a [NodeId; N],
-    points: &'a [PointGeometry<N>; P],
-    old: &'a [PointState],
-    old_stress: &'a [Vector4<f64>],
-    new: &'a mut [PointState],
-    parts: &'a mut [f64],
-    stress: &'a mut [Vector4<f64>],
 }
 
 /// The place of one element among the contributions.

@@ -163,6 +163,7 @@ impl System {
         self.tangent.forget();
         self.parts.fill(0.0);
         trial.points.clone_from(&state.points);
+        trial.backstress.clone_from(&state.backstress);
     }
 
     /// Makes `trial` the state with every unknown carried on at its last rate. Stresses and

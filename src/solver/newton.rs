@@ -191,11 +191,7 @@ impl System {
                 }
             }
             record.residuals.push(residual.relative);
-            if changed.is_empty()
-                && residual.relative <= RESIDUAL_TOLERANCE
-                && correction <= CORRECTION_TOLERANCE * self.movement(old, trial)
-                && self.closed_gap(trial) <= GAP_TOLERANCE * self.length
-            {
+            if changed.is_empty() && self.is_settled(old, trial, residual.relative, correction) {
                 self.store_contact_forces(trial);
                 return Ok(record);
             }
@@ -239,6 +235,13 @@ impl System {
             made = Some(Made { before: residual.relative, exact, first: iteration == 0 });
         }
         Err(Cause::NotFinite)
+    }
+
+    /// Whether `trial`, whose next correction would be about `correction` mm, is in equilibrium.
+    fn is_settled(&self, old: &State, trial: &State, residual: f64, correction: f64) -> bool {
+        residual <= RESIDUAL_TOLERANCE
+            && correction <= CORRECTION_TOLERANCE * self.movement(old, trial)
+            && self.closed_gap(trial) <= GAP_TOLERANCE * self.length
     }
 
     /// Makes a factor of the tangent of `trial`, of which the last assembly gave what is said.

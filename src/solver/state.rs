@@ -5,7 +5,7 @@
 use nalgebra::Vector4;
 use serde::{Deserialize, Serialize};
 
-use crate::material::state::PointState;
+use crate::material::state::PointFlow;
 use crate::solver::contact::ToolState;
 
 /// The plate in equilibrium: what the next increment starts from.
@@ -14,7 +14,10 @@ pub struct State {
     /// Displacement `[x, y]` of every node, mm.
     pub displacement: Vec<[f64; 2]>,
     /// History of every integration point.
-    pub points: Vec<PointState>,
+    pub points: Vec<PointFlow>,
+    /// Backstress terms of every integration point, `(xx, yy, zz, xy)`, MPa: those of one point after
+    /// those of another, as many as [`back_places`](crate::material::state::back_places).
+    pub backstress: Vec<Vector4<f64>>,
     /// Stress `(xx, yy, zz, xy)` of every integration point, MPa.
     pub stress: Vec<Vector4<f64>>,
     /// Uniform strain through the thickness (generalised plane strain), else 0.
@@ -114,12 +117,14 @@ impl Energy {
 }
 
 impl State {
-    /// The virgin state of a mesh with `nodes` nodes and `points` integration points.
+    /// The virgin state of a mesh with `nodes` nodes and `points` integration points, each with
+    /// `places` for terms of the backstress.
     #[must_use]
-    pub fn virgin(nodes: usize, points: usize) -> Self {
+    pub fn virgin(nodes: usize, points: usize, places: usize) -> Self {
         Self {
             displacement: vec![[0.0; 2]; nodes],
-            points: vec![PointState::default(); points],
+            points: vec![PointFlow::default(); points],
+            backstress: vec![Vector4::zeros(); places * points],
             stress: vec![Vector4::zeros(); points],
             axial_strain: 0.0,
             external: vec![[0.0; 2]; nodes],
@@ -146,6 +151,13 @@ impl State {
             tool.status.clone_from(&other.status);
             tool.force.clone_from(&other.force);
         }
+    }
+
+    /// Backstress terms of an integration point, MPa.
+    #[must_use]
+    pub fn backstress_of(&self, point: usize) -> &[Vector4<f64>] {
+        let places = self.backstress.len() / self.points.len();
+        &self.backstress[point * places..(point + 1) * places]
     }
 
     /// Largest equivalent plastic strain of all points.

@@ -6,6 +6,7 @@ use nalgebra_sparse::CscMatrix;
 
 use crate::material::hardening::Material;
 use crate::material::idealisation::Idealisation;
+use crate::material::state::back_places;
 use crate::mesh::topology::Mesh;
 use crate::solver::assembly::{Asked, Contributions};
 use crate::solver::contact::ToolContact;
@@ -200,7 +201,7 @@ impl System {
     /// A virgin state of this mesh.
     #[must_use]
     pub fn virgin_state(&self) -> State {
-        State::virgin(self.mesh.nodes.len(), self.tables.point_count())
+        State::virgin(self.mesh.nodes.len(), self.tables.point_count(), back_places(&self.material))
     }
 
     /// Says which tools and pins are in holes from now on.

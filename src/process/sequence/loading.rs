@@ -114,6 +114,7 @@ impl Sequence {
                     service.history.periods.push(period);
                 }
                 start.points.clone_from(&self.state.points);
+                start.backstress.clone_from(&self.state.backstress);
             }
             if shown == Some(index) {
                 let extreme = if turn.load == 0.0 {

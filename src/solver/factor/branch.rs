@@ -8,7 +8,7 @@ use faer::dyn_stack::MemBuffer;
 
 use crate::solver::factor::NotPositiveDefinite;
 use crate::solver::factor::crown::Above;
-use crate::solver::factor::front;
+use crate::solver::factor::front::{self, Lower};
 use crate::solver::factor::plan::Plan;
 use crate::solver::factor::scalar::Scalar;
 use crate::solver::factor::sweep;
@@ -19,7 +19,7 @@ pub(super) struct Branch<T> {
     fronts: Range<usize>,
     /// Panels, one after another.
     values: Vec<T>,
-    /// What the root hands to the crown, lower triangle.
+    /// What the root hands to the crown, packed.
     pub(super) update: Vec<T>,
     /// Own unknowns, then the rows below the root, of one right-hand side after another.
     unknowns: Vec<T>,
@@ -75,7 +75,7 @@ impl<T: Scalar> Branch<T> {
         let most = fronts.clone().map(|front| plan.below(front)).max().unwrap_or(0);
         Self {
             values: vec![T::ZERO; size],
-            update: vec![T::ZERO; plan.update_size(root)],
+            update: vec![T::ZERO; front::packed(plan.below(root))],
             unknowns,
             places,
             hand: vec![T::ZERO; most],
@@ -132,7 +132,7 @@ impl<T: Scalar> Branch<T> {
             let mut given = &below[height - taken..];
             for &child in children {
                 let (one, others) = given.split_at(plan.update_size(child as usize));
-                front::extend(plan, (child as usize, one), front, panel, update);
+                front::extend(plan, (child as usize, Lower::Square(one)), front, panel, update);
                 given = others;
             }
             let size = (plan.width(front), plan.below(front));
@@ -142,8 +142,8 @@ impl<T: Scalar> Branch<T> {
             }
             height = height - taken + own;
         }
-        let handed = self.update.len();
-        self.update.copy_from_slice(&stack[..handed]);
+        let handed = plan.below(self.root());
+        front::pack(&stack[..handed * handed], handed, &mut self.update);
         self.stands = true;
         Ok(())
     }

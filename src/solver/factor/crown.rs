@@ -4,7 +4,7 @@
 
 use crate::solver::factor::NotPositiveDefinite;
 use crate::solver::factor::branch::{Branch, Scratch};
-use crate::solver::factor::front;
+use crate::solver::factor::front::{self, Lower};
 use crate::solver::factor::plan::Plan;
 use crate::solver::factor::scalar::Scalar;
 use crate::solver::factor::sweep;
@@ -138,8 +138,12 @@ impl<T: Scalar> Crown<T> {
             update.fill(T::ZERO);
             for &given in &*children {
                 let child = match given {
-                    Given::Branch(index) => (branches[index].root(), &branches[index].update[..]),
-                    Given::Stack { front, at } => (front, &below[at..at + plan.update_size(front)]),
+                    Given::Branch(index) => {
+                        (branches[index].root(), Lower::Packed(&branches[index].update))
+                    }
+                    Given::Stack { front, at } => {
+                        (front, Lower::Square(&below[at..at + plan.update_size(front)]))
+                    }
                 };
                 front::extend(plan, child, *front, panel, update);
             }

@@ -35,10 +35,46 @@ pub(super) fn load<T: Scalar>(plan: &Plan, front: usize, values: &[f64], panel: 
     }
 }
 
-/// Adds the update of a child (lower triangle) to the panel and the update of its parent.
+/// The lower triangle of a square, which lies in it or column by column without gaps.
+#[derive(Clone, Copy)]
+pub(super) enum Lower<'a, T> {
+    Square(&'a [T]),
+    Packed(&'a [T]),
+}
+
+impl<'a, T> Lower<'a, T> {
+    /// Column `j` of a square of `size`, from the diagonal down.
+    fn column(self, j: usize, size: usize) -> &'a [T] {
+        match self {
+            Self::Square(values) => &values[j * size + j..(j + 1) * size],
+            Self::Packed(values) => {
+                let start = packed(size) - packed(size - j);
+                &values[start..start + size - j]
+            }
+        }
+    }
+}
+
+/// Values of a packed lower triangle.
+pub(super) fn packed(size: usize) -> usize {
+    size * (size + 1) / 2
+}
+
+/// Packs the lower triangle of a square.
+pub(super) fn pack<T: Scalar>(square: &[T], size: usize, into: &mut [T]) {
+    let mut rest = into;
+    for j in 0..size {
+        let column = Lower::Square(square).column(j, size);
+        let (own, others) = rest.split_at_mut(column.len());
+        own.copy_from_slice(column);
+        rest = others;
+    }
+}
+
+/// Adds the update of a child to the panel and the update of its parent.
 pub(super) fn extend<T: Scalar>(
     plan: &Plan,
-    (child, given): (usize, &[T]),
+    (child, given): (usize, Lower<'_, T>),
     front: usize,
     panel: &mut [T],
     update: &mut [T],
@@ -46,9 +82,9 @@ pub(super) fn extend<T: Scalar>(
     let (width, below) = (plan.width(front), plan.below(front));
     let height = width + below;
     let places = plan.in_parent(child);
-    for (j, (&column, given)) in places.iter().zip(given.chunks_exact(places.len())).enumerate() {
+    for (j, &column) in places.iter().enumerate() {
         let column = column as usize;
-        let rows = places[j..].iter().zip(&given[j..]);
+        let rows = places[j..].iter().zip(given.column(j, places.len()));
         if column < width {
             let target = &mut panel[column * height..(column + 1) * height];
             for (&row, &value) in rows {
