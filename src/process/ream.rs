@@ -320,6 +320,9 @@ fn remove_layers(mesh: &Mesh, index: usize, gone: usize) -> (Mesh, Vec<NodeId>) 
     (reduced, old_node)
 }
 
+/// Plastic strains of points, their backstress terms, and a number of each.
+type Carried = (Vec<PointFlow>, Vec<Vector4<f64>>, Vec<f64>);
+
 /// Histories and extra numbers of the points of the reduced mesh, which lie at `positions`:
 /// read anew where the layers moved, copied elsewhere.
 fn carry_points(
@@ -330,7 +333,7 @@ fn carry_points(
     chosen: usize,
     spread: usize,
     extra: &[f64],
-) -> Result<(Vec<PointFlow>, Vec<Vector4<f64>>, Vec<f64>), StageError> {
+) -> Result<Carried, StageError> {
     let gone = chosen * rings.sectors * QUAD_POINTS;
     let first = rings.first_quad * QUAD_POINTS;
     let moved_until = first + (spread - chosen) * rings.sectors * QUAD_POINTS;

@@ -12,6 +12,7 @@
 use std::time::Instant;
 
 use nalgebra::{Matrix4, Vector4};
+use rayon::iter::Either;
 use rayon::prelude::*;
 
 use crate::element::kernel::{
@@ -57,7 +58,7 @@ pub(crate) struct Contributions<const N: usize> {
     forces: Vec<ElementForces<N>>,
     /// Stiffness blocks of the lower triangle, element by element.
     blocks: Vec<[f64; 4]>,
-    /// What a uniform strain through the thickness adds; zero where there is none.
+    /// What a uniform strain through the thickness adds, where there is one.
     axial: Vec<AxialTerms<N>>,
     /// Whether the blocks are those of the elastic element in x and y.
     elastic: Vec<bool>,
@@ -72,7 +73,7 @@ impl<const N: usize> Contributions<N> {
         Self {
             forces: vec![ElementForces { force: [[0.0; 2]; N], axial_force: 0.0 }; elements],
             blocks: vec![[0.0; 4]; elements * block_count(N)],
-            axial: vec![AxialTerms::default(); elements],
+            axial: Vec::new(),
             elastic: vec![false; elements],
             renewed: vec![true; elements],
             framed: vec![false; elements],
@@ -215,7 +216,13 @@ impl Shared<'_> {
         let new = flows.par_chunks_mut(P).zip(backs.par_chunks_mut(terms));
         let new = new.zip(stresses.par_chunks_mut(P)).zip(parts.par_chunks_mut(P * self.substeps));
         let places = forces.par_iter_mut().zip(blocks.par_chunks_mut(block_count(N)));
-        let marks = elastic.par_iter_mut().zip(&framed[..]).zip(renewed).zip(axial.par_iter_mut());
+        let axial = if self.idealisation == Idealisation::GeneralisedPlaneStrain {
+            axial.resize(elements.len(), AxialTerms::default());
+            Either::Left(axial.par_iter_mut().map(Some))
+        } else {
+            Either::Right((0..elements.len()).into_par_iter().map(|_| None))
+        };
+        let marks = elastic.par_iter_mut().zip(&framed[..]).zip(renewed).zip(axial);
         let error = elements
             .par_iter()
             .zip(geometry)
@@ -282,7 +289,7 @@ impl Shared<'_> {
             *kept = elastic;
             *renewed = true;
         }
-        if self.idealisation == Idealisation::GeneralisedPlaneStrain {
+        if let Some(axial) = axial {
             *axial = axial_terms(points, &tangents);
             for (coupling, &node) in axial.coupling.iter_mut().zip(nodes) {
                 if let Some(normal) = self.frames[node] {
@@ -298,7 +305,7 @@ impl Shared<'_> {
 struct Element<'a, const N: usize> {
     forces: &'a mut ElementForces<N>,
     blocks: &'a mut [[f64; 4]],
-    axial: &'a mut AxialTerms<N>,
+    axial: Option<&'a mut AxialTerms<N>>,
     elastic: &'a mut bool,
     renewed: &'a mut bool,
     framed: bool,

@@ -108,17 +108,18 @@ impl<T: Scalar> Factor<T> {
         stale: impl Fn(usize) -> bool + Sync,
     ) -> Result<(), NotPositiveDefinite> {
         let Self { plan, branches, crown, workshops } = self;
-        let values = matrix.values();
+        let (offsets, _, values) = matrix.csc_data();
         assert_eq!(values.len(), plan.entries(), "a matrix of another pattern");
+        let matrix = (offsets, values);
         branches.par_iter_mut().enumerate().with_max_len(1).try_for_each(|(index, branch)| {
             if branch.stands() && !stale(index) {
                 return Ok(());
             }
             let mine = rayon::current_thread_index().unwrap_or(0) % workshops.len();
             let mut workshop = workshops[mine].lock().map_err(|_| NotPositiveDefinite)?;
-            branch.eliminate(plan, values, &mut workshop)
+            branch.eliminate(plan, matrix, &mut workshop)
         })?;
-        crown.eliminate(plan, values, branches)
+        crown.eliminate(plan, matrix, branches)
     }
 
     /// Solves for every column of `right` (column-major, `columns` of them) in place.

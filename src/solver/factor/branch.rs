@@ -109,7 +109,7 @@ impl<T: Scalar> Branch<T> {
     pub(super) fn eliminate(
         &mut self,
         plan: &Plan,
-        values: &[f64],
+        matrix: (&[usize], &[f64]),
         workshop: &mut Workshop<T>,
     ) -> Result<(), NotPositiveDefinite> {
         let Workshop { stack, scratch } = workshop;
@@ -122,7 +122,7 @@ impl<T: Scalar> Branch<T> {
             let own = plan.update_size(front);
             let children = plan.children(front);
             let taken: usize = children.iter().map(|&child| plan.update_size(child as usize)).sum();
-            front::load(plan, front, values, panel);
+            front::load(plan, front, matrix, panel);
             let (below, above) = stack.split_at_mut(height);
             let update = &mut above[..own];
             let fresh = children.is_empty();

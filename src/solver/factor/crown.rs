@@ -126,13 +126,13 @@ impl<T: Scalar> Crown<T> {
     pub(super) fn eliminate(
         &mut self,
         plan: &Plan,
-        values: &[f64],
+        matrix: (&[usize], &[f64]),
         branches: &[Branch<T>],
     ) -> Result<(), NotPositiveDefinite> {
         for CrownFront { front, panel, children, base, height, .. } in &mut self.fronts {
             let own = plan.update_size(*front);
             panel.fill(T::ZERO);
-            front::load(plan, *front, values, panel);
+            front::load(plan, *front, matrix, panel);
             let (below, above) = self.stack.split_at_mut(*height);
             let update = &mut above[..own];
             update.fill(T::ZERO);

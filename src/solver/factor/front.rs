@@ -28,10 +28,22 @@ pub(super) fn scratch<T: Scalar>(width: usize) -> MemBuffer {
     MemBuffer::new(cholesky_in_place_scratch::<T>(width, Par::Seq, Spec::default()))
 }
 
-/// Adds the entries of the matrix that belong to the panel of `front`.
-pub(super) fn load<T: Scalar>(plan: &Plan, front: usize, values: &[f64], panel: &mut [T]) {
-    for entry in plan.entries_of(front) {
-        panel[entry.target as usize] += T::of(values[entry.source as usize]);
+/// Puts the values of the matrix, given by column offsets and values, that belong to the panel of
+/// `front` into it.
+pub(super) fn load<T: Scalar>(
+    plan: &Plan,
+    front: usize,
+    (offsets, values): (&[usize], &[f64]),
+    panel: &mut [T],
+) {
+    let height = plan.width(front) + plan.below(front);
+    let mut put = |source: usize, target: usize| panel[target] = T::of(values[source]);
+    for block in plan.blocks_of(front) {
+        if plan.together() == 2 {
+            block.each::<2>(offsets, height, &mut put);
+        } else {
+            block.each::<1>(offsets, height, &mut put);
+        }
     }
 }
 

@@ -27,13 +27,42 @@ const NONE: u32 = u32::MAX;
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct TooLarge;
 
-/// One entry of the matrix on its way into a panel.
+/// The values of the matrix that couple two groups of unknowns, on their way into a panel.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Entry {
-    /// Which value of the matrix.
-    pub(super) source: u32,
-    /// Which value of the panel.
-    pub(super) target: u32,
+pub(super) struct Block {
+    /// Twice the group of the columns, plus one when the rows are eliminated first.
+    group: u32,
+    /// Which value of the first of these columns is the first.
+    at: u32,
+    /// Which value of the panel that is.
+    target: u32,
+}
+
+impl Block {
+    fn new(group: usize, turned: bool, at: usize) -> Self {
+        Self { group: small(2 * group + usize::from(turned)), at: small(at), target: 0 }
+    }
+
+    /// Hands over every value: where it is in the matrix with these column `offsets`, and where it
+    /// goes in a panel of this `height`. Groups are of so many unknowns `TOGETHER`.
+    #[inline]
+    pub(super) fn each<const TOGETHER: usize>(
+        self,
+        offsets: &[usize],
+        height: usize,
+        mut visit: impl FnMut(usize, usize),
+    ) {
+        let (first, turned) = (TOGETHER * (self.group as usize >> 1), self.group & 1 == 1);
+        let (at, target) = (self.at as usize, self.target as usize);
+        for j in 0..TOGETHER {
+            // The columns of a group lack the rows above their diagonals.
+            let above = if at == 0 { j } else { 0 };
+            for i in above..TOGETHER {
+                let (row, column) = if turned { (j, i) } else { (i, j) };
+                visit(offsets[first + j] + at + i - j, target + column * height + row);
+            }
+        }
+    }
 }
 
 /// The symbolic factorization of one pattern.
@@ -54,9 +83,11 @@ pub struct Plan {
     /// Children of every front.
     child_start: Vec<u32>,
     children: Vec<u32>,
-    /// Entries of the matrix that each panel starts from.
-    entry_start: Vec<usize>,
-    entries: Vec<Entry>,
+    /// Entries of the matrix.
+    entries: usize,
+    /// Blocks of the matrix that each panel starts from.
+    block_start: Vec<usize>,
+    blocks: Vec<Block>,
     /// Fronts of every branch; the last one is its root.
     pub(super) branches: Vec<Range<usize>>,
     /// Fronts above all branches, children first.
@@ -77,8 +108,9 @@ impl Default for Plan {
             in_parent: Vec::new(),
             child_start: vec![0],
             children: Vec::new(),
-            entry_start: vec![0],
-            entries: Vec::new(),
+            entries: 0,
+            block_start: vec![0],
+            blocks: Vec::new(),
             branches: Vec::new(),
             crown: Vec::new(),
             branch_of: Vec::new(),
@@ -87,9 +119,9 @@ impl Default for Plan {
 }
 
 impl Plan {
-    /// Analyses the pattern of `matrix`, a lower triangle whose unknowns come in groups of
-    /// `together` neighbours that couple alike, as those of a node: groups are put in order and
-    /// joined to fronts as a whole, which is quicker to find.
+    /// Analyses the pattern of `matrix`, a lower triangle whose unknowns come one by one or in pairs
+    /// of neighbours that couple alike, as those of a node (`together`, one or two): pairs are put
+    /// in order and joined to fronts as a whole, which is quicker to find.
     ///
     /// # Errors
     ///
@@ -97,10 +129,11 @@ impl Plan {
     ///
     /// # Panics
     ///
-    /// When the unknowns are no multiple of `together`.
+    /// When the unknowns are no multiple of `together`, or that is neither one nor two.
     pub fn new(matrix: &CscMatrix<f64>, together: usize) -> Result<Self, TooLarge> {
         let (offsets, rows, _) = matrix.csc_data();
         let unknowns = matrix.nrows();
+        assert!(matches!(together, 1 | 2), "unknowns come one by one or in pairs");
         assert_eq!(unknowns % together, 0, "unknowns come in whole groups");
         if u32::try_from(rows.len()).is_err() || u32::try_from(unknowns).is_err() {
             return Err(TooLarge);
@@ -120,7 +153,6 @@ impl Plan {
         let members = |&group: &usize| group * together..(group + 1) * together;
         let (order, place) = symbolic.perm().expect("an order was asked for").arrays();
         let order = order.iter().flat_map(members).map(small).collect();
-        let place: Vec<usize> = place.iter().flat_map(members).collect();
         let mut plan = Self { together, order, ..Self::default() };
         plan.begin.clear();
         match symbolic.raw() {
@@ -148,7 +180,7 @@ impl Plan {
         }
         let parent = plan.parents(&owner);
         plan.link(&parent);
-        plan.sort_entries(offsets, rows, &place, &owner);
+        plan.sort_blocks(offsets, rows, place, &owner);
         plan.place_all();
         plan.cut(&parent);
         Ok(plan)
@@ -163,7 +195,7 @@ impl Plan {
     /// Entries of the matrix.
     #[must_use]
     pub fn entries(&self) -> usize {
-        self.entries.len()
+        self.entries
     }
 
     /// Values of the factor.
@@ -176,6 +208,11 @@ impl Plan {
     #[must_use]
     pub fn work(&self) -> f64 {
         (0..self.fronts()).map(|front| self.work_of(front)).sum()
+    }
+
+    /// Neighbouring unknowns that couple alike.
+    pub(super) fn together(&self) -> usize {
+        self.together
     }
 
     /// Number of branches.
@@ -233,8 +270,8 @@ impl Plan {
         &self.children[self.child_start[front] as usize..self.child_start[front + 1] as usize]
     }
 
-    pub(super) fn entries_of(&self, front: usize) -> &[Entry] {
-        &self.entries[self.entry_start[front]..self.entry_start[front + 1]]
+    pub(super) fn blocks_of(&self, front: usize) -> &[Block] {
+        &self.blocks[self.block_start[front]..self.block_start[front + 1]]
     }
 
     /// Columns of the widest front.
@@ -289,13 +326,16 @@ impl Plan {
         self.child_start = start;
     }
 
-    /// Sorts the entries of the matrix by front; their targets are columns and rows at first.
-    fn sort_entries(&mut self, offsets: &[usize], rows: &[usize], place: &[usize], owner: &[u32]) {
-        let each = |mut visit: Box<dyn FnMut(usize, usize, usize) + '_>| {
-            for column in 0..offsets.len() - 1 {
-                for entry in offsets[column]..offsets[column + 1] {
-                    let (a, b) = (place[column], place[rows[entry]]);
-                    visit(entry, a.min(b), a.max(b));
+    /// Sorts the blocks of the matrix by front; `place` is that of every group.
+    fn sort_blocks(&mut self, offsets: &[usize], rows: &[usize], place: &[usize], owner: &[u32]) {
+        let together = self.together;
+        let each = |mut visit: Box<dyn FnMut(Block, usize, usize) + '_>| {
+            for group in 0..place.len() {
+                let column = &rows[offsets[together * group]..offsets[together * group + 1]];
+                for (at, row) in column.iter().enumerate().filter(|(_, row)| *row % together == 0) {
+                    let (a, b) = (place[group], place[row / together]);
+                    let block = Block::new(group, a > b, at);
+                    visit(block, together * a.min(b), together * a.max(b));
                 }
             }
         };
@@ -305,27 +345,28 @@ impl Plan {
             start[front + 1] += start[front];
         }
         let mut next = start.clone();
-        let mut sorted = vec![(0, 0, 0); rows.len()];
-        each(Box::new(|entry, column, row| {
+        let mut sorted = vec![(Block::new(0, false, 0), 0, 0); start[self.fronts()]];
+        each(Box::new(|block, column, row| {
             let at = &mut next[owner[column] as usize];
-            sorted[*at] = (small(entry), small(column), small(row));
+            sorted[*at] = (block, small(column), small(row));
             *at += 1;
         }));
         let mut local = vec![NONE; self.unknowns()];
-        let mut entries = Vec::with_capacity(sorted.len());
+        let mut blocks = Vec::with_capacity(sorted.len());
         for front in 0..self.fronts() {
             let height = self.width(front) + self.below(front);
             let first = self.columns(front).start;
             self.number(front, &mut local);
-            entries.extend(sorted[start[front]..start[front + 1]].iter().map(
-                |&(source, column, row)| {
+            blocks.extend(sorted[start[front]..start[front + 1]].iter().map(
+                |&(block, column, row)| {
                     let place = (column as usize - first) * height + local[row as usize] as usize;
-                    Entry { source, target: small(place) }
+                    Block { target: small(place), ..block }
                 },
             ));
         }
-        self.entry_start = start;
-        self.entries = entries;
+        self.entries = rows.len();
+        self.block_start = start;
+        self.blocks = blocks;
     }
 
     /// Writes the place of every row of a front into `local`; other rows keep what they had.
