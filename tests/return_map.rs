@@ -4,9 +4,11 @@ use approx::assert_relative_eq;
 use hoopset::material::backstress::Backstress;
 use hoopset::material::elasticity::Elasticity;
 use hoopset::material::hardening::{Hardening, Isotropic, Material, VoceTerm};
-use hoopset::material::state::{PointState, Response, ReturnMapError};
+use hoopset::material::state::{
+    Place, PointFlow, PointState, Response, ReturnMapError, Start, back_places,
+};
 use hoopset::material::{plane_stress, return_map};
-use nalgebra::Vector4;
+use nalgebra::{Matrix4, Vector4};
 
 type Respond = fn(&Material, &Vector4<f64>, &PointState) -> Result<Response, ReturnMapError>;
 
@@ -16,6 +18,9 @@ type Follow = fn(
     (&PointState, &Vector4<f64>),
     &mut [f64],
 ) -> Result<Response, ReturnMapError>;
+
+type Map =
+    fn(&Material, &[Vector4<f64>], Start<'_>, Place<'_>) -> Result<bool, (usize, ReturnMapError)>;
 
 const MAPS: [Respond; 2] = [return_map::respond, plane_stress::respond];
 
@@ -115,6 +120,70 @@ fn every_tangent_of_several_steps_agrees_with_central_differences() {
                 tangent_is_the_derivative(&strain, answer);
                 let Response { state: next, stress: there, .. } = answer(&strain);
                 (state, stress) = (next, there);
+            }
+        }
+    }
+}
+
+/// What several points answer together, with their tangents: bytes of everything.
+fn answers(
+    map: Map,
+    metal: &Material,
+    strains: &[Vector4<f64>],
+    old: &[(PointState, Vector4<f64>)],
+) -> Vec<Vec<u64>> {
+    let places = back_places(metal);
+    let flows: Vec<PointFlow> = old.iter().map(|(state, _)| state.flow()).collect();
+    let backs: Vec<_> =
+        old.iter().flat_map(|(state, _)| &state.backstress[..places]).copied().collect();
+    let stresses: Vec<_> = old.iter().map(|(_, stress)| *stress).collect();
+    let (mut new_flows, mut new_backs) = (flows.clone(), backs.clone());
+    let mut new_stresses = stresses.clone();
+    let mut tangents = vec![Matrix4::zeros(); old.len()];
+    let mut parts = vec![0.0; 3 * old.len()];
+    let start = Start { flows: &flows, backs: &backs, stresses: &stresses };
+    let place = Place {
+        flows: &mut new_flows,
+        backs: &mut new_backs,
+        stresses: &mut new_stresses,
+        tangents: Some(&mut tangents),
+        parts: &mut parts,
+    };
+    map(metal, strains, start, place).expect("the path is mild");
+    let of_point = |k: usize| {
+        let backs = new_backs[k * places..(k + 1) * places].iter().flatten();
+        let numbers = new_flows[k].plastic_strain.iter().chain(&new_stresses[k]);
+        let numbers = numbers.chain(&tangents[k]).chain(backs).chain([&new_flows[k].equivalent]);
+        numbers.chain(parts.iter().skip(k).step_by(old.len())).map(|x| x.to_bits()).collect()
+    };
+    (0..old.len()).map(of_point).collect()
+}
+
+/// A point answers the same alone and in any company: of points that yield sooner or later, not at
+/// all, or have no strain.
+#[test]
+fn company_makes_no_difference() {
+    let map_of_one = MAPS.into_iter().zip([return_map::answer as Map, plane_stress::answer]);
+    for (respond, map) in map_of_one {
+        for metal in metals() {
+            let mut old = vec![(PointState::default(), Vector4::zeros()); 4];
+            for (k, (state, stress)) in old.iter_mut().enumerate().skip(1) {
+                let answer = respond(&metal, &path()[k - 1], state).expect("mild");
+                (*state, *stress) = (answer.state, answer.stress);
+            }
+            let strains = [Vector4::zeros(), path()[1], path()[1] * 1.001, path()[4]];
+            for first in 0..4 {
+                // Fours, threes, pairs and one alone, in another order each.
+                for count in 1..=4 {
+                    let chosen: Vec<usize> = (0..count).map(|k| (first + k) % 4).collect();
+                    let these: Vec<_> = chosen.iter().map(|&k| strains[k]).collect();
+                    let histories: Vec<_> = chosen.iter().map(|&k| old[k]).collect();
+                    let together = answers(map, &metal, &these, &histories);
+                    for (k, answer) in together.iter().enumerate() {
+                        let alone = answers(map, &metal, &these[k..=k], &histories[k..=k]);
+                        assert_eq!(alone[0], *answer, "{metal:?}, {k} of {chosen:?}");
+                    }
+                }
             }
         }
     }

@@ -342,7 +342,13 @@ pub fn answer(
     let back = |term: usize| deviator(&path.backs[term]);
     put(start, yielding, (path.equivalent, deviator(&path.slip)), (terms, back), &mut place);
     if let (Some(tangents), Some(owed)) = (place.tangents, owed) {
+        let yielded = yielding.bitmask();
         for (k, tangent) in tangents.iter_mut().enumerate() {
+            if yielded >> k & 1 == 0 {
+                // To the last bit what it is without points that yield beside it.
+                *tangent = material.elasticity.plane_stress_stiffness();
+                continue;
+            }
             let modes = Matrix3::from_fn(|mode, by| {
                 let kept = f64::from(u8::from(mode == by));
                 let lost = constants.softening[mode] * owed[by].slip[mode].extract(k);

@@ -186,6 +186,8 @@ impl Path for InSpace<'_> {
             let d_direction =
                 (d_eta - direction * contract(&direction, &d_eta)) * (Four::ONE / last.size);
             let d_flow = (direction * d_increment + d_direction * increment) * to_equivalent();
+            // Without stress there is no direction, and what it turns by is not a number.
+            let d_flow = d_flow.map(|part| part.select(flows, Four::ZERO));
             owed.equivalent += d_increment;
             owed.flow += d_flow;
             let backs = self.backs.iter().zip(&mut owed.backs);
