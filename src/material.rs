@@ -8,6 +8,7 @@ pub mod backstress;
 pub mod bracket;
 pub mod elasticity;
 pub mod hardening;
+pub(crate) mod history;
 pub mod idealisation;
 pub(crate) mod lanes;
 pub mod library;

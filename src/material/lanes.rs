@@ -7,7 +7,7 @@
 //! Floor 1, `material`.
 
 use nalgebra::Vector4;
-use simba::simd::{SimdValue, WideBoolF64x4, WideF64x4};
+use simba::simd::{SimdBool, SimdValue, WideBoolF64x4, WideF64x4};
 use wide::bytemuck::cast;
 use wide::{f64x4, u64x4};
 
@@ -36,6 +36,11 @@ pub(crate) fn vectors(count: usize, of: impl Fn(usize) -> Vector4<f64>) -> Vecto
     let last = count - 1;
     let (a, b, c, d) = (of(0), of(last.min(1)), of(last.min(2)), of(last.min(3)));
     Vector4::from_fn(|i, _| Four::from([a[i], b[i], c[i], d[i]]))
+}
+
+/// Whether a point is among them.
+pub(crate) fn has(some: Some4, point: usize) -> bool {
+    some.bitmask() >> point & 1 == 1
 }
 
 /// The vectors of the single points.

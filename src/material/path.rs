@@ -6,7 +6,7 @@
 use nalgebra::Vector4;
 use simba::simd::{SimdBool, SimdPartialOrd, SimdSigned, SimdValue};
 
-use crate::material::lanes::{Four, LANES, Some4, all, apart, of_each};
+use crate::material::lanes::{Four, LANES, Some4, all, apart, has, of_each};
 use crate::material::search::{Step, YIELD_TOLERANCE, plastic_increment};
 use crate::material::state::{Place, PointFlow, ReturnMapError, Start};
 
@@ -107,8 +107,7 @@ pub(crate) fn put(
 ) {
     let count = start.flows.len();
     let places = start.backs.len() / count;
-    let yielded = yielded.bitmask();
-    let anew = |k: &usize| yielded >> k & 1 == 1;
+    let anew = |k: &usize| has(yielded, *k);
     let (equivalent, flow) = (<[f64; LANES]>::from(equivalent), apart(&flow));
     for k in (0..count).filter(anew) {
         let [xx, yy, zz, xy] = flow[k].into();

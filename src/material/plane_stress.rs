@@ -24,9 +24,9 @@ use std::f64::consts::FRAC_1_SQRT_2;
 use nalgebra::{Matrix3, Matrix4, Vector3, Vector4};
 use simba::simd::{SimdBool, SimdComplexField, SimdValue};
 
-use crate::material::backstress::MOST_TERMS;
 use crate::material::hardening::Material;
-use crate::material::lanes::{Four, Some4, all, apart, of_each, vectors};
+use crate::material::history::{History, fading, nothing_owed};
+use crate::material::lanes::{Four, Some4, all, apart, has, of_each, vectors};
 use crate::material::path::{Path, follow as follow_path, put, yields};
 use crate::material::search::Step;
 use crate::material::state::{Place, PointState, Response, ReturnMapError, Start, of_one};
@@ -94,29 +94,11 @@ struct InPlane<'a> {
     /// Stress at the start, and at the end were it elastic.
     begin: Modes,
     end: Modes,
-    equivalent: Four,
-    /// Backstress terms.
-    backs: [Modes; MOST_TERMS],
-    /// Sum of `m ξ` since the start of the increment: plastic strain is its deviator, lost stress
-    /// its product with the softening.
-    slip: Modes,
+    /// Its flow is the sum of `m ξ`: plastic strain is the deviator of it, lost stress its product
+    /// with the softening.
+    history: History<3>,
     /// What the history owes to every mode of the trial stress at the end, where it is wanted.
-    owed: Option<&'a mut [Sensitivity; 3]>,
-}
-
-/// What a history owes to one mode of the trial stress at the end of the increment.
-#[derive(Clone, Copy)]
-struct Sensitivity {
-    equivalent: Four,
-    backs: [Modes; MOST_TERMS],
-    slip: Modes,
-}
-
-/// What a history owes to the strain before an increment.
-fn nothing_owed() -> [Sensitivity; 3] {
-    let none =
-        Sensitivity { equivalent: Four::ZERO, backs: [NO_MODES; MOST_TERMS], slip: NO_MODES };
-    [none; 3]
+    owed: Option<&'a mut [History<3>; 3]>,
 }
 
 /// Everything that depends on Δp alone, in modes.
@@ -170,30 +152,29 @@ impl Path for InPlane<'_> {
     type Step = Flowing;
 
     fn equivalent(&self) -> Four {
-        self.equivalent
+        self.history.equivalent
     }
 
     fn trial(&self, share: f64) -> Modes {
         self.begin * all(1.0 - share) + self.end * all(share)
-            - self.softening.component_mul(&self.slip)
+            - self.softening.component_mul(&self.history.flow)
     }
 
     fn size(&self, trial: &Modes) -> Four {
-        let backs = &self.backs[..self.material.kinematic.len()];
-        equivalent(&backs.iter().fold(*trial, |relative, back| relative - back))
+        equivalent(&self.history.relative(trial, self.material.kinematic.len()))
     }
 
     fn at(&self, trial: &Modes, increment: Four) -> Flowing {
-        let (size, slope) = self.material.yield_and_modulus(self.equivalent + increment);
+        let (size, slope) = self.material.yield_and_modulus(self.history.equivalent + increment);
         let over = Four::ONE / size;
         let flow = all(1.5) * increment * over;
         let flow_rate = (all(1.5) - flow * slope) * over;
         let mut eta = *trial;
         let mut eta_rate = NO_MODES;
         let (mut back, mut back_rate) = (Four::ZERO, Four::ZERO);
-        for (term, old_back) in self.material.kinematic.iter().zip(&self.backs) {
+        for (term, old_back) in self.material.kinematic.iter().zip(&self.history.backs) {
             let recall = all(term.recall);
-            let fading = Four::ONE / (Four::ONE + recall * increment);
+            let fading = fading(term, increment);
             let fallen = recall * fading * fading;
             let modulus = all(2.0 / 3.0 * term.modulus);
             eta -= old_back * fading;
@@ -211,23 +192,16 @@ impl Path for InPlane<'_> {
 
     fn step_on(&mut self, last: &Flowing, increment: Four, share: f64, flows: Some4) {
         let Flowing { xi, xi_rate, shrink, stiffness, flow, flow_rate, size, slope } = last;
-        self.equivalent += increment;
-        let slip = xi * *flow;
-        self.slip += slip;
-        for (term, back) in self.material.kinematic.iter().zip(&mut self.backs) {
-            let fading = Four::ONE / (Four::ONE + all(term.recall) * increment);
-            *back = (*back + slip * all(2.0 / 3.0 * term.modulus)) * fading;
-        }
+        self.history.step_on(&self.material.kinematic, (increment, xi * *flow));
         let Some(owed) = &mut self.owed else { return };
+        let terms = &self.material.kinematic[..];
         let normal = last.normal();
         let excess_slope = normal.dot(xi_rate) - *slope;
         for (mode, owed) in owed.iter_mut().enumerate() {
             // dξ at constant Δp, then Δp from the yield condition, then what follows it.
-            let mut d_eta = -self.softening.component_mul(&owed.slip);
+            let mut d_eta = -self.softening.component_mul(&owed.flow);
             d_eta[mode] += all(share);
-            for (term, back) in self.material.kinematic.iter().zip(&owed.backs) {
-                d_eta -= back * (Four::ONE / (Four::ONE + all(term.recall) * increment));
-            }
+            d_eta = owed.less_faded(d_eta, terms, increment);
             // m = (3/2) Δp/σ_y falls where the yield stress had grown before.
             let d_size = *slope * owed.equivalent;
             let mut d_flow = -*flow / *size * d_size;
@@ -238,15 +212,7 @@ impl Path for InPlane<'_> {
             d_xi += xi_rate * d_increment;
             d_flow += *flow_rate * d_increment;
             let d_slip = xi * d_flow + d_xi * *flow;
-            owed.equivalent += d_increment;
-            owed.slip += d_slip;
-            let backs = self.backs.iter().zip(&mut owed.backs);
-            for (term, (back, owed)) in self.material.kinematic.iter().zip(backs) {
-                let recall = all(term.recall);
-                let grown = *owed + d_slip * all(2.0 / 3.0 * term.modulus);
-                let fading = Four::ONE / (Four::ONE + recall * increment);
-                *owed = (grown - back * (recall * d_increment)) * fading;
-            }
+            owed.owe_on(terms, (&self.history, increment), (d_increment, d_slip));
         }
     }
 }
@@ -302,14 +268,13 @@ pub fn answer(
     start: Start<'_>,
     mut place: Place<'_>,
 ) -> Result<bool, (usize, ReturnMapError)> {
-    let (old, olds) = (start.flows, start.backs);
+    let old = start.flows;
     let count = old.len();
-    let places = olds.len() / count;
     let terms = material.kinematic.len();
     let constants = Constants::of(material);
     let strain = vectors(count, |k| strains[k] - old[k].plastic_strain);
     let end = to_modes(strain[0], strain[1], strain[3]).component_mul(&constants.elastic.map(all));
-    let back = vectors(count, |k| olds[k * places..k * places + terms].iter().sum());
+    let back = vectors(count, |k| start.backs_of(k)[..terms].iter().sum());
     let yield_stress = material.yield_stress_of_four(of_each(count, |k| old[k].equivalent));
     let yielding = yields(equivalent(&(end - back_modes(&back))), yield_stress);
     if yielding.none() {
@@ -326,32 +291,32 @@ pub fn answer(
         softening: constants.softening.map(all),
         begin: to_modes(begin[0], begin[1], begin[3]),
         end,
-        equivalent: of_each(count, |k| old[k].equivalent),
-        backs: [NO_MODES; MOST_TERMS],
-        slip: NO_MODES,
+        history: History::begin(start, terms, back_modes),
         owed: owed.as_mut(),
     };
-    for (term, modes) in path.backs[..terms].iter_mut().enumerate() {
-        *modes = back_modes(&vectors(count, |k| olds[k * places + term]));
-    }
     let exact = path.owed.is_some();
     let histories = (old, &*place.flows);
     follow_path(&mut path, (yield_stress, yielding), histories, place.parts, exact)?;
 
-    put_stresses(&(end - path.softening.component_mul(&path.slip)), place.stresses);
-    let back = |term: usize| deviator(&path.backs[term]);
-    put(start, yielding, (path.equivalent, deviator(&path.slip)), (terms, back), &mut place);
+    put_stresses(&(end - path.softening.component_mul(&path.history.flow)), place.stresses);
+    let back = |term: usize| deviator(&path.history.backs[term]);
+    put(
+        start,
+        yielding,
+        (path.history.equivalent, deviator(&path.history.flow)),
+        (terms, back),
+        &mut place,
+    );
     if let (Some(tangents), Some(owed)) = (place.tangents, owed) {
-        let yielded = yielding.bitmask();
         for (k, tangent) in tangents.iter_mut().enumerate() {
-            if yielded >> k & 1 == 0 {
+            if !has(yielding, k) {
                 // To the last bit what it is without points that yield beside it.
                 *tangent = material.elasticity.plane_stress_stiffness();
                 continue;
             }
             let modes = Matrix3::from_fn(|mode, by| {
                 let kept = f64::from(u8::from(mode == by));
-                let lost = constants.softening[mode] * owed[by].slip[mode].extract(k);
+                let lost = constants.softening[mode] * owed[by].flow[mode].extract(k);
                 constants.elastic[by] * (kept - lost)
             });
             *tangent = tangent_from_modes(&modes);

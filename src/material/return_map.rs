@@ -25,8 +25,8 @@
 use nalgebra::{Matrix4, Vector4};
 use simba::simd::{SimdBool, SimdComplexField, SimdPartialOrd, SimdValue};
 
-use crate::material::backstress::MOST_TERMS;
 use crate::material::hardening::Material;
+use crate::material::history::{History, fading, nothing_owed};
 use crate::material::lanes::{Four, Some4, all, apart, of_each, vectors};
 use crate::material::path::{Path, follow as follow_path, put, yields};
 use crate::material::search::Step;
@@ -69,28 +69,10 @@ struct InSpace<'a> {
     /// Stress deviator at the start, and at the end were it elastic.
     begin: Tensor,
     end: Tensor,
-    equivalent: Four,
-    /// Backstress terms.
-    backs: [Tensor; MOST_TERMS],
-    /// Plastic strain since the start of the increment, a tensor.
-    flow: Tensor,
+    /// Its flow is the plastic strain, a tensor.
+    history: History<4>,
     /// What the history owes to every component of the strain at the end, where it is wanted.
-    owed: Option<&'a mut [Sensitivity; 4]>,
-}
-
-/// What a history owes to one component of the strain at the end of the increment.
-#[derive(Clone, Copy)]
-struct Sensitivity {
-    equivalent: Four,
-    backs: [Tensor; MOST_TERMS],
-    flow: Tensor,
-}
-
-/// What a history owes to the strain before an increment.
-fn nothing_owed() -> [Sensitivity; 4] {
-    let none =
-        Sensitivity { equivalent: Four::ZERO, backs: [NO_TENSOR; MOST_TERMS], flow: NO_TENSOR };
-    [none; 4]
+    owed: Option<&'a mut [History<4>; 4]>,
 }
 
 /// Everything that depends on Δp alone.
@@ -128,26 +110,27 @@ impl Path for InSpace<'_> {
     type Step = Flowing;
 
     fn equivalent(&self) -> Four {
-        self.equivalent
+        self.history.equivalent
     }
 
     fn trial(&self, share: f64) -> Tensor {
-        self.begin * all(1.0 - share) + self.end * all(share) - self.flow * all(2.0 * self.shear)
+        self.begin * all(1.0 - share) + self.end * all(share)
+            - self.history.flow * all(2.0 * self.shear)
     }
 
     fn size(&self, trial: &Tensor) -> Four {
-        let backs = &self.backs[..self.material.kinematic.len()];
-        equivalent(&backs.iter().fold(*trial, |relative, back| relative - back))
+        equivalent(&self.history.relative(trial, self.material.kinematic.len()))
     }
 
     fn at(&self, trial: &Tensor, increment: Four) -> Flowing {
         let stiff = all(3.0 * self.shear);
-        let (yield_stress, modulus) = self.material.yield_and_modulus(self.equivalent + increment);
+        let (yield_stress, modulus) =
+            self.material.yield_and_modulus(self.history.equivalent + increment);
         let (mut eta, mut turning) = (*trial, NO_TENSOR);
         let (mut excess, mut slope) = (-stiff * increment - yield_stress, -stiff - modulus);
-        for (term, back) in self.material.kinematic.iter().zip(&self.backs) {
+        for (term, back) in self.material.kinematic.iter().zip(&self.history.backs) {
             let (recall, modulus) = (all(term.recall), all(term.modulus));
-            let fading = Four::ONE / (Four::ONE + recall * increment);
+            let fading = fading(term, increment);
             eta -= back * fading;
             turning += back * (recall * fading * fading);
             excess -= modulus * increment * fading;
@@ -163,21 +146,15 @@ impl Path for InSpace<'_> {
     fn step_on(&mut self, last: &Flowing, increment: Four, share: f64, flows: Some4) {
         let direction = last.eta * (Four::ONE / last.size);
         let flow = direction * (to_equivalent() * increment);
-        self.equivalent += increment;
-        self.flow += flow;
-        for (term, back) in self.material.kinematic.iter().zip(&mut self.backs) {
-            let fading = Four::ONE / (Four::ONE + all(term.recall) * increment);
-            *back = (*back + flow * all(2.0 / 3.0 * term.modulus)) * fading;
-        }
+        self.history.step_on(&self.material.kinematic, (increment, flow));
         let Some(owed) = &mut self.owed else { return };
+        let terms = &self.material.kinematic[..];
         for (column, owed) in owed.iter_mut().enumerate() {
             let mut unit = NO_TENSOR;
             unit[column] = all(share);
             // dη at constant Δp, then Δp from the yield condition, then the turn of η with it.
             let mut d_eta = (deviator_of_strain(&unit) - owed.flow) * all(2.0 * self.shear);
-            for (term, back) in self.material.kinematic.iter().zip(&owed.backs) {
-                d_eta -= back * (Four::ONE / (Four::ONE + all(term.recall) * increment));
-            }
+            d_eta = owed.less_faded(d_eta, terms, increment);
             let d_excess =
                 to_equivalent() * contract(&direction, &d_eta) - last.modulus * owed.equivalent;
             // A point that does not flow in this part goes on owing what it owed.
@@ -188,15 +165,7 @@ impl Path for InSpace<'_> {
             let d_flow = (direction * d_increment + d_direction * increment) * to_equivalent();
             // Without stress there is no direction, and what it turns by is not a number.
             let d_flow = d_flow.map(|part| part.select(flows, Four::ZERO));
-            owed.equivalent += d_increment;
-            owed.flow += d_flow;
-            let backs = self.backs.iter().zip(&mut owed.backs);
-            for (term, (back, owed)) in self.material.kinematic.iter().zip(backs) {
-                let recall = all(term.recall);
-                let grown = *owed + d_flow * all(2.0 / 3.0 * term.modulus);
-                let fading = Four::ONE / (Four::ONE + recall * increment);
-                *owed = (grown - back * (recall * d_increment)) * fading;
-            }
+            owed.owe_on(terms, (&self.history, increment), (d_increment, d_flow));
         }
     }
 }
@@ -244,15 +213,14 @@ pub fn answer(
     start: Start<'_>,
     mut place: Place<'_>,
 ) -> Result<bool, (usize, ReturnMapError)> {
-    let (old, olds) = (start.flows, start.backs);
+    let old = start.flows;
     let count = old.len();
-    let places = olds.len() / count;
     let terms = material.kinematic.len();
     let shear = material.elasticity.shear_modulus();
     let strain = vectors(count, |k| strains[k] - old[k].plastic_strain);
     let pressure = trace(&strain) * all(material.elasticity.bulk_modulus());
     let end = deviator_of_strain(&strain) * all(2.0 * shear);
-    let back = vectors(count, |k| olds[k * places..k * places + terms].iter().sum());
+    let back = vectors(count, |k| start.backs_of(k)[..terms].iter().sum());
     let yield_stress = material.yield_stress_of_four(of_each(count, |k| old[k].equivalent));
     let yielding = yields(equivalent(&(end - back)), yield_stress);
     if yielding.none() {
@@ -269,21 +237,16 @@ pub fn answer(
         shear,
         begin: begin - Tensor::new(mean, mean, mean, Four::ZERO),
         end,
-        equivalent: of_each(count, |k| old[k].equivalent),
-        backs: [NO_TENSOR; MOST_TERMS],
-        flow: NO_TENSOR,
+        history: History::begin(start, terms, |back| *back),
         owed: owed.as_mut(),
     };
-    for (term, backs) in path.backs[..terms].iter_mut().enumerate() {
-        *backs = vectors(count, |k| olds[k * places + term]);
-    }
     let exact = path.owed.is_some();
     let histories = (old, &*place.flows);
     follow_path(&mut path, (yield_stress, yielding), histories, place.parts, exact)?;
 
-    put_stresses(&(end - path.flow * all(2.0 * shear)), pressure, place.stresses);
-    let back = |term: usize| path.backs[term];
-    put(start, yielding, (path.equivalent, path.flow), (terms, back), &mut place);
+    put_stresses(&(end - path.history.flow * all(2.0 * shear)), pressure, place.stresses);
+    let back = |term: usize| path.history.backs[term];
+    put(start, yielding, (path.history.equivalent, path.history.flow), (terms, back), &mut place);
     if let (Some(tangents), Some(owed)) = (place.tangents, owed) {
         let stiffness = material.elasticity.stiffness();
         for (k, tangent) in tangents.iter_mut().enumerate() {

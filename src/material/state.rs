@@ -75,6 +75,14 @@ pub struct Start<'a> {
     pub stresses: &'a [Vector4<f64>],
 }
 
+impl<'a> Start<'a> {
+    /// Places of a point for backstress terms.
+    pub(crate) fn backs_of(&self, point: usize) -> &'a [Vector4<f64>] {
+        let places = self.backs.len() / self.flows.len();
+        &self.backs[point * places..(point + 1) * places]
+    }
+}
+
 /// Where the answers to a strain increment go, and what is known of them.
 ///
 /// The strain runs straight through an increment and is followed in equal parts. Backward Euler
@@ -106,18 +114,15 @@ impl Place<'_> {
             tangents.fill(tangent());
         }
     }
-}
 
-impl Place<'_> {
     /// A point becomes what it was, of which it is an earlier or later state: nothing is written
     /// where no plastic strain lies between.
     #[allow(clippy::float_cmp, reason = "the same number or another one, not a result")]
     pub(crate) fn become_again(&mut self, start: Start<'_>, point: usize) {
         if self.flows[point].equivalent != start.flows[point].equivalent {
             self.flows[point] = start.flows[point];
-            let places = start.backs.len() / start.flows.len();
-            let backs = point * places..(point + 1) * places;
-            self.backs[backs.clone()].copy_from_slice(&start.backs[backs]);
+            let old = start.backs_of(point);
+            self.backs[point * old.len()..(point + 1) * old.len()].copy_from_slice(old);
         }
     }
 }

@@ -30,8 +30,8 @@ const FREE: u32 = u32::MAX;
 /// one that nothing resists may seem to by a few times the error.
 const CLEAR: f64 = 100.0;
 
-/// Error of solutions from which better ones say nothing new. Real contact stiffnesses differ by a
-/// few powers of ten; a direction that is resisted keeps a hundredth of the raw stiffness of its nodes.
+/// Error of solutions from which better ones say nothing new: real contact stiffnesses differ by a
+/// few powers of ten.
 const SURE: f64 = 1e-7;
 
 /// Approaches that are enough from nothing.
@@ -307,7 +307,7 @@ impl Border {
             let error = factor.approach(&self.couplings, size, &mut self.shapes);
             let eigen = SymmetricEigen::new(self.schur());
             let largest = eigen.eigenvalues.amax();
-            let doubtful = CLEAR * error.max(SURE) * largest;
+            let doubtful = CLEAR * error * largest;
             self.inverse = pseudo_inverse(&eigen, doubtful);
             let all_resisted = eigen.eigenvalues.iter().all(|value| value.abs() > doubtful);
             if all_resisted || error <= SURE {

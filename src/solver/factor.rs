@@ -88,7 +88,6 @@ impl<T: Scalar> Factor<T> {
     ///
     /// When `matrix` has another number of entries than the one analysed.
     pub fn factorize(&mut self, matrix: &CscMatrix<f64>) -> Result<(), NotPositiveDefinite> {
-        self.branches.iter_mut().for_each(Branch::forget);
         self.refactorize(matrix, |_| true)
     }
 

@@ -13,8 +13,12 @@ use crate::solver::factor::{Factor, NotPositiveDefinite};
 /// What an answer of a single-precision factor is wrong by, over its size; measured: up to 4e-4.
 const ROUGH: f64 = 1e-3;
 
-/// The same in double precision.
-const FINE: f64 = 1e-10;
+/// What refinement of such answers comes down to: a direction that is resisted keeps a hundredth of
+/// the raw stiffness of its nodes, far above.
+const REFINED: f64 = 1e-7;
+
+/// What an answer of a double-precision factor is wrong by.
+const FINE: f64 = 1e-12;
 
 /// Arithmetic of a factor.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -204,7 +208,7 @@ impl Solve for Standing<'_> {
             double.solve(near, columns);
             return FINE;
         }
-        ROUGH * self.refine(right, columns, near)
+        (ROUGH * self.refine(right, columns, near)).max(REFINED)
     }
 }
 

@@ -89,10 +89,6 @@ impl<T: Scalar> Branch<T> {
         self.stands
     }
 
-    pub(super) fn forget(&mut self) {
-        self.stands = false;
-    }
-
     /// Values that a workshop's stack must hold.
     pub(super) fn room(&self, plan: &Plan) -> usize {
         plan.stack_room(self.fronts.clone(), |_| true)

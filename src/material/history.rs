@@ -1,0 +1,102 @@
+//! Histories of four points on their way through an increment, and what they owe to the strain.
+//!
+//! Tensors have `N` components, as the map that goes the way sees them. A sensitivity has the shape
+//! of the history it is the derivative of.
+//!
+//! Floor 1, `material`.
+
+use nalgebra::{SVector, Vector4};
+
+use crate::material::backstress::{Backstress, MOST_TERMS};
+use crate::material::lanes::{Four, all, of_each, vectors};
+use crate::material::state::Start;
+
+/// A history, or what it owes to one component of the strain at the end of the increment.
+#[derive(Clone, Copy)]
+pub(crate) struct History<const N: usize> {
+    /// Equivalent plastic strain.
+    pub(crate) equivalent: Four,
+    /// Backstress terms.
+    pub(crate) backs: [SVector<Four, N>; MOST_TERMS],
+    /// What has flowed since the start of the increment.
+    pub(crate) flow: SVector<Four, N>,
+}
+
+/// What the histories before an increment owe to its strain.
+pub(crate) fn nothing_owed<const N: usize>() -> [History<N>; N] {
+    [History::none(); N]
+}
+
+/// `1 / (1 + γ Δp)`.
+pub(crate) fn fading(term: &Backstress, increment: Four) -> Four {
+    Four::ONE / (Four::ONE + all(term.recall) * increment)
+}
+
+impl<const N: usize> History<N> {
+    fn none() -> Self {
+        let zero = SVector::from_element(Four::ZERO);
+        Self { equivalent: Four::ZERO, backs: [zero; MOST_TERMS], flow: zero }
+    }
+
+    /// That of points at the start of an increment; `seen` is a backstress as the map sees it.
+    pub(crate) fn begin(
+        start: Start<'_>,
+        terms: usize,
+        seen: impl Fn(&Vector4<Four>) -> SVector<Four, N>,
+    ) -> Self {
+        let count = start.flows.len();
+        let mut history = Self::none();
+        history.equivalent = of_each(count, |k| start.flows[k].equivalent);
+        for (term, back) in history.backs[..terms].iter_mut().enumerate() {
+            *back = seen(&vectors(count, |k| start.backs_of(k)[term]));
+        }
+        history
+    }
+
+    /// A stress relative to the backstress.
+    pub(crate) fn relative(&self, stress: &SVector<Four, N>, terms: usize) -> SVector<Four, N> {
+        self.backs[..terms].iter().fold(*stress, |relative, back| relative - back)
+    }
+
+    /// `of` less the backstress terms as they have faded after a step.
+    pub(crate) fn less_faded(
+        &self,
+        of: SVector<Four, N>,
+        terms: &[Backstress],
+        increment: Four,
+    ) -> SVector<Four, N> {
+        terms
+            .iter()
+            .zip(&self.backs)
+            .fold(of, |rest, (term, back)| rest - back * fading(term, increment))
+    }
+
+    /// Takes a step with this Δp and flow.
+    pub(crate) fn step_on(
+        &mut self,
+        terms: &[Backstress],
+        (increment, flow): (Four, SVector<Four, N>),
+    ) {
+        self.equivalent += increment;
+        self.flow += flow;
+        for (term, back) in terms.iter().zip(&mut self.backs) {
+            *back = (*back + flow * all(2.0 / 3.0 * term.modulus)) * fading(term, increment);
+        }
+    }
+
+    /// Derivative of [`Self::step_on`], where this is that of the history which `now` is after the
+    /// step with Δp `increment`, and `d_increment`, `d_flow` are those of Δp and flow.
+    pub(crate) fn owe_on(
+        &mut self,
+        terms: &[Backstress],
+        (now, increment): (&Self, Four),
+        (d_increment, d_flow): (Four, SVector<Four, N>),
+    ) {
+        self.equivalent += d_increment;
+        self.flow += d_flow;
+        for (term, (back, owed)) in terms.iter().zip(now.backs.iter().zip(&mut self.backs)) {
+            let grown = *owed + d_flow * all(2.0 / 3.0 * term.modulus);
+            *owed = (grown - back * (all(term.recall) * d_increment)) * fading(term, increment);
+        }
+    }
+}
