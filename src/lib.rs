@@ -22,7 +22,7 @@
 //! Inside there is one system of units: mm, N, MPa, radians. Tension is positive, contact
 //! pressure is positive in compression, angles are counter-clockwise from +x, and hoop and radial
 //! are about the centre of the hole that is named. The case file is documented in
-//! [`case::table`], the program around it in the README.
+//! [`case::table`], the program around it in the README and in `docs/`.
 //!
 //! # The house
 //!
@@ -75,7 +75,7 @@ pub use process::tool::Tool;
 pub use result::read::read;
 pub use units::Units;
 
-/// The code in the README, compiled as a doc test.
+/// The code in the documents, compiled as a doc test.
 #[cfg(doctest)]
-#[doc = include_str!("../README.md")]
-pub struct Readme;
+#[doc = include_str!("../docs/library.md")]
+pub struct Documents;

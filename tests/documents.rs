@@ -1,13 +1,16 @@
-//! The README against the program: its case files run, its keys are those of the reader, its
-//! defaults are true, its files exist.
+//! The documents against the program: their case files are read, their keys are those of the
+//! readers, their defaults are true, the files that they point to exist.
 
 use std::collections::BTreeSet;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use hoopset::{Case, parse};
 
 const README: &str = include_str!("../README.md");
+const CASE_FILE: &str = include_str!("../docs/case-file.md");
+const TOOL_SHEET: &str = include_str!("../docs/tool-sheet.md");
 const KEY_TABLE: &str = include_str!("../src/case/table.rs");
+const SHEET_TABLE: &str = include_str!("../src/case/sheet.rs");
 
 fn case(text: &str) -> Case {
     parse(text, "case.toml").unwrap_or_else(|complaint| panic!("{complaint}\n{text}"))
@@ -32,26 +35,40 @@ fn keys(text: &str) -> BTreeSet<String> {
 }
 
 #[test]
-fn the_case_file_of_the_readme_is_read() {
-    let cases = blocks(README, "toml");
-    assert_eq!(cases.len(), 3);
-    assert_eq!(case(cases[0]).job.stages.len(), 4);
-    // The second is a stage of its own: it takes the place of the last one of the first.
-    let last = cases[0].rfind("[[stage]]").expect("the case has stages");
-    let served = format!("{}{}", &cases[0][..last], cases[1]);
-    assert_eq!(case(&served).job.stages.len(), 4);
-    // So are those of the third, with what holds the plate.
-    let pushed = format!("{}{}", &cases[0][..last], cases[2]);
-    assert_eq!(case(&pushed).job.stages.len(), 5);
+fn the_case_files_of_the_documents_are_read() {
+    let whole = blocks(README, "toml");
+    let stages = blocks(CASE_FILE, "toml");
+    assert_eq!((whole.len(), stages.len()), (1, 2));
+    assert_eq!(case(whole[0]).job.stages.len(), 4);
+    // Those of the page on the case file take the place of the last stage of the whole case.
+    let last = whole[0].rfind("[[stage]]").expect("the case has stages");
+    for (block, count) in stages.iter().zip([4, 5]) {
+        assert_eq!(case(&format!("{}{block}", &whole[0][..last])).job.stages.len(), count);
+    }
 }
 
 #[test]
-fn the_readme_lists_the_keys_of_the_reader() {
-    let start = README.find("### Every key").expect("the heading");
-    let end = README.find("Isotropic laws").expect("the next table");
-    let listed = keys(&README[start..end]);
-    assert!(listed.len() > 30, "{listed:?}");
-    assert_eq!(listed, keys(KEY_TABLE));
+fn the_readme_can_be_read_at_one_sitting() {
+    assert!(README.len() <= 9000, "{} bytes: a subject of its own belongs in docs/", README.len());
+}
+
+/// The part of `page` from one heading to the next.
+fn section<'t>(page: &'t str, heading: &str) -> &'t str {
+    let start = page.find(heading).expect("the heading");
+    let rest = &page[start + heading.len()..];
+    &rest[..rest.find("\n## ").unwrap_or(rest.len())]
+}
+
+#[test]
+fn the_documents_list_the_keys_of_the_readers() {
+    for (page, heading, table) in [
+        (CASE_FILE, "\n## Keys\n", KEY_TABLE),
+        (TOOL_SHEET, "\n## Keys of the sheet\n", SHEET_TABLE),
+    ] {
+        let listed = keys(section(page, heading));
+        assert!(listed.len() > 20, "{listed:?}");
+        assert_eq!(listed, keys(table));
+    }
 }
 
 /// A case with a place for one more key in each of its tables.
@@ -157,23 +174,69 @@ fn the_tables_of_laws_are_read() {
     assert_ne!(own(""), own(", past_end = \"warn\""));
 }
 
+/// Every page of the repository, as paths from its root.
+fn pages() -> Vec<PathBuf> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let mut folders = vec![PathBuf::new()];
+    let mut pages = Vec::new();
+    while let Some(folder) = folders.pop() {
+        for entry in std::fs::read_dir(root.join(&folder)).expect("a folder").flatten() {
+            let name = entry.file_name().into_string().expect("a name in plain letters");
+            let kind = entry.file_type().expect("a kind");
+            if kind.is_dir() && name != "target" && !name.starts_with('.') {
+                folders.push(folder.join(name));
+            } else if name.ends_with(".md") {
+                pages.push(folder.join(name));
+            }
+        }
+    }
+    pages.sort();
+    pages
+}
+
 #[test]
 fn files_that_the_documents_point_to_exist() {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
-    let lessons = std::fs::read_dir(root.join("examples")).expect("the lessons");
-    let lessons = lessons.filter_map(|entry| entry.ok()?.file_name().into_string().ok());
-    let page = |name: String| Some(format!("examples/{}.md", name.strip_suffix(".md")?));
-    let lessons: Vec<String> = lessons.filter_map(page).collect();
-    assert!(lessons.len() >= 13, "{lessons:?}");
-    let documents = ["README.md", "DEVELOPERS.md", "CHANGELOG.md"];
-    for name in documents.into_iter().chain(lessons.iter().map(String::as_str)) {
-        let text = std::fs::read_to_string(root.join(name)).expect("a document");
-        let folder = root.join(name);
+    let pages = pages();
+    assert!(pages.len() > 60, "{pages:?}");
+    for page in pages {
+        let text = std::fs::read_to_string(root.join(&page)).expect("a document");
+        let folder = root.join(&page);
         let folder = folder.parent().expect("a folder");
         for target in text.split("](").skip(1).filter_map(|rest| rest.split(')').next()) {
-            if !target.contains("://") && !target.starts_with('#') {
-                assert!(folder.join(target).exists(), "{name} points to `{target}`");
+            if target.contains("://") {
+                continue;
+            }
+            let (file, heading) = target.split_once('#').unwrap_or((target, ""));
+            let linked = if file.is_empty() { root.join(&page) } else { folder.join(file) };
+            let shown = page.display();
+            assert!(linked.exists(), "{shown} points to `{target}`");
+            if !heading.is_empty() {
+                let text = std::fs::read_to_string(&linked).expect("a document");
+                assert!(anchors(&text).contains(heading), "{shown} points to `{target}`");
             }
         }
+    }
+}
+
+/// The headings of a page as links name them: small letters, hyphens between words.
+fn anchors(page: &str) -> BTreeSet<String> {
+    page.lines()
+        .filter(|line| line.starts_with('#'))
+        .map(|line| {
+            let words = line.trim_start_matches('#').trim().to_lowercase();
+            let kept = |c: &char| c.is_alphanumeric() || *c == ' ' || *c == '-';
+            words.chars().filter(kept).collect::<String>().replace(' ', "-")
+        })
+        .collect()
+}
+
+#[test]
+fn every_lesson_is_in_the_index() {
+    let index = include_str!("../examples/README.md");
+    let lessons = pages().into_iter().filter(|page| page.starts_with("examples"));
+    for lesson in lessons.filter(|page| !page.ends_with("README.md")) {
+        let name = lesson.file_name().and_then(|name| name.to_str()).expect("a name");
+        assert!(index.contains(&format!("]({name})")), "{name} is not in examples/README.md");
     }
 }
