@@ -185,7 +185,7 @@ fn pages() -> Vec<PathBuf> {
             let kind = entry.file_type().expect("a kind");
             if kind.is_dir() && name != "target" && !name.starts_with('.') {
                 folders.push(folder.join(name));
-            } else if name.ends_with(".md") {
+            } else if name.rsplit_once('.').is_some_and(|(_, end)| end == "md") {
                 pages.push(folder.join(name));
             }
         }
