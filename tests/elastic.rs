@@ -13,5 +13,7 @@ mod holes;
 mod patch;
 #[path = "elastic/ring.rs"]
 mod ring;
+#[path = "elastic/section.rs"]
+mod section;
 #[path = "elastic/symmetry.rs"]
 mod symmetry;

@@ -63,7 +63,7 @@ fn strains_are_the_elastic_and_the_plastic_ones() {
     let snapshots = run(&case, &case.job);
     let full = snapshots.iter().find(|snapshot| snapshot.label.ends_with("-full")).unwrap();
     let mesh = &full.mesh;
-    let tables = Tables::new(mesh, 2.0).unwrap();
+    let tables = Tables::new(mesh, case.job.measure()).unwrap();
     let reader = EdgeReader::new(mesh, &case.job.plate.holes, &tables.positions);
     let read = reader.read_strain(&full.state, &case.job.material.elasticity);
     // Between two nodes of the edge the edge itself gets longer by the hoop strain.

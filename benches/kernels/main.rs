@@ -1,8 +1,8 @@
 //! The kernels one by one: return maps, element, assembly of a plate, factor and solution.
 
 use criterion::{Criterion, criterion_group, criterion_main};
-use hoopset::element::kernel::{PointGeometry, block_count, forces, stiffness, strain};
-use hoopset::element::shape::quad8_gradients;
+use hoopset::element::kernel::{Measure, PointGeometry, block_count, forces, stiffness, strain};
+use hoopset::element::shape::{quad8_gradients, quad8_values};
 use hoopset::material::state::PointState;
 use hoopset::material::{plane_stress, return_map};
 use hoopset::numeric::gauss::SQUARE_2X2;
@@ -35,7 +35,9 @@ fn element(criterion: &mut Criterion) {
         [-0.05, 0.5],
     ];
     let points = SQUARE_2X2.map(|(xi, weight)| {
-        PointGeometry::new(&nodes, &quad8_gradients(xi), weight, 3.0).expect("not folded")
+        let plate = Measure::Plate { thickness: 3.0 };
+        PointGeometry::new(&nodes, &quad8_values(xi), &quad8_gradients(xi), weight, plate)
+            .expect("not folded")
     });
     let metal = Matrix4::from_diagonal(&Vector4::new(80e3, 80e3, 80e3, 27e3));
     let moved = nodes.map(|[x, y]| [0.001 * x * y, 0.002 * x]);

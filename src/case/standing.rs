@@ -112,7 +112,9 @@ fn recovery(applied: f64, tool: &Tool, material: &Material, idealisation: Ideali
     let flow = 2.0 / 3.0_f64.sqrt() * material.monotonic_stress(2.0 * applied);
     let pressure = match idealisation {
         Idealisation::PlaneStress => flow,
-        Idealisation::PlaneStrain | Idealisation::GeneralisedPlaneStrain => {
+        Idealisation::PlaneStrain
+        | Idealisation::GeneralisedPlaneStrain
+        | Idealisation::Axisymmetric => {
             let spread = applied * modulus / ((1.0 - nu * nu) * flow);
             flow * (0.5 + 0.5 * spread.max(1.0).ln()).max(1.0)
         }

@@ -5,6 +5,8 @@
 //!
 //! Floor 1, `element`.
 
+use std::f64::consts::TAU;
+
 use crate::numeric::gauss::LINE_3;
 
 /// Values of the three shape functions (start, middle, end) at ξ.
@@ -32,22 +34,50 @@ fn tangent(nodes: &[[f64; 2]; 3], xi: f64) -> [f64; 2] {
 /// Length that each node stands for, `∫ N_a ds`, mm.
 #[must_use]
 pub fn lengths(nodes: &[[f64; 2]; 3]) -> [f64; 3] {
+    weighted_lengths(nodes, |_| 1.0)
+}
+
+/// Area of the whole ring that each node of a section stands for, `∫ N_a 2πr ds`, mm²; x is the
+/// radius.
+#[must_use]
+pub fn ring_areas(nodes: &[[f64; 2]; 3]) -> [f64; 3] {
+    weighted_lengths(nodes, |xi| circumference(nodes, xi))
+}
+
+fn weighted_lengths(nodes: &[[f64; 2]; 3], measure: impl Fn(f64) -> f64) -> [f64; 3] {
     let mut lengths = [0.0; 3];
     for (xi, weight) in LINE_3 {
         let [tx, ty] = tangent(nodes, xi);
         for (length, value) in lengths.iter_mut().zip(values(xi)) {
-            *length += weight * value * tx.hypot(ty);
+            *length += weight * measure(xi) * value * tx.hypot(ty);
         }
     }
     lengths
 }
 
+/// Circumference of the ring at ξ, mm.
+fn circumference(nodes: &[[f64; 2]; 3], xi: f64) -> f64 {
+    let radius: f64 = nodes.iter().zip(values(xi)).map(|(node, value)| node[0] * value).sum();
+    TAU * radius
+}
+
 /// Nodal forces per unit thickness and unit outward normal traction, `∫ N_a n ds`, mm.
 #[must_use]
 pub fn normal_forces(nodes: &[[f64; 2]; 3]) -> [[f64; 2]; 3] {
+    weighted_normal_forces(nodes, |_| 1.0)
+}
+
+/// Nodal forces of the whole ring per unit outward normal traction, `∫ N_a n 2πr ds`, mm²; x is the
+/// radius.
+#[must_use]
+pub fn ring_normal_forces(nodes: &[[f64; 2]; 3]) -> [[f64; 2]; 3] {
+    weighted_normal_forces(nodes, |xi| circumference(nodes, xi))
+}
+
+fn weighted_normal_forces(nodes: &[[f64; 2]; 3], measure: impl Fn(f64) -> f64) -> [[f64; 2]; 3] {
     let mut forces = [[0.0; 2]; 3];
     for (xi, weight) in LINE_3 {
-        let [tx, ty] = tangent(nodes, xi);
+        let [tx, ty] = tangent(nodes, xi).map(|part| part * measure(xi));
         for (force, value) in forces.iter_mut().zip(values(xi)) {
             force[0] += weight * value * ty;
             force[1] -= weight * value * tx;
@@ -67,6 +97,13 @@ mod tests {
         assert_relative_eq!(shares[0], 0.5, epsilon = 1e-14);
         assert_relative_eq!(shares[1], 2.0, epsilon = 1e-14);
         assert_relative_eq!(shares[2], 0.5, epsilon = 1e-14);
+    }
+
+    #[test]
+    fn a_side_of_a_section_stands_for_the_area_of_a_cone() {
+        let areas = ring_areas(&[[1.0, 0.0], [2.0, 0.5], [3.0, 1.0]]);
+        let cone = std::f64::consts::PI * (1.0 + 3.0) * 5.0_f64.sqrt();
+        assert_relative_eq!(areas.iter().sum::<f64>(), cone, max_relative = 1e-14);
     }
 
     #[test]

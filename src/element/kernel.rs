@@ -8,23 +8,43 @@
 //! `(εxx, εyy, εzz, γxy)` and the symmetric half of the tangent `D`. A uniform strain
 //! through the thickness, when there is one, couples through the zz column.
 //!
+//! In a section (radius against depth of a body of revolution) x is the radius and y the depth; the
+//! third direction is the hoop, whose strain is `u_r/r`: the third row of `B_a` is `[N_a/r 0]`, and
+//! `V_g = 2πr · weight · det J` is that of the whole ring.
+//!
 //! The number of nodes is a constant of the type, so the loops unroll; nothing in the
 //! solver above is generic. Elements know no metal: strains come out, stresses and tangents go in.
 //!
 //! Floor 1, `element`.
 
+use std::f64::consts::PI;
+
 use nalgebra::{Matrix4, Vector4};
+
+/// How an area of the mesh becomes a volume.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Measure {
+    /// A plate, drawn from above.
+    Plate {
+        /// Its thickness, mm.
+        thickness: f64,
+    },
+    /// A section of a body of revolution: x is the radius, and the whole ring counts.
+    Section,
+}
 
 /// What an integration point needs of its element, kept for the life of a mesh.
 #[derive(Clone, Copy, Debug)]
 pub struct PointGeometry<const N: usize> {
     /// Gradients `[∂N_a/∂x, ∂N_a/∂y]` of every node, 1/mm.
     pub gradients: [[f64; 2]; N],
+    /// `N_a/r` of every node, 1/mm: hoop strain per radial displacement. Zero in a plate.
+    pub hoop: [f64; N],
     /// Volume that the point stands for, mm³.
     pub volume: f64,
 }
 
-/// An element that is folded at an integration point.
+/// An element that is folded at an integration point, or lies beyond the axis of a section.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Inverted {
     /// Determinant of the Jacobian there, mm² per unit square.
@@ -32,18 +52,20 @@ pub struct Inverted {
 }
 
 impl<const N: usize> PointGeometry<N> {
-    /// Geometry at a point with the local gradients `local` and integration `weight`.
+    /// Geometry at a point with the shape functions `values`, their local gradients `local` and
+    /// integration `weight`.
     ///
-    /// `nodes` are the positions in mm, `thickness` in mm.
+    /// `nodes` are the positions in mm.
     ///
     /// # Errors
     ///
-    /// [`Inverted`] when the element is folded there.
+    /// [`Inverted`] when the element is folded there, or has no positive radius in a section.
     pub fn new(
         nodes: &[[f64; 2]; N],
+        values: &[f64; N],
         local: &[[f64; 2]; N],
         weight: f64,
-        thickness: f64,
+        measure: Measure,
     ) -> Result<Self, Inverted> {
         let mut jacobian = [[0.0; 2]; 2];
         for (node, gradient) in nodes.iter().zip(local) {
@@ -60,7 +82,25 @@ impl<const N: usize> PointGeometry<N> {
         }
         let gradients =
             local.map(|[g, h]| [(yy * g - yx * h) / determinant, (xx * h - xy * g) / determinant]);
-        Ok(Self { gradients, volume: determinant * weight * thickness })
+        let (hoop, depth) = match measure {
+            Measure::Plate { thickness } => ([0.0; N], thickness),
+            Measure::Section => {
+                let radius: f64 =
+                    nodes.iter().zip(values).map(|(node, value)| node[0] * value).sum();
+                if radius.is_nan() || radius <= 0.0 {
+                    return Err(Inverted { determinant });
+                }
+                (values.map(|value| value / radius), 2.0 * PI * radius)
+            }
+        };
+        Ok(Self { gradients, hoop, volume: determinant * weight * depth })
+    }
+
+    /// Whether the point belongs to a section.
+    #[must_use]
+    pub fn in_section(&self) -> bool {
+        // Shape functions sum to one: not all of them vanish.
+        self.hoop.iter().any(|&value| value != 0.0)
     }
 }
 
@@ -100,20 +140,22 @@ pub const fn block(a: usize, b: usize) -> usize {
     block_count(a) + b
 }
 
-/// Strain `(εxx, εyy, εzz, γxy)` at a point of an element with nodal `displacement` (mm).
+/// Strain `(εxx, εyy, εzz, γxy)` at a point of an element with nodal `displacement` (mm); `axial` is
+/// a uniform strain in the third direction besides.
 #[must_use]
 pub fn strain<const N: usize>(
     point: &PointGeometry<N>,
     displacement: &[[f64; 2]; N],
     axial: f64,
 ) -> Vector4<f64> {
-    let (mut xx, mut yy, mut xy) = (0.0, 0.0, 0.0);
-    for ([gx, gy], [ux, uy]) in point.gradients.iter().zip(displacement) {
+    let (mut xx, mut yy, mut zz, mut xy) = (0.0, 0.0, axial, 0.0);
+    for (([gx, gy], hoop), [ux, uy]) in point.gradients.iter().zip(&point.hoop).zip(displacement) {
         xx += gx * ux;
         yy += gy * uy;
+        zz += hoop * ux;
         xy += gy * ux + gx * uy;
     }
-    Vector4::new(xx, yy, axial, xy)
+    Vector4::new(xx, yy, zz, xy)
 }
 
 /// Integrates the forces of one element from the stresses `(xx, yy, zz, xy)` at its points, MPa.
@@ -126,8 +168,9 @@ pub fn forces<const N: usize, const P: usize>(
     let mut forces = ElementForces { force: [[0.0; 2]; N], axial_force: 0.0 };
     for (point, stress) in points.iter().zip(stresses) {
         let [xx, yy, zz, xy] = [0, 1, 2, 3].map(|i| point.volume * stress[i]);
-        for (force, [gx, gy]) in forces.force.iter_mut().zip(&point.gradients) {
-            force[0] += gx * xx + gy * xy;
+        let operators = point.gradients.iter().zip(&point.hoop);
+        for (force, ([gx, gy], hoop)) in forces.force.iter_mut().zip(operators) {
+            force[0] += gx * xx + gy * xy + hoop * zz;
             force[1] += gy * yy + gx * xy;
         }
         forces.axial_force += zz;
@@ -177,10 +220,35 @@ pub fn stiffness<const N: usize, const P: usize>(
             }
             rest = below;
         }
+        if point.in_section() {
+            add_hoop_stiffness(point, tangent, blocks);
+        }
     }
 }
 
-/// Integrates what a uniform strain through the thickness adds, from the tangents at the points.
+/// What the hoop row of a point adds to the blocks of its element.
+fn add_hoop_stiffness<const N: usize>(
+    point: &PointGeometry<N>,
+    tangent: &Matrix4<f64>,
+    blocks: &mut [[f64; 4]],
+) {
+    let sym = |i: usize, j: usize| 0.5 * point.volume * (tangent[(i, j)] + tangent[(j, i)]);
+    let (z0, z1, z2, z3) = (sym(0, 2), sym(1, 2), sym(2, 2), sym(2, 3));
+    // Stress zz by the displacements x and y of every node, without and with the hoop strain.
+    let across = point.gradients.map(|[gx, gy]| [z0 * gx + z3 * gy, z1 * gy + z3 * gx]);
+    for (a, h) in point.hoop.iter().enumerate() {
+        for b in 0..=a {
+            let block = &mut blocks[block(a, b)];
+            let other = point.hoop[b];
+            block[0] += h * (across[b][0] + z2 * other) + across[a][0] * other;
+            block[1] += h * across[b][1];
+            block[2] += across[a][1] * other;
+        }
+    }
+}
+
+/// Integrates what a uniform strain through the thickness of a plate adds, from the tangents at the
+/// points.
 #[must_use]
 pub fn axial_terms<const N: usize, const P: usize>(
     points: &[PointGeometry<N>; P],
@@ -202,7 +270,7 @@ pub fn axial_terms<const N: usize, const P: usize>(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::element::shape::quad8_gradients;
+    use crate::element::shape::{quad8_gradients, quad8_values};
     use crate::numeric::gauss::SQUARE_2X2;
     use approx::assert_relative_eq;
 
@@ -219,7 +287,9 @@ mod tests {
 
     fn points() -> [PointGeometry<8>; 4] {
         SQUARE_2X2.map(|(xi, weight)| {
-            PointGeometry::new(&NODES, &quad8_gradients(xi), weight, 3.0).expect("a good element")
+            let plate = Measure::Plate { thickness: 3.0 };
+            PointGeometry::new(&NODES, &quad8_values(xi), &quad8_gradients(xi), weight, plate)
+                .expect("a good element")
         })
     }
 
@@ -276,8 +346,9 @@ mod tests {
     fn a_folded_element_is_named() {
         // The middle of the element knows its mid-side nodes only: turn all of it inside out.
         let nodes = NODES.map(|[x, y]| [-x, y]);
-        let local = quad8_gradients([0.0, 0.0]);
-        assert!(PointGeometry::new(&nodes, &local, 1.0, 1.0).is_err());
+        let (values, local) = (quad8_values([0.0, 0.0]), quad8_gradients([0.0, 0.0]));
+        let plate = Measure::Plate { thickness: 1.0 };
+        assert!(PointGeometry::new(&nodes, &values, &local, 1.0, plate).is_err());
     }
 
     #[test]

@@ -55,7 +55,9 @@ impl TipField {
                 effective_modulus: e,
                 compliance: [1.0 / e, -nu / e],
             },
-            Idealisation::PlaneStrain | Idealisation::GeneralisedPlaneStrain => Self {
+            Idealisation::PlaneStrain
+            | Idealisation::GeneralisedPlaneStrain
+            | Idealisation::Axisymmetric => Self {
                 shear_modulus,
                 kappa: 3.0 - 4.0 * nu,
                 effective_modulus: e / (1.0 - nu * nu),

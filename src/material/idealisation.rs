@@ -1,10 +1,10 @@
-//! What happens through the thickness: the three two-dimensional idealisations.
+//! What the third direction does: the two-dimensional idealisations.
 //!
 //! Floor 1, `material`.
 
 use serde::{Deserialize, Serialize};
 
-/// What the direction through the thickness is taken to do.
+/// What the direction out of the drawing is taken to do.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Idealisation {
     /// No stress through the thickness: thin sheets, and the faces of a plate.
@@ -17,10 +17,14 @@ pub enum Idealisation {
     /// One uniform strain through the thickness and no net force: a thick part free at its faces.
     #[serde(rename = "generalised plane strain")]
     GeneralisedPlaneStrain,
+    /// A body of revolution, drawn by its section: x is the radius, y the depth, and the third
+    /// direction the hoop, strained by `u_r/r`. Components `(xx, yy, zz, xy)` are `(rr, zz, θθ, rz)`.
+    #[serde(rename = "section")]
+    Axisymmetric,
 }
 
 impl Idealisation {
-    /// Every name a case file may use, for messages.
+    /// Every name the plate of a case file may use, for messages.
     pub const NAMES: [&'static str; 3] =
         ["plane stress", "plane strain", "generalised plane strain"];
 
@@ -31,10 +35,11 @@ impl Idealisation {
             Self::PlaneStress => Self::NAMES[0],
             Self::PlaneStrain => Self::NAMES[1],
             Self::GeneralisedPlaneStrain => Self::NAMES[2],
+            Self::Axisymmetric => "section",
         }
     }
 
-    /// The idealisation called `name` in a case file.
+    /// The idealisation of a plate called `name` in a case file.
     #[must_use]
     pub fn named(name: &str) -> Option<Self> {
         [Self::PlaneStress, Self::PlaneStrain, Self::GeneralisedPlaneStrain]

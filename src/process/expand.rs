@@ -67,7 +67,9 @@ pub fn contact(
 /// Source: Lamé; any text on strength of materials.
 fn radius_loss((young, nu): (f64, f64), idealisation: Idealisation, thickness: f64) -> f64 {
     let factor = match idealisation {
-        Idealisation::PlaneStress | Idealisation::GeneralisedPlaneStrain => 1.0 - nu,
+        Idealisation::PlaneStress
+        | Idealisation::GeneralisedPlaneStrain
+        | Idealisation::Axisymmetric => 1.0 - nu,
         Idealisation::PlaneStrain => (1.0 + nu) * (1.0 - 2.0 * nu),
     };
     factor / (TAU * thickness * young)

@@ -4,12 +4,14 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::element::kernel::Measure;
 use crate::geometry::plate::Plate;
 use crate::material::hardening::Material;
 use crate::material::idealisation::Idealisation;
 use crate::process::stage::Stage;
 use crate::solver::supports::Support;
 use crate::solver::system::SUBSTEPS;
+use crate::solver::tables::measure;
 
 /// How finely the job is solved. The defaults are right for the common case.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -46,4 +48,12 @@ pub struct Job {
     /// Edges that are held throughout; the plate is free without any.
     #[serde(default)]
     pub supports: Vec<Support>,
+}
+
+impl Job {
+    /// How an area of its mesh becomes a volume.
+    #[must_use]
+    pub fn measure(&self) -> Measure {
+        measure(self.idealisation, self.plate.thickness)
+    }
 }

@@ -19,7 +19,7 @@ use crate::process::error::StageError;
 use crate::process::transfer::Reader;
 use crate::solver::state::{Rate, State};
 use crate::solver::system::{System, SystemError};
-use crate::solver::tables::Tables;
+use crate::solver::tables::{Tables, measure};
 
 /// Layers outside the cut over which the lines move, at least.
 const LEAST_SPREAD: usize = 4;
@@ -130,7 +130,7 @@ pub fn cut(
 
     let moved = move_lines(mesh, hole, rings, &lines, &radii, &targets, chosen, spread);
     let (reduced, old_node) = remove_layers(&moved, index, chosen);
-    let tables = Tables::new(&reduced, system.thickness)
+    let tables = Tables::new(&reduced, measure(system.idealisation, system.thickness))
         .map_err(|folded| StageError::System(SystemError::Folded(folded)))?;
     let (points, backstress, carried) =
         carry_points(state, &tables.positions, &reader, rings, chosen, spread, extra)?;

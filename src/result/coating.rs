@@ -123,7 +123,7 @@ impl FaceStrain {
         job: &Job,
         at: impl Fn(usize) -> (Vector4<f64>, Vector4<f64>),
     ) -> Result<Self, FoldedElement> {
-        let tables = Tables::new(mesh, job.plate.thickness)?;
+        let tables = Tables::new(mesh, job.measure())?;
         let tensor = |point: usize| {
             let (stress, plastic) = at(point);
             let strain = total_strain(&job.material.elasticity, stress, plastic);

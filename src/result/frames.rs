@@ -21,7 +21,7 @@ pub fn read_frame(
     frame: &Frame,
     job: &Job,
 ) -> Result<(NodalFields, StressPath), FoldedElement> {
-    let tables = Tables::new(&frame.mesh, job.plate.thickness)?;
+    let tables = Tables::new(&frame.mesh, job.measure())?;
     let nodal = nodal_fields(frame, job, &tables);
     let points: Vec<PointValues> = tables
         .positions
@@ -48,7 +48,7 @@ pub fn read_frame(
 ///
 /// [`FoldedElement`] as [`read_frame`].
 pub fn frame_fields(frame: &Frame, job: &Job) -> Result<NodalFields, FoldedElement> {
-    Ok(nodal_fields(frame, job, &Tables::new(&frame.mesh, job.plate.thickness)?))
+    Ok(nodal_fields(frame, job, &Tables::new(&frame.mesh, job.measure())?))
 }
 
 fn nodal_fields(frame: &Frame, job: &Job, tables: &Tables) -> NodalFields {

@@ -29,7 +29,7 @@ pub fn read(
     extra_angles: &[Vec<f64>],
 ) -> Result<(StageResult, StageSummary), FoldedElement> {
     let plate = &job.plate;
-    let tables = Tables::new(&snapshot.mesh, plate.thickness)?;
+    let tables = Tables::new(&snapshot.mesh, job.measure())?;
     let nodal = recover(snapshot, &plate.holes, &tables.positions);
     let points: Vec<PointValues> = tables
         .positions

@@ -22,7 +22,7 @@ use crate::element::kernel::{
 use crate::element::point_field::QUAD_POINTS;
 use crate::material::hardening::Material;
 use crate::material::idealisation::Idealisation;
-use crate::material::state::{Place, PointFlow, ReturnMapError, Start, back_places};
+use crate::material::state::{Map, Place, PointFlow, ReturnMapError, Start};
 use crate::material::{plane_stress, return_map};
 use crate::mesh::topology::NodeId;
 use crate::solver::error::Cause;
@@ -45,9 +45,9 @@ pub(crate) enum Asked {
 fn elastic_tangent(material: &Material, idealisation: Idealisation) -> Matrix4<f64> {
     match idealisation {
         Idealisation::PlaneStress => material.elasticity.plane_stress_stiffness(),
-        Idealisation::PlaneStrain | Idealisation::GeneralisedPlaneStrain => {
-            material.elasticity.stiffness()
-        }
+        Idealisation::PlaneStrain
+        | Idealisation::GeneralisedPlaneStrain
+        | Idealisation::Axisymmetric => material.elasticity.stiffness(),
     }
 }
 
@@ -79,6 +79,11 @@ impl<const N: usize> Contributions<N> {
             framed: vec![false; elements],
         }
     }
+
+    /// Says that no element keeps its stiffness.
+    pub(crate) fn forget(&mut self) {
+        self.elastic.fill(false);
+    }
 }
 
 /// Histories and stresses of points, old and new: those of one kind of element, or of one element.
@@ -90,18 +95,42 @@ struct Points<'a> {
     parts: &'a mut [f64],
 }
 
+/// A metal and its third direction as elements of its region see it.
+struct Kind<'a> {
+    material: &'a Material,
+    map: Map,
+    /// Tangent before it yields.
+    elastic: Matrix4<f64>,
+}
+
+impl<'a> Kind<'a> {
+    fn new(material: &'a Material, idealisation: Idealisation) -> Self {
+        let map: Map = match idealisation {
+            Idealisation::PlaneStress => plane_stress::answer,
+            Idealisation::PlaneStrain
+            | Idealisation::GeneralisedPlaneStrain
+            | Idealisation::Axisymmetric => return_map::answer,
+        };
+        Self { material, map, elastic: elastic_tangent(material, idealisation) }
+    }
+}
+
 /// What all elements of an assembly share.
 struct Shared<'a> {
-    material: &'a Material,
-    idealisation: Idealisation,
+    /// By the number of the region.
+    kinds: Vec<Kind<'a>>,
+    /// Whether a uniform strain through the thickness is an unknown.
+    uniform_axial: bool,
+    /// Places of every point for terms of the backstress.
+    places: usize,
     displacement: &'a [[f64; 2]],
     axial_strain: f64,
     frames: &'a [Option<[f64; 2]>],
     asked: Asked,
     /// Parts in which increments of strain are followed.
     substeps: usize,
-    /// Elastic tangent of the metal, and its share in those of points that yield.
-    elastic: (Matrix4<f64>, f64),
+    /// Share of the elastic tangent in those of points that yield.
+    elastic_share: f64,
 }
 
 impl System {
@@ -120,18 +149,22 @@ impl System {
         let clock = Instant::now();
         let split = QUAD_POINTS * self.mesh.quads.len();
         self.parts.resize(self.substeps * old.points.len(), 0.0);
-        let Self { mesh, tables, frames, quads, triangles, .. } = self;
+        let places = self.back_places();
+        let Self { mesh, tables, frames, quads, triangles, regions, .. } = self;
+        let others = regions.others.iter();
         let shared = Shared {
-            material: &self.material,
-            idealisation: self.idealisation,
+            kinds: std::iter::once(Kind::new(&self.material, self.idealisation))
+                .chain(others.map(|other| Kind::new(&other.material, other.idealisation)))
+                .collect(),
+            uniform_axial: self.idealisation == Idealisation::GeneralisedPlaneStrain,
+            places,
             displacement: &trial.displacement,
             axial_strain: trial.axial_strain,
             frames,
             asked,
             substeps: self.substeps,
-            elastic: (elastic_tangent(&self.material, self.idealisation), self.elastic_share),
+            elastic_share: self.elastic_share,
         };
-        let places = back_places(&self.material);
         let (old_flows, old_backs) =
             (old.points.split_at(split), old.backstress.split_at(places * split));
         let old_stresses = old.stress.split_at(split);
@@ -151,13 +184,13 @@ impl System {
         let points =
             Points { start, flows: flows.0, backs: backs.0, stresses: stresses.0, parts: parts.0 };
         shared
-            .integrate(&mesh.quads, &tables.quads, points, quads)
+            .integrate((&mesh.quads, &regions.quads), &tables.quads, points, quads)
             .map_err(|(point, error)| failed(point, error))?;
         let start = Start { flows: old_flows.1, backs: old_backs.1, stresses: old_stresses.1 };
         let points =
             Points { start, flows: flows.1, backs: backs.1, stresses: stresses.1, parts: parts.1 };
         shared
-            .integrate(&mesh.triangles, &tables.triangles, points, triangles)
+            .integrate((&mesh.triangles, &regions.triangles), &tables.triangles, points, triangles)
             .map_err(|(point, error)| failed(split + point, error))?;
         self.add_up();
         if asked == Asked::Tangent {
@@ -200,23 +233,23 @@ impl System {
 }
 
 impl Shared<'_> {
-    /// Integrates all elements of one kind. An error comes with the number of its point among
-    /// those of the kind.
+    /// Integrates all elements of one shape, given with the numbers of their regions, if there are
+    /// any. An error comes with the number of its point among those of the shape.
     fn integrate<const N: usize, const P: usize>(
         &self,
-        elements: &[[NodeId; N]],
+        (elements, regions): (&[[NodeId; N]], &[u8]),
         geometry: &[[PointGeometry<N>; P]],
         Points { start, flows, backs, stresses, parts }: Points<'_>,
         into: &mut Contributions<N>,
     ) -> Result<(), (usize, ReturnMapError)> {
         let Contributions { forces, blocks, axial, elastic, renewed, framed } = into;
-        let terms = P * back_places(self.material);
+        let terms = P * self.places;
         let old = start.flows.par_chunks(P).zip(start.backs.par_chunks(terms));
         let old = old.zip(start.stresses.par_chunks(P));
         let new = flows.par_chunks_mut(P).zip(backs.par_chunks_mut(terms));
         let new = new.zip(stresses.par_chunks_mut(P)).zip(parts.par_chunks_mut(P * self.substeps));
         let places = forces.par_iter_mut().zip(blocks.par_chunks_mut(block_count(N)));
-        let axial = if self.idealisation == Idealisation::GeneralisedPlaneStrain {
+        let axial = if self.uniform_axial {
             axial.resize(elements.len(), AxialTerms::default());
             Either::Left(axial.par_iter_mut().map(Some))
         } else {
@@ -237,7 +270,8 @@ impl Shared<'_> {
                 let (forces, blocks) = place;
                 let (((elastic, &framed), renewed), axial) = marks;
                 let element = Element { forces, blocks, axial, elastic, renewed, framed };
-                self.integrate_one((nodes, points), histories, element)
+                let kind = &self.kinds[regions.get(index).map_or(0, |&region| usize::from(region))];
+                self.integrate_one(kind, (nodes, points), histories, element)
                     .err()
                     .map(|(point, error)| (P * index + point, error))
             })
@@ -247,6 +281,7 @@ impl Shared<'_> {
 
     fn integrate_one<const N: usize, const P: usize>(
         &self,
+        kind: &Kind<'_>,
         (nodes, points): (&[NodeId; N], &[PointGeometry<N>; P]),
         Points { start, flows, backs, stresses, parts }: Points<'_>,
         Element { forces: own_forces, blocks, axial, elastic: kept, renewed, framed }: Element<
@@ -264,20 +299,15 @@ impl Shared<'_> {
         let tangents_wanted = wanted.then_some(&mut tangents[..]);
         let place =
             Place { flows, backs, stresses: &mut *stresses, tangents: tangents_wanted, parts };
-        let map = match self.idealisation {
-            Idealisation::PlaneStress => plane_stress::answer,
-            Idealisation::PlaneStrain | Idealisation::GeneralisedPlaneStrain => return_map::answer,
-        };
-        let yields = map(self.material, &strains, start, place)?;
+        let yields = (kind.map)(kind.material, &strains, start, place)?;
         *own_forces = forces(points, stresses);
         if !wanted {
             return Ok(());
         }
-        if let (elastic, share) = self.elastic
-            && share > 0.0
-        {
+        let share = self.elastic_share;
+        if share > 0.0 {
             for tangent in &mut tangents {
-                *tangent = *tangent * (1.0 - share) + elastic * share;
+                *tangent = *tangent * (1.0 - share) + kind.elastic * share;
             }
         }
         let elastic = !yields && !framed;

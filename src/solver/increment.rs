@@ -206,10 +206,10 @@ impl System {
                 work += mean_work(before.force[k], after.force[k], moved(node));
             }
         }
-        let (young, nu) =
-            (self.material.elasticity.youngs_modulus, self.material.elasticity.poissons_ratio);
         let (mut plastic, mut elastic) = (0.0, 0.0);
-        for (point, volume) in self.tables.volumes().enumerate() {
+        let points = self.tables.volumes().zip(self.elasticities()).enumerate();
+        for (point, (volume, elasticity)) in points {
+            let (young, nu) = (elasticity.youngs_modulus, elasticity.poissons_ratio);
             let flow = new.points[point].plastic_strain - old.points[point].plastic_strain;
             let s = &new.stress[point];
             plastic += 0.5 * volume * (old.stress[point] + s).dot(&flow);

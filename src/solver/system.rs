@@ -4,6 +4,8 @@
 
 use nalgebra_sparse::CscMatrix;
 
+use crate::element::point_field::{QUAD_POINTS, TRIANGLE_POINTS};
+use crate::material::elasticity::Elasticity;
 use crate::material::hardening::Material;
 use crate::material::idealisation::Idealisation;
 use crate::material::state::back_places;
@@ -17,7 +19,7 @@ use crate::solver::pattern::Pattern;
 use crate::solver::state::State;
 use crate::solver::supports::Supports;
 use crate::solver::symbolic::Symbolic;
-use crate::solver::tables::{FoldedElement, Tables};
+use crate::solver::tables::{FoldedElement, Tables, measure};
 use crate::solver::tangent::Tangent;
 
 /// Parts of an increment unless something else is asked for. Eight increments of four have about half
@@ -33,8 +35,10 @@ pub struct System {
     pub material: Material,
     /// What happens through the thickness.
     pub idealisation: Idealisation,
-    /// Thickness of the plate, mm.
+    /// Thickness of the plate, mm; in a section that of a plate whose forces are of the same order.
     pub thickness: f64,
+    /// Elements of another metal or idealisation than the rest; see [`Self::set_regions`].
+    pub(crate) regions: Regions,
     /// Geometry of the integration points.
     pub tables: Tables,
     /// Held displacements.
@@ -70,6 +74,23 @@ pub struct System {
     pub(crate) active: Vec<bool>,
     /// Normal of each tool node, by node; `None` elsewhere.
     pub(crate) frames: Vec<Option<[f64; 2]>>,
+}
+
+/// A metal and what its third direction does.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Region {
+    /// The metal.
+    pub material: Material,
+    /// What the third direction does.
+    pub idealisation: Idealisation,
+}
+
+/// Elements of another metal or idealisation than the rest; no numbers when there are none.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Regions {
+    pub(crate) others: Vec<Region>,
+    pub(crate) quads: Vec<u8>,
+    pub(crate) triangles: Vec<u8>,
 }
 
 /// Internal forces of the last assembly.
@@ -160,7 +181,8 @@ impl System {
         symbolic: Symbolic,
     ) -> Result<Self, SystemError> {
         assert!(symbolic.fits(&mesh), "the mesh is connected otherwise");
-        let tables = Tables::new(&mesh, thickness).map_err(SystemError::Folded)?;
+        let tables =
+            Tables::new(&mesh, measure(idealisation, thickness)).map_err(SystemError::Folded)?;
         let Symbolic { pattern, corners, plan, .. } = symbolic;
         let tangent = Tangent::new(plan);
         let supports = Supports::automatic(&mesh);
@@ -175,6 +197,7 @@ impl System {
             material,
             idealisation,
             thickness,
+            regions: Regions::default(),
             tables,
             supports,
             tools: Vec::new(),
@@ -201,7 +224,46 @@ impl System {
     /// A virgin state of this mesh.
     #[must_use]
     pub fn virgin_state(&self) -> State {
-        State::virgin(self.mesh.nodes.len(), self.tables.point_count(), back_places(&self.material))
+        State::virgin(self.mesh.nodes.len(), self.tables.point_count(), self.back_places())
+    }
+
+    /// Says which elements are of another metal or idealisation than the rest: `quads` and
+    /// `triangles` hold the number of every element's region, 0 for the rest, k for `others[k − 1]`.
+    /// Plane stress in a section is metal that carries no hoop stress, such as a split sleeve.
+    ///
+    /// # Panics
+    ///
+    /// When there is not one number for every element, or no such region.
+    pub fn set_regions(&mut self, others: Vec<Region>, quads: Vec<u8>, triangles: Vec<u8>) {
+        assert_eq!(quads.len(), self.mesh.quads.len(), "one region for every quadrilateral");
+        assert_eq!(triangles.len(), self.mesh.triangles.len(), "one region for every triangle");
+        assert!(quads.iter().chain(&triangles).all(|&k| usize::from(k) <= others.len()));
+        self.regions = Regions { others, quads, triangles };
+        // What is kept of the elements is not theirs any more.
+        self.quads.forget();
+        self.triangles.forget();
+        self.tangent.forget();
+    }
+
+    /// Places that every point has for terms of the backstress: as many as any metal needs.
+    #[must_use]
+    pub fn back_places(&self) -> usize {
+        let others = self.regions.others.iter().map(|region| back_places(&region.material));
+        others.fold(back_places(&self.material), usize::max)
+    }
+
+    /// Elasticity of every integration point, in their numbering.
+    pub fn elasticities(&self) -> impl Iterator<Item = Elasticity> + '_ {
+        let of = |regions: &'_ [u8], element: usize| {
+            let region = regions.get(element).map_or(0, |&k| usize::from(k));
+            let other = region.checked_sub(1).map(|k| &self.regions.others[k].material);
+            other.unwrap_or(&self.material).elasticity
+        };
+        let quads = (0..QUAD_POINTS * self.mesh.quads.len())
+            .map(move |point| of(&self.regions.quads, point / QUAD_POINTS));
+        let triangles = (0..TRIANGLE_POINTS * self.mesh.triangles.len())
+            .map(move |point| of(&self.regions.triangles, point / TRIANGLE_POINTS));
+        quads.chain(triangles)
     }
 
     /// Says which tools and pins are in holes from now on.

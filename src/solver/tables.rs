@@ -4,13 +4,25 @@
 //!
 //! Floor 3, `solver`.
 
-use crate::element::kernel::PointGeometry;
+use crate::element::kernel::{Measure, PointGeometry};
 use crate::element::point_field::{QUAD_POINTS, TRIANGLE_POINTS};
 use crate::element::shape::{quad8_gradients, quad8_values, tri6_gradients, tri6_values};
+use crate::material::idealisation::Idealisation;
 use crate::mesh::topology::{Mesh, NodeId};
 use crate::numeric::gauss::{SQUARE_2X2, TRIANGLE_3};
 
-/// An element that is folded at an integration point.
+/// How an area of the mesh becomes a volume, in a plate of `thickness` mm or in a section.
+#[must_use]
+pub fn measure(idealisation: Idealisation, thickness: f64) -> Measure {
+    match idealisation {
+        Idealisation::Axisymmetric => Measure::Section,
+        Idealisation::PlaneStress
+        | Idealisation::PlaneStrain
+        | Idealisation::GeneralisedPlaneStrain => Measure::Plate { thickness },
+    }
+}
+
+/// An element that is folded at an integration point, or lies beyond the axis of a section.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct FoldedElement {
     /// Its integration point, mm.
@@ -40,12 +52,12 @@ pub struct Tables {
 }
 
 impl Tables {
-    /// Computes the tables of `mesh` for a plate of `thickness` mm.
+    /// Computes the tables of `mesh`, drawn of a plate or of a section as `measure` says.
     ///
     /// # Errors
     ///
-    /// [`FoldedElement`] with the first folded place.
-    pub fn new(mesh: &Mesh, thickness: f64) -> Result<Self, FoldedElement> {
+    /// [`FoldedElement`] with the first folded place, or the first beyond the axis of a section.
+    pub fn new(mesh: &Mesh, measure: Measure) -> Result<Self, FoldedElement> {
         let mut positions = Vec::with_capacity(point_count(mesh));
         let mut quads = Vec::with_capacity(mesh.quads.len());
         for element in &mesh.quads {
@@ -55,7 +67,7 @@ impl Tables {
                 SQUARE_2X2,
                 quad8_values,
                 quad8_gradients,
-                thickness,
+                measure,
                 &mut positions,
             )?);
         }
@@ -67,7 +79,7 @@ impl Tables {
                 TRIANGLE_3,
                 tri6_values,
                 tri6_gradients,
-                thickness,
+                measure,
                 &mut positions,
             )?);
         }
@@ -104,18 +116,20 @@ fn points<const N: usize, const P: usize>(
     rule: [([f64; 2], f64); P],
     values: fn([f64; 2]) -> [f64; N],
     gradients: fn([f64; 2]) -> [[f64; 2]; N],
-    thickness: f64,
+    measure: Measure,
     positions: &mut Vec<[f64; 2]>,
 ) -> Result<[PointGeometry<N>; P], FoldedElement> {
-    let mut result = [PointGeometry { gradients: [[0.0; 2]; N], volume: 0.0 }; P];
+    let nothing = PointGeometry { gradients: [[0.0; 2]; N], hoop: [0.0; N], volume: 0.0 };
+    let mut result = [nothing; P];
     for (slot, (xi, weight)) in result.iter_mut().zip(rule) {
         let mut position = [0.0; 2];
-        for (node, value) in nodes.iter().zip(values(xi)) {
+        let values = values(xi);
+        for (node, value) in nodes.iter().zip(values) {
             position[0] += value * node[0];
             position[1] += value * node[1];
         }
         positions.push(position);
-        *slot = PointGeometry::new(nodes, &gradients(xi), weight, thickness)
+        *slot = PointGeometry::new(nodes, &values, &gradients(xi), weight, measure)
             .map_err(|folded| FoldedElement { position, determinant: folded.determinant })?;
     }
     Ok(result)

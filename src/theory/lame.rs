@@ -116,7 +116,9 @@ impl SolidTool {
         let nu = self.elasticity.poissons_ratio;
         let share = match idealisation {
             Idealisation::PlaneStrain => (1.0 + nu) * (1.0 - 2.0 * nu),
-            Idealisation::PlaneStress | Idealisation::GeneralisedPlaneStrain => 1.0 - nu,
+            Idealisation::PlaneStress
+            | Idealisation::GeneralisedPlaneStrain
+            | Idealisation::Axisymmetric => 1.0 - nu,
         };
         Ok(share * pressure * self.radius / self.elasticity.youngs_modulus)
     }
@@ -148,7 +150,9 @@ impl PressurisedRing {
         let (uniform, varying) = (strength / self.ring.wall.outer().powi(2), strength / (r * r));
         let uniform_share = match self.ring.idealisation {
             Idealisation::PlaneStrain => (1.0 + nu) * (1.0 - 2.0 * nu),
-            Idealisation::PlaneStress | Idealisation::GeneralisedPlaneStrain => 1.0 - nu,
+            Idealisation::PlaneStress
+            | Idealisation::GeneralisedPlaneStrain
+            | Idealisation::Axisymmetric => 1.0 - nu,
         };
         r * (uniform_share * uniform + (1.0 + nu) * varying) / youngs_modulus
     }
@@ -173,7 +177,9 @@ impl RotationalField for PressurisedRing {
             Idealisation::PlaneStrain => {
                 self.ring.wall.elasticity().poissons_ratio * (plane.radial + plane.hoop)
             }
-            Idealisation::PlaneStress | Idealisation::GeneralisedPlaneStrain => 0.0,
+            Idealisation::PlaneStress
+            | Idealisation::GeneralisedPlaneStrain
+            | Idealisation::Axisymmetric => 0.0,
         };
         Polar { axial, ..plane }
     }

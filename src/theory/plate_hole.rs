@@ -116,14 +116,18 @@ impl PlateHole {
         let nu = elasticity.poissons_ratio;
         let kappa = match idealisation {
             Idealisation::PlaneStress => (3.0 - nu) / (1.0 + nu),
-            Idealisation::PlaneStrain | Idealisation::GeneralisedPlaneStrain => 3.0 - 4.0 * nu,
+            Idealisation::PlaneStrain
+            | Idealisation::GeneralisedPlaneStrain
+            | Idealisation::Axisymmetric => 3.0 - 4.0 * nu,
         };
         let (near, nearer) = (self.radius.powi(2) / r, self.radius.powi(4) / r.powi(3));
         let (m, t) = (self.mean, self.half_difference);
         let (sin, cos) = (2.0 * angle).sin_cos();
         let double = 2.0 * elasticity.shear_modulus();
         let axial_strain = match idealisation {
-            Idealisation::GeneralisedPlaneStrain => -nu * 2.0 * m / elasticity.youngs_modulus,
+            Idealisation::GeneralisedPlaneStrain | Idealisation::Axisymmetric => {
+                -nu * 2.0 * m / elasticity.youngs_modulus
+            }
             Idealisation::PlaneStress | Idealisation::PlaneStrain => 0.0,
         };
         let radial = m * (0.5 * (kappa - 1.0) * r + near)

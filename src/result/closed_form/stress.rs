@@ -342,7 +342,9 @@ impl Residual {
     pub(super) fn reamed(&self, radius: f64, job: &Job) -> Result<Self, String> {
         let share = match job.idealisation {
             Idealisation::PlaneStrain => job.material.elasticity.poissons_ratio,
-            Idealisation::PlaneStress | Idealisation::GeneralisedPlaneStrain => 0.0,
+            Idealisation::PlaneStress
+            | Idealisation::GeneralisedPlaneStrain
+            | Idealisation::Axisymmetric => 0.0,
         };
         let reamed = Reamed::new(self.clone(), radius, share).map_err(text)?;
         let Polar { radial, hoop, axial, .. } = reamed.stress(radius).map_err(text)?;

@@ -88,7 +88,7 @@ pub(super) fn trade(
             mass_known: density.is_some(),
         });
     }
-    let tables = Tables::new(&state.mesh, case.job.plate.thickness)?;
+    let tables = Tables::new(&state.mesh, case.job.measure())?;
     let quads = tables.quads.iter().flatten().map(|point| point.volume).sum::<f64>();
     let triangles = tables.triangles.iter().flatten().map(|point| point.volume).sum::<f64>();
     let volume = (quads + triangles) * state.mesh.symmetry.copies() as f64;

@@ -5,9 +5,9 @@
 use nalgebra::Matrix4;
 
 use crate::element::edge;
-use crate::element::kernel::{PointGeometry, block_count, stiffness};
+use crate::element::kernel::{Measure, PointGeometry, block_count, stiffness};
 use crate::element::point_field::QUAD_POINTS;
-use crate::element::shape::quad8_gradients;
+use crate::element::shape::{quad8_gradients, quad8_values};
 use crate::material::elasticity::Elasticity;
 use crate::material::hardening::{Isotropic, Material};
 use crate::material::idealisation::Idealisation;
@@ -60,7 +60,9 @@ fn unsymmetric_part(mesh: &Mesh) -> Result<f64, Trouble> {
     let nodes = positions_of(mesh, &mesh.quads[0]);
     let mut points = Vec::with_capacity(QUAD_POINTS);
     for (xi, weight) in SQUARE_2X2 {
-        let point = PointGeometry::new(&nodes, &quad8_gradients(xi), weight, 1.0)
+        let (values, gradients) = (quad8_values(xi), quad8_gradients(xi));
+        let plate = Measure::Plate { thickness: 1.0 };
+        let point = PointGeometry::new(&nodes, &values, &gradients, weight, plate)
             .map_err(|_| Trouble::missing("element that is not folded"))?;
         points.push(point);
     }
