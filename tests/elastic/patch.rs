@@ -31,7 +31,7 @@ const STRESSES: [[f64; 3]; 4] =
     [[100.0, 0.0, 0.0], [0.0, 100.0, 0.0], [0.0, 0.0, 100.0], [70.0, -40.0, 55.0]];
 
 /// Distorted quadrilaterals and triangles that share sides, in a box of 3 by 2 mm.
-pub fn patch() -> Mesh {
+pub(crate) fn patch() -> Mesh {
     let corners = [
         [0.0, 0.0],
         [1.1, 0.0],
