@@ -2,7 +2,8 @@
 //!
 //! A snapshot is filed under a fingerprint of everything it depends on: the program itself, the
 //! plate, the metal, the numerics, the mesh that all stages together ask for, and the
-//! stages up to its own. One expansion thus serves twenty reams only while they ask for the same mesh.
+//! stages up to its own. Behind the fingerprint stands a digest of the body, so a file that is not whole
+//! is never read: the stage is computed again, with a warning. One expansion thus serves twenty reams only while they ask for the same mesh.
 //!
 //! Floor 9, `cli`.
 
@@ -12,6 +13,7 @@ use sha2::{Digest, Sha256};
 
 use crate::case::Case;
 use crate::cli::error::CliError;
+use crate::cli::warn;
 use crate::process::job::Job;
 use crate::process::plan::mesh_plan;
 use crate::process::snapshot::{Snapshot, VERSION};
@@ -21,8 +23,64 @@ use crate::study::refinement::Solved;
 /// Folder of the snapshots inside the results.
 const FOLDER: &str = "snapshots";
 
-/// Length of the fingerprint at the head of a file, bytes.
+/// Length of the fingerprint at the head of a file, and of the digest behind it, bytes.
 const HEAD: usize = 32;
+
+/// A stored value of the right work, as found on disk.
+enum Found<T> {
+    /// Whole.
+    Whole(T),
+    /// Damaged: some byte is not as it was written.
+    Damaged,
+}
+
+/// Packs `value` under `head` for the disk.
+fn seal<T: serde::Serialize>(head: &[u8; HEAD], value: &T) -> Result<Vec<u8>, CliError> {
+    let body = postcard::to_stdvec(value)?;
+    let mut bytes = head.to_vec();
+    bytes.extend_from_slice(&Sha256::digest(&body));
+    bytes.extend(body);
+    Ok(bytes)
+}
+
+/// Unpacks what was sealed under `head`; `None` for other work.
+fn open<T: serde::de::DeserializeOwned>(head: &[u8; HEAD], bytes: &[u8]) -> Option<Found<T>> {
+    let (found, rest) = bytes.split_at_checked(HEAD)?;
+    if found != head {
+        return None;
+    }
+    let whole = || {
+        let (digest, body) = rest.split_at_checked(HEAD)?;
+        if digest != &Sha256::digest(body)[..] {
+            return None;
+        }
+        postcard::from_bytes(body).ok()
+    };
+    Some(whole().map_or(Found::Damaged, Found::Whole))
+}
+
+/// The first whole value sealed under `head` among the files `name` in `places`; warns of damaged
+/// ones when there is none.
+fn first_whole<T: serde::de::DeserializeOwned>(
+    places: &[PathBuf],
+    name: &str,
+    head: &[u8; HEAD],
+) -> Option<T> {
+    let mut damaged = None;
+    for place in places {
+        let path = place.join(Path::new(name));
+        let Ok(bytes) = std::fs::read(&path) else { continue };
+        match open(head, &bytes) {
+            Some(Found::Whole(value)) => return Some(value),
+            Some(Found::Damaged) => damaged = Some(path),
+            None => {}
+        }
+    }
+    if let Some(path) = damaged {
+        warn(&format!("`{}` is damaged and is computed again", path.display()));
+    }
+    None
+}
 
 /// Fingerprints of the stages of a job.
 pub(crate) struct Fingerprints {
@@ -63,21 +121,6 @@ impl Fingerprints {
         all.update(format!("{:?}", case.path_angles));
         all.finalize().into()
     }
-
-    /// Packs a snapshot for the disk.
-    fn pack(&self, snapshot: &Snapshot) -> Result<Vec<u8>, CliError> {
-        let mut bytes = self.stages[snapshot.stage - 1].to_vec();
-        bytes.extend(postcard::to_stdvec(snapshot)?);
-        Ok(bytes)
-    }
-
-    fn unpack(&self, stage: usize, bytes: &[u8]) -> Option<Snapshot> {
-        let (head, body) = bytes.split_at_checked(HEAD)?;
-        if head != self.stages.get(stage)? {
-            return None;
-        }
-        postcard::from_bytes(body).ok().filter(|snapshot: &Snapshot| snapshot.version == VERSION)
-    }
 }
 
 /// What identifies the program: its own bytes, so that a rebuilt one trusts no old snapshot.
@@ -94,7 +137,8 @@ pub(crate) fn store(
     fingerprints: &Fingerprints,
     snapshot: &Snapshot,
 ) -> Result<(), CliError> {
-    folder.write(&file_name(&snapshot.label), &fingerprints.pack(snapshot)?)?;
+    let bytes = seal(&fingerprints.stages[snapshot.stage - 1], snapshot)?;
+    folder.write(&file_name(&snapshot.label), &bytes)?;
     Ok(())
 }
 
@@ -126,11 +170,10 @@ pub(crate) fn stored_in(
         let label = stage.label(index + 1, &names);
         let labels =
             if stage.has_full() { vec![format!("{label}-full"), label] } else { vec![label] };
+        let Some(head) = fingerprints.stages.get(index) else { break };
         let read = |label: &String| {
-            places.iter().find_map(|place| {
-                let bytes = std::fs::read(place.join(Path::new(&file_name(label)))).ok()?;
-                fingerprints.unpack(index, &bytes)
-            })
+            first_whole(places, &file_name(label), head)
+                .filter(|snapshot: &Snapshot| snapshot.version == VERSION)
         };
         let Some(snapshots) = labels.iter().map(read).collect::<Option<Vec<_>>>() else { break };
         found.extend(snapshots);
@@ -157,19 +200,13 @@ pub(crate) fn store_level(
     job: &Job,
     solved: &Solved,
 ) -> Result<(), CliError> {
-    let mut bytes = level_head(case, job).to_vec();
-    bytes.extend(postcard::to_stdvec(solved)?);
-    folder.write(&level_name(job), &bytes)?;
+    folder.write(&level_name(job), &seal(&level_head(case, job), solved)?)?;
     Ok(())
 }
 
 /// The same solution, if an earlier run of the same work has left it.
 pub(crate) fn stored_level(folder: &ResultsFolder, case: &Case, job: &Job) -> Option<Solved> {
-    let head = level_head(case, job);
-    let places = [Some(folder.target().to_owned()), folder.leftover()];
-    places.into_iter().flatten().find_map(|place| {
-        let bytes = std::fs::read(place.join(level_name(job))).ok()?;
-        let (found, body) = bytes.split_at_checked(HEAD)?;
-        if *found == head { postcard::from_bytes(body).ok() } else { None }
-    })
+    let places: Vec<PathBuf> =
+        [Some(folder.target().to_owned()), folder.leftover()].into_iter().flatten().collect();
+    first_whole(&places, &level_name(job), &level_head(case, job))
 }

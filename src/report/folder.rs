@@ -11,6 +11,10 @@
 //! plate-results.lock       one run at a time
 //! ```
 //!
+//! Each of these folders carries a mark, the file `contents.txt`, which lists the files the program
+//! wrote. A folder without the mark, or a file the list does not name, belongs to the user: it is
+//! never overwritten or removed.
+//!
 //! Every step can be killed: what the target held is then under one of these names, and
 //! the next run sorts them out. This guards against dying programs, not against a loss of
 //! power: files are not forced to the disk one by one.
@@ -19,6 +23,7 @@
 
 pub mod error;
 mod lock;
+mod mark;
 
 use std::fs;
 use std::io::{ErrorKind, Write};
@@ -28,6 +33,7 @@ use serde::Deserialize;
 
 use crate::report::folder::error::{At, FolderError};
 use crate::report::folder::lock::Lock;
+use crate::report::folder::mark::Mark;
 
 /// File that makes a folder a results folder.
 pub const SUMMARY: &str = "summary.json";
@@ -75,10 +81,14 @@ impl ResultsFolder {
         }
         folder.settle()?;
         refuse_foreign(&folder.target)?;
+        let leftover = folder.beside("leftover");
+        refuse_foreign(&leftover)?;
         if staging.exists() {
-            merge(&staging, &folder.beside("leftover"))?;
+            refuse_foreign(&staging)?;
+            merge(&staging, &leftover)?;
         }
         fs::create_dir(&staging).at("create", &staging)?;
+        mark::write(&staging, Mark::Unfinished)?;
         Ok(folder)
     }
 
@@ -137,11 +147,22 @@ impl ResultsFolder {
     /// when something else has come to stand at the target, else [`FolderError::Io`]. The old
     /// results are then still there.
     pub fn finish(self) -> Result<PathBuf, FolderError> {
-        let (replaced, staging) = (self.beside("replaced"), self.beside("partial"));
+        let staging = self.beside("partial");
         let Some(summary) = summary_in(&staging) else {
             return Err(FolderError::NoSummary { path: staging });
         };
+        self.finish_as(summary.complete)
+    }
+
+    /// The same for results without a summary, such as the pictures of a mesh.
+    ///
+    /// # Errors
+    ///
+    /// As [`ResultsFolder::finish`], but for [`FolderError::NoSummary`].
+    pub fn finish_as(self, complete: bool) -> Result<PathBuf, FolderError> {
+        let (replaced, staging) = (self.beside("replaced"), self.beside("partial"));
         refuse_foreign(&self.target)?;
+        mark::write(&staging, if complete { Mark::Complete } else { Mark::Incomplete })?;
         let had_results = self.target.exists();
         if had_results {
             rename(&self.target, &replaced)?;
@@ -153,8 +174,8 @@ impl ResultsFolder {
             return Err(failure);
         }
         self.settle()?;
-        if summary.complete {
-            remove(&self.beside("leftover"))?;
+        if complete {
+            remove_ours(&self.beside("leftover"))?;
         }
         Ok(self.target.clone())
     }
@@ -171,20 +192,18 @@ impl ResultsFolder {
     /// Decides what becomes of the replaced and the previous results, now that a target stands.
     fn settle(&self) -> Result<(), FolderError> {
         let (replaced, previous) = (self.beside("replaced"), self.beside("previous"));
-        let complete = |path: &Path| summary_in(path).is_some_and(|summary| summary.complete);
-        // Whatever bears these names by chance is not ours to remove.
-        refuse_foreign(&replaced)?;
+        let complete = |path: &Path| mark::of(path) == Some(Mark::Complete);
         if replaced.exists() {
+            refuse_foreign(&replaced)?;
             if complete(&replaced) && !complete(&self.target) {
-                refuse_foreign(&previous)?;
-                remove(&previous)?;
+                remove_ours(&previous)?;
                 rename(&replaced, &previous)?;
             } else {
                 remove(&replaced)?;
             }
         }
         if complete(&self.target) && complete(&previous) {
-            remove(&previous)?;
+            remove_ours(&previous)?;
         }
         Ok(())
     }
@@ -237,19 +256,32 @@ fn summary_in(folder: &Path) -> Option<Summary> {
     (summary.program.name == env!("CARGO_PKG_NAME")).then_some(summary)
 }
 
-/// Refuses a target that holds anything but results of ours. An empty folder may be used.
-fn refuse_foreign(target: &Path) -> Result<(), FolderError> {
-    match fs::read_dir(target) {
-        Err(failure) if failure.kind() == ErrorKind::NotFound => Ok(()),
-        Err(_) if target.is_file() => Err(FolderError::NotAFolder { path: target.to_owned() }),
-        Err(failure) => Err(failure).at("open", target),
-        Ok(mut entries) => match entries.next() {
-            Some(_) if summary_in(target).is_none() => {
-                Err(FolderError::Foreign { path: target.to_owned() })
-            }
-            _ => Ok(()),
-        },
+/// Rejects a folder that holds anything but results of ours. An empty folder may be used.
+fn refuse_foreign(folder: &Path) -> Result<(), FolderError> {
+    match fs::symlink_metadata(folder) {
+        Err(failure) if failure.kind() == ErrorKind::NotFound => return Ok(()),
+        Err(failure) => return Err(failure).at("open", folder),
+        // `settled_path` follows a link at the target; beside it, a link is not ours.
+        Ok(found) if !found.is_dir() => {
+            return Err(FolderError::NotAFolder { path: folder.to_owned() });
+        }
+        Ok(_) => {}
     }
+    let strange = mark::strange_files(folder)?;
+    if strange.is_empty() {
+        return Ok(());
+    }
+    let path = folder.to_owned();
+    Err(match mark::of(folder) {
+        None => FolderError::Foreign { path },
+        Some(_) => FolderError::Strange { path, files: strange },
+    })
+}
+
+/// Removes a folder of ours, with nothing in it that is not.
+fn remove_ours(folder: &Path) -> Result<(), FolderError> {
+    refuse_foreign(folder)?;
+    remove(folder)
 }
 
 /// Moves everything in `from` into `to`, over files of the same name.

@@ -45,7 +45,9 @@ fn a_finished_run_leaves_its_folder_and_nothing_else() {
     run(&target, "first", true);
     assert_eq!(text_in(&target), "first");
     assert_eq!(names(&place.path().join("new")), ["plate-results"]);
-    assert_eq!(names(&target), ["fields", "summary.json"]);
+    assert_eq!(names(&target), ["contents.txt", "fields", "summary.json"]);
+    let contents = fs::read_to_string(target.join("contents.txt")).unwrap();
+    assert_eq!(contents, "results of hoopset, complete\nfields/a.txt\nsummary.json\n");
 }
 
 #[test]
@@ -110,7 +112,7 @@ fn a_target_that_became_foreign_during_the_run_is_left_alone() {
     fs::write(target.join("mine.txt"), "mine").unwrap();
     assert!(matches!(folder.finish(), Err(FolderError::Foreign { .. })));
     assert_eq!(names(&target), ["mine.txt"]);
-    assert_eq!(names(&place.path().join("r.partial")), ["summary.json"]);
+    assert_eq!(names(&place.path().join("r.partial")), ["contents.txt", "summary.json"]);
 }
 
 #[test]
@@ -205,9 +207,9 @@ fn a_run_killed_between_the_renames_loses_nothing() {
 
     // Killed after the new one stood, before the old one was kept or removed.
     fs::rename(&target, place.path().join("r.replaced")).unwrap();
-    fs::create_dir_all(target.join("fields")).unwrap();
-    fs::write(target.join("summary.json"), summary(false)).unwrap();
-    fs::write(target.join("fields/a.txt"), "failed").unwrap();
+    let elsewhere = place.path().join("elsewhere");
+    run(&elsewhere, "failed", false);
+    fs::rename(&elsewhere, &target).unwrap();
     drop(ResultsFolder::create(&target).unwrap());
     assert_eq!(text_in(&target), "failed");
     assert_eq!(text_in(&place.path().join("r.previous")), "old");
@@ -221,7 +223,7 @@ fn names_stay_inside_the_folder() {
         let refusal = folder.write(name, b"").unwrap_err();
         assert!(matches!(refusal, FolderError::BadName { .. }), "{name}: {refusal}");
     }
-    assert_eq!(names(&folder.path("")), Vec::<String>::new());
+    assert_eq!(names(&folder.path("")), ["contents.txt"]);
 }
 
 #[cfg(unix)]
@@ -248,4 +250,80 @@ fn a_link_to_a_results_folder_stays_a_link() {
     assert!(fs::symlink_metadata(&link).unwrap().is_symlink());
     assert_eq!(text_in(&target), "second");
     assert_eq!(names(place.path()), ["link", "r"]);
+}
+
+#[test]
+fn a_file_of_the_user_in_a_results_folder_stops_the_next_run() {
+    let place = tempfile::tempdir().unwrap();
+    let target = place.path().join("r");
+    run(&target, "first", true);
+    fs::write(target.join("fields/notes.txt"), "mine").unwrap();
+    let refusal = ResultsFolder::create(&target).unwrap_err();
+    let FolderError::Strange { files, .. } = &refusal else { panic!("{refusal}") };
+    assert_eq!(files[..], ["fields/notes.txt"]);
+    assert!(refusal.to_string().contains("notes.txt") && refusal.hint().is_some());
+    assert_eq!(text_in(&target), "first");
+    fs::remove_file(target.join("fields/notes.txt")).unwrap();
+    run(&target, "second", true);
+    assert_eq!(text_in(&target), "second");
+}
+
+#[test]
+fn a_file_put_there_during_the_run_survives_its_end() {
+    let place = tempfile::tempdir().unwrap();
+    let target = place.path().join("r");
+    run(&target, "first", true);
+    let folder = ResultsFolder::create(&target).unwrap();
+    folder.write("summary.json", summary(true).as_bytes()).unwrap();
+    fs::write(target.join("notes.txt"), "mine").unwrap();
+    assert!(matches!(folder.finish(), Err(FolderError::Strange { .. })));
+    assert_eq!(fs::read_to_string(target.join("notes.txt")).unwrap(), "mine");
+}
+
+#[test]
+fn neighbours_that_are_not_ours_are_left_alone() {
+    for ending in ["partial", "leftover", "previous", "replaced"] {
+        let place = tempfile::tempdir().unwrap();
+        let target = place.path().join("r");
+        run(&target, "good", true);
+        let neighbour = place.path().join(format!("r.{ending}"));
+        fs::create_dir(&neighbour).unwrap();
+        fs::write(neighbour.join("mine.txt"), "mine").unwrap();
+        // A complete run removes `previous`; an incomplete one replaces it.
+        let outcome = ResultsFolder::create(&target).and_then(|folder| {
+            folder.write("summary.json", summary(false).as_bytes())?;
+            folder.finish()
+        });
+        assert!(matches!(outcome, Err(FolderError::Foreign { .. })), "{ending}: {outcome:?}");
+        assert_eq!(fs::read_to_string(neighbour.join("mine.txt")).unwrap(), "mine", "{ending}");
+    }
+}
+
+#[cfg(unix)]
+#[test]
+fn a_lock_that_is_a_link_a_pipe_or_a_text_is_left_alone() {
+    let place = tempfile::tempdir().unwrap();
+    let (target, lock) = (place.path().join("r"), place.path().join("r.lock"));
+    let diary = place.path().join("diary.txt");
+    fs::write(&diary, "mine").unwrap();
+    std::os::unix::fs::symlink(&diary, &lock).unwrap();
+    assert!(matches!(ResultsFolder::create(&target), Err(FolderError::NotALock { .. })));
+    fs::remove_file(&lock).unwrap();
+    fs::copy(&diary, &lock).unwrap();
+    assert!(matches!(ResultsFolder::create(&target), Err(FolderError::NotALock { .. })));
+    assert_eq!(fs::read_to_string(&lock).unwrap(), "mine");
+    fs::remove_file(&lock).unwrap();
+    assert!(Command::new("mkfifo").arg(&lock).status().unwrap().success());
+    assert!(matches!(ResultsFolder::create(&target), Err(FolderError::NotALock { .. })));
+    assert_eq!(fs::read_to_string(diary).unwrap(), "mine");
+}
+
+#[cfg(unix)]
+#[test]
+fn a_link_to_nothing_is_found_at_the_start() {
+    let place = tempfile::tempdir().unwrap();
+    let target = place.path().join("r");
+    std::os::unix::fs::symlink(place.path().join("nowhere"), &target).unwrap();
+    let refusal = ResultsFolder::create(&target).unwrap_err();
+    assert!(matches!(refusal, FolderError::NotAFolder { .. }), "{refusal}");
 }

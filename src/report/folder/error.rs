@@ -16,14 +16,26 @@ pub enum FolderError {
         /// The target.
         path: PathBuf,
     },
-    /// A file stands at the target.
+    /// A file or a link to nothing stands where a folder is needed.
     NotAFolder {
         /// The target.
         path: PathBuf,
     },
-    /// The target holds files, but no summary of ours.
+    /// The folder holds files, but no mark of ours.
     Foreign {
         /// The target.
+        path: PathBuf,
+    },
+    /// A results folder of ours holds files that the program did not write.
+    Strange {
+        /// The folder.
+        path: PathBuf,
+        /// Those files, relative to it.
+        files: Vec<String>,
+    },
+    /// Something that is not a lock file of ours stands at its place.
+    NotALock {
+        /// Where.
         path: PathBuf,
     },
     /// Another run writes to the target now.
@@ -61,6 +73,8 @@ impl FolderError {
         match self {
             Self::NoName { .. } | Self::NotAFolder { .. } => Some("name a folder for the results"),
             Self::Foreign { .. } => Some("name another folder, or move its files away"),
+            Self::Strange { .. } => Some("move these files elsewhere, or name another folder"),
+            Self::NotALock { .. } => Some("move it elsewhere, or name another results folder"),
             Self::Busy { .. } => Some("wait for that run, or name another folder"),
             Self::Io { source, .. } if source.kind() == io::ErrorKind::StorageFull => {
                 Some("free some disk space and run again")
@@ -76,12 +90,25 @@ impl fmt::Display for FolderError {
             Self::NoName { path } => {
                 write!(f, "`{}` cannot be a results folder", path.display())
             }
-            Self::NotAFolder { path } => write!(f, "`{}` is a file", path.display()),
+            Self::NotAFolder { path } => write!(f, "`{}` is not a folder", path.display()),
             Self::Foreign { path } => write!(
                 f,
                 "`{}` holds files that are not results of this program and is left as it is",
                 path.display()
             ),
+            Self::Strange { path, files } => {
+                let [first, rest @ ..] = &files[..] else { return f.write_str("no strange file") };
+                write!(f, "`{}` holds `{first}`", path.display())?;
+                match rest.len() {
+                    0 => {}
+                    1 => write!(f, " and one more file")?,
+                    more => write!(f, " and {more} more files")?,
+                }
+                f.write_str(" that this program did not write, and is left as it is")
+            }
+            Self::NotALock { path } => {
+                write!(f, "`{}` is not a lock file of this program", path.display())
+            }
             Self::Busy { path, process: Some(process) } => {
                 write!(f, "process {process} is writing these results (`{}`)", path.display())
             }

@@ -12,6 +12,9 @@ use std::path::{Path, PathBuf};
 
 use crate::report::folder::error::{At, FolderError};
 
+/// Longest lock file, bytes: a process number and the end of its line.
+const MOST_DIGITS: u64 = 21;
+
 /// A held lock; the file goes with it.
 #[derive(Debug)]
 pub(super) struct Lock {
@@ -28,12 +31,7 @@ impl Lock {
     /// [`FolderError::Busy`] when another process holds it.
     pub(super) fn take(path: &Path) -> Result<Self, FolderError> {
         loop {
-            let mut file = OpenOptions::new()
-                .write(true)
-                .create(true)
-                .truncate(false)
-                .open(path)
-                .at("create", path)?;
+            let mut file = open(path)?;
             match file.try_lock() {
                 Ok(()) => {}
                 // A file system without locks: better unguarded than not at all.
@@ -55,6 +53,35 @@ impl Lock {
     }
 }
 
+/// Opens the lock file at `path`, which is made when nothing stands there.
+///
+/// # Errors
+///
+/// [`FolderError::NotALock`] for a link, a pipe, or a file with anything but a process number.
+fn open(path: &Path) -> Result<File, FolderError> {
+    let not_ours = || FolderError::NotALock { path: path.to_owned() };
+    // A new file is made where nothing stands: this follows no link.
+    match OpenOptions::new().write(true).create_new(true).open(path) {
+        Err(failure) if failure.kind() == ErrorKind::AlreadyExists => {}
+        outcome => return outcome.at("create", path),
+    }
+    match fs::symlink_metadata(path) {
+        // Its holder has just let go; the next attempt makes it.
+        Err(failure) if failure.kind() == ErrorKind::NotFound => return open(path),
+        found => {
+            let found = found.at("open", path)?;
+            if !found.is_file() || found.len() > MOST_DIGITS {
+                return Err(not_ours());
+            }
+        }
+    }
+    let text = fs::read(path).at("open", path)?;
+    if !text.iter().all(|byte| byte.is_ascii_digit() || *byte == b'\n') {
+        return Err(not_ours());
+    }
+    OpenOptions::new().write(true).open(path).at("open", path)
+}
+
 impl Drop for Lock {
     fn drop(&mut self) {
         // A file that cannot be removed does no harm: it is not locked any more.
@@ -66,7 +93,7 @@ impl Drop for Lock {
 #[cfg(unix)]
 fn stands_at(file: &File, path: &Path) -> bool {
     use std::os::unix::fs::MetadataExt;
-    match (file.metadata(), fs::metadata(path)) {
+    match (file.metadata(), fs::symlink_metadata(path)) {
         (Ok(ours), Ok(there)) => (ours.dev(), ours.ino()) == (there.dev(), there.ino()),
         _ => false,
     }

@@ -1,0 +1,14 @@
+//! Attacks on the whole program: damaged files, closed pipes, full disks, kills.
+//!
+//! No source: that nothing wrong is shown, nothing is lost and nothing panics is the whole claim.
+//! The damage is the same in every run. The long attack is
+//! `cargo test --release --test attack -- --ignored`; `verification/attacks.md` has its counts.
+#![allow(clippy::unwrap_used, missing_docs)]
+#![cfg(unix)]
+
+#[path = "attack/disks.rs"]
+mod disks;
+#[path = "attack/snapshots.rs"]
+mod snapshots;
+#[path = "attack/workshop.rs"]
+mod workshop;

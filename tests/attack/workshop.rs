@@ -1,0 +1,101 @@
+//! A folder with a small case, and the program to run on it.
+
+use std::fs;
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output, Stdio};
+
+use hoopset::numeric::random::Random;
+use tempfile::TempDir;
+
+/// A small case: coarse, few increments, no bounding laws.
+pub(crate) const QUICK: &str = r#"title = "Bracket, quick"
+units = "mm-MPa"
+[plate]
+width = 40.0
+height = 40.0
+thickness = 5.0
+alloy = "2024-T351 plate"
+[[hole]]
+name = "A"
+at = [14.0, 20.0]
+starting_diameter = 5.70
+[[stage]]
+expand = "A"
+mandrel_diameter = 5.52
+sleeve_thickness = 0.20
+[[stage]]
+ream = "A"
+diameter = 6.00
+[numerics]
+fineness = 0.25
+increments = 8
+hardening_bracket = false
+"#;
+
+/// The program, ready to be told what to do in `folder`.
+pub(crate) fn program(folder: &Path) -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_hoopset"));
+    command.current_dir(folder).stdin(Stdio::null());
+    command
+}
+
+/// What it answers.
+pub(crate) fn hoopset(folder: &Path, arguments: &[&str]) -> Output {
+    program(folder).args(arguments).output().unwrap()
+}
+
+/// A folder with the small case as `quick.toml`.
+pub(crate) fn with_case(text: &str) -> TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("quick.toml"), text).unwrap();
+    folder
+}
+
+/// Every file below `folder` but the timings, by relative name.
+pub(crate) fn files(folder: &Path) -> Vec<(PathBuf, Vec<u8>)> {
+    let mut found = Vec::new();
+    let mut waiting = vec![folder.to_owned()];
+    while let Some(place) = waiting.pop() {
+        for entry in fs::read_dir(&place).unwrap() {
+            let path = entry.unwrap().path();
+            if path.is_dir() {
+                waiting.push(path);
+            } else if path.file_name() != Some("timings.json".as_ref()) {
+                let name = path.strip_prefix(folder).unwrap().to_owned();
+                found.push((name, fs::read(&path).unwrap()));
+            }
+        }
+    }
+    found.sort();
+    found
+}
+
+/// Names of the files in which two folders differ, one that has a file and one that has not included.
+pub(crate) fn differences(one: &Path, other: &Path) -> Vec<PathBuf> {
+    let (one, other) = (files(one), files(other));
+    let missing = |from: &[(PathBuf, Vec<u8>)], file: &(PathBuf, Vec<u8>)| !from.contains(file);
+    let mut names: Vec<PathBuf> = one
+        .iter()
+        .filter(|file| missing(&other, file))
+        .chain(other.iter().filter(|file| missing(&one, file)))
+        .map(|(name, _)| name.clone())
+        .collect();
+    names.sort();
+    names.dedup();
+    names
+}
+
+/// What went to standard error, in words; a panic fails the test.
+pub(crate) fn told(output: &Output) -> String {
+    let text = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert!(!text.contains("panicked"), "{text}");
+    assert_ne!(output.status.code(), Some(101), "{text}");
+    text
+}
+
+/// A whole number below `bound`.
+pub(crate) fn below(random: &mut Random, bound: usize) -> usize {
+    #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+    let place = (random.share() * bound as f64) as usize;
+    place.min(bound - 1)
+}
