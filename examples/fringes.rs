@@ -12,8 +12,9 @@
 mod lesson;
 
 use hoopset::plot::fringe_view;
+use hoopset::process::coating::{Coating, Light};
 use hoopset::process::history::Phase;
-use hoopset::result::coating::{Coating, FaceStrain, Light};
+use hoopset::result::coating::FaceStrain;
 use hoopset::theory::strip_hole::heywood_factor;
 use lesson::{Lesson, Outcome, near};
 

@@ -12,12 +12,13 @@ use std::path::Path;
 
 use hoopset::Case;
 use hoopset::case::parse;
+use hoopset::plot::life_figures;
 use hoopset::process::history::HistoryRecord;
 use hoopset::process::sequence::Observer;
 use hoopset::process::snapshot::Snapshot;
 use hoopset::process::stage::{Load, Stage};
-use hoopset::report::life::{LifeReport, answer};
-use hoopset::study::life::{figures, lives, plan};
+use hoopset::report::life::answer;
+use hoopset::study::life::{LifeReport, lives, plan};
 use lesson::Outcome;
 
 const CASE: &str = include_str!("is_it_worth_it.toml");
@@ -96,7 +97,7 @@ fn main() -> Outcome<()> {
 
 fn draw(report: &LifeReport, folder: &Path) -> Outcome<()> {
     std::fs::create_dir_all(folder)?;
-    let (drawn, troubles) = figures(report, folder);
+    let (drawn, troubles) = life_figures(report, folder);
     for (figure, caption) in drawn {
         println!("{}: {caption}", figure.png.display());
     }

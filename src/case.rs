@@ -3,7 +3,7 @@
 //! A case file is TOML; its keys are listed in [`table`]. Whatever is wrong with one is
 //! answered by a [`Complaint`] that names the place and what would be right.
 //!
-//! Floor 6.
+//! Floor 7.
 
 mod bearing;
 mod border;
@@ -40,11 +40,11 @@ use crate::case::life::LifeSettings;
 use crate::mesh::error::MeshError;
 use crate::mesh::import::Imported;
 use crate::mesh::topology::Mesh;
+use crate::process::coating::Coating;
 use crate::process::error::StageError;
 use crate::process::job::Job;
 use crate::process::plan::mesh_plan;
 use crate::process::sequence::Sequence;
-use crate::result::coating::Coating;
 use crate::units::Units;
 
 /// The embedded demonstration: an edge hole in a hinge plate.

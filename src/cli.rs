@@ -2,7 +2,7 @@
 //!
 //! Results and tables go to standard output, progress and messages to standard error.
 //!
-//! Floor 9.
+//! Floor 11.
 #![allow(clippy::print_stdout, clippy::print_stderr)]
 
 mod alloys;
@@ -12,7 +12,6 @@ mod convergence;
 mod error;
 mod figures;
 mod life;
-mod plain;
 mod progress;
 mod resume;
 mod run;

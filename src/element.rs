@@ -1,6 +1,6 @@
 //! Elements: shape functions, integration of one element, and how good its shape is.
 //!
-//! Floor 1.
+//! Floor 2.
 
 pub mod edge;
 pub mod kernel;

@@ -14,7 +14,7 @@
 //! Outside: corner and surface cracks, interaction of overloads, corrosion, fretting, and
 //! the quality of the work. Two-dimensional through cracks only.
 //!
-//! Floor 6.
+//! Floor 1.
 
 pub mod assessment;
 pub mod closure;

@@ -5,7 +5,7 @@
 //! residual stress that the mesh can show, but only for cracks on a mirror line of the model;
 //! `fatigue` has the quick one, by weight functions, and is held against it.
 //!
-//! Floor 5, `fracture`.
+//! Floor 6.
 
 pub mod error;
 pub mod interaction;

@@ -29,16 +29,18 @@
 //! Data flows one way. A module imports from lower floors only, never up, never sideways.
 //!
 //! ```text
-//! 9  cli        commands, progress, messages, exit codes
-//! 8  study      many solutions of one case      verify    the book of known answers
-//! 7  plot       figures                         report    folder, tables, fields, page
-//! 6  case       case file to job                fatigue   K, growth, life, trade
-//! 5  result     fields, paths, numbers          fracture  cracks opened in the mesh
-//! 4  process    tools, stages, their sequence, snapshots
-//! 3  solver     equilibrium and contact, one increment at a time
-//! 2  mesh       rings and fill                  theory    closed forms (the solver never asks)
-//! 1  geometry   plate, holes      material  metal at a point      element   shapes, kernel
-//! 0  units      the border        tensor    stress, strain        numeric   roots, profiles
+//! 11  cli       commands, progress, messages, exit codes
+//! 10  verify    the book of known answers
+//!  9  plot      figures                       report    folder, tables, fields, pages
+//!  8  study     many solutions: bracket, plain hole, refinement, lives, tool sheet
+//!  7  case      case file to job
+//!  6  result    fields, paths, numbers        fracture  cracks opened in the mesh
+//!  5  process   tools, stages, their sequence, snapshots
+//!  4  solver    equilibrium and contact, one increment at a time
+//!  3  mesh      rings and fill                theory    closed forms
+//!  2  element   shapes, kernel
+//!  1  geometry  plate, holes                  material  metal at a point              fatigue   growth, life; reads profiles only
+//!  0  units     units at the border           tensor    stress, strain                numeric   roots, profiles
 //! ```
 
 pub mod case;

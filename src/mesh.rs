@@ -2,7 +2,7 @@
 //!
 //! [`build`] is the whole way; the modules below are its steps in order.
 //!
-//! Floor 2.
+//! Floor 3.
 
 pub mod adjacency;
 pub mod check;

@@ -8,7 +8,7 @@
 //! Figures are not interactive, and none of them smooths: what a contour shows is the
 //! interpolation of the elements themselves.
 //!
-//! Floor 7.
+//! Floor 9.
 
 mod backend;
 mod bars;
@@ -28,6 +28,7 @@ mod hoop;
 pub mod interference;
 mod lattice;
 pub mod level;
+mod life_figures;
 mod mesh_picture;
 mod paths;
 mod plate_view;
@@ -42,6 +43,7 @@ mod spread;
 mod steps;
 mod stroke;
 mod svg;
+mod toolsheet_figures;
 mod zone_border;
 mod zones;
 
@@ -55,6 +57,7 @@ pub use figure::{Figure, FigureContext, FigureError};
 pub use fringe::fringe_view;
 pub use growth::plastic_growth;
 pub use hoop::{MeshLines, hoop_closeup, hoop_contour};
+pub use life_figures::life_figures;
 pub use mesh_picture::mesh_picture;
 pub use paths::{Overlay, drawn_stages, hoop_paths};
 pub use pressure::{contact_pressure_round_hole, pressure_history};
@@ -63,4 +66,5 @@ pub use scaled::{Scale, scaled_chart};
 pub use service::{service_loop, service_reversals};
 pub use spread::{Counted, Histogram, histogram, profile_band};
 pub use steps::{Component, stress_steps};
+pub use toolsheet_figures::toolsheet_figures;
 pub use zones::plastic_zones;

@@ -1,7 +1,8 @@
 //! What is done to the plate: tools, stages, and their sequence.
 //!
-//! Floor 4.
+//! Floor 5.
 
+pub mod coating;
 pub mod elastic;
 pub mod error;
 pub mod expand;

@@ -4,7 +4,7 @@
 //! `timings.json` is a function of the case and the program alone, so two runs of one
 //! case give the same bytes.
 //!
-//! Floor 7.
+//! Floor 9.
 
 // `write!` into a string would bring a result that cannot fail to every line of text, to save
 // an allocation that is nothing beside the file it goes into.
@@ -19,10 +19,10 @@ pub mod json;
 pub mod life;
 pub mod number;
 pub mod page;
-pub mod quantity;
 pub mod run;
 pub mod service;
 pub mod show;
 pub mod table;
+pub mod toolsheet;
 pub mod vtu;
 pub mod write;

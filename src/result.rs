@@ -1,6 +1,6 @@
 //! What is read off the finished states: recovered fields, paths, zones, the summary.
 //!
-//! Floor 5.
+//! Floor 6.
 
 pub mod closed_form;
 pub mod coating;

@@ -9,7 +9,7 @@
 //! generalised plane strain. Nodes in contact lose their normal displacement to the
 //! border, exactly; there is no penalty number, and the matrix stays positive definite.
 //!
-//! Floor 3.
+//! Floor 4.
 
 mod acceleration;
 pub mod assembly;

@@ -2,7 +2,10 @@
 //!
 //! Floor 8.
 
+pub mod bracket;
 pub mod fleet;
+pub mod last_state;
 pub mod life;
+pub mod plain_hole;
 pub mod refinement;
 pub mod toolsheet;

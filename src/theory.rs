@@ -30,7 +30,7 @@
 //! independently of any finite elements, converged to the digits shown; *from
 //! memory* — recalled, not looked up.
 //!
-//! Floor 2.
+//! Floor 3.
 
 pub mod edge_hole;
 pub mod field;

@@ -6,6 +6,8 @@
 //!
 //! Floor 0.
 
+pub mod quantity;
+
 use serde::{Deserialize, Serialize};
 
 /// Millimetres in an inch, exact by definition.

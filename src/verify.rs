@@ -11,7 +11,7 @@
 //!
 //! The folders are embedded, so the program needs no repository to judge itself.
 //!
-//! Floor 8.
+//! Floor 10.
 
 // `write!` into a string would bring a result that cannot fail to every line of text.
 #![allow(clippy::format_push_string, clippy::format_collect)]

@@ -5,8 +5,9 @@ use std::f64::consts::FRAC_PI_2;
 
 use hoopset::plot::interference::WhiteLight;
 use hoopset::plot::{FigureContext, fringe_view};
+use hoopset::process::coating::{Coating, Light};
 use hoopset::process::trace::{Trace, Watched};
-use hoopset::result::coating::{Coating, FaceStrain, Light};
+use hoopset::result::coating::FaceStrain;
 use hoopset::theory::field::RotationalField;
 use hoopset::theory::lame::Ring;
 use hoopset::theory::plate_hole::PlateHole;

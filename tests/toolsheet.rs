@@ -12,11 +12,10 @@ use hoopset::case::sheet::{SHEET, Sheet, parse};
 use hoopset::numeric::profile::Profile;
 use hoopset::numeric::random::percentile;
 use hoopset::result::summary::PathSummary;
-use hoopset::study::toolsheet::draws::{Sizes, draw_all};
-use hoopset::study::toolsheet::limits::{Limits, derive, mandrel_window};
-use hoopset::study::toolsheet::solve::{Expanded, Found, expand_only};
-use hoopset::study::toolsheet::surrogate::{Output, Surrogate, grid, range};
-use hoopset::study::toolsheet::{Corner, Finished, make};
+use hoopset::study::toolsheet::{
+    Corner, Expanded, Finished, Found, Limits, Output, Sizes, Surrogate, derive, draw_all,
+    expand_only, grid, make, mandrel_window, range,
+};
 
 /// A round plate, coarse: a quarter of it is solved.
 const DISC: &str = r#"title = "Idler plate, coarse"
@@ -188,7 +187,7 @@ fn percentiles_of_a_linear_response_are_those_of_its_exact_distribution() {
     // In e = A/S − 1 and b = (F − A)/S, a slope of u in A and v in F is (u + v) e + v b.
     let (u, v) = (100.0 / widths[0], 100.0 / widths[1]);
     let response = |sizes: &Sizes| {
-        let [e, b] = hoopset::study::toolsheet::surrogate::reduced(sizes);
+        let [e, b] = hoopset::study::toolsheet::reduced(sizes);
         -500.0 + (u + v) * e + v * b
     };
     let range = range(&limits);

@@ -1,6 +1,6 @@
 //! Numbers crossing the border between a case file and the program, both ways.
 //!
-//! Floor 6, `case`.
+//! Floor 7, `case`.
 
 use crate::case::complaint::{Complaint, Kind};
 use crate::case::table::{Table, Valued, quoted};

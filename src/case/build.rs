@@ -1,7 +1,7 @@
 //! From the tables of a case file to a job: which tables there are, and in what order they
 //! are believed.
 //!
-//! Floor 6, `case`.
+//! Floor 7, `case`.
 
 use toml::de::DeTable;
 
@@ -16,8 +16,8 @@ use crate::case::stages::Reader;
 use crate::case::supports::read_supports;
 use crate::case::table::{Table, Valued};
 use crate::mesh::import::Imported;
+use crate::process::coating::Coating;
 use crate::process::job::{Job, Numerics};
-use crate::result::coating::Coating;
 use crate::units::Units;
 
 /// Keys of the file itself.

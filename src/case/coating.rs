@@ -1,12 +1,12 @@
 //! The photoelastic coating whose fringes a run draws.
 //!
-//! Floor 6, `case`.
+//! Floor 7, `case`.
 
 use crate::case::border::{Border, plain, required_length, required_positive, unknown_word};
 use crate::case::complaint::{Complaint, Kind};
 use crate::case::table::{Table, quoted};
+use crate::process::coating::{Coating, Light};
 use crate::process::stage::Stage;
-use crate::result::coating::{Coating, Light};
 
 /// Keys of the table.
 const KEYS: [&str; 5] =

@@ -1,6 +1,6 @@
 //! What is wrong with a case file, where, and what would be right.
 //!
-//! Floor 6, `case`.
+//! Floor 7, `case`.
 
 use std::fmt;
 use std::ops::Range;

@@ -1,6 +1,6 @@
 //! `[plate]` and `[[hole]]`: the plate as drawn, and whether its holes fit.
 //!
-//! Floor 6, `case`.
+//! Floor 7, `case`.
 
 use std::collections::HashMap;
 

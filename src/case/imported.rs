@@ -2,7 +2,7 @@
 //!
 //! The file is looked for beside the case file; its lengths are in the unit of the case.
 //!
-//! Floor 6, `case`.
+//! Floor 7, `case`.
 
 use std::path::Path;
 

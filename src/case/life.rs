@@ -3,7 +3,7 @@
 //! What is read here is not believed further than a table can be: which growth law the alloy has
 //! constants for is decided by who computes the life.
 //!
-//! Floor 6, `case`.
+//! Floor 7, `case`.
 
 use std::path::Path;
 

@@ -1,6 +1,6 @@
 //! `alloy` and `[material]`: the metal.
 //!
-//! Floor 6, `case`.
+//! Floor 7, `case`.
 
 use crate::case::border::{Border, plain, positive, required_positive, unknown_word};
 use crate::case::complaint::{Complaint, Kind};

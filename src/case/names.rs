@@ -1,6 +1,6 @@
 //! Names that a user gives to holes, edges and cut-outs.
 //!
-//! Floor 6, `case`.
+//! Floor 7, `case`.
 
 use crate::case::complaint::{Complaint, Kind};
 use crate::case::table::{Table, Valued};

@@ -1,6 +1,6 @@
 //! The outline of `[plate]`, and `[[cutout]]`: corners, arcs and fillets, circles and slots.
 //!
-//! Floor 6, `case`.
+//! Floor 7, `case`.
 
 use std::collections::HashMap;
 use std::ops::Range;

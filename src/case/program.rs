@@ -1,6 +1,6 @@
 //! How a load goes: `cycles`, `load_ratio`, `blocks`, `spectrum`.
 //!
-//! Floor 6, `case`.
+//! Floor 7, `case`.
 
 use std::path::Path;
 

@@ -26,7 +26,7 @@
 //!
 //! Defaults are common practice, no source; every one that is used is listed on the sheet.
 //!
-//! Floor 6, `case`.
+//! Floor 7, `case`.
 
 mod read;
 

@@ -80,7 +80,7 @@
 //! words of its library and stops at the first line of a table; this one knows the place
 //! of every key and value and says what was meant.
 //!
-//! Floor 6, `case`.
+//! Floor 7, `case`.
 
 use std::ops::Range;
 

@@ -1,6 +1,6 @@
 //! Outlines that cannot be: from a mistake in the drawing to the corner in the file.
 //!
-//! Floor 6, `case`.
+//! Floor 7, `case`.
 
 use std::ops::Range;
 

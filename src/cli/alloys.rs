@@ -1,6 +1,6 @@
 //! `hoopset alloys`: the library and where its numbers come from.
 //!
-//! Floor 9, `cli`.
+//! Floor 11, `cli`.
 
 use std::process::ExitCode;
 

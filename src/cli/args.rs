@@ -1,6 +1,6 @@
 //! The command line.
 //!
-//! Floor 9, `cli`.
+//! Floor 11, `cli`.
 
 use std::path::PathBuf;
 

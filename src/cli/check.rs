@@ -1,6 +1,6 @@
 //! `hoopset check`: what a case amounts to, before anything is solved.
 //!
-//! Floor 9, `cli`.
+//! Floor 11, `cli`.
 
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;

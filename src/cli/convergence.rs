@@ -1,6 +1,6 @@
 //! The convergence study of a run: solved, written, printed.
 //!
-//! Floor 9, `cli`.
+//! Floor 11, `cli`.
 
 use std::ops::ControlFlow;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -56,7 +56,7 @@ pub(crate) fn study(
         return Err(trouble);
     }
     let Some(refined) = refined else { return Ok(false) };
-    refined.warnings.iter().for_each(|warning| warn(warning));
+    convergence::remarks(&refined, case.units).iter().for_each(|remark| warn(remark));
     let context = FigureContext { case_title: &case.title, units: case.units };
     match refinement(&refined, context, &folder.subfolder("figures")?) {
         Ok(figure) => figures.push(Figure::read(

@@ -1,6 +1,6 @@
 //! Everything that can end the program early, with its exit code.
 //!
-//! Floor 9, `cli`.
+//! Floor 11, `cli`.
 
 use std::fmt;
 use std::path::PathBuf;
@@ -21,6 +21,9 @@ use crate::verify::expected::Flaw;
 
 /// Computed but failed.
 const FAILED: u8 = 1;
+/// Exit code of an interrupted command: 128 plus the number of the interrupt signal, as shells have
+/// it.
+pub(crate) const INTERRUPTED: u8 = 130;
 /// Bad input: nothing was computed and nothing on disk was touched.
 const BAD_INPUT: u8 = 2;
 

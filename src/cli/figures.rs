@@ -1,6 +1,6 @@
 //! Which figures a run draws.
 //!
-//! Floor 9, `cli`.
+//! Floor 11, `cli`.
 
 use std::path::{Path, PathBuf};
 
@@ -12,10 +12,11 @@ use crate::plot::{
     convergence_history, deformed_outline, drawn_stages, fringe_view, hoop_closeup, hoop_contour,
     hoop_paths, plastic_zones, pressure_history, service_loop, service_reversals,
 };
+use crate::process::coating::Coating;
 use crate::process::history::{HistoryRecord, Phase};
 use crate::process::snapshot::Snapshot;
 use crate::result::closed_form::HoleForms;
-use crate::result::coating::{Coating, FaceStrain};
+use crate::result::coating::FaceStrain;
 use crate::result::service::ServiceSummary;
 use crate::result::stage::StageResult;
 use crate::solver::newton::RESIDUAL_TOLERANCE;

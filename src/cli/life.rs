@@ -3,7 +3,7 @@
 //! The stages come from the results of `hoopset run`; where those are missing, old or incomplete the
 //! run is made first, as that command makes it.
 //!
-//! Floor 9, `cli`.
+//! Floor 11, `cli`.
 
 use std::process::ExitCode;
 use std::sync::atomic::Ordering;
@@ -11,17 +11,19 @@ use std::sync::atomic::Ordering;
 use crate::case;
 use crate::cli::args::{Life, Run};
 use crate::cli::check::beside;
-use crate::cli::error::CliError;
-use crate::cli::plain::{self, Plain};
-use crate::cli::progress::{interrupt_flag, spinner};
+use crate::cli::error::{CliError, INTERRUPTED};
+use crate::cli::progress::{interrupt_flag, spinner, use_threads};
 use crate::cli::resume::{Fingerprints, stored_in};
-use crate::cli::run::{self, INTERRUPTED};
+use crate::cli::run;
 use crate::cli::warn;
+use crate::plot::life_figures;
 use crate::process::snapshot::Snapshot;
-use crate::report::folder::{ResultsFolder, SUMMARY};
+use crate::report::folder::{LIFE, ResultsFolder, SUMMARY};
 use crate::report::life;
 use crate::report::page::figure::Figure;
-use crate::study::life::{add_loops, bounding_states, figures, lives, plan};
+use crate::study::bracket::bounding_states;
+use crate::study::life::{add_loops, lives, plan};
+use crate::study::plain_hole::{PlainHole, plain_hole};
 
 pub(crate) fn life(arguments: &Life) -> Result<ExitCode, CliError> {
     let case = case::read(&arguments.case)?;
@@ -44,7 +46,7 @@ pub(crate) fn life(arguments: &Life) -> Result<ExitCode, CliError> {
     let snapshots = if let Some(snapshots) = kept {
         eprintln!("taking the stages from `{}`; --fresh computes them anew", results.display());
         case.warnings.iter().for_each(|warning| warn(warning));
-        run::use_threads(arguments.threads)?;
+        use_threads(arguments.threads)?;
         snapshots
     } else {
         let run = Run {
@@ -60,16 +62,15 @@ pub(crate) fn life(arguments: &Life) -> Result<ExitCode, CliError> {
     };
     let folder = ResultsFolder::create(&target)?;
     let spinner = spinner("lives of cracks");
-    let made = bounds(&case, &stop).and_then(|bounds| {
-        let mut report = lives(&case, plan, &snapshots, &bounds)?;
+    let (bounds, missing) = bounds(&case, &stop);
+    let made = lives(&case, plan, &snapshots, &bounds).map(|mut report| {
+        report.warnings.extend(missing);
         if let Some(last) = snapshots.last().filter(|last| !last.services.is_empty()) {
-            let plain =
-                if case.plain_hole { plain::solve(&case, &stop)? } else { Plain::default() };
-            let solved = plain.solved.as_ref().map(|(snapshot, job)| (snapshot, job));
-            add_loops(&mut report, &case, last, solved);
-            report.warnings.extend(plain.trouble);
+            let plain = if case.plain_hole { plain_hole(&case, &stop) } else { PlainHole::None };
+            add_loops(&mut report, &case, last, plain.solved());
+            report.warnings.extend(plain.trouble().map(str::to_owned));
         }
-        Ok(report)
+        report
     });
     spinner.finish_and_clear();
     if stop.load(Ordering::SeqCst) {
@@ -83,11 +84,11 @@ pub(crate) fn life(arguments: &Life) -> Result<ExitCode, CliError> {
         Ok(report) => report,
         Err(error) => {
             folder.abandon()?;
-            return Err(error);
+            return Err(error.into());
         }
     };
     report.warnings.iter().for_each(|warning| warn(warning));
-    let (drawn, troubles) = figures(&report, &folder.subfolder("figures")?);
+    let (drawn, troubles) = life_figures(&report, &folder.subfolder("figures")?);
     for trouble in &troubles {
         warn(trouble);
     }
@@ -99,16 +100,23 @@ pub(crate) fn life(arguments: &Life) -> Result<ExitCode, CliError> {
     folder.write("life.csv", life::csv(&report).as_bytes())?;
     folder.write("life.html", life::page(&report, &pictures).as_bytes())?;
     let json = life::json(&report).map_err(crate::report::write::WriteError::from)?;
-    folder.write(life::FILE, json.as_bytes())?;
+    folder.write(LIFE, json.as_bytes())?;
     print!("{}", life::answer(&report));
     println!("\nresults: {}", folder.finish()?.display());
     Ok(ExitCode::SUCCESS)
 }
 
-/// The residual states under the bounding hardening laws, when the case wants them.
+/// The residual states under the bounding hardening laws, when the case wants them, and why any is
+/// missing; none when `stop` was raised.
 fn bounds(
     case: &case::Case,
     stop: &std::sync::atomic::AtomicBool,
-) -> Result<Vec<(&'static str, Snapshot)>, CliError> {
-    if case.bracket { Ok(bounding_states(case, stop)?) } else { Ok(Vec::new()) }
+) -> (Vec<(&'static str, Snapshot)>, Vec<String>) {
+    if !case.bracket {
+        return (Vec::new(), Vec::new());
+    }
+    let residual = |snapshot: &Snapshot| snapshot.finished && !snapshot.loaded;
+    let bounds = bounding_states(case, stop, residual).unwrap_or_default();
+    let states = bounds.states.into_iter().map(|state| (state.hardening, state.snapshot));
+    (states.collect(), bounds.missing)
 }

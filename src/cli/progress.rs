@@ -2,13 +2,14 @@
 //!
 //! The bar is on standard error and hides itself when that is not a terminal.
 //!
-//! Floor 9, `cli`.
+//! Floor 11, `cli`.
 
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};
 
 use indicatif::{ProgressBar, ProgressStyle};
 
+use crate::cli::error::{CliError, INTERRUPTED};
 use crate::process::history::{HistoryRecord, Phase};
 use crate::process::job::Job;
 use crate::process::stage::Stage;
@@ -126,9 +127,18 @@ pub(crate) fn interrupt_flag() -> Arc<AtomicBool> {
     // Where no handler can be set, an interrupt ends the program as it always did.
     let _ = ctrlc::set_handler(move || {
         if raised.swap(true, Ordering::SeqCst) {
-            std::process::exit(i32::from(super::run::INTERRUPTED));
+            std::process::exit(i32::from(INTERRUPTED));
         }
         eprintln!("stopping after this increment; interrupt again to stop at once");
     });
     flag
+}
+
+/// Limits the threads, when asked.
+pub(crate) fn use_threads(threads: Option<u16>) -> Result<(), CliError> {
+    let Some(threads) = threads else { return Ok(()) };
+    rayon::ThreadPoolBuilder::new()
+        .num_threads(usize::from(threads))
+        .build_global()
+        .map_err(CliError::Threads)
 }

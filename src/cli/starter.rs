@@ -1,6 +1,6 @@
 //! `hoopset starter`: a commented case file, or a sheet.
 //!
-//! Floor 9, `cli`.
+//! Floor 11, `cli`.
 
 use std::io::Write as _;
 use std::process::ExitCode;

@@ -1,7 +1,7 @@
 //! `hoopset toolsheet`: from a finished hole and a wanted expansion to tools, gauges and what they
 //! leave.
 //!
-//! Floor 9, `cli`.
+//! Floor 11, `cli`.
 
 use std::ops::ControlFlow;
 use std::process::ExitCode;
@@ -10,22 +10,18 @@ use std::sync::atomic::Ordering;
 use crate::case::sheet;
 use crate::cli::args::Toolsheet;
 use crate::cli::check::beside;
-use crate::cli::error::CliError;
-use crate::cli::progress::{Shares, interrupt_flag};
-use crate::cli::run::INTERRUPTED;
+use crate::cli::error::{CliError, INTERRUPTED};
+use crate::cli::progress::{Shares, interrupt_flag, use_threads};
 use crate::cli::warn;
-use crate::report::folder::{ResultsFolder, SUMMARY};
+use crate::plot::toolsheet_figures;
+use crate::report::folder::{ResultsFolder, SUMMARY, TOOL_SHEET};
 use crate::report::page::figure::Figure;
-use crate::study::toolsheet::{self, SheetError, answer, files, page};
+use crate::report::toolsheet as files;
+use crate::study::toolsheet::{self, SheetError};
 
 pub(crate) fn toolsheet(arguments: &Toolsheet) -> Result<ExitCode, CliError> {
     let sheet = sheet::read(&arguments.sheet)?;
-    if let Some(threads) = arguments.threads {
-        rayon::ThreadPoolBuilder::new()
-            .num_threads(usize::from(threads))
-            .build_global()
-            .map_err(CliError::Threads)?;
-    }
+    use_threads(arguments.threads)?;
     let target = arguments.out.clone().unwrap_or_else(|| beside(&arguments.sheet, "toolsheet"));
     let stop = interrupt_flag();
     // A run's results are another thing, and would be lost.
@@ -52,7 +48,8 @@ pub(crate) fn toolsheet(arguments: &Toolsheet) -> Result<ExitCode, CliError> {
         }
     };
     finished.warnings.iter().for_each(|warning| warn(warning));
-    let figures = files::figures(&sheet, &finished, &folder.subfolder("figures")?)?;
+    let figures =
+        toolsheet_figures(&sheet, &finished, &files::place(&sheet), &folder.subfolder("figures")?)?;
     let captions = ["Residual hoop stress band", "Edge hoop stress", "Diameters before and after"];
     let pictures = figures
         .iter()
@@ -61,10 +58,9 @@ pub(crate) fn toolsheet(arguments: &Toolsheet) -> Result<ExitCode, CliError> {
         .collect::<Result<Vec<_>, _>>()?;
     folder.write("sheet.toml", sheet.text.as_bytes())?;
     folder.write("toolsheet.csv", files::csv(&sheet, &finished).as_bytes())?;
-    folder.write("toolsheet.html", page::page(&sheet, &finished, &pictures).as_bytes())?;
-    folder
-        .write(files::JSON, files::json(&sheet, &finished).map_err(CliError::Json)?.as_bytes())?;
-    print!("{}", answer(&sheet, &finished));
+    folder.write("toolsheet.html", files::page(&sheet, &finished, &pictures).as_bytes())?;
+    folder.write(TOOL_SHEET, files::json(&sheet, &finished).map_err(CliError::Json)?.as_bytes())?;
+    print!("{}", files::answer(&sheet, &finished));
     println!("\nresults: {}", folder.finish()?.display());
     Ok(ExitCode::SUCCESS)
 }

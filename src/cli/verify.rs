@@ -1,6 +1,6 @@
 //! `hoopset verify`: the verification book.
 //!
-//! Floor 9, `cli`.
+//! Floor 11, `cli`.
 
 use std::borrow::Cow;
 use std::path::PathBuf;
@@ -11,9 +11,8 @@ use indicatif::{ProgressBar, ProgressStyle};
 use rayon::prelude::*;
 
 use crate::cli::args::Verify;
-use crate::cli::error::CliError;
+use crate::cli::error::{CliError, INTERRUPTED};
 use crate::cli::progress::interrupt_flag;
-use crate::cli::run::INTERRUPTED;
 use crate::report::folder::ResultsFolder;
 use crate::verify::bench::Effort;
 use crate::verify::book;

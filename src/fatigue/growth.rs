@@ -15,7 +15,7 @@
 //! Sources: P. Paris, F. Erdogan, J. Basic Eng. 85 (1963) 528; K. Walker, ASTM STP 462 (1970)
 //! 1; R. G. Forman, V. E. Kearney, R. M. Engle, J. Basic Eng. 89 (1967) 459 (from memory).
 //!
-//! Floor 6, `fatigue`.
+//! Floor 1, `fatigue`.
 
 use serde::{Deserialize, Serialize};
 
@@ -92,6 +92,17 @@ impl Growth {
 }
 
 impl GrowthLaw {
+    /// Name of the law in a case file.
+    #[must_use]
+    pub fn name(&self) -> &'static str {
+        match self {
+            Self::Paris { .. } => "paris",
+            Self::Walker { .. } => "walker",
+            Self::Forman { .. } => "forman",
+            Self::Closure(_) => "closure",
+        }
+    }
+
     /// Growth in one cycle at a crack of `length` mm (which only the threshold of the closure
     /// law reads).
     #[must_use]

@@ -4,7 +4,7 @@
 //!
 //! Floor 1, `material`.
 
-use nalgebra::Matrix4;
+use nalgebra::{Matrix4, Vector4};
 use serde::{Deserialize, Serialize};
 
 /// Elastic constants of an isotropic metal.
@@ -66,5 +66,43 @@ impl Elasticity {
             0.0,
             self.shear_modulus(),
         )
+    }
+
+    /// Total strain `(εxx, εyy, εzz, γxy)` of a stress `(σxx, σyy, σzz, σxy)` in MPa and a plastic
+    /// strain, by Hooke's law in three dimensions.
+    #[must_use]
+    pub fn total_strain(&self, stress: Vector4<f64>, plastic: Vector4<f64>) -> Vector4<f64> {
+        let (young, nu) = (self.youngs_modulus, self.poissons_ratio);
+        let sum = stress[0] + stress[1] + stress[2];
+        let direct = |k: usize| ((1.0 + nu) * stress[k] - nu * sum) / young;
+        let shear = stress[3] / self.shear_modulus();
+        plastic + Vector4::new(direct(0), direct(1), direct(2), shear)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use approx::assert_relative_eq;
+
+    use super::*;
+
+    #[test]
+    fn strain_is_what_the_stiffness_turns_back_into_the_stress() {
+        let elasticity = Elasticity { youngs_modulus: 72_000.0, poissons_ratio: 0.33 };
+        let stress = Vector4::new(120.0, -40.0, 15.0, 33.0);
+        let plastic = Vector4::new(1e-3, -4e-4, -6e-4, 2e-4);
+        let strain = elasticity.total_strain(stress, plastic);
+        let back = elasticity.stiffness() * (strain - plastic);
+        assert_relative_eq!(back, stress, max_relative = 1e-12);
+    }
+
+    #[test]
+    fn a_pull_strains_across_itself_by_the_ratio_of_poisson() {
+        let elasticity = Elasticity { youngs_modulus: 72_000.0, poissons_ratio: 0.33 };
+        let pull = Vector4::new(0.0, 72.0, 0.0, 0.0);
+        let strain = elasticity.total_strain(pull, Vector4::zeros());
+        assert_relative_eq!(strain[1], 1e-3, max_relative = 1e-12);
+        assert_relative_eq!(strain[0], -0.33e-3, max_relative = 1e-12);
+        assert_relative_eq!(strain[2], strain[0]);
     }
 }

@@ -4,7 +4,7 @@
 //! from the optics, see `interference.rs`. The components are carried between the nodes, not
 //! the order: that has a sharp point where the principal strains are equal.
 //!
-//! Floor 7, `plot`.
+//! Floor 9, `plot`.
 
 use std::path::Path;
 
@@ -16,7 +16,8 @@ use crate::plot::interference::{WhiteLight, monochrome};
 use crate::plot::level::{count, label, round_step};
 use crate::plot::plate_view::{PlateView, Surround, close_up, edge_pen, whole};
 use crate::plot::sheet::{Anchor, Field, Mark, Pen, Sheet};
-use crate::result::coating::{Coating, FaceStrain, Light};
+use crate::process::coating::{Coating, Light};
+use crate::result::coating::FaceStrain;
 
 /// Orders of one band of colour, too little to be seen as a step.
 const BAND: f64 = 0.005;

@@ -5,7 +5,7 @@
 //! values that paths of a snapshot start with, without the cost of one. `tests/service.rs`
 //! holds the two against each other.
 //!
-//! Floor 4, `process`.
+//! Floor 5, `process`.
 
 use serde::{Deserialize, Serialize};
 
@@ -15,7 +15,6 @@ use crate::geometry::hole::Hole;
 use crate::material::elasticity::Elasticity;
 use crate::mesh::topology::{Mesh, Symmetry};
 use crate::process::program::Program;
-use crate::process::trace::total_strain;
 use crate::solver::state::State;
 use crate::tensor::Stress;
 
@@ -183,7 +182,7 @@ impl EdgeReader {
     pub fn read_strain(&self, state: &State, elasticity: &Elasticity) -> Vec<Vec<f64>> {
         self.carried(|point| {
             let plastic = state.points[point].plastic_strain;
-            let strain = total_strain(elasticity, state.stress[point], plastic);
+            let strain = elasticity.total_strain(state.stress[point], plastic);
             // The tensor component is half the engineering shear.
             [strain[0], strain[1], 0.5 * strain[3]]
         })

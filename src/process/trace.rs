@@ -7,7 +7,7 @@
 //! Total strain is `ε = C⁻¹σ + εᵖ`: elastic by Hooke's law in all three dimensions, whatever
 //! the idealisation, and plastic as remembered by the point.
 //!
-//! Floor 4, `process`.
+//! Floor 5, `process`.
 
 use std::ops::ControlFlow;
 use std::sync::Arc;
@@ -15,7 +15,6 @@ use std::sync::Arc;
 use nalgebra::Vector4;
 
 use crate::geometry::hole::Hole;
-use crate::material::elasticity::Elasticity;
 use crate::material::hardening::Hardening;
 use crate::material::state::PointFlow;
 use crate::mesh::topology::Mesh;
@@ -189,7 +188,7 @@ impl Trace {
         position: [f64; 2],
     ) -> TraceRecord {
         let angle = self.hole.angle_to(position);
-        let strain = total_strain(&system.material.elasticity, stress, point.plastic_strain);
+        let strain = system.material.elasticity.total_strain(stress, point.plastic_strain);
         TraceRecord {
             stage: record.stage.clone(),
             phase: record.phase,
@@ -319,47 +318,7 @@ fn doing(phase: Phase) -> &'static str {
     }
 }
 
-/// Total strain `(εxx, εyy, εzz, γxy)` of a stress in MPa and a plastic strain.
-#[must_use]
-pub fn total_strain(
-    elasticity: &Elasticity,
-    stress: Vector4<f64>,
-    plastic: Vector4<f64>,
-) -> Vector4<f64> {
-    let Elasticity { youngs_modulus: young, poissons_ratio: nu } = *elasticity;
-    let sum = stress[0] + stress[1] + stress[2];
-    let direct = |k: usize| ((1.0 + nu) * stress[k] - nu * sum) / young;
-    let shear = stress[3] / elasticity.shear_modulus();
-    plastic + Vector4::new(direct(0), direct(1), direct(2), shear)
-}
-
 /// A strain as a symmetric tensor, which turns as a stress does.
 fn tensor(strain: Vector4<f64>) -> Stress {
     Stress { xx: strain[0], yy: strain[1], zz: strain[2], xy: 0.5 * strain[3] }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use approx::assert_relative_eq;
-
-    #[test]
-    fn strain_is_what_the_stiffness_turns_back_into_the_stress() {
-        let elasticity = Elasticity { youngs_modulus: 72_000.0, poissons_ratio: 0.33 };
-        let stress = Vector4::new(120.0, -40.0, 15.0, 33.0);
-        let plastic = Vector4::new(1e-3, -4e-4, -6e-4, 2e-4);
-        let strain = total_strain(&elasticity, stress, plastic);
-        let back = elasticity.stiffness() * (strain - plastic);
-        assert_relative_eq!(back, stress, max_relative = 1e-12);
-    }
-
-    #[test]
-    fn a_pull_strains_across_itself_by_the_ratio_of_poisson() {
-        let elasticity = Elasticity { youngs_modulus: 72_000.0, poissons_ratio: 0.33 };
-        let pull = Vector4::new(0.0, 72.0, 0.0, 0.0);
-        let strain = total_strain(&elasticity, pull, Vector4::zeros());
-        assert_relative_eq!(strain[1], 1e-3, max_relative = 1e-12);
-        assert_relative_eq!(strain[0], -0.33e-3, max_relative = 1e-12);
-        assert_relative_eq!(strain[2], strain[0]);
-    }
 }

@@ -2,7 +2,7 @@
 //!
 //! One text for the summary and the page. All of it is common practice, no source.
 //!
-//! Floor 7, `report`.
+//! Floor 9, `report`.
 
 /// What the model does not contain.
 pub const LIMITS: [&str; 6] = [

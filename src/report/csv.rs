@@ -5,17 +5,17 @@
 //! all come from that line, so none can be forgotten. Names are an interface: a rename
 //! is a breaking change.
 //!
-//! Floor 7, `report`.
+//! Floor 9, `report`.
 
 use crate::process::history::HistoryRecord;
 use crate::process::service::Mark;
-use crate::report::quantity::{Described, Quantity};
 use crate::report::run::RunReport;
 use crate::report::{escape, number};
 use crate::result::path::{PathPoint, StressPath};
 use crate::result::service::{ServicePath, ServiceRow, ServiceSummary};
 use crate::result::stage::StageResult;
 use crate::units::Units;
+use crate::units::quantity::{Described, Quantity};
 
 /// Value of one cell, inside units.
 enum Cell {

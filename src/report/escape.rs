@@ -1,6 +1,6 @@
 //! Text made safe for the file it goes into: markup, a CSV cell, a data address.
 //!
-//! Floor 7, `report`.
+//! Floor 9, `report`.
 
 use std::borrow::Cow;
 

@@ -19,7 +19,7 @@
 //! the next run sorts them out. This guards against dying programs, not against a loss of
 //! power: files are not forced to the disk one by one.
 //!
-//! Floor 7, `report`.
+//! Floor 9, `report`.
 
 pub mod error;
 mod lock;
@@ -40,7 +40,7 @@ pub const SUMMARY: &str = "summary.json";
 /// The same for the results of a tool sheet.
 pub const TOOL_SHEET: &str = "toolsheet.json";
 /// The same for lives of cracks.
-const LIFE: &str = crate::report::life::FILE;
+pub const LIFE: &str = "life.json";
 
 /// A results folder in the making. Dropped unfinished, it stays on disk as a leftover.
 #[derive(Debug)]

@@ -6,7 +6,7 @@
 //! units of the `units` block; keys carry no unit. Key names are an interface: a rename is
 //! a breaking change and raises [`SCHEMA_VERSION`].
 //!
-//! Floor 7, `report`.
+//! Floor 9, `report`.
 
 mod border;
 mod convert;
@@ -17,11 +17,9 @@ use serde::Serialize;
 
 use crate::report::json::convert::summary_of;
 use crate::report::json::schema::Keyed;
+pub use crate::report::json::schema::SCHEMA_VERSION;
 use crate::report::number::rounded;
 use crate::report::run::RunReport;
-
-/// Version of the keys and CSV columns.
-pub const SCHEMA_VERSION: u32 = 1;
 
 /// `summary.json`, ended by a line feed.
 ///

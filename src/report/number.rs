@@ -1,6 +1,6 @@
 //! How a number is written in a file: one rounding for CSV and JSON alike.
 //!
-//! Floor 7, `report`.
+//! Floor 9, `report`.
 
 /// Significant digits in every file.
 ///

@@ -1,6 +1,6 @@
 //! The answer of a service load in words and rows, for the terminal and the page.
 //!
-//! Floor 7, `report`.
+//! Floor 9, `report`.
 
 use crate::process::program::Program;
 use crate::report::show::{NOTHING, Show, angle, short};

@@ -1,10 +1,10 @@
 //! Numbers as people read them: few decimals, the unit in the table head.
 //!
-//! Floor 7, `report`.
+//! Floor 9, `report`.
 
-use crate::report::quantity::Quantity;
 use crate::result::headline::{Dimension, Measure};
 use crate::units::Units;
+use crate::units::quantity::Quantity;
 
 /// What stands where there is no value.
 pub const NOTHING: &str = "–";

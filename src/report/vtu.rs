@@ -8,7 +8,7 @@
 //!
 //! Source: VTK file formats, XML formats; cell types of the VTK class reference (from memory).
 //!
-//! Floor 7, `report`.
+//! Floor 9, `report`.
 
 use std::error::Error;
 use std::fmt;
@@ -21,10 +21,10 @@ use vtkio::model::{
 use crate::geometry::hole::{Hole, nearest_hole};
 use crate::mesh::export::with_signed_indices;
 use crate::report::escape;
-use crate::report::quantity::{Described, Quantity};
 use crate::result::stage::{PointValues, StageResult};
 use crate::tensor::Stress;
 use crate::units::Units;
+use crate::units::quantity::{Described, Quantity};
 
 /// A field file that could not be made.
 #[derive(Debug)]

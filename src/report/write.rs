@@ -1,6 +1,6 @@
 //! Which file of the results folder holds what.
 //!
-//! Floor 7, `report`.
+//! Floor 9, `report`.
 
 use std::error::Error;
 use std::fmt;

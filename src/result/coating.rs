@@ -15,73 +15,20 @@
 //! metal stays elastic `ε₁ − ε₂ = (1+ν)(σ₁ − σ₂)/E`; on yielded metal no stress can be read.
 //! The coating is taken as thin and soft: it stiffens nothing, and its strain is that of the face.
 //!
-//! Floor 5, `result`.
+//! Floor 6, `result`.
 
 use nalgebra::Vector4;
 
 use crate::element::shape::{quad8_values, tri6_values};
 use crate::mesh::locate::{ElementRef, Locator};
 use crate::mesh::topology::Mesh;
+use crate::process::coating::Coating;
 use crate::process::job::Job;
 use crate::process::snapshot::Snapshot;
-use crate::process::trace::{Frame, total_strain};
+use crate::process::trace::Frame;
 use crate::result::recovery::carry_on;
 use crate::solver::tables::{FoldedElement, Tables};
 use crate::tensor::Stress;
-
-/// A coating and the light it is looked at with.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Coating {
-    /// Thickness `t`, mm.
-    pub thickness: f64,
-    /// Strain-optic coefficient `K`, dimensionless.
-    pub strain_optic_coefficient: f64,
-    /// Wavelength `λ` that orders are counted by, mm.
-    pub wavelength: f64,
-    /// Label of the stage after which it was bonded; `None`: before any work.
-    pub bonded_after: Option<String>,
-    /// The light.
-    pub light: Light,
-}
-
-/// The lamp of the polariscope.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Light {
-    /// All visible wavelengths: coloured fringes.
-    #[default]
-    White,
-    /// One wavelength: dark fringes at whole orders.
-    Monochrome,
-}
-
-impl Light {
-    /// Every name a case file may use.
-    pub const NAMES: [&'static str; 2] = ["white", "monochrome"];
-
-    /// The light called `name` in a case file.
-    #[must_use]
-    pub fn named(name: &str) -> Option<Self> {
-        match name {
-            "white" => Some(Self::White),
-            "monochrome" => Some(Self::Monochrome),
-            _ => None,
-        }
-    }
-}
-
-impl Coating {
-    /// Difference of principal strains that makes one fringe, `f = λ/(2tK)`.
-    #[must_use]
-    pub fn fringe_value(&self) -> f64 {
-        self.wavelength / (2.0 * self.thickness * self.strain_optic_coefficient)
-    }
-
-    /// Fringe order of a difference of principal strains.
-    #[must_use]
-    pub fn order(&self, difference: f64) -> f64 {
-        difference / self.fringe_value()
-    }
-}
 
 /// Strains of the face at the nodes of a mesh: `[εxx − εyy, γxy]`, total, engineering shear.
 ///
@@ -126,7 +73,7 @@ impl FaceStrain {
         let tables = Tables::new(mesh, job.measure())?;
         let tensor = |point: usize| {
             let (stress, plastic) = at(point);
-            let strain = total_strain(&job.material.elasticity, stress, plastic);
+            let strain = job.material.elasticity.total_strain(stress, plastic);
             Stress { xx: strain[0], yy: strain[1], zz: strain[2], xy: 0.5 * strain[3] }
         };
         let mut values = vec![[0.0; 2]; mesh.nodes.len()];

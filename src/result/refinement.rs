@@ -1,6 +1,6 @@
 //! What finer meshes and smaller increments do to the headline numbers.
 //!
-//! Floor 5, `result`.
+//! Floor 6, `result`.
 
 use serde::{Deserialize, Serialize};
 
@@ -99,6 +99,64 @@ impl Refined {
     }
 }
 
+/// Which of the two series.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Kind {
+    /// Three meshes.
+    Mesh,
+    /// Three numbers of increments.
+    Increments,
+}
+
+impl Kind {
+    /// The name in a sentence.
+    #[must_use]
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Mesh => "mesh",
+            Self::Increments => "increments",
+        }
+    }
+
+    /// The orders that it should show.
+    #[must_use]
+    pub fn expected(self) -> Expected {
+        match self {
+            Self::Mesh => MESH_ORDERS,
+            Self::Increments => INCREMENT_ORDERS,
+        }
+    }
+}
+
+/// Something that a reader of a study should know.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub enum Remark {
+    /// A series is missing because one of its levels could not be solved.
+    Unsolved {
+        /// The series.
+        kind: Kind,
+        /// Fineness of the level.
+        fineness: f64,
+        /// Its increments to full size.
+        increments: usize,
+        /// Why, in one line.
+        why: String,
+    },
+    /// Some numbers are not in the asymptotic range of a series.
+    Untrusted {
+        /// The series.
+        kind: Kind,
+        /// How many.
+        count: usize,
+        /// Of how many.
+        of: usize,
+        /// Those with the widest bands, widest first; `None` where a level has no value.
+        widest: Vec<(Headline, Option<Estimate>)>,
+    },
+    /// Some increments of the series had to be halved, so they are not evenly refined.
+    Uneven,
+}
+
 /// The whole study.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Refinement {
@@ -109,5 +167,5 @@ pub struct Refinement {
     /// Every headline number that the case has.
     pub numbers: Vec<Refined>,
     /// What a reader should be told without asking.
-    pub warnings: Vec<String>,
+    pub remarks: Vec<Remark>,
 }

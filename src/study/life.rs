@@ -7,8 +7,7 @@
 //!
 //! Floor 8, `study`.
 
-mod bounds;
-mod figures;
+mod life_report;
 mod loops;
 mod places;
 mod plan;
@@ -20,9 +19,7 @@ use crate::case::life::LifeSettings;
 pub use crate::fatigue::assessment::{Assessed, Place};
 use crate::fatigue::assessment::{Comparison, Ground, compare, worst};
 use crate::process::snapshot::Snapshot;
-use crate::report::life::{Bound, LifeReport};
-pub use crate::study::life::bounds::bounding_states;
-pub use crate::study::life::figures::figures;
+pub use crate::study::life::life_report::{Alternative, Bound, LifeReport, StressLife, Trade};
 pub use crate::study::life::loops::{add_loops, local};
 pub use crate::study::life::places::residual_state;
 use crate::study::life::places::{Found, places};

@@ -24,7 +24,7 @@ use rayon::prelude::*;
 
 use crate::case::{Case, FINENESS, INCREMENTS};
 use crate::process::job::{Job, Numerics};
-use crate::result::refinement::{INCREMENT_ORDERS, Level, MESH_ORDERS, Refinement, Series};
+use crate::result::refinement::{Kind, Level, Refinement, Remark, Series};
 pub use crate::study::refinement::level::{Companion, Solved};
 use crate::study::refinement::level::{Ended, solve};
 use crate::study::refinement::trends::{numbers, untrusted};
@@ -111,8 +111,8 @@ pub fn refine(case: &Case, own: &Solved, companion: &dyn Companion) -> Option<Re
         return None;
     }
     let mut solved = solved.into_iter().map(|(_, ended)| ended);
-    let mut warnings = Vec::new();
-    let mut take = |all: &[Numerics; 3], case: usize, what: &str| -> Option<Vec<Solved>> {
+    let mut remarks = Vec::new();
+    let mut take = |all: &[Numerics; 3], case: usize, kind: Kind| -> Option<Vec<Solved>> {
         let mut of_series = Vec::new();
         let mut whole = true;
         for (k, numerics) in all.iter().enumerate() {
@@ -124,19 +124,20 @@ pub fn refine(case: &Case, own: &Solved, companion: &dyn Companion) -> Option<Re
                 Some(Ended::Done(one)) => of_series.push(one),
                 Some(Ended::Failed(why)) => {
                     whole = false;
-                    warnings.push(format!(
-                        "convergence: no study of the {what}, as fineness {} with {} increments \
-                         could not be solved: {why}",
-                        numerics.fineness, numerics.increments
-                    ));
+                    remarks.push(Remark::Unsolved {
+                        kind,
+                        fineness: numerics.fineness,
+                        increments: numerics.increments,
+                        why,
+                    });
                 }
                 Some(Ended::Stopped) | None => whole = false,
             }
         }
         whole.then_some(of_series)
     };
-    let meshes = take(&plan.meshes, plan.mesh_case, "mesh");
-    let increments = take(&plan.increments, plan.increment_case, "increments");
+    let meshes = take(&plan.meshes, plan.mesh_case, Kind::Mesh);
+    let increments = take(&plan.increments, plan.increment_case, Kind::Increments);
     let mesh = meshes.map(|solved| {
         let size = |one: &Solved, _: &Numerics| (one.elements as f64).powf(-0.5);
         (series(&plan.meshes, plan.mesh_case, &solved, size), solved)
@@ -146,26 +147,19 @@ pub fn refine(case: &Case, own: &Solved, companion: &dyn Companion) -> Option<Re
         (series(&plan.increments, plan.increment_case, &solved, size), solved)
     });
     let numbers = numbers(&case.job, own, mesh.as_ref(), increments.as_ref());
-    for (trend, what, expected) in [
-        (trends::Which::Mesh, "mesh", MESH_ORDERS),
-        (trends::Which::Increments, "increments", INCREMENT_ORDERS),
-    ] {
-        warnings.extend(untrusted(case, &numbers, trend, what, &expected));
+    for kind in [Kind::Mesh, Kind::Increments] {
+        remarks.extend(untrusted(&case.job, &numbers, kind));
     }
     if let Some((series, _)) = &increments
         && series.levels.iter().any(|level| level.cutbacks > 0)
     {
-        warnings.push(
-            "convergence: some increments had to be halved, so the increments of the study are \
-             not evenly refined and their orders are approximate"
-                .to_owned(),
-        );
+        remarks.push(Remark::Uneven);
     }
     Some(Refinement {
         mesh: mesh.map(|(series, _)| series),
         increments: increments.map(|(series, _)| series),
         numbers,
-        warnings,
+        remarks,
     })
 }
 

@@ -1,6 +1,6 @@
 //! What a case works with: its input, its settings, and the whole program from mesh to result.
 //!
-//! Floor 8, `verify`.
+//! Floor 10, `verify`.
 
 use std::ops::ControlFlow;
 use std::sync::atomic::{AtomicBool, Ordering};

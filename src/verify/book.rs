@@ -9,7 +9,7 @@
 //! timings.json            seconds, the only file that differs between two runs
 //! ```
 //!
-//! Floor 8, `verify`.
+//! Floor 10, `verify`.
 
 mod figures;
 mod html;

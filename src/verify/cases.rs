@@ -3,7 +3,7 @@
 //! A new case is its folder, its file, its `mod` line and its line in [`CASES`]; the order there is
 //! that of the book.
 //!
-//! Floor 8, `verify`.
+//! Floor 10, `verify`.
 
 mod cooks_membrane;
 mod crack_intensity;

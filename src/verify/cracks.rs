@@ -3,7 +3,7 @@
 //!
 //! Every intensity is `K/√(πa)`, for stresses of unit size.
 //!
-//! Floor 8, `verify`.
+//! Floor 10, `verify`.
 
 use std::f64::consts::PI;
 

@@ -1,6 +1,6 @@
 //! `expected.toml`: the words of a page, and every expected number with source and tolerance.
 //!
-//! Floor 8, `verify`.
+//! Floor 10, `verify`.
 
 use std::collections::BTreeMap;
 use std::fmt;

@@ -1,6 +1,6 @@
 //! What a case computed: numbers by key, curves to lay over theory, errors on rising meshes.
 //!
-//! Floor 8, `verify`.
+//! Floor 10, `verify`.
 
 use crate::plot::{Compared, ComparisonChart, Spacing, Style};
 

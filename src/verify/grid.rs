@@ -1,6 +1,6 @@
 //! Meshes of problems that are no plate with round holes: mapped grids and hand-made patches.
 //!
-//! Floor 8, `verify`.
+//! Floor 10, `verify`.
 
 use std::collections::BTreeMap;
 

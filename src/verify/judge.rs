@@ -1,6 +1,6 @@
 //! Expected against computed, number by number.
 //!
-//! Floor 8, `verify`.
+//! Floor 10, `verify`.
 
 use crate::verify::bench::Effort;
 use crate::verify::expected::Quantity;

@@ -1,6 +1,6 @@
 //! Why a case of the book could not be computed.
 //!
-//! Floor 8, `verify`.
+//! Floor 10, `verify`.
 
 use std::error::Error;
 use std::fmt;

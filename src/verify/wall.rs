@@ -3,7 +3,7 @@
 //! The sequence of a case loads and unloads; here a load may stop anywhere, and equilibrium
 //! may be looked for until there is none.
 //!
-//! Floor 8, `verify`.
+//! Floor 10, `verify`.
 
 use std::sync::atomic::Ordering;
 

@@ -1,6 +1,6 @@
 //! From the tables of a sheet file to a [`Sheet`].
 //!
-//! Floor 6, `case`.
+//! Floor 7, `case`.
 
 use std::collections::BTreeMap;
 use std::path::Path;

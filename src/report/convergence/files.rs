@@ -1,11 +1,11 @@
 //! `convergence.json` and `convergence.csv`.
 //!
-//! Floor 7, `report`.
+//! Floor 9, `report`.
 
 use serde::Serialize;
 
-use crate::report::convergence::METHOD;
-use crate::report::convergence::rows::words;
+use crate::report::convergence::method::METHOD;
+use crate::report::convergence::rows::{remarks, words};
 use crate::report::escape::cell;
 use crate::report::json::SCHEMA_VERSION;
 use crate::report::number::{rounded, text};
@@ -78,7 +78,7 @@ pub fn json(
         meshes: refinement.mesh.as_ref().map(levels),
         increments: refinement.increments.as_ref().map(levels),
         numbers: refinement.numbers.iter().map(|one| number(one, units)).collect(),
-        warnings: refinement.warnings.clone(),
+        warnings: remarks(refinement, units),
     };
     let mut text = serde_json::to_string_pretty(&study)?;
     text.push('\n');

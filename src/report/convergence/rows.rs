@@ -1,11 +1,11 @@
 //! The study for people: one row a number.
 //!
-//! Floor 7, `report`.
+//! Floor 9, `report`.
 
 use crate::report::show::{NOTHING, Show, angle, fixed};
 use crate::report::table::aligned;
 use crate::result::headline::{Headline, Measure, Place};
-use crate::result::refinement::{Refined, Refinement, Series, Trend};
+use crate::result::refinement::{Refined, Refinement, Remark, Series, Trend};
 use crate::units::Units;
 
 /// Mark of a band that rests on no observed order.
@@ -13,7 +13,7 @@ const MARK: &str = "*";
 
 /// `peak tension of A at 180°, 2-ream-A`.
 #[must_use]
-pub fn words(headline: &Headline) -> String {
+pub(super) fn words(headline: &Headline) -> String {
     format!("{}, {}", place_words(headline), headline.stage)
 }
 
@@ -23,6 +23,50 @@ fn place_words(headline: &Headline) -> String {
         Place::Path(hole, degrees) => format!("{what} of {hole} at {}", angle(*degrees)),
         Place::Hole(hole) => format!("{what} of {hole}"),
         Place::Edge(edge) => format!("{what} of the {edge} edge"),
+    }
+}
+
+/// What a reader of the study should know, one sentence each.
+#[must_use]
+pub fn remarks(refinement: &Refinement, units: Units) -> Vec<String> {
+    refinement.remarks.iter().map(|remark| remark_words(remark, Show { units })).collect()
+}
+
+fn remark_words(remark: &Remark, show: Show) -> String {
+    match remark {
+        Remark::Unsolved { kind, fineness, increments, why } => format!(
+            "convergence: no study of the {}, as fineness {fineness} with {increments} increments \
+             could not be solved: {why}",
+            kind.words()
+        ),
+        Remark::Untrusted { kind, count, of, widest } => {
+            let named: Vec<String> = widest
+                .iter()
+                .map(|(headline, estimate)| {
+                    let name = words(headline);
+                    let Some(estimate) = estimate else {
+                        return format!("{name} (no value on every level)");
+                    };
+                    let band = show.measure(headline.measure, estimate.band);
+                    let unit = show.unit(headline.measure);
+                    let approach = estimate.approach.name().replace('-', " ");
+                    format!("{name} ±{band} {unit} ({approach})")
+                })
+                .collect();
+            let [low, high] = kind.expected().range;
+            format!(
+                "convergence: {count} of {of} numbers are not in the asymptotic range of the {} (in \
+                 step, order {low} to {high}); their bands are three times the largest change instead. \
+                 Widest: {}",
+                kind.words(),
+                named.join("; ")
+            )
+        }
+        Remark::Uneven => {
+            "convergence: some increments had to be halved, so the increments of the \
+                           study are not evenly refined and their orders are approximate"
+                .to_owned()
+        }
     }
 }
 

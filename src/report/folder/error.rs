@@ -1,6 +1,6 @@
 //! Why a results folder could not be made or filled.
 //!
-//! Floor 7, `report`.
+//! Floor 9, `report`.
 
 use std::error::Error;
 use std::fmt;

@@ -4,7 +4,7 @@
 //! so a file left behind by a killed run never keeps the next one out. The number inside
 //! is for the message only.
 //!
-//! Floor 7, `report`.
+//! Floor 9, `report`.
 
 use std::fs::{self, File, OpenOptions, TryLockError};
 use std::io::{ErrorKind, Write};

@@ -1,10 +1,10 @@
 //! Numbers on their way into the summary: converted, rounded, finite.
 //!
-//! Floor 7, `report`.
+//! Floor 9, `report`.
 
 use crate::report::number::rounded;
-use crate::report::quantity::Quantity;
 use crate::units::Units;
+use crate::units::quantity::Quantity;
 
 /// Converts numbers and remembers those that are not finite.
 pub(super) struct Border {

@@ -1,18 +1,15 @@
 //! From the result types to the keys of `summary.json`.
 //!
-//! Floor 7, `report`.
+//! Floor 9, `report`.
 
 use crate::report::cautions::{CAUTIONS, LIMITS};
-use crate::report::json::SCHEMA_VERSION;
 use crate::report::json::border::Border;
 use crate::report::json::schema::{
     Bound, CaseFile, Drilled, Edge, Failure, Form, Hole, Keyed, Meaning, Mesh, Metal, Path, Peak,
-    Plate, Program, Section, Stage, Summary, Theory, UnitNames,
+    Plate, Program, SCHEMA_VERSION, Section, Stage, Summary, Theory, UnitNames, by_hole,
 };
 use crate::report::json::service::service_of;
 use crate::report::number;
-use crate::report::quantity::Described;
-use crate::report::quantity::Quantity::{Fraction, Length, Stress};
 use crate::report::run::{Outcome, RunReport};
 use crate::report::{csv, vtu};
 use crate::result::closed_form::{ClosedForm, HoleForms};
@@ -20,6 +17,8 @@ use crate::result::summary::{
     BracketSummary, HoleSummary, MeshSummary, PathSummary, SectionSummary, StageSummary,
 };
 use crate::units::Units;
+use crate::units::quantity::Described;
+use crate::units::quantity::Quantity::{Fraction, Length, Stress};
 
 /// The whole summary in border units.
 pub(super) fn summary_of(report: &RunReport) -> Summary {
@@ -265,22 +264,4 @@ fn meanings(described: &[Described], units: Units) -> Keyed<Meaning> {
 
 fn keyed<S, T>(items: &[S], entry: impl FnMut(&S) -> (String, T)) -> Keyed<T> {
     Keyed(items.iter().map(entry).collect())
-}
-
-/// Items gathered under their hole, holes in order of first appearance.
-pub(super) fn by_hole<S, T>(
-    items: &[S],
-    hole: impl Fn(&S) -> &String,
-    mut entry: impl FnMut(&S) -> (String, T),
-) -> Keyed<Keyed<T>> {
-    let mut holes: Vec<(String, Keyed<T>)> = Vec::new();
-    for item in items {
-        let name = hole(item);
-        let place = holes.iter().position(|(other, _)| other == name).unwrap_or_else(|| {
-            holes.push((name.clone(), Keyed(Vec::new())));
-            holes.len() - 1
-        });
-        holes[place].1.0.push(entry(item));
-    }
-    Keyed(holes)
 }

@@ -2,9 +2,12 @@
 //!
 //! Plain mirrors of the result types in border units; `Option` is `null` in the file.
 //!
-//! Floor 7, `report`.
+//! Floor 9, `report`.
 
 use serde::{Serialize, Serializer};
+
+/// Version of the keys and CSV columns.
+pub const SCHEMA_VERSION: u32 = 1;
 
 /// An object whose keys are names of the case, in the order of the run.
 pub(super) struct Keyed<T>(pub(super) Vec<(String, T)>);
@@ -229,4 +232,22 @@ pub(super) struct Form {
 pub(super) struct Meaning {
     pub(super) unit: &'static str,
     pub(super) meaning: &'static str,
+}
+
+/// Items gathered under their hole, holes in order of first appearance.
+pub(super) fn by_hole<S, T>(
+    items: &[S],
+    hole: impl Fn(&S) -> &String,
+    mut entry: impl FnMut(&S) -> (String, T),
+) -> Keyed<Keyed<T>> {
+    let mut holes: Vec<(String, Keyed<T>)> = Vec::new();
+    for item in items {
+        let name = hole(item);
+        let place = holes.iter().position(|(other, _)| other == name).unwrap_or_else(|| {
+            holes.push((name.clone(), Keyed(Vec::new())));
+            holes.len() - 1
+        });
+        holes[place].1.0.push(entry(item));
+    }
+    Keyed(holes)
 }

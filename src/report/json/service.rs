@@ -1,15 +1,14 @@
 //! The service block of a stage in `summary.json`.
 //!
-//! Floor 7, `report`.
+//! Floor 9, `report`.
 
 use serde_json::Value;
 
 use crate::report::json::border::Border;
-use crate::report::json::convert::by_hole;
-use crate::report::json::schema::{Course, Cycle, Keyed, Local, Service};
+use crate::report::json::schema::{Course, Cycle, Keyed, Local, Service, by_hole};
 use crate::report::number;
-use crate::report::quantity::Quantity::{Fraction, Length, Stress};
 use crate::result::service::{CRITERION, ServiceCourse, ServicePath, ServiceSummary, Shakedown};
+use crate::units::quantity::Quantity::{Fraction, Length, Stress};
 
 /// What a service load left, in border units.
 pub(super) fn service_of(service: &ServiceSummary, border: &mut Border) -> Service {

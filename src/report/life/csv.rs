@@ -1,12 +1,12 @@
 //! `life.csv`: one row a crack length of every curve.
 //!
-//! Floor 7, `report::life`.
+//! Floor 9, `report::life`.
 
 use crate::report::escape::cell;
-use crate::report::life::LifeReport;
 use crate::report::life::rows::state_name;
 use crate::report::number;
-use crate::report::quantity::Quantity;
+use crate::study::life::LifeReport;
+use crate::units::quantity::Quantity;
 
 /// Columns: name, quantity, meaning.
 pub(super) const COLUMNS: [(&str, Quantity, &str); 13] = [

@@ -2,7 +2,7 @@
 //!
 //! A life without an end is `null` beside `"ends": "arrest"`. Key names are an interface.
 //!
-//! Floor 7, `report::life`.
+//! Floor 9, `report::life`.
 
 use serde_json::{Value, json};
 
@@ -12,11 +12,12 @@ use crate::fatigue::initiation::{EdgeInitiation, UNCERTAINTY};
 use crate::fatigue::strain_life::Initiation;
 use crate::report::cautions::CAUTIONS;
 use crate::report::life::csv::COLUMNS;
+use crate::report::life::outside::{DECIDE, OUTSIDE};
 use crate::report::life::rows::{rule_name, source_name};
 use crate::report::life::stands::{flags, law};
-use crate::report::life::{DECIDE, LifeReport, OUTSIDE, Trade, law_name};
 use crate::report::number::rounded;
-use crate::report::quantity::Quantity;
+use crate::study::life::{LifeReport, Trade};
+use crate::units::quantity::Quantity;
 
 /// Version of the keys.
 pub(super) const SCHEMA_VERSION: u32 = 1;
@@ -61,7 +62,7 @@ pub fn json(report: &LifeReport) -> Result<String, serde_json::Error> {
         },
         "initial_flaw": length(ground.initial),
         "growth_law": {
-            "law": law_name(&ground.model.law),
+            "law": ground.model.law.name(),
             "words": law(&ground.model.law),
             "origin": origin(&ground.model.origin),
         },

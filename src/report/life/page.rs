@@ -1,16 +1,18 @@
 //! `life.html`: the lives on one page that needs nothing else, on a screen or on paper.
 //!
-//! Floor 7, `report::life`.
+//! Floor 9, `report::life`.
 
 use crate::fatigue::initiation::UNCERTAINTY;
 use crate::report::cautions::CAUTIONS;
 use crate::report::escape::markup;
+use crate::report::life::outside::{DECIDE, OUTSIDE};
 use crate::report::life::rows::{self, cycles};
+use crate::report::life::stands;
 use crate::report::life::text::{headline, loops, rise};
-use crate::report::life::{DECIDE, LifeReport, OUTSIDE, stands};
 use crate::report::page::STYLE;
 use crate::report::page::figure::Figure;
 use crate::report::page::html::{details, facts, list, section, table};
+use crate::study::life::LifeReport;
 
 /// The page, complete with `figures` in the order given.
 #[must_use]

@@ -1,15 +1,15 @@
 //! The tables of a life, as cells of text, for terminal and page alike.
 //!
-//! Floor 7, `report::life`.
+//! Floor 9, `report::life`.
 
 use crate::fatigue::assessment::{Assessed, Comparison};
 use crate::fatigue::constants::Origin;
 use crate::fatigue::end::LifeEnd;
 use crate::fatigue::initiation::LoopSource;
 use crate::fatigue::strain_life::{Initiation, MeanStress};
-use crate::report::life::LifeReport;
-use crate::report::quantity::Quantity;
 use crate::report::show::{NOTHING, Show, angle, fixed, short};
+use crate::study::life::LifeReport;
+use crate::units::quantity::Quantity;
 
 /// Cycles as people read them: three or four digits that mean something, groups of three.
 pub(super) fn cycles(value: f64) -> String {

@@ -1,18 +1,18 @@
 //! What a life stands on: load, law, limits, and the flags that go with their sources.
 //!
-//! Floor 7, `report::life`.
+//! Floor 9, `report::life`.
 
 use crate::fatigue::constants::Origin;
 use crate::fatigue::crack::CrackSides;
 use crate::fatigue::growth::GrowthLaw;
 use crate::report::life::rows::intensity;
-use crate::report::life::{LifeReport, law_name};
-use crate::report::quantity::Quantity;
 use crate::report::show::Show;
+use crate::study::life::LifeReport;
+use crate::units::quantity::Quantity;
 
 /// The law with its constants, as tables print them.
 pub(super) fn law(law: &GrowthLaw) -> String {
-    let name = law_name(law);
+    let name = law.name();
     let numbers = match *law {
         GrowthLaw::Paris { coefficient, exponent, .. } => {
             format!("C {coefficient:e}, m {exponent}")

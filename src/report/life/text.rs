@@ -1,13 +1,15 @@
 //! The answer for the terminal.
 //!
-//! Floor 7, `report::life`.
+//! Floor 9, `report::life`.
 
 use crate::fatigue::initiation::UNCERTAINTY;
 use crate::report::cautions::CAUTIONS;
+use crate::report::life::outside::{DECIDE, OUTSIDE};
 use crate::report::life::rows::{self, cycles, factor};
-use crate::report::life::{DECIDE, LifeReport, OUTSIDE, stands};
+use crate::report::life::stands;
 use crate::report::show::fixed;
 use crate::report::table::aligned;
+use crate::study::life::LifeReport;
 
 /// Lives, bounds, inspection, initiation and trade as plain text, sources and cautions with them.
 #[must_use]

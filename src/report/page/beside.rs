@@ -1,8 +1,8 @@
 //! The parts of the page that stand beside the answer: closed forms, and the convergence study.
 //!
-//! Floor 7, `report`.
+//! Floor 9, `report`.
 
-use crate::report::convergence::{METHOD, NOTE, levels, rows};
+use crate::report::convergence::{METHOD, NOTE, levels, remarks, rows};
 use crate::report::escape::markup;
 use crate::report::page::html::{list, table};
 use crate::report::run::RunReport;
@@ -45,7 +45,7 @@ pub(super) fn theory(report: &RunReport) -> String {
 pub(super) fn convergence(report: &RunReport) -> String {
     let Some(study) = report.convergence else { return String::new() };
     let mut text = list(&levels(study));
-    text.push_str(&list(&study.warnings));
+    text.push_str(&list(&remarks(study, report.units)));
     for (stage, rows) in rows(study, report.units) {
         text.push_str(&format!("<h3>{}</h3>\n{}", markup(&stage), table(&rows)));
     }

@@ -1,6 +1,6 @@
 //! A figure inside the page.
 //!
-//! Floor 7, `report`.
+//! Floor 9, `report`.
 
 use std::error::Error;
 use std::fmt;

@@ -1,6 +1,6 @@
 //! The few pieces of HTML that the page is made of.
 //!
-//! Floor 7, `report`.
+//! Floor 9, `report`.
 
 use crate::report::escape::markup;
 

@@ -1,19 +1,19 @@
 //! The parts of the page that are made of numbers: answer, job, checks, metal.
 //!
-//! Floor 7, `report`.
+//! Floor 9, `report`.
 
 use crate::geometry::plate::Outline;
 use crate::process::stage::{Load, Stage};
 use crate::process::tool::{Centre, Tool};
 use crate::report::escape::markup;
 use crate::report::page::html::{facts, list, section, table};
-use crate::report::quantity::Quantity;
 use crate::report::run::RunReport;
 use crate::report::service::program_words;
 use crate::report::show::{NOTHING, Show, angle, fixed, maybe_percent, percent, short, small};
 use crate::report::table::path_rows;
 use crate::result::summary::{PathSummary, StageSummary};
 use crate::solver::supports::{Hold, Support};
+use crate::units::quantity::Quantity;
 
 /// A headed part, or nothing at all without a body.
 pub(super) fn nonempty(heading: &str, body: &str) -> String {

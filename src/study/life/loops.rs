@@ -14,8 +14,8 @@ use crate::fatigue::neuber::LocalLoop;
 use crate::process::job::Job;
 use crate::process::program::Program;
 use crate::process::snapshot::Snapshot;
-use crate::report::life::LifeReport;
 use crate::result::service::{ServiceCourse, ServicePath, ServiceSummary, Shakedown, services};
+use crate::study::life::life_report::LifeReport;
 
 /// Angles closer than this, degrees, are one.
 const SAME_ANGLE: f64 = 1e-6;

@@ -145,14 +145,9 @@ fn model(case: &Case, settings: &LifeSettings) -> Result<GrowthModel, LifeRefusa
             known: vec![],
         });
     };
-    let names: Vec<&'static str> = known.iter().map(|model| law_name(&model.law)).collect();
+    let names: Vec<&'static str> = known.iter().map(|model| model.law.name()).collect();
     known
         .into_iter()
-        .find(|model| law_name(&model.law) == wanted)
+        .find(|model| model.law.name() == wanted)
         .ok_or_else(|| LifeRefusal::NoSuchLaw { line, law: wanted.clone(), known: names })
-}
-
-/// Name of a law in a case file.
-fn law_name(law: &GrowthLaw) -> &'static str {
-    crate::report::life::law_name(law)
 }

@@ -12,8 +12,8 @@ use crate::fatigue::sequence::LoadSequence;
 use crate::fatigue::trade::{PlainEquivalent, TradeError, plain_equivalent, stress_factor};
 use crate::material::library::alloys;
 use crate::process::snapshot::Snapshot;
-use crate::report::life::{Alternative, StressLife, Trade};
 use crate::solver::tables::Tables;
+use crate::study::life::life_report::{Alternative, StressLife, Trade};
 use crate::study::life::plan::{Plan, alloy_name};
 use crate::study::life::refusal::LifeRefusal;
 

@@ -2,13 +2,12 @@
 //!
 //! Floor 8, `study`.
 
-use crate::case::Case;
 use crate::numeric::richardson::{Expected, estimate};
 use crate::process::job::Job;
-use crate::report::convergence::words;
-use crate::report::show::Show;
 use crate::result::headline::{Dimension, Headline, Measure, headlines};
-use crate::result::refinement::{INCREMENT_ORDERS, MESH_ORDERS, Refined, Series, Trend};
+use crate::result::refinement::{
+    INCREMENT_ORDERS, Kind, MESH_ORDERS, Refined, Remark, Series, Trend,
+};
 use crate::study::refinement::level::Solved;
 
 /// Change, over the size of the quantity, that counts as none: less than what is printed, and well
@@ -21,19 +20,10 @@ const NAMED: usize = 3;
 /// Relative difference of two bands that are one and the same, seen on either side of a mirror.
 const TWIN: f64 = 1e-6;
 
-/// Which of the two trends of a number.
-#[derive(Clone, Copy, PartialEq, Eq)]
-pub(super) enum Which {
-    Mesh,
-    Increments,
-}
-
-impl Which {
-    fn of(self, number: &Refined) -> Option<Trend> {
-        match self {
-            Self::Mesh => number.mesh,
-            Self::Increments => number.increments,
-        }
+fn of_kind(number: &Refined, kind: Kind) -> Option<Trend> {
+    match kind {
+        Kind::Mesh => number.mesh,
+        Kind::Increments => number.increments,
     }
 }
 
@@ -103,57 +93,36 @@ fn scale(job: &Job, measure: Measure) -> f64 {
     }
 }
 
-/// A warning that numbers are not in the asymptotic range, when there are any: how many, and
-/// those with the widest bands.
-pub(super) fn untrusted(
-    case: &Case,
-    numbers: &[Refined],
-    which: Which,
-    what: &str,
-    expected: &Expected,
-) -> Option<String> {
+/// The remark that numbers are not in the asymptotic range, when there are any: how many, and those
+/// with the widest bands.
+pub(super) fn untrusted(job: &Job, numbers: &[Refined], kind: Kind) -> Option<Remark> {
     let of_series: Vec<(&Refined, Trend)> =
-        numbers.iter().filter_map(|number| Some((number, which.of(number)?))).collect();
+        numbers.iter().filter_map(|number| Some((number, of_kind(number, kind)?))).collect();
     let mut bad: Vec<(f64, &Refined, Trend)> = of_series
         .iter()
         .filter(|(_, trend)| !trend.is_trusted())
         .map(|&(number, trend)| {
             let band = trend.estimate.map_or(f64::INFINITY, |estimate| estimate.band);
-            (band / scale(&case.job, number.headline.measure), number, trend)
+            (band / scale(job, number.headline.measure), number, trend)
         })
         .collect();
     if bad.is_empty() {
         return None;
     }
     bad.sort_by(|a, b| b.0.total_cmp(&a.0));
-    let show = Show { units: case.units };
-    let mut named: Vec<String> = Vec::new();
+    let mut widest: Vec<(Headline, _)> = Vec::new();
     let mut last: Option<(Measure, f64)> = None;
     for (size, number, trend) in &bad {
-        let (name, measure) = (words(&number.headline), number.headline.measure);
+        let measure = number.headline.measure;
         // Paths that mirror each other need no naming twice.
         if last.is_some_and(|(m, s)| m == measure && (s - size).abs() <= TWIN * size) {
             continue;
         }
         last = Some((measure, *size));
-        named.push(trend.estimate.map_or_else(
-            || format!("{name} (no value on every level)"),
-            |estimate| {
-                let (band, unit) = (show.measure(measure, estimate.band), show.unit(measure));
-                let approach = estimate.approach.name().replace('-', " ");
-                format!("{name} ±{band} {unit} ({approach})")
-            },
-        ));
-        if named.len() == NAMED {
+        widest.push((number.headline.clone(), trend.estimate));
+        if widest.len() == NAMED {
             break;
         }
     }
-    let [low, high] = expected.range;
-    Some(format!(
-        "convergence: {} of {} numbers are not in the asymptotic range of the {what} (in step, \
-         order {low} to {high}); their bands are three times the largest change instead. Widest: {}",
-        bad.len(),
-        of_series.len(),
-        named.join("; ")
-    ))
+    Some(Remark::Untrusted { kind, count: bad.len(), of: of_series.len(), widest })
 }

@@ -7,7 +7,7 @@
 
 use crate::case::complaint::Complaint;
 use crate::case::sheet::Sheet;
-use crate::study::toolsheet::draws::Sizes;
+use crate::study::toolsheet::sizes::Sizes;
 use crate::study::toolsheet::solve::Expanded;
 
 /// Ream allowance that is chosen when the file leaves it open: a share of the finished diameter,

@@ -14,9 +14,9 @@ use crate::process::stage::Stage;
 use crate::process::tool::{Centre, Tool};
 use crate::result::read::read;
 use crate::result::summary::{HoleSummary, PathSummary};
-use crate::study::toolsheet::SheetError;
-use crate::study::toolsheet::draws::Sizes;
-use crate::study::toolsheet::surrogate::Output;
+use crate::study::toolsheet::outputs::Output;
+use crate::study::toolsheet::sheet_error::SheetError;
+use crate::study::toolsheet::sizes::Sizes;
 
 /// The hole after the tool has left, before the ream. Lengths in mm.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -59,7 +59,7 @@ impl Found {
 
 /// The job of a set of sizes, without its ream when `finished` is `None`.
 #[must_use]
-pub fn job(sheet: &Sheet, start: f64, tool: Tool, finished: Option<f64>) -> Job {
+pub(super) fn job(sheet: &Sheet, start: f64, tool: Tool, finished: Option<f64>) -> Job {
     let mut plate = sheet.plate.clone();
     plate.holes[0].starting_diameter = start;
     let ream = finished.map(|diameter| Stage::Ream { hole: 0, diameter, offset: [0.0; 2] });

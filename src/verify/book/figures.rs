@@ -1,6 +1,6 @@
 //! The figures of a case: its own charts, and errors against the mesh.
 //!
-//! Floor 8, `verify`.
+//! Floor 10, `verify`.
 
 use std::path::Path;
 

@@ -1,6 +1,6 @@
 //! The book on one page that needs nothing else, on a screen or on paper.
 //!
-//! Floor 8, `verify`.
+//! Floor 10, `verify`.
 
 use crate::report::escape::markup;
 use crate::report::page::STYLE;

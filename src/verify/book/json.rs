@@ -1,6 +1,6 @@
 //! All numbers of the book as JSON.
 //!
-//! Floor 8, `verify`.
+//! Floor 10, `verify`.
 
 use serde::Serialize;
 

@@ -1,6 +1,6 @@
 //! The book in Markdown: the summary, and a page for each case.
 //!
-//! Floor 8, `verify`.
+//! Floor 10, `verify`.
 
 use crate::verify::Judged;
 use crate::verify::bench::Effort;

@@ -1,6 +1,6 @@
 //! Numbers and verdicts as the book prints them.
 //!
-//! Floor 8, `verify`.
+//! Floor 10, `verify`.
 
 use crate::verify::Judged;
 use crate::verify::bench::Effort;

@@ -1,6 +1,6 @@
 //! Pressure in a hole near a straight edge.
 //!
-//! Floor 8, `verify`.
+//! Floor 10, `verify`.
 
 use crate::theory::edge_hole::EdgeHole;
 use crate::verify::bench::{Bench, Effort};

@@ -1,6 +1,6 @@
 //! The demonstration case on finer meshes and with more increments.
 //!
-//! Floor 8, `verify`.
+//! Floor 10, `verify`.
 
 use crate::plot::{Compared, Style};
 use crate::verify::bench::{Bench, reading, whole};

@@ -1,6 +1,6 @@
 //! Growth of cracks: closed forms, computed lives, measured rates, counting and arrest.
 //!
-//! Floor 8, `verify`.
+//! Floor 10, `verify`.
 
 use crate::fatigue::constants::{self, GrowthModel, Origin};
 use crate::fatigue::crack::{CrackGeometry, CrackSides};

@@ -1,6 +1,6 @@
 //! A solid pin pressed into a ring, in inches and ksi.
 //!
-//! Floor 8, `verify`.
+//! Floor 10, `verify`.
 
 use crate::theory::field::RotationalField;
 use crate::theory::lame::{Ring, SolidTool};

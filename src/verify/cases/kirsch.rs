@@ -1,6 +1,6 @@
 //! A round hole in a wide plate under tension.
 //!
-//! Floor 8, `verify`.
+//! Floor 10, `verify`.
 
 use std::f64::consts::FRAC_PI_2;
 

@@ -1,6 +1,6 @@
 //! Elastic ring under pressure.
 //!
-//! Floor 8, `verify`.
+//! Floor 10, `verify`.
 
 use crate::theory::field::RotationalField;
 use crate::theory::lame::Ring;

@@ -1,6 +1,6 @@
 //! A very large perfectly plastic sheet: how far its hole opens, and when it yields in reverse.
 //!
-//! Floor 8, `verify`.
+//! Floor 10, `verify`.
 
 use crate::theory::plastic_sheet::PlasticSheet;
 use crate::verify::bench::Bench;

@@ -1,6 +1,6 @@
 //! The load a perforated sheet carries when its net section flows.
 //!
-//! Floor 8, `verify`.
+//! Floor 10, `verify`.
 
 use crate::process::stage::Stage;
 use crate::verify::bench::Bench;

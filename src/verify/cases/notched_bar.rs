@@ -1,6 +1,6 @@
 //! The load of a bar with two deep slits, plane strain.
 //!
-//! Floor 8, `verify`.
+//! Floor 10, `verify`.
 
 use crate::material::elasticity::Elasticity;
 use crate::material::hardening::{Isotropic, Material};

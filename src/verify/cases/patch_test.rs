@@ -1,6 +1,6 @@
 //! Uniform stress on a patch of distorted elements of both kinds.
 //!
-//! Floor 8, `verify`.
+//! Floor 10, `verify`.
 
 use nalgebra::Matrix4;
 

@@ -1,6 +1,6 @@
 //! A perfectly plastic sheet with a pressurised hole, plane stress.
 //!
-//! Floor 8, `verify`.
+//! Floor 10, `verify`.
 
 use crate::process::tool::{Centre, Tool};
 use crate::solver::increment::Drive;

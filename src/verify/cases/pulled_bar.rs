@@ -1,6 +1,6 @@
 //! A bar pulled, pushed and pulled again: isotropic against kinematic hardening.
 //!
-//! Floor 8, `verify`.
+//! Floor 10, `verify`.
 
 use std::ops::ControlFlow;
 

@@ -1,6 +1,6 @@
 //! Reverse yielding of a cylinder that hardens, isotropically or kinematically.
 //!
-//! Floor 8, `verify`.
+//! Floor 10, `verify`.
 
 use crate::material::backstress::Backstress;
 use crate::material::hardening::Isotropic;

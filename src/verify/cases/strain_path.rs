@@ -1,6 +1,6 @@
 //! One point of the metal on a square path of strain, plane strain.
 //!
-//! Floor 8, `verify`.
+//! Floor 10, `verify`.
 
 use nalgebra::Vector4;
 

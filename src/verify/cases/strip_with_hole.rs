@@ -1,6 +1,6 @@
 //! A strip of finite width with a hole in its middle, under tension.
 //!
-//! Floor 8, `verify`.
+//! Floor 10, `verify`.
 
 use crate::geometry::plate::Outline;
 use crate::theory::strip_hole::STRIP_HOLE;

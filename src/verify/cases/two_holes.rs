@@ -1,6 +1,6 @@
 //! Two equal holes in a wide plate.
 //!
-//! Floor 8, `verify`.
+//! Floor 10, `verify`.
 
 use crate::process::stage::{Load, Stage};
 use crate::verify::bench::Bench;

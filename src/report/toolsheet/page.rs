@@ -2,14 +2,14 @@
 //!
 //! Figures and style are inside the file; it fetches nothing and runs no script.
 //!
-//! Floor 8, `study`.
+//! Floor 9, `report`.
 
 use crate::case::sheet::Sheet;
 use crate::report::escape::{base64, markup};
 use crate::report::page::figure::{Figure, Media};
 use crate::report::show::{Show, percent};
+use crate::report::toolsheet::rows::{self, Rows};
 use crate::study::toolsheet::Finished;
-use crate::study::toolsheet::rows::{self, Rows};
 
 const STYLE: &str = include_str!("page.css");
 

@@ -1,12 +1,10 @@
 //! The tables of a sheet, for terminal and page alike.
 //!
-//! Floor 8, `study`.
+//! Floor 9, `report`.
 
 use crate::case::sheet::Sheet;
 use crate::report::show::{NOTHING, Show, angle, fixed, percent};
-use crate::study::toolsheet::solve::{Found, direction};
-use crate::study::toolsheet::surrogate::{OUTPUTS, Output};
-use crate::study::toolsheet::{Corner, Finished};
+use crate::study::toolsheet::{Corner, Finished, Found, OUTPUTS, Output, SHARES, Sizes, direction};
 
 pub(super) type Rows = Vec<Vec<String>>;
 
@@ -113,11 +111,10 @@ pub(super) fn stack(sheet: &Sheet, finished: &Finished) -> Rows {
 pub(super) fn draws(sheet: &Sheet, finished: &Finished) -> Rows {
     let show = Show { units: sheet.units };
     let mut rows = vec![cells(["", "5 %", "50 %", "95 %", "surrogate off by"])];
-    let mut expansions: Vec<f64> =
-        finished.sizes.iter().map(super::draws::Sizes::expansion).collect();
+    let mut expansions: Vec<f64> = finished.sizes.iter().map(Sizes::expansion).collect();
     expansions.sort_by(f64::total_cmp);
     let mut row = vec!["applied expansion %".to_owned()];
-    row.extend(super::SHARES.map(|share| {
+    row.extend(SHARES.map(|share| {
         let value = crate::numeric::random::percentile(&expansions, share);
         value.map_or_else(|| NOTHING.to_owned(), percent)
     }));
@@ -179,7 +176,7 @@ pub(super) fn drawn(sheet: &Sheet) -> String {
 }
 
 /// Where stresses are read.
-pub(super) fn place(sheet: &Sheet) -> String {
+pub fn place(sheet: &Sheet) -> String {
     let towards = if sheet.path.is_none() { ", towards the nearest edge" } else { "" };
     format!("at {}{towards}", angle(short_angle(direction(sheet))))
 }

@@ -1,17 +1,17 @@
 //! The figures of a life.
 //!
-//! Floor 8, `study::life`.
+//! Floor 9, `plot`.
 
 use std::path::Path;
 
 use crate::fatigue::assessment::Assessed;
 use crate::fatigue::end::LifeEnd;
-use crate::plot::{
-    Bars, Curve, CurveChart, Figure, FigureContext, FigureError, Look, Scale, bar_chart,
-    curve_chart, scaled_chart,
-};
-use crate::report::life::LifeReport;
-use crate::report::quantity::Quantity;
+use crate::plot::bars::{Bars, bar_chart};
+use crate::plot::curves::{Curve, CurveChart, Look, curve_chart};
+use crate::plot::figure::{Figure, FigureContext, FigureError};
+use crate::plot::scaled::{Scale, scaled_chart};
+use crate::study::life::{LifeReport, StressLife};
+use crate::units::quantity::Quantity;
 
 /// Reach of the profile chart, in radii of the hole.
 const REACH: f64 = 6.0;
@@ -26,7 +26,7 @@ type Draw = fn(&LifeReport, &str, FigureContext, &Path) -> Result<Captioned, Fig
 
 /// Draws every figure into `folder`, most telling first; what cannot be drawn is named instead.
 #[must_use]
-pub fn figures(report: &LifeReport, folder: &Path) -> (Vec<(Figure, String)>, Vec<String>) {
+pub fn life_figures(report: &LifeReport, folder: &Path) -> (Vec<(Figure, String)>, Vec<String>) {
     let context = FigureContext { case_title: &report.title, units: report.units };
     let at = &report.governing.place;
     let place = format!("crack at hole {}, {}°", at.hole, at.angle_deg);
@@ -230,7 +230,7 @@ fn stress_life(
     folder: &Path,
 ) -> Result<Captioned, FigureError> {
     let highest = report.ground.sequence.severest().cycle.maximum();
-    let points = |life: &dyn Fn(&crate::report::life::StressLife) -> f64| -> Vec<[f64; 2]> {
+    let points = |life: &dyn Fn(&StressLife) -> f64| -> Vec<[f64; 2]> {
         let all = report.trade.curve.iter().map(|point| {
             let stress = Quantity::Stress.at_border(point.factor * highest, report.units);
             [life(point), stress]

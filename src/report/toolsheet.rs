@@ -1,0 +1,12 @@
+//! The tool sheet as files and words: `toolsheet.json`, `toolsheet.csv`, `toolsheet.html`, and the
+//! answer for the terminal.
+//!
+//! Floor 9, `report`.
+
+mod files;
+mod page;
+mod rows;
+
+pub use crate::report::toolsheet::files::{csv, json};
+pub use crate::report::toolsheet::page::page;
+pub use crate::report::toolsheet::rows::{answer, place};

@@ -1,0 +1,98 @@
+//! The same work under the two bounding hardening laws: all hardening isotropic, and all kinematic.
+//!
+//! Both have the tensile curve of the metal of the case. The truth about reverse yielding lies between
+//! them.
+//!
+//! Floor 8, `study`.
+
+use std::sync::atomic::AtomicBool;
+
+use crate::case::Case;
+use crate::material::bracket::{purely_isotropic, purely_kinematic};
+use crate::material::hardening::Material;
+use crate::process::job::Job;
+use crate::process::snapshot::Snapshot;
+use crate::result::read::read;
+use crate::result::summary::BracketSummary;
+use crate::solver::tables::FoldedElement;
+use crate::study::last_state::{LastState, last_state};
+
+/// A state under one of the bounding laws.
+#[derive(Debug)]
+pub struct BoundingState {
+    /// `isotropic` or `kinematic`.
+    pub hardening: &'static str,
+    /// Largest misfit of the tensile curve against that of the case up to 10 % plastic strain, over the
+    /// yield stress.
+    pub curve_misfit: f64,
+    /// The job of the case with that metal.
+    pub job: Job,
+    /// The state.
+    pub snapshot: Snapshot,
+}
+
+/// The bounding states that could be computed, and why others could not.
+#[derive(Debug, Default)]
+pub struct Bounds {
+    /// Isotropic first.
+    pub states: Vec<BoundingState>,
+    /// One line for each bound that is missing.
+    pub missing: Vec<String>,
+}
+
+/// The last snapshot that is `wanted` of the work of `case` under each bounding law, side by side.
+/// `None` when `stop` was raised.
+#[must_use]
+pub fn bounding_states(
+    case: &Case,
+    stop: &AtomicBool,
+    wanted: fn(&Snapshot) -> bool,
+) -> Option<Bounds> {
+    let isotropic = purely_isotropic(&case.job.material);
+    let (kinematic, misfit) = purely_kinematic(&case.job.material);
+    let solve = |material: Material| {
+        let job = Job { material, ..case.job.clone() };
+        (last_state(case, job.clone(), stop, wanted), job)
+    };
+    let solved = rayon::join(|| solve(isotropic), || solve(kinematic));
+    let mut bounds = Bounds::default();
+    for (hardening, curve_misfit, (state, job)) in
+        [("isotropic", 0.0, solved.0), ("kinematic", misfit, solved.1)]
+    {
+        match state {
+            LastState::Done(Some(snapshot)) => {
+                bounds.states.push(BoundingState {
+                    hardening,
+                    curve_misfit,
+                    job,
+                    snapshot: *snapshot,
+                });
+            }
+            LastState::Done(None) => {
+                bounds.missing.push(format!("no bound with {hardening} hardening: no such state"));
+            }
+            LastState::Interrupted => return None,
+            LastState::Failed(error) => {
+                bounds.missing.push(format!("no bound with {hardening} hardening: {error}"));
+            }
+        }
+    }
+    Some(bounds)
+}
+
+/// The paths of bounding states in numbers.
+///
+/// # Errors
+///
+/// [`FoldedElement`] when a state stands on a mesh that cannot be read.
+pub fn bracket(case: &Case, bounds: &Bounds) -> Result<Vec<BracketSummary>, FoldedElement> {
+    let one = |state: &BoundingState| {
+        let (_, summary) = read(&state.snapshot, &state.job, &case.path_angles)?;
+        Ok(BracketSummary {
+            hardening: state.hardening.to_owned(),
+            paths: summary.paths,
+            curve_misfit: state.curve_misfit,
+        })
+    };
+    bounds.states.iter().map(one).collect()
+}
