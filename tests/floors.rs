@@ -206,7 +206,7 @@ fn no_files_import_each_other_in_a_circle() {
         .into_iter()
         .filter(|circle| {
             let known = |names: &&[&str]| circle.iter().all(|file| names.contains(&file.as_str()));
-            !CIRCLES.iter().any(|names| known(names))
+            !CIRCLES.iter().any(known)
         })
         .map(|circle| circle.join(" ↔ "))
         .collect();
@@ -259,7 +259,7 @@ fn table() -> String {
 fn drawing(all: &BTreeMap<String, BTreeSet<String>>) -> String {
     let mut lines = Vec::new();
     for (floor, rooms) in FLOORS.iter().enumerate().rev() {
-        for (room, _) in rooms.iter() {
+        for (room, _) in *rooms {
             let files = all.iter().filter(|(file, _)| top(file) == *room);
             let below: BTreeSet<&str> =
                 files.flat_map(|(_, targets)| targets.iter().map(|target| top(target))).collect();
@@ -284,7 +284,7 @@ fn the_table_stands_in_the_guide_and_on_the_page_of_the_crate() {
 #[test]
 fn the_head_of_every_module_states_its_floor() {
     for (floor, rooms) in FLOORS.iter().enumerate() {
-        for (room, _) in rooms.iter() {
+        for (room, _) in *rooms {
             let head = fs::read_to_string(root().join(format!("{room}.rs"))).unwrap();
             let line = head.lines().find(|line| line.starts_with("//! Floor "));
             assert_eq!(line, Some(format!("//! Floor {floor}.").as_str()), "src/{room}.rs");

@@ -56,7 +56,9 @@ pub(crate) fn study(
         return Err(trouble);
     }
     let Some(refined) = refined else { return Ok(false) };
-    convergence::remarks(&refined, case.units).iter().for_each(|remark| warn(remark));
+    for remark in convergence::remarks(&refined, case.units) {
+        warn(&remark);
+    }
     let context = FigureContext { case_title: &case.title, units: case.units };
     match refinement(&refined, context, &folder.subfolder("figures")?) {
         Ok(figure) => figures.push(Figure::read(

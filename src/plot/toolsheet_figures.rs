@@ -36,7 +36,7 @@ pub fn toolsheet_figures(
     let end = |corner: &Corner| corner.found.hoop.distances().last().copied();
     let shortest = finished.corners.iter().filter_map(end).fold(f64::INFINITY, f64::min);
     let reach = shortest.min(REACH * sheet.finished[1]);
-    let path = format!("reamed, {}", place);
+    let path = format!("reamed, {place}");
     let mut drawn = vec![profile_band("residual-band", &path, &profiles, reach, context, folder)?];
     let stress = |value: &f64| context.stress(*value);
     if let (Some(sorted), Some(three)) =

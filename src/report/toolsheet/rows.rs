@@ -176,6 +176,7 @@ pub(super) fn drawn(sheet: &Sheet) -> String {
 }
 
 /// Where stresses are read.
+#[must_use]
 pub fn place(sheet: &Sheet) -> String {
     let towards = if sheet.path.is_none() { ", towards the nearest edge" } else { "" };
     format!("at {}{towards}", angle(short_angle(direction(sheet))))
