@@ -10,6 +10,8 @@
 
 #[path = "common/lesson.rs"]
 mod lesson;
+#[path = "common/page.rs"]
+mod page;
 
 use std::f64::consts::PI;
 
@@ -19,6 +21,7 @@ use hoopset::process::stage::{Load, Stage};
 use hoopset::process::trace::Watched;
 use hoopset::theory::edge_hole::EdgeHole;
 use lesson::{Lesson, Outcome, near};
+use page::{Page, fixed};
 
 const CASE: &str = include_str!("edge_margin.toml");
 /// Edge margins e/D of the lesson.
@@ -29,7 +32,8 @@ fn main() -> Outcome<()> {
     let towards_edge = Watched { hole: 0, angle: PI, depth: 0.0 };
 
     // By hand, while all is elastic: Jeffery's hole under pressure near a straight edge.
-    println!("Elastic, 50 MPa in the hole: stress along the free edge at its nearest point");
+    let mut page = Page::open("examples/edge_margin.md")?;
+    let mut rows = Vec::new();
     for margin in MARGINS {
         // A plate so large that its other edges are not felt.
         let large = at(margin).replace("= 60.0", "= 300.0").replace("30.0]", "150.0]");
@@ -42,29 +46,31 @@ fn main() -> Outcome<()> {
         let profile = lesson.path("1-load-full", "A", 180.0).0.hoop();
         let found = profile.values().last().copied().ok_or("an empty path")?;
         let by_hand = EdgeHole::new(3.0, 6.0 * margin, 50.0)?.edge_stress(0.0);
-        println!("  e/D {margin:4.2}: by hand {by_hand:6.2}, program {found:6.2} MPa");
+        rows.push([margin, by_hand, found].map(|number| fixed(number, 2)).to_vec());
         // 2 %: the fill at the free edge is coarse beside a ligament.
         near("stress along the free edge", found, by_hand, 0.02);
     }
+
+    page.table("elastic", &["e/D", "by hand, MPa", "program, MPa"], &rows);
 
     let lessons: Vec<Lesson> = MARGINS
         .iter()
         .map(|&margin| Lesson::follow(parse(&at(margin), "edge_margin.toml")?, towards_edge))
         .collect::<Outcome<_>>()?;
-    println!("After 4 % expansion, on the path to the near edge");
-    println!("  e/D   edge hoop   depth   tension at the free edge   yields through at");
+    let mut cells = Vec::new();
     let mut rows = Vec::new();
     for (lesson, margin) in lessons.iter().zip(MARGINS) {
         let (path, read) = lesson.path("1-expand-A", "A", 180.0);
         let free = path.hoop().values().last().copied().ok_or("an empty path")?;
         let last = lesson.trace.snapshots.last().ok_or("no snapshot")?;
         let through = last.break_throughs.first().map(|b| 100.0 * b.share);
-        println!(
-            "  {margin:4.2} {:10.1} {:7.2} {free:20.1}        {}",
-            read.edge_hoop,
-            read.compression_depth.unwrap_or(f64::NAN),
-            through.map_or("never".to_owned(), |share| format!("{share:.0} % of full size"))
-        );
+        cells.push(vec![
+            fixed(margin, 2),
+            fixed(read.edge_hoop, 0),
+            fixed(read.compression_depth.unwrap_or(f64::NAN), 2),
+            fixed(free, 0),
+            through.map_or("never".to_owned(), |share| format!("{share:.0} % of full size")),
+        ]);
         // The section from the hole to the edge and beyond it carries no net force.
         for section in &lesson.stage("1-expand-A").1.sections {
             // 3 %: the coarse mesh of the lesson.
@@ -72,6 +78,19 @@ fn main() -> Outcome<()> {
         }
         rows.push((free, through, read.edge_hoop));
     }
+    page.table(
+        "expanded",
+        &[
+            "e/D",
+            "hoop at the hole, MPa",
+            "depth, mm",
+            "hoop at the free edge, MPa",
+            "the ligament yields through at",
+        ],
+        &cells,
+    );
+    page.value("hole, e/D 1.25", rows[2].2);
+    page.value("hole, e/D 3", rows[0].2);
     // An elastic rim keeps the tension low; a ligament that just yields through is left with most
     // of it; one that yields through early is stretched as a whole and has nothing to pull against.
     assert!(rows[0].1.is_none() && rows[1].1.is_some() && rows[2].1.is_some());
@@ -105,5 +124,5 @@ fn main() -> Outcome<()> {
         };
         curve_chart(&chart, lessons[2].context(), &folder)?;
     }
-    Ok(())
+    Ok(page.close()?)
 }

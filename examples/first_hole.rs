@@ -8,6 +8,9 @@
 //! The page to read beside it is `examples/first_hole.md`.
 #![allow(clippy::print_stdout)]
 
+#[path = "common/page.rs"]
+mod page;
+
 use std::error::Error;
 use std::path::Path;
 
@@ -18,6 +21,7 @@ use hoopset::result::summary::StageSummary;
 use hoopset::theory::field::RotationalField;
 use hoopset::theory::plastic_sheet::{LoadedSheet, PlasticSheet};
 use hoopset::{Case, Sequence, Snapshot, parse, read};
+use page::{Page, fixed};
 
 const CASE: &str = include_str!("first_hole.toml");
 
@@ -41,11 +45,20 @@ fn main() -> Result<(), Box<dyn Error>> {
     let path = &residual.1.paths[0];
     let pressure = at_full_size.1.holes[0].mean_pressure;
     let found_depth = path.compression_depth.unwrap_or(f64::NAN);
-    println!("Applied expansion {:.1} %, elastic unloading", 100.0 * SMALL);
-    println!("                              by hand     program");
-    println!("  pressure at full size  {:9.1}   {pressure:9.1}   MPa", loaded.pressure());
-    println!("  hoop left at the edge  {edge:9.1}   {:9.1}   MPa", path.edge_hoop);
-    println!("  depth of compression   {depth:9.3}   {found_depth:9.3}   mm");
+    let mut page = Page::open("examples/first_hole.md")?;
+    let row = |words: &str, by_hand: f64, program: f64, decimals: usize| {
+        let difference = format!("{} %", fixed(100.0 * (program / by_hand - 1.0), 1));
+        vec![words.to_owned(), fixed(by_hand, decimals), fixed(program, decimals), difference]
+    };
+    page.table(
+        "comparison",
+        &["", "by hand", "program", "difference"],
+        &[
+            row("pressure at full size, MPa", loaded.pressure(), pressure, 1),
+            row("hoop stress at the edge, MPa", edge, path.edge_hoop, 1),
+            row("depth of compression, mm", depth, found_depth, 3),
+        ],
+    );
     println!("\n  distance mm   hoop by hand   hoop of the program   MPa");
     let hoop = residual.0.paths[0].hoop();
     for distance in [0.0, 0.1, 0.2, 0.5, 1.0, 1.5, 3.0, 6.0, 12.0, 24.0] {
@@ -60,6 +73,10 @@ fn main() -> Result<(), Box<dyn Error>> {
     near("edge hoop", path.edge_hoop, edge, 0.01);
     near("depth of compression", found_depth, depth, 0.01);
 
+    let mut fine = case.clone();
+    fine.job.numerics.increments = 96;
+    page.value("edge hoop, 96 increments", run(&fine)?.1.1.paths[0].edge_hoop);
+
     // A practical expansion yields again on the way back. By hand this much can still be said:
     // the bare edge is in simple compression there, so it stands at the yield stress.
     let text = CASE.replace(&format!("= {SMALL}"), &format!("= {PRACTICAL}"));
@@ -67,20 +84,16 @@ fn main() -> Result<(), Box<dyn Error>> {
     let limit = sheet.largest_pressure();
     let unyielding = -0.5 * limit - limit * (1.0 + share(&sheet)) / (1.0 - share(&sheet));
     let path = &practical.1.paths[0];
-    println!("\nApplied expansion {:.1} %", 100.0 * PRACTICAL);
-    println!("  elastic unloading would leave {unyielding:9.1} MPa at the edge");
-    println!("  the metal can bear            {:9.1} MPa", -sheet.yield_stress());
-    println!("  the program finds             {:9.1} MPa", path.edge_hoop);
-    println!("  yielded to {:.2} mm, and again to {:.2} mm", path.plastic_extent, {
-        path.reverse_yield_extent
-    });
+    page.value("elastic unloading after 4 %", unyielding);
+    page.value("edge hoop after 4 %", path.edge_hoop);
+    page.value("reverse yielding after 4 %", path.reverse_yield_extent);
     // 2 %: the stress has a kink where reverse yielding ends, and the edge is carried on.
     near("edge hoop after a practical expansion", path.edge_hoop, -sheet.yield_stress(), 0.02);
 
     if let Some(folder) = std::env::args_os().nth(1) {
         draw(&case, residual.0, &by_hand, Path::new(&folder))?;
     }
-    Ok(())
+    Ok(page.close()?)
 }
 
 type Reading = (StageResult, StageSummary);

@@ -10,6 +10,8 @@
 
 #[path = "common/lesson.rs"]
 mod lesson;
+#[path = "common/page.rs"]
+mod page;
 
 use hoopset::plot::fringe_view;
 use hoopset::process::coating::{Coating, Light};
@@ -17,12 +19,14 @@ use hoopset::process::history::Phase;
 use hoopset::result::coating::FaceStrain;
 use hoopset::theory::strip_hole::heywood_factor;
 use lesson::{Lesson, Outcome, near};
+use page::{Page, fixed};
 
 fn main() -> Outcome<()> {
     let lesson = Lesson::run(include_str!("fringes.toml"), "fringes.toml")?;
     let job = &lesson.case.job;
     let coating = lesson.case.coating.clone().ok_or("the case has a coating")?;
-    println!("one fringe is a strain difference of {:.0} µε", 1e6 * coating.fringe_value());
+    let mut page = Page::open("examples/fringes.md")?;
+    page.value("fringe value", 1e6 * coating.fringe_value());
 
     let strain = |label: &str| {
         let snapshot = lesson.trace.snapshots.iter().find(|s| s.label == label);
@@ -42,18 +46,26 @@ fn main() -> Outcome<()> {
         strain.mesh.holes[0].edge.iter().map(|&node| orders[node]).fold(0.0, f64::max)
     };
     let full = strain("1-expand-A-full")?;
-    println!("largest order at the edge of the hole");
-    println!("  coated before the work: tool at full size {:5.2}", edge(&full));
-    println!("                          tool out          {:5.2}", edge(&expanded));
-    println!("                          100 MPa on        {:5.2}", edge(&at_load));
-    println!("  coated after expansion: 100 MPa on        {:5.2}", edge(&load_alone));
-
     // By hand: Heywood's factor at the edge across the load, all of it hoop stress, so
     // ε₁ − ε₂ = (1+ν) σ/E.
     let metal = job.material.elasticity;
     let hoop = 100.0 * heywood_factor(6.0 / 60.0)?;
     let by_hand = coating.order((1.0 + metal.poissons_ratio) / metal.youngs_modulus * hoop);
-    println!("by hand, whatever was done before: {by_hand:.3}");
+    let row = |coated: &str, moment: &str, order: String| {
+        vec![coated.to_owned(), moment.to_owned(), order]
+    };
+    let alone = format!("{} (by hand {})", fixed(edge(&load_alone), 2), fixed(by_hand, 3));
+    page.table(
+        "orders",
+        &["coating bonded", "moment", "order"],
+        &[
+            row("before the work", "tool at full size", fixed(edge(&full), 2)),
+            row("", "tool out", fixed(edge(&expanded), 2)),
+            row("", "100 MPa on", fixed(edge(&at_load), 2)),
+            row("after the expansion", "100 MPa on", alone),
+        ],
+    );
+    page.value("order, tool out", edge(&expanded));
     // 1.5 %: Heywood's own error, and what the loading yields once more.
     near("the load alone", edge(&load_alone), by_hand, 0.015);
     // Stress cannot be read where the metal has yielded: the coating keeps the plastic strain.
@@ -93,5 +105,5 @@ fn main() -> Outcome<()> {
             }
         }
     }
-    Ok(())
+    Ok(page.close()?)
 }

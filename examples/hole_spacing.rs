@@ -5,9 +5,11 @@
 //! cargo run --release --example hole_spacing -- FOLDER     also draws the pictures of the page
 //! ```
 //!
-//! The page to read beside it is `examples/hole_spacing.md`. Without a folder this runs fewer
-//! spacings on a coarser mesh than the page, so that it takes seconds.
+//! The page to read beside it is `examples/hole_spacing.md`.
 #![allow(clippy::print_stdout)]
+
+#[path = "common/page.rs"]
+mod page;
 
 use std::error::Error;
 use std::path::Path;
@@ -17,6 +19,7 @@ use hoopset::process::stage::Stage;
 use hoopset::result::path::StressPath;
 use hoopset::result::summary::PathSummary;
 use hoopset::{Case, Sequence, Snapshot, parse, read};
+use page::{Page, fixed};
 
 const CASE: &str = include_str!("hole_spacing.toml");
 const DIAMETER: f64 = 6.0;
@@ -52,28 +55,25 @@ impl Spacing {
 
 fn main() -> Result<(), Box<dyn Error>> {
     let folder = std::env::args_os().nth(1);
-    let mut case = parse(CASE, "hole_spacing.toml")?;
-    let mut ratios = vec![4.0, 3.0, 2.5, 2.25, 2.0, 1.75, 1.5];
-    if folder.is_none() {
-        ratios = vec![4.0, 2.0, 1.5];
-        case.job.numerics.fineness = 0.5;
-        case.job.numerics.increments = 16;
-    }
+    let case = parse(CASE, "hole_spacing.toml")?;
+    let ratios = [4.0, 3.0, 2.5, 2.25, 2.0, 1.75, 1.5];
     let alone = alone(&case)?;
     let spacings = ratios.iter().map(|&r| spacing(&case, r)).collect::<Result<Vec<_>, _>>()?;
 
-    println!("Hoop stress at the edge facing the neighbour, MPa, and depth of compression, mm");
-    println!("  no neighbour at all: {}", cell(&alone.1));
-    println!("  spacing   plain             filled            worked first      worked last");
-    for spacing in &spacings {
+    let mut page = Page::open("examples/hole_spacing.md")?;
+    page.value("no neighbour", alone.1.edge_hoop);
+    page.value("no neighbour, depth", alone.1.compression_depth.unwrap_or(f64::NAN));
+    let row = |spacing: &Spacing| {
         let cells = spacing.histories().map(|(_, (_, path))| cell(path));
-        println!("  {:4.2} D    {}", spacing.ratio, cells.join("    "));
-    }
+        [vec![format!("{} D", spacing.ratio)], cells.to_vec()].concat()
+    };
+    let rows: Vec<Vec<String>> = spacings.iter().map(row).collect();
+    page.table("hoop", &["spacing", "plain", "filled", "worked first", "worked last"], &rows);
     check(&alone.1, &spacings);
     if let Some(folder) = folder {
         draw(&case, &alone, &spacings, Path::new(&folder))?;
     }
-    Ok(())
+    Ok(page.close()?)
 }
 
 /// The claims of the page.
@@ -151,8 +151,8 @@ fn facing_of(snapshot: &Snapshot, case: &Case) -> Result<Vec<Facing>, Box<dyn Er
 }
 
 fn cell(path: &PathSummary) -> String {
-    let depth = path.compression_depth.map_or("–".to_owned(), |depth| format!("{depth:.2}"));
-    format!("{:6.1} / {depth:4}", path.edge_hoop)
+    let depth = fixed(path.compression_depth.unwrap_or(f64::NAN), 2);
+    format!("{}, {depth}", fixed(path.edge_hoop, 1))
 }
 
 /// Edge hoop and highest tension against spacing, and hole A before and after B at 2 D.

@@ -1,11 +1,13 @@
 //! Is the expansion worth it? Lives of a crack at an edge hole, plain and expanded.
 //!
 //! `cargo run --release --example is_it_worth_it [FOLDER]` prints the lives and checks what
-//! `is_it_worth_it.md` says; with a folder it computes at full fineness and draws the figures there.
+//! `is_it_worth_it.md` says; with a folder it also draws the figures there.
 #![allow(clippy::print_stdout)]
 
 #[path = "common/lesson.rs"]
 mod lesson;
+#[path = "common/page.rs"]
+mod page;
 
 use std::ops::ControlFlow;
 use std::path::Path;
@@ -20,6 +22,7 @@ use hoopset::process::stage::{Load, Stage};
 use hoopset::report::life::answer;
 use hoopset::study::life::{LifeReport, lives, plan};
 use lesson::Outcome;
+use page::{Page, fixed, grouped};
 
 const CASE: &str = include_str!("is_it_worth_it.toml");
 
@@ -44,6 +47,11 @@ fn report(case: &Case) -> Outcome<LifeReport> {
     Ok(lives(case, plan(case)?, &keep.0, &[])?)
 }
 
+/// Three significant digits, as the page quotes cycles.
+fn rounded(cycles: f64) -> f64 {
+    grouped(cycles, 3).replace(' ', "").parse().unwrap_or(f64::NAN)
+}
+
 /// Cycles of the worst plain and the worst expanded crack when every stress is `factor` times that of the case.
 fn at(report: &LifeReport, factor: f64) -> [f64; 2] {
     let sequence = report.ground.sequence.scaled(factor);
@@ -57,19 +65,24 @@ fn at(report: &LifeReport, factor: f64) -> [f64; 2] {
 
 fn main() -> Outcome<()> {
     let folder = lesson::folder();
-    let mut case = parse(CASE, "is_it_worth_it.toml")?;
-    if folder.is_none() {
-        case.job.numerics.fineness = 0.5;
-        case.job.numerics.increments = 12;
-    }
+    let case = parse(CASE, "is_it_worth_it.toml")?;
     let found = report(&case)?;
     println!("{}", answer(&found));
 
-    println!("highest stress MPa   plain cycles   expanded cycles");
-    for stress in [120.0, 150.0, 180.0, 200.0] {
+    let mut page = Page::open("examples/is_it_worth_it.md")?;
+    let row = |stress: f64| {
         let [plain, expanded] = at(&found, stress / STRESS);
-        println!("{stress:18.0}   {plain:12.0}   {expanded:15.0}");
-    }
+        let none = || "no end: the flaw never opens".to_owned();
+        let cycles = if expanded.is_finite() { grouped(expanded, 3) } else { none() };
+        let factor =
+            if expanded.is_finite() { fixed(expanded / plain, 0) } else { "–".to_owned() };
+        vec![fixed(stress, 0), grouped(plain, 3), cycles, factor]
+    };
+    page.table(
+        "lives",
+        &["highest stress MPa", "plain", "expanded", "factor"],
+        &[120.0, 150.0, 180.0, 200.0].map(row),
+    );
     let [plain, expanded] = at(&found, 1.0);
     assert!((3_500.0..5_000.0).contains(&plain), "{plain}");
     assert!((20.0..200.0).contains(&(expanded / plain)), "{}", expanded / plain);
@@ -84,15 +97,21 @@ fn main() -> Outcome<()> {
     pressed.job.stages.push(Stage::Load { load, cycles: 1 });
     let after = report(&pressed)?;
     let [plain, left] = at(&after, 1.0);
-    println!(
-        "after one compression of 120 MPa: {plain:.0} plain, {left:.0} expanded, which were {expanded:.0}"
-    );
+    let mut summary = Page::open("docs/life.md")?;
+    summary.value("factor", expanded / plain);
+    summary.value("factor after a push", left / plain);
+    summary.close()?;
+    page.value("factor at 180", expanded / plain);
+    page.value("factor after a push", left / plain);
+    page.value("expanded at 180", rounded(expanded));
+    page.value("left after a push", rounded(left));
+    page.value("plain at 180", rounded(plain));
     assert!(left < 0.9 * expanded && left > plain, "{left} {expanded}");
 
     if let Some(folder) = folder {
         draw(&found, &folder)?;
     }
-    Ok(())
+    Ok(page.close()?)
 }
 
 fn draw(report: &LifeReport, folder: &Path) -> Outcome<()> {

@@ -10,12 +10,15 @@
 
 #[path = "common/lesson.rs"]
 mod lesson;
+#[path = "common/page.rs"]
+mod page;
 
 use hoopset::parse;
 use hoopset::plot::{Curve, CurveChart, Look, curve_chart};
 use hoopset::process::trace::Watched;
 use hoopset::theory::strip_hole::heywood_factor;
 use lesson::{Lesson, Outcome, near};
+use page::{Page, fixed};
 
 const CASE: &str = include_str!("load_after_expansion.toml");
 const STRESS: f64 = 80.0;
@@ -41,13 +44,21 @@ fn main() -> Outcome<()> {
             edge(&expanded, "3-load"),
         ),
     ];
-    println!("hole        before   at 80 MPa   load off   range   mean   MPa");
-    for (name, before, full, off) in rows {
-        let (range, mean) = (full - off, 0.5 * (full + off));
-        println!("  {name:9} {before:7.1} {full:10.1} {off:10.1} {range:8.1} {mean:7.1}");
-    }
+    let mut page = Page::open("examples/load_after_expansion.md")?;
+    let cells = |(name, before, full, off): (&str, f64, f64, f64)| {
+        let numbers = [before, full, off, full - off, 0.5 * (full + off)];
+        [vec![name.to_owned()], numbers.map(|number| fixed(number, 1)).to_vec()].concat()
+    };
+    page.table(
+        "hoop",
+        &["hole", "before", "at 80 MPa", "load off", "range", "mean"],
+        &rows.map(cells),
+    );
     let by_hand = heywood_factor(6.0 / 48.0)? * STRESS;
-    println!("by hand: range {by_hand:.1} (Heywood), whatever the expansion");
+    page.value("range by hand", by_hand);
+    let mean = |row: (&str, f64, f64, f64)| 0.5 * (row.2 + row.3);
+    page.value("mean falls by", mean(rows[0]) - mean(rows[1]));
+    page.value("plain hole keeps", rows[0].3);
     let range = |row: (&str, f64, f64, f64)| row.2 - row.3;
     // 1 %: Heywood's own error, and the mesh.
     near("range at the plain hole", range(rows[0]), by_hand, 0.01);
@@ -82,5 +93,5 @@ fn main() -> Outcome<()> {
         };
         curve_chart(&chart, expanded.context(), &folder)?;
     }
-    Ok(())
+    Ok(page.close()?)
 }

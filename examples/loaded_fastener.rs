@@ -8,6 +8,9 @@
 //! The page to read beside it is `examples/loaded_fastener.md`.
 #![allow(clippy::print_stdout)]
 
+#[path = "common/page.rs"]
+mod page;
+
 use std::error::Error;
 use std::path::Path;
 
@@ -17,6 +20,7 @@ use hoopset::process::program::{Block, Program};
 use hoopset::process::stage::{Load, Stage};
 use hoopset::result::service::{ServicePath, ServiceSummary, services};
 use hoopset::{Case, Job, Snapshot, parse};
+use page::{Page, fixed};
 
 const CASE: &str = include_str!("loaded_fastener.toml");
 /// Share of the load at which the plain hole is still elastic.
@@ -32,25 +36,14 @@ fn main() -> Result<(), Box<dyn Error>> {
     let (end, reference) = (last(&worked)?, last(&unworked)?);
     let service = services(&end, &case.job, &case.path_angles, Some((&reference, &plain)));
     let service = service.into_iter().next().ok_or("no service load")?;
-    println!(
-        "\nlast cycle, side of the hole     highest   lowest     mean    range  half strain range %"
-    );
     let (expanded, other) = side(&service)?;
-    for (words, path) in [("plain", other), ("expanded", expanded)] {
-        println!(
-            "{words:30}{:10.1} {:8.1} {:8.1} {:8.1} {:10.3}",
-            path.highest,
-            path.lowest,
-            path.mean(),
-            path.range(),
-            50.0 * path.strain_range
-        );
-    }
+    let mut page = Page::open("examples/loaded_fastener.md")?;
+    say(&mut page, &parts, expanded, other);
     check(&parts, expanded, other);
     if let Some(folder) = std::env::args_os().nth(1) {
         draw(&case, [&unworked, &worked], &service, Path::new(&folder))?;
     }
-    Ok(())
+    Ok(page.close()?)
 }
 
 /// Edge hoop at the side over the stated load, MPa: open hole and bypass; pin and bypass; bearing;
@@ -71,16 +64,50 @@ fn elastic_parts(case: &Case, plain: &Job) -> Result<[f64; 4], Box<dyn Error>> {
     };
     let parts =
         [one(&bypass, false)?, one(&bypass, true)?, one(&bearing, true)?, one(&load, true)?];
-    let words = ["bypass, open hole", "bypass, pin in it", "bearing alone", "both"];
-    println!("elastic hoop at the side of the plain hole for the whole load, MPa");
-    words.iter().zip(parts).for_each(|(words, part)| println!("  {words:20}{part:8.1}"));
-    println!(
-        "  by hand, {:.1} + {:.1} = {:.1}",
-        by_hand()[0],
-        by_hand()[1],
-        by_hand().iter().sum::<f64>()
-    );
     Ok(parts)
+}
+
+/// The numbers of the page.
+fn say(page: &mut Page, parts: &[f64; 4], expanded: &ServicePath, plain: &ServicePath) {
+    let [open, filled, bearing, both] = *parts;
+    let [by_open, by_pin] = by_hand();
+    let row = |words: &str, by_hand: Option<f64>, program: f64| {
+        let by_hand = by_hand.map_or(String::new(), |value| fixed(value, 1));
+        vec![words.to_owned(), by_hand, fixed(program, 1)]
+    };
+    page.table(
+        "elastic",
+        &["hoop at the side of the hole, MPa", "by hand", "program"],
+        &[
+            row("bypass, open hole", Some(by_open), open),
+            row("bypass, pin in the hole, no force on it", None, filled),
+            row("bearing alone", Some(by_pin), bearing),
+            row("both", Some(by_open + by_pin), both),
+        ],
+    );
+    page.value("open hole and bearing", open + bearing);
+    page.value("pin and bypass", filled);
+    page.value("bearing", bearing);
+    let cycle = |words: &str, path: &ServicePath| {
+        let numbers = [path.highest, path.lowest, path.mean(), path.range()];
+        let mut row = vec![words.to_owned()];
+        row.extend(numbers.map(|number| fixed(number, 1)));
+        row.push(format!("{} %", fixed(50.0 * path.strain_range, 3)));
+        row
+    };
+    page.table(
+        "last cycle",
+        &[
+            "last cycle, side of the hole",
+            "highest MPa",
+            "lowest",
+            "mean",
+            "range",
+            "half the strain range",
+        ],
+        &[cycle("plain", plain), cycle("expanded", expanded)],
+    );
+    page.value("mean falls by", plain.mean() - expanded.mean());
 }
 
 /// Heywood's factor on the bypass, the chart of pin-loaded holes on the bearing stress, MPa.

@@ -8,6 +8,9 @@
 //! The page to read beside it is `examples/lug.md`.
 #![allow(clippy::print_stdout)]
 
+#[path = "common/page.rs"]
+mod page;
+
 use std::error::Error;
 use std::path::Path;
 
@@ -16,6 +19,7 @@ use hoopset::process::ligament::Bound;
 use hoopset::result::stage::StageResult;
 use hoopset::result::summary::StageSummary;
 use hoopset::{Case, Sequence, Snapshot, parse, read};
+use page::{Page, fixed};
 
 const CASE: &str = include_str!("lug.toml");
 
@@ -30,23 +34,44 @@ fn main() -> Result<(), Box<dyn Error>> {
     let text = CASE.replace("at = [44.0, 0.0]", "at = [42.0, 0.0]");
     let centred = run(&parse(&text, "centred.toml")?)?;
 
-    println!("After expansion and ream");
-    println!("  direction   e/D   edge hoop   depth   largest tension   the same, bore centred");
+    let mut page = Page::open("examples/lug.md")?;
+    let mut rows = Vec::new();
     for (path, other) in lug.summary.paths.iter().zip(&centred.summary.paths) {
-        let tension =
-            |p: &hoopset::result::summary::PathSummary| p.peak_tension.map_or(0.0, |t| t[0]);
-        println!(
-            "  {:8.0}°  {:4.2}  {:10.1}  {:6.2}  {:16.1}   {:9.1} {:6.2} {:8.1}",
-            path.angle_deg,
-            margin(path.angle_deg),
-            path.edge_hoop,
-            path.compression_depth.unwrap_or(f64::NAN),
-            tension(path),
-            other.edge_hoop,
-            other.compression_depth.unwrap_or(f64::NAN),
-            tension(other)
-        );
+        let direction = match path.angle_deg.round() {
+            0.0 => "0°, the tip".to_owned(),
+            90.0 => "90°, 270°, the sides".to_owned(),
+            180.0 => "180°, the shank".to_owned(),
+            // The lug mirrors about its axis.
+            270.0 => continue,
+            angle => format!("{angle}°"),
+        };
+        let numbers = |p: &hoopset::result::summary::PathSummary| {
+            [
+                fixed(p.edge_hoop, 0),
+                fixed(p.compression_depth.unwrap_or(f64::NAN), 2),
+                fixed(p.peak_tension.map_or(0.0, |t| t[0]), 0),
+            ]
+        };
+        let mut row = vec![direction, fixed(margin(path.angle_deg), 2)];
+        row.extend([numbers(path), numbers(other)].concat());
+        rows.push(row);
+        let angle = path.angle_deg;
+        page.value(&format!("tension at {angle:.0}°"), path.peak_tension.map_or(0.0, |t| t[0]));
     }
+    page.table(
+        "hoop",
+        &[
+            "direction",
+            "e/D",
+            "edge, MPa",
+            "depth, mm",
+            "largest tension, MPa",
+            "centred: edge",
+            "depth",
+            "tension",
+        ],
+        &rows,
+    );
     let broke = lug.through_at.ok_or("the ligament at the tip should yield through")?;
     println!("  the tip yields through at {:.0} % of full expansion", 100.0 * broke);
     if let Some(share) = centred.through_at {
@@ -63,6 +88,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     // free edge: this is where a lug must not be scratched.
     let (tip, side, shank) = (at(&lug, 0.0), at(&lug, 90.0), at(&lug, 180.0));
     assert!(tip.2[0] > 1.5 * side.2[0] && side.2[0] > shank.2[0], "{tip:?} {side:?} {shank:?}");
+    page.value("centred, largest tension", at(&centred, 0.0).2[0]);
     let ligament = margin(0.0) * 12.0 - 6.0;
     assert!(tip.2[1] > 0.9 * ligament, "largest at {} of {ligament} mm", tip.2[1]);
     assert!(at(&centred, 0.0).2[0] < tip.2[0], "two more millimetres take tension away");
@@ -71,13 +97,13 @@ fn main() -> Result<(), Box<dyn Error>> {
     // Nothing holds the metal in front of the bore, so the cut across the lug carries no force.
     let across = lug.summary.sections.iter().find(|section| section.angle_deg > 45.0);
     let net = across.ok_or("the cut across the lug is a free section")?.net_over_compressive;
-    println!("  net force on the cut across the lug: {:.2} % of its compression", 100.0 * net);
+    page.value("net force", 100.0 * net);
     assert!(net.abs() < 0.02, "{net}");
 
     if let Some(folder) = std::env::args_os().nth(1) {
         draw(&case, &lug, Path::new(&folder))?;
     }
-    Ok(())
+    Ok(page.close()?)
 }
 
 /// Edge margin e/D in a direction: from the bore to the round end, by the law of cosines.

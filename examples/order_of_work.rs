@@ -10,12 +10,15 @@
 
 #[path = "common/lesson.rs"]
 mod lesson;
+#[path = "common/page.rs"]
+mod page;
 
 use hoopset::parse;
 use hoopset::plot::{Curve, CurveChart, Look, curve_chart};
 use hoopset::process::stage::{Load, Stage};
 use hoopset::process::trace::Watched;
 use lesson::{Lesson, Outcome, near};
+use page::{Page, fixed};
 
 const CASE: &str = include_str!("order_of_work.toml");
 
@@ -32,9 +35,8 @@ fn main() -> Outcome<()> {
     let hoop = |lesson: &Lesson, stage: &str, hole: &str, angle: f64| {
         lesson.path(stage, hole, angle).1.edge_hoop
     };
-    println!(
-        "Hoop stress at the edge, MPa     A alone   B at full size   both, A first   both, B first"
-    );
+    let mut page = Page::open("examples/order_of_work.md")?;
+    let mut rows = Vec::new();
     for (hole, angle, words) in [
         ("A", 180.0, "away from B"),
         ("A", 90.0, "across"),
@@ -43,14 +45,22 @@ fn main() -> Outcome<()> {
         ("B", 90.0, "across"),
         ("B", 0.0, "away from A"),
     ] {
-        println!(
-            "  {hole} {words:14} {:21.1} {:16.1} {:15.1} {:15.1}",
+        let stresses = [
             hoop(&lesson, "1-expand-A", hole, angle),
             hoop(&lesson, "2-expand-B-full", hole, angle),
             hoop(&lesson, "2-expand-B", hole, angle),
-            hoop(&other, "2-expand-A", hole, angle)
-        );
+            hoop(&other, "2-expand-A", hole, angle),
+        ];
+        let mut row = vec![hole.to_owned(), words.to_owned()];
+        row.extend(stresses.map(|stress| fixed(stress, 0)));
+        rows.push(row);
     }
+
+    page.table(
+        "hoop",
+        &["hole", "direction", "A alone", "B at full size", "both, A first", "both, B first"],
+        &rows,
+    );
 
     // The two orders are mirror images of each other. 0.5 %: so are their meshes, but for the
     // fill between the holes.
@@ -74,20 +84,19 @@ fn main() -> Outcome<()> {
     let elastic = Lesson::follow(elastic, facing)?;
     let found = hoop(&elastic, "1-load-full", "A", 0.0);
     let by_hand = |pressure: f64| 4.0 * pressure * (3.0_f64 / 12.0).powi(2);
-    println!(
-        "elastic, 50 MPa in B: edge of A towards B by hand {:.2}, program {found:.2} MPa",
-        by_hand(50.0)
-    );
+    page.value("elastic by hand", by_hand(50.0));
+    page.value("elastic", found);
     // 2 %: what the two holes throw back and forth adds 0.7 % of it, the mesh of a large plate errs.
     near("hoop at A", found, by_hand(50.0), 0.02);
     let pressure = lesson.stage("2-expand-B-full").1.holes[1].mean_pressure;
     let alone = hoop(&lesson, "1-expand-A", "A", 0.0);
     let pulled = hoop(&lesson, "2-expand-B-full", "A", 0.0) - alone;
     let lost = hoop(&lesson, "2-expand-B", "A", 0.0) - alone;
-    println!(
-        "B at full size, {pressure:.0} MPa: elastic {:.0}, program {pulled:.0}, of which {lost:.0} MPa stay",
-        by_hand(pressure)
-    );
+    page.value("pressure", pressure);
+    page.value("elastic at full size", by_hand(pressure));
+    page.value("pulled", pulled);
+    page.value("lost", lost);
+    page.value("B before its work", hoop(&lesson, "1-expand-A", "B", 180.0));
     assert!(
         pulled > 1.5 * by_hand(pressure),
         "the metal between the holes has yielded and gives way"
@@ -119,5 +128,5 @@ fn main() -> Outcome<()> {
         };
         curve_chart(&chart, lesson.context(), &folder)?;
     }
-    Ok(())
+    Ok(page.close()?)
 }

@@ -8,6 +8,9 @@
 //! The page to read beside it is `examples/overload.md`.
 #![allow(clippy::print_stdout)]
 
+#[path = "common/page.rs"]
+mod page;
+
 use std::error::Error;
 use std::path::Path;
 
@@ -18,6 +21,7 @@ use hoopset::process::service::Mark;
 use hoopset::process::stage::Stage;
 use hoopset::result::service::{ServicePath, ServiceSummary, Shakedown, services};
 use hoopset::{Case, Snapshot, parse};
+use page::{Page, fixed};
 
 const CASE: &str = include_str!("overload.toml");
 
@@ -29,27 +33,58 @@ fn main() -> Result<(), Box<dyn Error>> {
     let over = service(&case, &extreme(Block { highest: 1.5, lowest: 0.1, cycles: 1 }))?;
     let under = service(&case, &extreme(Block { highest: 1.0, lowest: -1.5, cycles: 1 }))?;
     let all = [("flights only", &steady), ("overload", &over), ("underload", &under)];
-    println!("hoop stress at the side of the hole, MPa");
-    println!("                before    after  highest   lowest     mean    range  plain highest");
-    for (words, service) in all {
-        let (worked, plain) = side(service);
-        println!(
-            "{words:14}{:8.1} {:8.1} {:8.1} {:8.1} {:8.1} {:8.1}  {:8.1}   {:?}",
-            worked.before,
-            worked.after,
-            worked.highest,
-            worked.lowest,
-            worked.mean(),
-            worked.range(),
-            plain.highest,
-            service.worked.shakedown,
-        );
-    }
+    let mut page = Page::open("examples/overload.md")?;
+    let words = ["none: one flight more", "overload, 0.1 to 1.5", "underload, −1.5 to 1"];
+    let rows: Vec<Vec<String>> = all
+        .iter()
+        .zip(words)
+        .map(|((_, service), words)| {
+            let (worked, plain) = side(service);
+            let numbers = [
+                worked.before,
+                worked.after,
+                worked.highest,
+                worked.lowest,
+                worked.mean(),
+                worked.range(),
+                plain.highest,
+                plain.highest - worked.highest,
+            ];
+            [vec![words.to_owned()], numbers.map(|number| fixed(number, 1)).to_vec()].concat()
+        })
+        .collect();
+    page.table(
+        "hoop",
+        &[
+            "extreme cycle",
+            "before",
+            "after",
+            "highest",
+            "lowest",
+            "mean",
+            "range",
+            "plain hole: highest",
+            "lowered by",
+        ],
+        &rows,
+    );
+    let lost = |service: &ServiceSummary| side(service).0.after - side(service).0.before;
+    page.value("lost by the pull", lost(&over));
+    page.value("lost by the push", lost(&under));
+    page.value("range", side(&over).0.range());
+    let along = |service: &ServiceSummary| {
+        let at = |path: &&ServicePath| (path.angle_deg - 90.0).abs() < 1e-6;
+        let path = service.worked.paths.iter().find(at);
+        path.map_or([f64::NAN; 2], |path| [path.before, path.after])
+    };
+    page.value("axis, before", along(&over)[0]);
+    page.value("axis, after the pull", along(&over)[1]);
+    page.value("axis, after flights", along(&steady)[1]);
     check(&steady, &over, &under);
     if let Some(folder) = std::env::args_os().nth(1) {
         draw(&case, &all, Path::new(&folder))?;
     }
-    Ok(())
+    Ok(page.close()?)
 }
 
 /// Runs the case under other blocks, and the plain part under the same.

@@ -10,6 +10,8 @@
 
 #[path = "common/lesson.rs"]
 mod lesson;
+#[path = "common/page.rs"]
+mod page;
 
 use hoopset::Case;
 use hoopset::Idealisation;
@@ -17,6 +19,7 @@ use hoopset::numeric::root::bracketed_newton;
 use hoopset::plot::{Curve, CurveChart, Look, curve_chart};
 use hoopset::theory::plastic_cylinder::PlasticCylinder;
 use lesson::{Lesson, Outcome, near, sheet_driven_out};
+use page::{Page, fixed};
 
 const CASE: &str = include_str!("plane_stress_or_strain.toml");
 
@@ -30,23 +33,13 @@ fn main() -> Outcome<()> {
         .collect::<Outcome<_>>()?;
     let yield_stress = lessons[0].case.job.material.yield_stress;
 
-    println!(
-        "                                  pressure   edge hoop  edge axial    depth   yields again to"
-    );
-    println!(
-        "                                       MPa         MPa         MPa       mm                mm"
-    );
     let mut edges = Vec::new();
-    for (lesson, name) in lessons.iter().zip(Idealisation::NAMES) {
+    for lesson in &lessons {
         let pressure = lesson.stage("1-expand-A-full").1.holes[0].mean_pressure;
         let (path, read) = lesson.path("1-expand-A", "A", 0.0);
         let axial = path.points[0].stress.axial;
         let depth = read.compression_depth.unwrap_or(f64::NAN);
-        println!(
-            "  {name:28} {pressure:11.1} {:11.1} {axial:11.1} {depth:8.2} {:17.2}",
-            read.edge_hoop, read.reverse_yield_extent
-        );
-        edges.push((pressure, read.edge_hoop, axial));
+        edges.push((pressure, read.edge_hoop, axial, depth, read.reverse_yield_extent));
     }
     let [sheet, thick, free] = [edges[0], edges[1], edges[2]];
 
@@ -55,7 +48,6 @@ fn main() -> Outcome<()> {
     // the axial stress towards half the hoop stress, where the ellipse reaches 2/√3 σy; it is flat
     // there, so that it hardly matters how far the axial stress has come.
     let held = 2.0 / 3.0_f64.sqrt() * yield_stress;
-    println!("by hand: {:.1} in a sheet, {:.1} where the thickness is held", -yield_stress, -held);
     // 1 %: the edge value is carried on from the nearest points.
     near("the edge of a sheet", sheet.1, -yield_stress, 0.01);
     let on_ellipse = (thick.1 * thick.1 - thick.1 * thick.2 + thick.2 * thick.2).sqrt();
@@ -66,8 +58,39 @@ fn main() -> Outcome<()> {
     // The pressures by hand: Nádai's sheet and Hill's cylinder under 1.5 % expansion.
     let nadai = sheet_driven_out(&lessons[0].case, 0.015 * INNER)?.pressure();
     let hill = hill(&lessons[1].case)?;
-    println!(
-        "by hand: pressure {nadai:.1} in a sheet (2σy/√3 = {held:.1} at most), {hill:.1} in plane strain"
+    let by_hand = [Some((nadai, -yield_stress)), Some((hill, -held)), None];
+    let rows: Vec<Vec<String>> = Idealisation::NAMES
+        .iter()
+        .zip(&edges)
+        .zip(by_hand)
+        .map(|((name, (pressure, hoop, axial, depth, reverse)), by_hand)| {
+            let hand = |value: Option<f64>| value.map_or(String::new(), |value| fixed(value, 1));
+            vec![
+                (*name).to_owned(),
+                fixed(*pressure, 1),
+                hand(by_hand.map(|(pressure, _)| pressure)),
+                fixed(*hoop, 1),
+                hand(by_hand.map(|(_, hoop)| hoop)),
+                fixed(*axial, 1),
+                fixed(*depth, 2),
+                fixed(*reverse, 2),
+            ]
+        })
+        .collect();
+    let mut page = Page::open("examples/plane_stress_or_strain.md")?;
+    page.table(
+        "comparison",
+        &[
+            "",
+            "pressure, MPa",
+            "by hand",
+            "edge hoop, MPa",
+            "by hand",
+            "edge axial, MPa",
+            "depth, mm",
+            "reverse yielding to, mm",
+        ],
+        &rows,
     );
     // 1 %: near its limit the pressure of a sheet hardly depends on the expansion.
     near("the pressure of a sheet", sheet.0, nadai, 0.01);
@@ -107,7 +130,7 @@ fn main() -> Outcome<()> {
         };
         curve_chart(&chart, lessons[0].context(), &folder)?;
     }
-    Ok(())
+    Ok(page.close()?)
 }
 
 /// Pressure of Hill's cylinder whose bore has moved out by 1.5 %, MPa.

@@ -10,6 +10,8 @@
 
 #[path = "common/lesson.rs"]
 mod lesson;
+#[path = "common/page.rs"]
+mod page;
 
 use hoopset::material::bracket::{purely_isotropic, purely_kinematic};
 use hoopset::material::hardening::Isotropic;
@@ -21,6 +23,7 @@ use hoopset::theory::field::RotationalField;
 use hoopset::theory::lame::Ring;
 use hoopset::{Elasticity, Idealisation, Stage, parse};
 use lesson::{Lesson, Outcome, near};
+use page::{Page, fixed};
 
 /// Applied expansion of the metal without hardening.
 const SMALL: f64 = 0.012;
@@ -53,10 +56,8 @@ fn main() -> Outcome<()> {
         })
         .collect::<Outcome<_>>()?;
 
-    println!("                 at full size            yields again      after release");
-    println!(
-        "  metal          pressure   hoop   p, %  after a drop of   hoop    yield surface: centre, radius"
-    );
+    let mut page = Page::open("examples/reverse_yielding.md")?;
+    let mut rows = Vec::new();
     for (name, lesson) in &lessons {
         let records = &lesson.trace.records;
         let full = last(records, Phase::Expand)?;
@@ -68,18 +69,35 @@ fn main() -> Outcome<()> {
         let again = again.ok_or("4 % yields again with any of these metals")?;
         // Backstress as the pull that it stands for: its deviator is (−½, 1, −½)·(2/3) of that.
         let centre = 1.5 * left.backstress.hoop;
-        println!(
-            "  {name:13} {:9.1} {:7.1} {:5.2} {:15.1} {:9.1} {centre:12.1} {:8.1}   MPa",
-            full.mean_pressure,
-            full.stress.hoop,
-            100.0 * full.equivalent_plastic_strain,
-            full.mean_pressure - again.mean_pressure,
-            left.stress.hoop,
-            left.yield_stress
-        );
+        let words = if rows.is_empty() { "no hardening, 1.2 %" } else { name };
+        rows.push(vec![
+            words.to_owned(),
+            fixed(full.mean_pressure, 1),
+            fixed(full.stress.hoop, 1),
+            fixed(100.0 * full.equivalent_plastic_strain, 2),
+            fixed(full.mean_pressure - again.mean_pressure, 0),
+            fixed(left.stress.hoop, 1),
+            fixed(centre, 1),
+            fixed(left.yield_stress, 1),
+        ]);
         // The stress lies on the yield circle as it stands: 0.5 % for the shear left out.
         near("distance from the centre", beyond(left), left.yield_stress, 0.005);
     }
+
+    page.table(
+        "comparison",
+        &[
+            "metal",
+            "pressure at full size, MPa",
+            "hoop there",
+            "plastic strain, %",
+            "reverse yielding after a drop of",
+            "hoop left",
+            "centre",
+            "radius",
+        ],
+        &rows,
+    );
 
     let hoop = |k: usize| lessons[k].1.path("1-expand-A", "A", 0.0).1.edge_hoop;
     // By hand: a bare edge without hardening stands at −σy. 1 %: it is carried on from the
@@ -107,9 +125,19 @@ fn main() -> Outcome<()> {
     });
     let met = met.ok_or("it yields again")?;
     let [before, after] = [0, 1].map(|k| full.mean_pressure - met[k].mean_pressure);
-    println!(
-        "no hardening: by hand it yields again after a drop of {drop:.1} MPa; the program between {before:.1} and {after:.1}"
-    );
+    page.value("drop by hand", drop);
+    page.value("last elastic drop", before);
+    page.value("first plastic drop", after);
+    page.value("full size, radial", full.stress.radial);
+    page.value("full size, hoop", full.stress.hoop);
+    let edge = |k: usize| {
+        Ok::<_, Box<dyn std::error::Error>>(
+            last(&lessons[k].1.trace.records, Phase::Release)?.stress.hoop,
+        )
+    };
+    page.value("difference of the laws", edge(3)? - edge(1)?);
+    page.value("isotropic", edge(1)?);
+    page.value("kinematic", edge(3)?);
     assert!(before <= drop && drop <= after, "{before} {drop} {after}");
 
     if let Some(folder) = lesson::folder() {
@@ -139,7 +167,7 @@ fn main() -> Outcome<()> {
         };
         curve_chart(&chart, lessons[0].1.context(), &folder)?;
     }
-    Ok(())
+    Ok(page.close()?)
 }
 
 fn last(records: &[TraceRecord], phase: Phase) -> Outcome<&TraceRecord> {

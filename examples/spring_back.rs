@@ -10,6 +10,8 @@
 
 #[path = "common/lesson.rs"]
 mod lesson;
+#[path = "common/page.rs"]
+mod page;
 
 use hoopset::Idealisation;
 use hoopset::plot::{Curve, Look};
@@ -17,6 +19,7 @@ use hoopset::process::history::Phase;
 use hoopset::theory::field::RotationalField;
 use hoopset::theory::lame::Ring;
 use lesson::{Lesson, Outcome, near, sheet_driven_out};
+use page::{Page, fixed};
 
 fn main() -> Outcome<()> {
     let lesson = Lesson::run(include_str!("spring_back.toml"), "spring_back.toml")?;
@@ -39,35 +42,38 @@ fn main() -> Outcome<()> {
     let kept_by_hand = 0.008 * inner - spring * loaded.pressure();
     let residual = loaded.released(1.0)?;
 
-    println!("                               by hand    program");
-    println!(
-        "0.2 %: pressure              {little_by_hand:9.1}  {:9.1}   MPa",
-        little.mean_pressure
-    );
-    println!("0.2 %: the hole keeps        {:9.4}  {:9.4}   mm", 0.0, back.edge_displacement);
-    println!(
-        "0.8 %: pressure              {:9.1}  {:9.1}   MPa",
-        loaded.pressure(),
-        much.mean_pressure
-    );
-    println!(
-        "0.8 %: the hole keeps        {kept_by_hand:9.4}  {:9.4}   mm",
-        left.edge_displacement
-    );
     let edge = lesson.path("2-expand-A", "A", 0.0).1.edge_hoop;
-    println!("0.8 %: hoop left at the edge {:9.1}  {edge:9.1}   MPa", residual.hoop(inner)?);
-
+    let mut page = Page::open("examples/spring_back.md")?;
+    let row = |words: &str, by_hand: f64, program: f64, decimals: usize| {
+        vec![words.to_owned(), fixed(by_hand, decimals), fixed(program, decimals)]
+    };
     // Where the work went: what the tool put in and did not get back.
     let energy = |stage: &str| {
         let of_stage = lesson.trace.history.iter().rev().find(|r| r.stage == stage);
         of_stage.map_or([0.0; 3], |r| [r.external_work, r.elastic_energy, r.plastic_work])
     };
-    for stage in ["1-expand-A", "2-expand-A"] {
-        let [kept, stored, spent] = energy(stage);
-        println!(
-            "{stage}: work not given back {kept:7.2}, stored {stored:6.2}, plastic {spent:7.2} N·mm"
-        );
-    }
+    let work = |words: &str, value: f64| vec![words.to_owned(), String::new(), fixed(value, 1)];
+    let [kept, stored, spent] = energy("2-expand-A");
+    page.table(
+        "comparison",
+        &["", "by hand", "program"],
+        &[
+            row("0.2 %: pressure, MPa", little_by_hand, little.mean_pressure, 1),
+            row("0.2 %: displacement left at the bore, mm", 0.0, back.edge_displacement, 4),
+            row("0.8 %: pressure, MPa", loaded.pressure(), much.mean_pressure, 1),
+            row(
+                "0.8 %: displacement left at the bore, mm",
+                kept_by_hand,
+                left.edge_displacement,
+                4,
+            ),
+            row("0.8 %: hoop stress left at the edge, MPa", residual.hoop(inner)?, edge, 1),
+            work("0.8 %: work that the tool did not get back, N·mm", kept),
+            work("of it stored as residual stress", stored),
+            work("of it spent in plastic flow", spent),
+        ],
+    );
+    page.value("work after 0.2 %", energy("1-expand-A")[0]);
 
     // 1e-9: nothing yielded, so it is Newton's tolerance that is left.
     assert!(back.edge_displacement.abs() < 1e-9 && back.stress.hoop.abs() < 1e-4);
@@ -78,7 +84,6 @@ fn main() -> Outcome<()> {
     // 1.5 %: half a per cent of pressure is more of the small difference of two displacements.
     near("what the hole keeps", left.edge_displacement, kept_by_hand, 0.015);
     near("hoop left", edge, residual.hoop(inner)?, 0.015);
-    let [kept, stored, spent] = energy("2-expand-A");
     // 1 %: the work of an increment is taken with its mean force.
     near("the balance of work", kept, stored + spent, 0.01);
 
@@ -92,5 +97,5 @@ fn main() -> Outcome<()> {
         };
         lesson.draw(&[by_hand], [8.0, 1.2], &folder)?;
     }
-    Ok(())
+    Ok(page.close()?)
 }

@@ -10,12 +10,15 @@
 
 #[path = "common/lesson.rs"]
 mod lesson;
+#[path = "common/page.rs"]
+mod page;
 
 use hoopset::plot::{Curve, CurveChart, Look, curve_chart};
 use hoopset::process::history::Phase;
 use hoopset::result::frames::read_frame;
 use hoopset::theory::plastic_cylinder::PlasticCylinder;
 use lesson::{Lesson, Outcome, near};
+use page::{Page, fixed};
 
 fn main() -> Outcome<()> {
     let lesson = Lesson::run(include_str!("thick_cylinder.toml"), "thick_cylinder.toml")?;
@@ -35,12 +38,9 @@ fn main() -> Outcome<()> {
         })
         .collect::<Outcome<_>>()?;
 
-    println!(
-        "first yield at {:.1} MPa, collapse at {:.1} MPa",
-        wall.first_yield_pressure(),
-        wall.limit_pressure()
-    );
-    println!("  front mm  expansion %   pressure by hand   program   MPa");
+    let mut page = Page::open("examples/thick_cylinder.md")?;
+    page.value("first yield", wall.first_yield_pressure());
+    page.value("collapse", wall.limit_pressure());
     let found = |expansion: f64| {
         let mut records = lesson.trace.records.windows(2);
         let pair = records.find(|pair| {
@@ -50,19 +50,24 @@ fn main() -> Outcome<()> {
         let ((x, p), (y, q)) = (at(0), at(1));
         Some(p + (q - p) * (expansion - x) / (y - x))
     };
-    for [front, expansion, pressure] in &by_hand {
+    let mut rows = Vec::new();
+    for (k, [front, expansion, pressure]) in by_hand.iter().enumerate() {
         let program = found(*expansion).ok_or("the run ends before the hand calculation")?;
-        println!("  {front:8.1}  {expansion:11.3}   {pressure:16.1}   {program:7.1}");
+        if [0, 2, 5, 8, 11, 14, 17, 20].contains(&k) {
+            let numbers = [fixed(*expansion, 3), fixed(*pressure, 1), fixed(program, 1)];
+            rows.push([vec![fixed(*front, 0)], numbers.to_vec()].concat());
+        }
         // 0.7 %: increments of 0.05 % expansion, and straight lines between them where the
         // curve bends at first yield; Tresca and Mises agree only as ν goes to ½.
         near("pressure", program, *pressure, 0.007);
     }
+    page.table("pressures", &["front c, mm", "expansion, %", "p by hand, MPa", "program"], &rows);
     let (_, full) = lesson.stage("1-expand-A-full");
     // 0.2 %: the whole wall flows, and only the mesh is left to err.
     near("collapse", full.holes[0].mean_pressure, wall.limit_pressure(), 0.002);
 
     // The front itself, read off a frame on the way.
-    println!("  front by hand   program   mm");
+    let mut fronts = 0;
     for frame in lesson.trace.frames.iter().skip(1).step_by(4) {
         let record = &lesson.trace.records[frame.record];
         let pressure = record.mean_pressure;
@@ -73,7 +78,9 @@ fn main() -> Outcome<()> {
         let (_, path) = read_frame(&lesson.trace, frame, &lesson.case.job)?;
         let strain = path.profile(|point| point.equivalent_plastic_strain);
         let reached = strain.crossings(2e-5).last().copied().unwrap_or(0.0);
-        println!("  {front:13.2}   {:7.2}", inner + reached);
+        fronts += 1;
+        page.value(&format!("front {fronts} by hand"), front);
+        page.value(&format!("front {fronts}"), inner + reached);
         // 3 %: an element there is about 1 mm wide, and the front lies inside one.
         near("front", inner + reached, front, 0.03);
     }
@@ -109,5 +116,5 @@ fn main() -> Outcome<()> {
         };
         curve_chart(&chart, lesson.context(), &folder)?;
     }
-    Ok(())
+    Ok(page.close()?)
 }

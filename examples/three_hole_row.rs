@@ -5,9 +5,11 @@
 //! cargo run --release --example three_hole_row -- FOLDER     also draws the picture of the page
 //! ```
 //!
-//! The page to read beside it is `examples/three_hole_row.md`. This runs a coarser mesh than the
-//! page, so that it takes seconds.
+//! The page to read beside it is `examples/three_hole_row.md`.
 #![allow(clippy::print_stdout)]
+
+#[path = "common/page.rs"]
+mod page;
 
 use std::error::Error;
 use std::path::Path;
@@ -16,6 +18,7 @@ use hoopset::plot::{FigureContext, Overlay, hoop_paths};
 use hoopset::result::stage::StageResult;
 use hoopset::result::summary::StageSummary;
 use hoopset::{Case, Sequence, Snapshot, parse, read};
+use page::{Page, fixed};
 
 const CASE: &str = include_str!("three_hole_row.toml");
 
@@ -24,34 +27,26 @@ const CASE: &str = include_str!("three_hole_row.toml");
 const RELAXED: f64 = 0.85;
 
 fn main() -> Result<(), Box<dyn Error>> {
-    let mut last = parse(CASE, "three_hole_row.toml")?;
-    let mut in_turn = parse(&reordered(), "three_hole_row.toml")?;
-    let folder = std::env::args_os().nth(1);
-    if folder.is_none() {
-        for case in [&mut last, &mut in_turn] {
-            case.job.numerics.fineness = 0.5;
-            case.job.numerics.increments = 16;
-        }
-    }
+    let last = parse(CASE, "three_hole_row.toml")?;
+    let in_turn = parse(&reordered(), "three_hole_row.toml")?;
     let (of_last, after_last) = run(&last)?;
     let (of_turn, after_turn) = run(&in_turn)?;
 
-    println!("Hoop stress at the edge, MPa     middle hole last (1-3-2)   in turn (1-2-3)");
-    for hole in ["left", "middle", "right"] {
-        for (angle, words) in [(180.0, "to the left"), (90.0, "across"), (0.0, "to the right")] {
+    let mut page = Page::open("examples/three_hole_row.md")?;
+    let mut rows = Vec::new();
+    for (hole, directions) in [
+        ("left", ["to the edge of the strip", "across the row", "to the middle hole"]),
+        ("middle", ["to the left hole", "across the row", "to the right hole"]),
+        ("right", ["to the middle hole", "across the row", "to the edge of the strip"]),
+    ] {
+        for (k, (angle, words)) in [180.0, 90.0, 0.0].into_iter().zip(directions).enumerate() {
             let [a, b] = [&after_last, &after_turn].map(|after| edge_hoop(after, hole, angle));
-            println!("  {hole:6} {words:12} {a:24.1} {b:19.1}");
+            let name = if k == 0 { hole } else { "" };
+            rows.push(vec![name.to_owned(), words.to_owned(), fixed(a, 0), fixed(b, 0)]);
         }
     }
-    let weakest = |after: &StageSummary| {
-        let paths = after.paths.iter().filter(|path| path.hole == "middle");
-        paths.map(|path| path.edge_hoop).fold(f64::NEG_INFINITY, f64::max)
-    };
-    println!(
-        "  weakest place of the middle hole: {:.1} and {:.1}",
-        weakest(&after_last),
-        weakest(&after_turn)
-    );
+    page.table("hoop", &["hole", "direction", "1-3-2", "1-2-3"], &rows);
+    page.value("second, towards the third", -edge_hoop(&after_turn, "middle", 0.0));
 
     // Expanded last, the middle hole is alike on both sides, as it must be: the row mirrors.
     let (left, right) =
@@ -66,10 +61,10 @@ fn main() -> Result<(), Box<dyn Error>> {
     // Whatever the order, the hole expanded last keeps most, and one beside it loses.
     assert!(edge_hoop(&after_turn, "right", 180.0) < edge_hoop(&after_last, "right", 180.0));
 
-    if let Some(folder) = folder {
+    if let Some(folder) = std::env::args_os().nth(1) {
         draw(&last, of_last, &of_turn, Path::new(&folder))?;
     }
-    Ok(())
+    Ok(page.close()?)
 }
 
 /// The case with its holes expanded in turn.

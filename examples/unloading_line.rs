@@ -10,6 +10,8 @@
 
 #[path = "common/lesson.rs"]
 mod lesson;
+#[path = "common/page.rs"]
+mod page;
 
 use hoopset::Idealisation;
 use hoopset::plot::{Curve, CurveChart, Look, curve_chart};
@@ -18,6 +20,7 @@ use hoopset::theory::field::RotationalField;
 use hoopset::theory::lame::Ring;
 use hoopset::theory::plastic_cylinder::PlasticCylinder;
 use lesson::{Lesson, Outcome, near};
+use page::{Page, fixed};
 
 const PRESSURE: f64 = 180.0;
 
@@ -32,7 +35,8 @@ fn main() -> Outcome<()> {
 
     let loaded = lesson.path("1-load-full", "A", 0.0).0.hoop();
     let left = lesson.path("1-load", "A", 0.0).0.hoop();
-    println!("    r   under load   − Lamé   = difference   program, load off   Hill   MPa");
+    let mut page = Page::open("examples/unloading_line.md")?;
+    let mut rows = Vec::new();
     let mut worst: f64 = 0.0;
     let mut from_hill: f64 = 0.0;
     for r in [100.0, 105.0, 110.0, 120.0, 130.0, 140.0, 150.0, 160.0, 175.0, 199.0] {
@@ -41,13 +45,23 @@ fn main() -> Outcome<()> {
         };
         let (loaded, left, lame) = (at(&loaded)?, at(&left)?, elastic.hoop(r)?);
         let by_hill = hill.hoop(r)?;
-        println!(
-            "  {r:5.0} {loaded:10.1} {lame:10.1} {:12.1} {left:15.1} {by_hill:14.1}",
-            loaded - lame
-        );
+        let numbers = [loaded, lame, loaded - lame, left, by_hill];
+        rows.push([vec![fixed(r, 0)], numbers.map(|number| fixed(number, 1)).to_vec()].concat());
         worst = worst.max((loaded - lame - left).abs());
         from_hill = from_hill.max((left - by_hill).abs());
     }
+    page.table(
+        "hoop",
+        &[
+            "r, mm",
+            "under load, program",
+            "− Lamé",
+            "= difference",
+            "load off, program",
+            "Hill, load off",
+        ],
+        &rows,
+    );
     // The way back is elastic, so this is exact but for the mesh: 0.2 % of the pressure.
     assert!(worst < 0.002 * PRESSURE, "superposition fails by {worst} MPa");
     // 2 MPa: Hill's Tresca with Y = 2σy/√3 against von Mises at ν = 0.3, largest at the front.
@@ -66,10 +80,8 @@ fn main() -> Outcome<()> {
     let full = [full.edge_displacement, PRESSURE];
     let end = *moved.last().ok_or("no increment")?;
     let by_hand = PRESSURE / elastic.displacement(inner)?;
-    println!(
-        "slope, MPa per mm: first {first:.1}, way back {:.1}, Lamé {by_hand:.1}",
-        slope(end, full)
-    );
+    page.value("unloading slope", slope(end, full));
+    page.value("first slope", first);
     near("slope of the way back", slope(end, full), by_hand, 1e-3);
     near("first slope", first, by_hand, 1e-3);
 
@@ -122,5 +134,5 @@ fn main() -> Outcome<()> {
         };
         curve_chart(&chart, lesson.context(), &folder)?;
     }
-    Ok(())
+    Ok(page.close()?)
 }

@@ -10,6 +10,8 @@
 
 #[path = "common/lesson.rs"]
 mod lesson;
+#[path = "common/page.rs"]
+mod page;
 
 use hoopset::parse;
 use hoopset::plot::{Curve, CurveChart, Look, curve_chart};
@@ -17,15 +19,15 @@ use hoopset::process::trace::Watched;
 use hoopset::theory::field::RotationalField;
 use hoopset::theory::ream::Reamed;
 use lesson::{Lesson, Outcome, near, sheet_driven_out};
+use page::{Page, fixed};
 
 const CASE: &str = include_str!("what_the_ream_takes.toml");
 /// Final diameters, mm.
 const DIAMETERS: [f64; 3] = [6.20, 6.40, 7.00];
 
 fn main() -> Outcome<()> {
-    println!(
-        "final diameter   edge before, same place   edge after: by hand   program   depth left: by hand   program"
-    );
+    let mut page = Page::open("examples/what_the_ream_takes.md")?;
+    let mut rows = Vec::new();
     let mut lessons = Vec::new();
     for diameter in DIAMETERS {
         let text = CASE.replace("diameter = 6.40", &format!("diameter = {diameter}"));
@@ -41,13 +43,27 @@ fn main() -> Outcome<()> {
         let read = lesson.path("2-ream-A", "A", 0.0).1;
         let by_hand = reamed.hoop_profile(3.0, 600)?.crossings(0.0);
         let (by_hand, found) = (by_hand.first().copied(), read.compression_depth);
-        let show = |depth: Option<f64>| depth.map_or("none".to_owned(), |d| format!("{d:.3}"));
-        println!(
-            "  {diameter:6.2} mm {before:21.1} MPa {after:21.1} {:9.1} MPa {:>14} {:>9} mm",
-            read.edge_hoop,
-            show(by_hand),
-            show(found)
-        );
+        let depth = |depth: Option<f64>| fixed(depth.unwrap_or(f64::NAN), 3);
+        if rows.is_empty() {
+            let read = lesson.path("1-expand-A", "A", 0.0).1;
+            let by_hand = residual.hoop_profile(3.0, 600)?.crossings(0.0).first().copied();
+            rows.push(vec![
+                "6.0 (no ream)".to_owned(),
+                fixed(residual.hoop(3.0)?, 1),
+                String::new(),
+                fixed(read.edge_hoop, 1),
+                depth(by_hand),
+                depth(read.compression_depth),
+            ]);
+        }
+        rows.push(vec![
+            fixed(diameter, 1),
+            fixed(before, 1),
+            fixed(after, 1),
+            fixed(read.edge_hoop, 1),
+            depth(by_hand),
+            depth(found),
+        ]);
         // 3 MPa: a per cent of the stress before the ream, from increments, carrying on to the edge
         // and carrying over the cut.
         assert!((read.edge_hoop - after).abs() < 3.0, "{} against {after}", read.edge_hoop);
@@ -56,6 +72,19 @@ fn main() -> Outcome<()> {
         }
         lessons.push((lesson, reamed, residual));
     }
+
+    page.table(
+        "comparison",
+        &[
+            "final diameter, mm",
+            "before, same place, MPa",
+            "after, by hand",
+            "program",
+            "depth left by hand, mm",
+            "program",
+        ],
+        &rows,
+    );
 
     if let Some(folder) = lesson::folder() {
         let (lesson, _, _) = &lessons[1];
@@ -98,5 +127,5 @@ fn main() -> Outcome<()> {
         };
         curve_chart(&chart, lesson.context(), &folder)?;
     }
-    Ok(())
+    Ok(page.close()?)
 }
