@@ -240,3 +240,53 @@ fn every_lesson_is_in_the_index() {
         assert!(index.contains(&format!("]({name})")), "{name} is not in examples/README.md");
     }
 }
+
+/// Files that DEVELOPERS.md names in backticks, from the root or from `src/`.
+#[test]
+fn files_that_the_page_for_developers_names_exist() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let page = include_str!("../DEVELOPERS.md");
+    let named = page.split('`').skip(1).step_by(2).filter(|word| {
+        let file =
+            word.rsplit_once('.').is_some_and(|(_, end)| ["rs", "md", "toml"].contains(&end));
+        file && word.contains('/') && !word.contains([' ', '…', '*'])
+    });
+    let missing: Vec<&str> = named
+        .filter(|name| !root.join(name).exists() && !root.join("src").join(name).exists())
+        .collect();
+    assert!(missing.is_empty(), "{missing:?}");
+}
+
+/// Doc lines of the sources that open with "What" as the subject of a sentence, which reads as a
+/// riddle. A question may.
+fn opens_with_what(line: &str) -> bool {
+    let line = line.trim_start();
+    let words = ["//! ", "/// "].iter().find_map(|mark| line.strip_prefix(mark));
+    words.is_some_and(|words| words.starts_with("What ") && !words.contains('?'))
+}
+
+/// How many such lines are left; only ever lowered.
+const LEFT: usize = 290;
+
+#[test]
+fn doc_lines_do_not_open_with_what() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let mut folders = vec![root.clone()];
+    let mut found = Vec::new();
+    while let Some(folder) = folders.pop() {
+        for entry in std::fs::read_dir(&folder).expect("a folder").flatten() {
+            let path = entry.path();
+            if path.is_dir() {
+                folders.push(path);
+            } else if path.extension().is_some_and(|end| end == "rs") {
+                let text = std::fs::read_to_string(&path).expect("a source");
+                let place = path.strip_prefix(&root).expect("inside").display().to_string();
+                let lines = text.lines().enumerate().filter(|(_, line)| opens_with_what(line));
+                found.extend(lines.map(|(number, line)| format!("{place}:{}: {line}", number + 1)));
+            }
+        }
+    }
+    found.sort();
+    println!("{} lines\n{}", found.len(), found.join("\n"));
+    assert!(found.len() <= LEFT, "{} lines open with \"What\"\n{}", found.len(), found.join("\n"));
+}
