@@ -13,6 +13,8 @@ mod lesson;
 #[path = "common/page.rs"]
 mod page;
 
+use std::path::Path;
+
 use hoopset::material::bracket::{purely_isotropic, purely_kinematic};
 use hoopset::material::hardening::Isotropic;
 use hoopset::plot::{Curve, CurveChart, Look, curve_chart};
@@ -57,47 +59,7 @@ fn main() -> Outcome<()> {
         .collect::<Outcome<_>>()?;
 
     let mut page = Page::open("examples/reverse_yielding.md")?;
-    let mut rows = Vec::new();
-    for (name, lesson) in &lessons {
-        let records = &lesson.trace.records;
-        let full = last(records, Phase::Expand)?;
-        let left = last(records, Phase::Release)?;
-        let again = records.iter().find(|r| {
-            r.phase == Phase::Release
-                && r.equivalent_plastic_strain > full.equivalent_plastic_strain + 2e-5
-        });
-        let again = again.ok_or("4 % yields again with any of these metals")?;
-        // Backstress as the pull that it stands for: its deviator is (−½, 1, −½)·(2/3) of that.
-        let centre = 1.5 * left.backstress.hoop;
-        let words = if rows.is_empty() { "no hardening, 1.2 %" } else { name };
-        rows.push(vec![
-            words.to_owned(),
-            fixed(full.mean_pressure, 1),
-            fixed(full.stress.hoop, 1),
-            fixed(100.0 * full.equivalent_plastic_strain, 2),
-            fixed(full.mean_pressure - again.mean_pressure, 0),
-            fixed(left.stress.hoop, 1),
-            fixed(centre, 1),
-            fixed(left.yield_stress, 1),
-        ]);
-        // The stress lies on the yield circle as it stands: 0.5 % for the shear left out.
-        near("distance from the centre", beyond(left), left.yield_stress, 0.005);
-    }
-
-    page.table(
-        "comparison",
-        &[
-            "metal",
-            "pressure at full size, MPa",
-            "hoop there",
-            "plastic strain, %",
-            "reverse yielding after a drop of",
-            "hoop left",
-            "centre",
-            "radius",
-        ],
-        &rows,
-    );
+    compare(&lessons, &mut page)?;
 
     let hoop = |k: usize| lessons[k].1.path("1-expand-A", "A", 0.0).1.edge_hoop;
     // By hand: a bare edge without hardening stands at −σy. 1 %: it is carried on from the
@@ -141,33 +103,85 @@ fn main() -> Outcome<()> {
     assert!(before <= drop && drop <= after, "{before} {drop} {after}");
 
     if let Some(folder) = lesson::folder() {
-        for (name, lesson) in &lessons {
-            lesson.draw(&[], [9.0, 1.8], &folder.join(name.replace(' ', "-")))?;
-        }
-        let curves: Vec<Curve> = lessons
-            .iter()
-            .enumerate()
-            .map(|(k, (name, lesson))| {
-                let records = lesson.trace.records.iter();
-                Curve {
-                    label: (*name).to_owned(),
-                    points: records.map(|r| [100.0 * r.strain.hoop, r.stress.hoop]).collect(),
-                    look: Look::Line(k),
-                }
-            })
-            .collect();
-        let chart = CurveChart {
-            name: "loops",
-            title: "One tensile curve, four ways back",
-            stage: "nearest to the edge, at 0°",
-            x: "Hoop strain (%)",
-            y: "Hoop stress (MPa)",
-            equal: false,
-            curves: &curves,
-        };
-        curve_chart(&chart, lessons[0].1.context(), &folder)?;
+        draw(&lessons, &folder)?;
     }
     Ok(page.close()?)
+}
+
+/// The table of the page.
+fn compare(lessons: &[(&str, Lesson)], page: &mut Page) -> Outcome<()> {
+    let mut rows = Vec::new();
+    for (name, lesson) in lessons {
+        let records = &lesson.trace.records;
+        let full = last(records, Phase::Expand)?;
+        let left = last(records, Phase::Release)?;
+        let again = records.iter().find(|r| {
+            r.phase == Phase::Release
+                && r.equivalent_plastic_strain > full.equivalent_plastic_strain + 2e-5
+        });
+        let again = again.ok_or("4 % yields again with any of these metals")?;
+        // Backstress as the pull that it stands for: its deviator is (−½, 1, −½)·(2/3) of that.
+        let centre = 1.5 * left.backstress.hoop;
+        let words = if rows.is_empty() { "no hardening, 1.2 %" } else { name };
+        rows.push(vec![
+            words.to_owned(),
+            fixed(full.mean_pressure, 1),
+            fixed(full.stress.hoop, 1),
+            fixed(100.0 * full.equivalent_plastic_strain, 2),
+            fixed(full.mean_pressure - again.mean_pressure, 0),
+            fixed(left.stress.hoop, 1),
+            fixed(centre, 1),
+            fixed(left.yield_stress, 1),
+        ]);
+        // The stress lies on the yield circle as it stands: 0.5 % for the shear left out.
+        near("distance from the centre", beyond(left), left.yield_stress, 0.005);
+    }
+
+    page.table(
+        "comparison",
+        &[
+            "metal",
+            "pressure at full size, MPa",
+            "hoop there",
+            "plastic strain, %",
+            "reverse yielding after a drop of",
+            "hoop left",
+            "centre",
+            "radius",
+        ],
+        &rows,
+    );
+    Ok(())
+}
+
+/// The figures of the page, into `folder`.
+fn draw(lessons: &[(&str, Lesson)], folder: &Path) -> Outcome<()> {
+    for (name, lesson) in lessons {
+        lesson.draw(&[], [9.0, 1.8], &folder.join(name.replace(' ', "-")))?;
+    }
+    let curves: Vec<Curve> = lessons
+        .iter()
+        .enumerate()
+        .map(|(k, (name, lesson))| {
+            let records = lesson.trace.records.iter();
+            Curve {
+                label: (*name).to_owned(),
+                points: records.map(|r| [100.0 * r.strain.hoop, r.stress.hoop]).collect(),
+                look: Look::Line(k),
+            }
+        })
+        .collect();
+    let chart = CurveChart {
+        name: "loops",
+        title: "One tensile curve, four ways back",
+        stage: "nearest to the edge, at 0°",
+        x: "Hoop strain (%)",
+        y: "Hoop stress (MPa)",
+        equal: false,
+        curves: &curves,
+    };
+    curve_chart(&chart, lessons[0].1.context(), folder)?;
+    Ok(())
 }
 
 fn last(records: &[TraceRecord], phase: Phase) -> Outcome<&TraceRecord> {

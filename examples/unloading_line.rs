@@ -13,7 +13,10 @@ mod lesson;
 #[path = "common/page.rs"]
 mod page;
 
+use std::path::Path;
+
 use hoopset::Idealisation;
+use hoopset::numeric::profile::Profile;
 use hoopset::plot::{Curve, CurveChart, Look, curve_chart};
 use hoopset::process::history::Phase;
 use hoopset::theory::field::RotationalField;
@@ -23,11 +26,13 @@ use lesson::{Lesson, Outcome, near};
 use page::{Page, fixed};
 
 const PRESSURE: f64 = 180.0;
+/// Radius of the bore, mm.
+const INNER: f64 = 100.0;
 
 fn main() -> Outcome<()> {
     let lesson = Lesson::run(include_str!("unloading_line.toml"), "unloading_line.toml")?;
     let material = &lesson.case.job.material;
-    let (inner, outer) = (100.0, 200.0);
+    let (inner, outer) = (INNER, 200.0);
     let elastic = Ring::new(inner, outer, material.elasticity, Idealisation::PlaneStrain)?
         .at_pressure(PRESSURE)?;
     let wall = PlasticCylinder::mises(inner, outer, material.yield_stress, material.elasticity)?;
@@ -40,9 +45,7 @@ fn main() -> Outcome<()> {
     let mut worst: f64 = 0.0;
     let mut from_hill: f64 = 0.0;
     for r in [100.0, 105.0, 110.0, 120.0, 130.0, 140.0, 150.0, 160.0, 175.0, 199.0] {
-        let at = |profile: &hoopset::numeric::profile::Profile| {
-            profile.at(r - inner).ok_or("outside the wall")
-        };
+        let at = |profile: &Profile| profile.at(r - inner).ok_or("outside the wall");
         let (loaded, left, lame) = (at(&loaded)?, at(&left)?, elastic.hoop(r)?);
         let by_hill = hill.hoop(r)?;
         let numbers = [loaded, lame, loaded - lame, left, by_hill];
@@ -86,53 +89,66 @@ fn main() -> Outcome<()> {
     near("first slope", first, by_hand, 1e-3);
 
     if let Some(folder) = lesson::folder() {
-        let curve = |label: &str, look: Look, points: Vec<[f64; 2]>| Curve {
-            label: label.to_owned(),
-            points,
-            look,
-        };
-        let pairs = |p: &hoopset::numeric::profile::Profile| {
-            p.distances().iter().zip(p.values()).map(|(x, y)| [*x, *y]).collect::<Vec<_>>()
-        };
-        let difference = loaded.distances().iter().zip(loaded.values()).step_by(3);
-        let difference = difference
-            .map(|(x, y)| Ok([*x, y - elastic.hoop(inner + x)?]))
-            .collect::<Outcome<Vec<_>>>()?;
-        lesson.draw(&[], [100.0, 1.2], &folder)?;
-        let curves = [
-            curve("program, 180 MPa on", Look::Line(0), pairs(&loaded)),
-            curve(
-                "by hand: Lamé's field of 180 MPa",
-                Look::Dashed(1),
-                pairs(&elastic.hoop_profile(99.9, 60)?),
-            ),
-            curve("the first less the second", Look::Points, difference),
-            curve("program, load off", Look::Line(2), pairs(&left)),
-        ];
-        let chart = CurveChart {
-            name: "difference",
-            title: "Residual stress is a difference",
-            stage: "thick cylinder, 180 MPa on and off",
-            x: "Distance from the bore (mm)",
-            y: "Hoop stress (MPa)",
-            equal: false,
-            curves: &curves,
-        };
-        curve_chart(&chart, lesson.context(), &folder)?;
-        let curves = [
-            curve("program", Look::Line(0), [vec![[0.0, 0.0]], moved].concat()),
-            curve("elastic slope", Look::Guide, vec![[0.0, 0.0], [PRESSURE / by_hand, PRESSURE]]),
-        ];
-        let chart = CurveChart {
-            name: "pressure",
-            title: "Pressure against displacement of the bore",
-            stage: "on and off",
-            x: "Displacement of the bore (mm)",
-            y: "Pressure (MPa)",
-            equal: false,
-            curves: &curves,
-        };
-        curve_chart(&chart, lesson.context(), &folder)?;
+        draw(&lesson, [&loaded, &left], &elastic, (moved, by_hand), &folder)?;
     }
     Ok(page.close()?)
+}
+
+/// The figures of the page, into `folder`: hoop stress under load and after it, the elastic field,
+/// pressure against displacement of the bore with its elastic slope.
+fn draw(
+    lesson: &Lesson,
+    [loaded, left]: [&Profile; 2],
+    elastic: &impl RotationalField,
+    (moved, by_hand): (Vec<[f64; 2]>, f64),
+    folder: &Path,
+) -> Outcome<()> {
+    let curve = |label: &str, look: Look, points: Vec<[f64; 2]>| Curve {
+        label: label.to_owned(),
+        points,
+        look,
+    };
+    let pairs = |p: &Profile| {
+        p.distances().iter().zip(p.values()).map(|(x, y)| [*x, *y]).collect::<Vec<_>>()
+    };
+    let difference = loaded.distances().iter().zip(loaded.values()).step_by(3);
+    let difference = difference
+        .map(|(x, y)| Ok([*x, y - elastic.hoop(INNER + x)?]))
+        .collect::<Outcome<Vec<_>>>()?;
+    lesson.draw(&[], [100.0, 1.2], folder)?;
+    let curves = [
+        curve("program, 180 MPa on", Look::Line(0), pairs(loaded)),
+        curve(
+            "by hand: Lamé's field of 180 MPa",
+            Look::Dashed(1),
+            pairs(&elastic.hoop_profile(99.9, 60)?),
+        ),
+        curve("the first less the second", Look::Points, difference),
+        curve("program, load off", Look::Line(2), pairs(left)),
+    ];
+    let chart = CurveChart {
+        name: "difference",
+        title: "Residual stress is a difference",
+        stage: "thick cylinder, 180 MPa on and off",
+        x: "Distance from the bore (mm)",
+        y: "Hoop stress (MPa)",
+        equal: false,
+        curves: &curves,
+    };
+    curve_chart(&chart, lesson.context(), folder)?;
+    let curves = [
+        curve("program", Look::Line(0), [vec![[0.0, 0.0]], moved].concat()),
+        curve("elastic slope", Look::Guide, vec![[0.0, 0.0], [PRESSURE / by_hand, PRESSURE]]),
+    ];
+    let chart = CurveChart {
+        name: "pressure",
+        title: "Pressure against displacement of the bore",
+        stage: "on and off",
+        x: "Displacement of the bore (mm)",
+        y: "Pressure (MPa)",
+        equal: false,
+        curves: &curves,
+    };
+    curve_chart(&chart, lesson.context(), folder)?;
+    Ok(())
 }

@@ -287,6 +287,5 @@ fn doc_lines_do_not_open_with_what() {
         }
     }
     found.sort();
-    println!("{} lines\n{}", found.len(), found.join("\n"));
     assert!(found.len() <= LEFT, "{} lines open with \"What\"\n{}", found.len(), found.join("\n"));
 }

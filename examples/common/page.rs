@@ -77,8 +77,11 @@ impl Page {
             format!("|{}|\n", cells.join("|"))
         };
         let mut new = line(heads.iter().map(|head| (*head).to_owned()).collect());
-        new.push_str(&format!("{}|\n", "|---".repeat(heads.len())));
-        rows.iter().for_each(|row| new.push_str(&line(row.clone())));
+        new.push_str(&"|---".repeat(heads.len()));
+        new.push_str("|\n");
+        for row in rows {
+            new.push_str(&line(row.clone()));
+        }
         println!("{name}\n{new}");
         self.block(&format!("table: {name}"), &new, |below| {
             let lines = below.split_inclusive('\n').take_while(|line| line.starts_with('|'));
