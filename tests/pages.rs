@@ -42,7 +42,7 @@ fn the_demonstration_is_that_of_the_documents() {
     // Times and places on disk are not the same in every run.
     let end = ["\ntime:", "\nresults:"].iter().filter_map(|word| rest.find(word)).min();
     readme.output("demonstration", &rest[..end.expect("the place of the results")]);
-    readme.close().unwrap();
+    readme.close().unwrap_or_else(|faults| panic!("{faults}"));
 
     let summary = json(&folder.path().join("demo-results/summary.json"));
     let mut model = Page::open("docs/model.md").expect("the page");
@@ -50,7 +50,7 @@ fn the_demonstration_is_that_of_the_documents() {
     model.value("compression", peak("/stages/2-ream-A/paths"));
     model.value("compression, isotropic", peak("/hardening_bracket/isotropic/paths"));
     model.value("compression, kinematic", peak("/hardening_bracket/kinematic/paths"));
-    model.close().unwrap();
+    model.close().unwrap_or_else(|faults| panic!("{faults}"));
 
     let output = said(folder.path(), &["check", "demo.toml"]);
     let lines = output.lines().filter(|line| {
@@ -58,7 +58,7 @@ fn the_demonstration_is_that_of_the_documents() {
     });
     let mut page = Page::open("docs/case-file.md").expect("the page");
     page.output("check", &lines.collect::<Vec<_>>().join("\n"));
-    page.close().unwrap();
+    page.close().unwrap_or_else(|faults| panic!("{faults}"));
 }
 
 #[test]
@@ -78,7 +78,7 @@ fn the_tool_sheet_is_that_of_its_page() {
         let pointer = format!("/draws/percentiles/edge_hoop/p5_p50_p95/{place}");
         page.value(&format!("edge hoop, {words}"), number(&sheet, &pointer));
     }
-    page.close().unwrap();
+    page.close().unwrap_or_else(|faults| panic!("{faults}"));
 }
 
 /// Next to the ends of a slit the contact stress has no finite value, so it grows with the mesh.
@@ -98,5 +98,5 @@ fn the_pressure_at_a_slit_is_that_of_the_page_on_accuracy() {
         page.value(&format!("peak pressure, fineness {fineness}"), full.holes[0].peak_pressure);
         page.value(&format!("mean pressure, fineness {fineness}"), full.holes[0].mean_pressure);
     }
-    page.close().unwrap();
+    page.close().unwrap_or_else(|faults| panic!("{faults}"));
 }
