@@ -8,6 +8,7 @@ pub mod arc;
 pub mod draw;
 pub mod fit;
 pub mod hole;
+pub mod mandrel;
 pub mod meet;
 pub mod mirror;
 pub mod outline;

@@ -11,6 +11,7 @@ pub mod export;
 pub mod import;
 pub mod locate;
 pub mod plan;
+pub mod section;
 pub mod symmetry;
 pub mod topology;
 

@@ -15,6 +15,7 @@ use crate::mesh::topology::{HoleMesh, Mesh};
 use crate::process::tool::{Centre, Split, Tool};
 use crate::solver::contact::ToolContact;
 use crate::solver::state::State;
+use crate::solver::surface::Surface;
 
 /// The contact side of `tool` in a hole, given with its index.
 #[must_use]
@@ -55,7 +56,11 @@ pub fn contact(
         let whole = whole_circle_share(mesh, hole_mesh, hole);
         whole * radius_loss(elastic, idealisation, thickness)
     });
-    ToolContact { hole: index, hole_centre: hole.centre, nodes, areas, compliance, free }
+    ToolContact {
+        compliance,
+        free,
+        ..ToolContact::rigid(index, hole.centre, Surface::Circle, (nodes, areas))
+    }
 }
 
 /// Radius that a solid round tool loses by newton of radial force on its whole
@@ -105,9 +110,8 @@ pub fn touching_radius(mesh: &Mesh, contact: &ToolContact, state: &State) -> f64
         .nodes
         .iter()
         .map(|&node| {
-            let at = |i: usize| {
-                mesh.nodes[node][i] + state.displacement[node][i] - contact.hole_centre[i]
-            };
+            let at =
+                |i: usize| mesh.nodes[node][i] + state.displacement[node][i] - contact.reference[i];
             at(0).hypot(at(1))
         })
         .fold(f64::INFINITY, f64::min)

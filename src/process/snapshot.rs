@@ -12,7 +12,7 @@ use crate::solver::contact::ToolContact;
 use crate::solver::state::State;
 
 /// Version of the layout below; a file of another version is not read.
-pub const VERSION: u32 = 5;
+pub const VERSION: u32 = 6;
 
 /// What is known of a hole besides its mesh.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]

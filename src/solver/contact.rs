@@ -1,50 +1,128 @@
-//! The mandrel in a hole: a circle that pushes and never pulls.
+//! A tool in contact with the metal: it pushes, and drags where there is friction.
 //!
-//! With `r` the vector from the tool's centre to a displaced edge node and `n = r/|r|`,
-//! the gap is `g = |r| − R`. A closed node keeps `g = 0` and carries a force `λ ≥ 0` along
-//! n; an open one has `g ≥ 0` and no force. No friction: sleeve and lubricant.
+//! A [`Surface`] gives gap `g` and normal `n` of every contact node. A node that touches keeps
+//! `g = 0` and carries a force `λ ≥ 0` along n; an open one has `g ≥ 0` and no force. With friction
+//! a touching node sticks, and carries whatever force along the surface that needs, or slips, and
+//! carries the largest that [`Friction`] allows against the slip.
 //!
-//! Contact is unilateral at every node of the hole edge that the tool can touch; nodes in
-//! the slit of a split sleeve are not among them. The pressure at a node is its force over
-//! the length of edge it stands for.
+//! Contact is unilateral at every node that the tool can touch; nodes in the slit of a split sleeve
+//! are not among them. A `bilateral` tool is glued to its nodes in the direction of its normal. The
+//! pressure at a node is its force over the area that it stands for.
 //!
 //! Floor 3, `solver`.
 
 use serde::{Deserialize, Serialize};
 
 use crate::mesh::topology::NodeId;
+use crate::solver::friction::Friction;
+use crate::solver::surface::{Stance, Surface};
 
-/// Whether an edge node touches the tool.
+/// Whether and how a node touches the tool.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum ContactStatus {
     /// Free of the tool.
     Open,
-    /// On the tool.
-    Closed,
+    /// On the tool and moving with it.
+    Stick,
+    /// On the tool and free to slide.
+    Slip(Drag),
 }
 
-/// What does not change about a tool while it works a hole.
+/// Direction of the friction force on a sliding node.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum Drag {
+    /// There is no friction.
+    None,
+    /// Along the tangent, which is the normal turned by a quarter turn counter-clockwise.
+    Along,
+    /// Against it.
+    Against,
+}
+
+impl ContactStatus {
+    /// A touching node without friction.
+    pub const SMOOTH: Self = Self::Slip(Drag::None);
+
+    /// Whether the node is on the tool.
+    #[must_use]
+    pub fn touches(self) -> bool {
+        self != Self::Open
+    }
+}
+
+impl Drag {
+    /// The direction of a force with this component along the tangent.
+    #[must_use]
+    pub fn of(force: f64) -> Self {
+        if force < 0.0 { Self::Against } else { Self::Along }
+    }
+
+    /// Its sign along the tangent.
+    #[must_use]
+    pub fn sign(self) -> f64 {
+        match self {
+            Self::None => 0.0,
+            Self::Along => 1.0,
+            Self::Against => -1.0,
+        }
+    }
+}
+
+/// What does not change about a tool while it works.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct ToolContact {
     /// Index of the hole.
     pub hole: usize,
-    /// Drilled centre of the hole, mm.
-    pub hole_centre: [f64; 2],
-    /// Edge nodes that the tool can touch, counter-clockwise.
+    /// Reference point of the tool before it moves, mm: in a plane the drilled centre of the hole.
+    pub reference: [f64; 2],
+    /// Its face.
+    pub surface: Surface,
+    /// Whether it also pulls.
+    pub bilateral: bool,
+    /// Friction between it and the metal.
+    pub friction: Friction,
+    /// Index of a tool whose axial force this one carries: a nose cap takes the pull of the mandrel.
+    /// It only pushes, so it takes no force of the other sign.
+    pub carries: Option<usize>,
+    /// Nodes that the tool can touch, in the order of the edge.
     pub nodes: Vec<NodeId>,
-    /// Area of edge that each of them stands for, mm² (length × thickness).
+    /// Area of edge that each of them stands for, mm²: length × thickness, or of the whole ring.
     pub areas: Vec<f64>,
     /// Radius that the tool gives up by newton of total radial force on the modelled
     /// part of the edge, mm/N; 0 for a rigid tool.
     pub compliance: f64,
-    /// Whether the centre may move along x and y.
+    /// Whether the reference point may move along x and y by itself.
     pub free: [bool; 2],
+}
+
+impl ToolContact {
+    /// A rigid tool that is held, unilateral and without friction; `areas` in mm².
+    #[must_use]
+    pub fn rigid(
+        hole: usize,
+        reference: [f64; 2],
+        surface: Surface,
+        (nodes, areas): (Vec<NodeId>, Vec<f64>),
+    ) -> Self {
+        Self {
+            hole,
+            reference,
+            surface,
+            bilateral: false,
+            friction: Friction::None,
+            carries: None,
+            nodes,
+            areas,
+            compliance: 0.0,
+            free: [false; 2],
+        }
+    }
 }
 
 /// What an increment changes about the tool.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct ToolState {
-    /// Displacement of the centre from the drilled centre `[x, y]`, mm.
+    /// Displacement of the reference point `[x, y]`, mm.
     pub centre: [f64; 2],
     /// Radius of the unloaded tool now, mm: the prescribed one.
     pub unloaded_radius: f64,
@@ -57,10 +135,13 @@ pub struct ToolState {
     pub status: Vec<ContactStatus>,
     /// Force on the plate at every contact node `[x, y]`, N.
     pub force: Vec<[f64; 2]>,
+    /// Displacement of every contact node relative to the tool at the end of the last increment
+    /// `[x, y]`, mm: slip is counted from there.
+    pub relative: Vec<[f64; 2]>,
 }
 
 impl ToolState {
-    /// A tool of `radius` mm on the drilled centre that touches nothing yet.
+    /// A tool of `radius` mm on its reference point that touches nothing yet.
     #[must_use]
     pub fn new(radius: f64, nodes: usize) -> Self {
         Self {
@@ -70,30 +151,46 @@ impl ToolState {
             bearing: [0.0; 2],
             status: vec![ContactStatus::Open; nodes],
             force: vec![[0.0; 2]; nodes],
+            relative: vec![[0.0; 2]; nodes],
         }
     }
 
     /// Nodes that touch the tool.
     #[must_use]
     pub fn closed_count(&self) -> usize {
-        self.status.iter().filter(|status| **status == ContactStatus::Closed).count()
+        self.status.iter().filter(|status| status.touches()).count()
     }
 
-    /// Contact pressure at every node, MPa.
+    /// Contact pressure at every node, MPa, from the whole force: with friction a little more than
+    /// the normal one.
     pub fn pressures<'a>(&'a self, contact: &'a ToolContact) -> impl Iterator<Item = f64> + 'a {
         self.force.iter().zip(&contact.areas).map(|([x, y], area)| x.hypot(*y) / area)
     }
-}
 
-/// Where a contact node stands to the tool.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Stance {
-    /// Unit vector from the tool's centre to the node.
-    pub normal: [f64; 2],
-    /// Distance from the tool's centre, mm.
-    pub distance: f64,
-    /// Distance less radius, mm; negative inside the tool.
-    pub gap: f64,
+    /// Sum of the forces on the metal `[x, y]`, N of the modelled part.
+    #[must_use]
+    pub fn total_force(&self) -> [f64; 2] {
+        [0, 1].map(|axis| self.force.iter().map(|force| force[axis]).sum())
+    }
+
+    /// How far the node at `place` has slipped along the tangent since the last increment, mm.
+    pub(crate) fn slip(&self, place: usize, displacement: [f64; 2], stance: &Stance) -> f64 {
+        let [tx, ty] = stance.tangent();
+        let now = self.relative_now(displacement);
+        let before = self.relative[place];
+        tx * (now[0] - before[0]) + ty * (now[1] - before[1])
+    }
+
+    fn relative_now(&self, displacement: [f64; 2]) -> [f64; 2] {
+        [0, 1].map(|axis| displacement[axis] - self.centre[axis])
+    }
+
+    /// Counts slip from here on: `displacement` of every node of the mesh, mm.
+    pub(crate) fn begin_slip(&mut self, contact: &ToolContact, displacement: &[[f64; 2]]) {
+        for (place, &node) in contact.nodes.iter().enumerate() {
+            self.relative[place] = self.relative_now(displacement[node]);
+        }
+    }
 }
 
 impl ToolContact {
@@ -101,11 +198,9 @@ impl ToolContact {
     #[must_use]
     pub fn stance(&self, tool: &ToolState, position: [f64; 2], displacement: [f64; 2]) -> Stance {
         let along = |axis: usize| {
-            position[axis] + displacement[axis] - self.hole_centre[axis] - tool.centre[axis]
+            position[axis] + displacement[axis] - self.reference[axis] - tool.centre[axis]
         };
-        let (x, y) = (along(0), along(1));
-        let distance = x.hypot(y);
-        Stance { normal: [x / distance, y / distance], distance, gap: distance - tool.radius }
+        self.surface.stance([along(0), along(1)], tool.radius)
     }
 
     /// Mean contact pressure, MPa: radial force over the area of edge the tool can touch.

@@ -11,6 +11,7 @@ use crate::solver::contact::ContactStatus;
 use crate::solver::error::Cause;
 use crate::solver::residual::Residual;
 use crate::solver::state::State;
+use crate::solver::surface::Stance;
 use crate::solver::system::System;
 use crate::solver::tangent::Precision;
 
@@ -19,8 +20,10 @@ impl System {
     pub(crate) fn factor_fits(&self, trial: &State) -> bool {
         let same = |(index, contact): (usize, &crate::solver::contact::ToolContact)| {
             let status = &trial.tools[index].status;
+            let border = &self.tangent.border;
             contact.nodes.iter().zip(status).all(|(&node, &status)| {
-                self.tangent.border.follows_tool(2 * node) == (status == ContactStatus::Closed)
+                border.follows_tool(2 * node) == status.touches()
+                    && border.follows_tool(2 * node + 1) == (status == ContactStatus::Stick)
             })
         };
         self.tangent.stands() && self.tools.iter().enumerate().all(same)
@@ -48,10 +51,14 @@ impl System {
         border.hold(|dof| self.is_held(dof / 2, dof % 2));
         for (index, tool) in trial.tools.iter().enumerate() {
             for (k, &status) in tool.status.iter().enumerate() {
-                if status == ContactStatus::Closed {
-                    let node = self.tools[index].nodes[k];
-                    let tie = self.tie(trial, index, node, residual, &mut border);
-                    border.tie(2 * node, tie);
+                if !status.touches() {
+                    continue;
+                }
+                let node = self.tools[index].nodes[k];
+                let [normal, along] = self.ties(trial, (index, k), residual, &mut border);
+                border.tie(2 * node, normal);
+                if status == ContactStatus::Stick {
+                    border.tie(2 * node + 1, along);
                 }
             }
             let compliance = self.tools[index].compliance;
@@ -97,8 +104,9 @@ impl System {
         let Self { tangent, tools, mesh, pattern, balance, frames, .. } = self;
         let right = &mut step.right;
         right.clear();
-        for (contact, tool) in tools.iter().zip(&trial.tools) {
-            right.extend(tool.bearing);
+        for (index, (contact, tool)) in tools.iter().zip(&trial.tools).enumerate() {
+            let dragged = residual.dragged[index];
+            right.extend([0, 1].map(|axis| tool.bearing[axis] - dragged[axis]));
             right.push(if contact.compliance > 0.0 {
                 (tool.unloaded_radius - tool.radius) / contact.compliance
             } else {
@@ -108,17 +116,15 @@ impl System {
         right.resize(right.len().max(OF_TOOL), 0.0);
         right.push(-balance.axial_force);
         for (contact, tool) in tools.iter().zip(&trial.tools) {
-            for &node in &contact.nodes {
-                let stance = contact.stance(tool, mesh.nodes[node], trial.displacement[node]);
-                step.stances[node] = (stance.normal, stance.gap);
+            for (place, &node) in contact.nodes.iter().enumerate() {
+                let displacement = trial.displacement[node];
+                let stance = contact.stance(tool, mesh.nodes[node], displacement);
+                step.ties[node] = following(&stance, tool.slip(place, displacement, &stance));
             }
         }
         // The forces of the tool are large: however old the factor, they must act along the normals
         // of now.
-        tangent.border.update_ties(|dof| {
-            let ([nx, ny], gap) = step.stances[dof / 2];
-            ([nx, ny, 1.0], -gap)
-        });
+        tangent.border.update_ties(|dof| step.ties[dof / 2][dof % 2]);
         step.column.clear();
         step.column.extend_from_slice(&residual.force);
         let moves = tangent.correct(pattern.matrix(), &mut step.column, right);
@@ -131,28 +137,32 @@ impl System {
         self.times.solution += clock.elapsed().as_secs_f64();
     }
 
-    /// The tie of a closed node to its tool, and in `border` and matrix the stiffness that comes
-    /// from the circle: it turns the force as the node slides along it, −λ/|r| on the tangential
-    /// motion relative to the centre.
-    fn tie(
+    /// The ties of a touching node to its tool, along the normal and along the tangent, and in
+    /// `border` and matrix the stiffness that comes from the curvature of the tool: it turns the
+    /// force as the node slides, −λ over the distance from the centre of curvature on the tangential
+    /// motion relative to the tool.
+    fn ties(
         &mut self,
         trial: &State,
-        index: usize,
-        node: usize,
+        (index, place): (usize, usize),
         residual: &Residual,
         border: &mut crate::solver::border::Border,
-    ) -> Tie {
+    ) -> [Tie; 2] {
         let contact = &self.tools[index];
+        let node = contact.nodes[place];
         let free = contact.free;
         let tool = &trial.tools[index];
-        let stance = contact.stance(tool, self.mesh.nodes[node], trial.displacement[node]);
-        let [nx, ny] = stance.normal;
+        let displacement = trial.displacement[node];
+        let stance = contact.stance(tool, self.mesh.nodes[node], displacement);
         let first = OF_TOOL * index;
-        if !self.is_held(node, 1) && self.elastic_share == 0.0 {
-            let turn = -residual.force[2 * node] / stance.distance;
+        let slides = tool.status[place] != ContactStatus::Stick;
+        let ties = following(&stance, tool.slip(place, displacement, &stance))
+            .map(|(weights, offset)| Tie { first, weights, offset });
+        if slides && !self.is_held(node, 1) && self.elastic_share == 0.0 {
+            let turn = -residual.force[2 * node] / stance.arm;
             let (offsets, _, values) = self.pattern.columns_mut();
             values[offsets[2 * node + 1]] -= turn;
-            let tangent = [-ny, nx];
+            let tangent = stance.tangent();
             for k in (0..2).filter(|&k| free[k]) {
                 border.add_coupling(2 * node + 1, first + k, turn * tangent[k]);
                 for m in (0..2).filter(|&m| free[m]) {
@@ -161,8 +171,18 @@ impl System {
                 }
             }
         }
-        Tie { first, weights: [nx, ny, 1.0], offset: -stance.gap }
+        ties
     }
+}
+
+/// Weights and offset of a displacement that follows a tool.
+type Following = ([f64; OF_TOOL], f64);
+
+/// How a node follows its tool along the normal, closing its gap, and along the tangent, undoing
+/// its slip.
+fn following(stance: &Stance, slip: f64) -> [Following; 2] {
+    let ([nx, ny], [tx, ty]) = (stance.normal, stance.tangent());
+    [([nx, ny, stance.growth], -stance.gap), ([tx, ty, 0.0], -slip)]
 }
 
 /// The unknowns of an iterate, without what follows from them.
@@ -198,16 +218,16 @@ pub(crate) struct Step {
     parts: Vec<f64>,
     /// Number of displacements.
     displacements: usize,
-    /// Room for the right-hand sides, and normals and gaps of tool nodes by node.
+    /// Room for the right-hand sides, and how tool nodes follow their tools, by node.
     column: Vec<f64>,
     right: Vec<f64>,
-    stances: Vec<([f64; 2], f64)>,
+    ties: Vec<[Following; 2]>,
 }
 
 impl Step {
     /// Makes room for a mesh of so many nodes.
     pub(crate) fn fit(&mut self, nodes: usize) {
-        self.stances.resize(nodes, ([0.0; 2], 0.0));
+        self.ties.resize(nodes, [([0.0; OF_TOOL], 0.0); 2]);
     }
 
     /// Displacements, then border unknowns.

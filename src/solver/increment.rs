@@ -9,7 +9,6 @@
 
 use std::ops::ControlFlow;
 
-use crate::solver::contact::ContactStatus;
 use crate::solver::error::{Cause, IncrementError};
 use crate::solver::newton::IterationRecord;
 use crate::solver::state::{Rate, State};
@@ -34,6 +33,9 @@ const GROWTH: f64 = 1.5;
 pub struct Drive {
     /// Index of a tool and its unloaded radius at start and end, mm.
     pub tool: Option<(usize, [f64; 2])>,
+    /// Index of a tool whose reference point is moved, and its displacement at start and end
+    /// `[x, y]`, mm.
+    pub travel: Option<(usize, [[f64; 2]; 2])>,
     /// External nodal forces at the end, N; they start from those of the state.
     pub external: Option<Vec<[f64; 2]>>,
     /// Bearing forces at the end, N of the modelled part: of every tool by its index; they start
@@ -41,7 +43,7 @@ pub struct Drive {
     pub bearing: Option<Vec<[f64; 2]>>,
     /// Planned size of an increment, as a share of the phase.
     pub step: f64,
-    /// Whether the phase ends as soon as no node touches that tool.
+    /// Whether the phase ends as soon as no node touches that tool, or the one that travels.
     pub until_open: bool,
     /// Largest growth of the equivalent plastic strain at any point that an increment longer
     /// than `step` may bring: a phase in which nothing yields is then one increment. `None`: no
@@ -97,6 +99,9 @@ impl System {
         self.tangent.forget();
         self.parts.clear();
         self.careful = false;
+        for (tool, contact) in state.tools.iter_mut().zip(&self.tools) {
+            tool.begin_slip(contact, &state.displacement);
+        }
         let mut trial = state.clone();
         while share < 1.0 {
             let mut cutbacks = 0;
@@ -124,11 +129,10 @@ impl System {
                         let easy = iterations.residuals.len() <= EASY;
                         std::mem::swap(state, &mut trial);
                         let mut increment = Increment { share: target, iterations, cutbacks };
+                        let tool = drive.tool.map(|(tool, _)| tool);
+                        let tool = tool.or(drive.travel.map(|(tool, _)| tool));
                         let open = drive.until_open
-                            && drive.tool.is_some_and(|(tool, _)| {
-                                let status = &state.tools[tool].status;
-                                status.iter().all(|status| *status == ContactStatus::Open)
-                            });
+                            && tool.is_some_and(|tool| state.tools[tool].closed_count() == 0);
                         if open {
                             increment.share = 1.0;
                         }
@@ -287,6 +291,10 @@ fn prescribe(trial: &mut State, drive: &Drive, start: &Loads, share: f64, elasti
             tool.radius += radius - tool.unloaded_radius;
         }
         tool.unloaded_radius = radius;
+    }
+    if let Some((index, [from, to])) = drive.travel {
+        trial.tools[index].centre =
+            if share >= 1.0 { to } else { [0, 1].map(|i| from[i] + share * (to[i] - from[i])) };
     }
     let blend = |from: [f64; 2], to: [f64; 2]| {
         if share >= 1.0 { to } else { [0, 1].map(|i| from[i] + share * (to[i] - from[i])) }

@@ -147,6 +147,7 @@ impl System {
             let asked = if serves { Asked::Stress } else { Asked::Tangent };
             self.assemble(old, trial, asked)?;
             let mut changed = self.update_status(trial, switches, iteration > 0);
+            self.hand_on_forces(trial);
             let seated = self.seat(trial);
             if !seated.is_empty() {
                 // The frames went with the pins.

@@ -8,7 +8,7 @@
 
 use crate::material::idealisation::Idealisation;
 use crate::solver::assembly::{into_frame, out_of_frame};
-use crate::solver::contact::ContactStatus;
+use crate::solver::contact::{ContactStatus, Drag};
 use crate::solver::error::Cause;
 use crate::solver::state::State;
 use crate::solver::system::System;
@@ -24,8 +24,23 @@ pub(crate) struct Residual {
     pub(crate) relative: f64,
     /// Degree of freedom with the largest one.
     pub(crate) worst: usize,
-    /// Nodes that a tool pushes on.
-    closed: Vec<bool>,
+    /// Sum of the friction forces on the sliding nodes of every tool `[x, y]`, N.
+    pub(crate) dragged: Vec<[f64; 2]>,
+    /// How tools hold the node of each place.
+    hold: Vec<Hold>,
+}
+
+/// How a tool holds a node.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+enum Hold {
+    /// Not at all.
+    #[default]
+    Free,
+    /// Along the normal, with friction against sliding: its coefficient by pressure is asked of the
+    /// tool with this index, at this place among its nodes.
+    Normal(Drag, usize, usize),
+    /// In both directions.
+    Both,
 }
 
 impl System {
@@ -35,20 +50,38 @@ impl System {
         into.force.resize(2 * nodes, 0.0);
         into.free.clear();
         into.free.resize(2 * nodes, 0.0);
-        into.closed.clear();
-        into.closed.resize(nodes, false);
-        for (contact, tool) in self.tools.iter().zip(&trial.tools) {
-            for (&node, &status) in contact.nodes.iter().zip(&tool.status) {
-                into.closed[node] = status == ContactStatus::Closed;
+        into.hold.clear();
+        into.hold.resize(nodes, Hold::Free);
+        into.dragged.clear();
+        into.dragged.resize(self.tools.len(), [0.0; 2]);
+        for (index, (contact, tool)) in self.tools.iter().zip(&trial.tools).enumerate() {
+            for (place, (&node, &status)) in contact.nodes.iter().zip(&tool.status).enumerate() {
+                into.hold[node] = match status {
+                    ContactStatus::Open => Hold::Free,
+                    ContactStatus::Stick => Hold::Both,
+                    ContactStatus::Slip(drag) => Hold::Normal(drag, index, place),
+                };
             }
         }
         let (mut sum, mut largest, mut worst) = (0.0, -1.0, 0);
         for (node, local) in into.force.as_chunks_mut::<2>().0.iter_mut().enumerate() {
             let out = self.contact_force(trial, node).map(|force| -force);
             *local = self.frames[node].map_or(out, |normal| into_frame(out, normal));
+            let hold = into.hold[node];
+            if let (Hold::Normal(drag, index, place), Some(normal)) = (hold, self.frames[node])
+                && drag != Drag::None
+            {
+                let contact = &self.tools[index];
+                let q = drag.sign() * contact.friction.limit(-local[0], contact.areas[place]);
+                local[1] += q;
+                let force = out_of_frame([0.0, q], normal);
+                into.dragged[index][0] += force[0];
+                into.dragged[index][1] += force[1];
+            }
             for (axis, &mut part) in local.iter_mut().enumerate() {
-                // The tool carries what is normal to its circle.
-                if self.is_held(node, axis) || (axis == 0 && into.closed[node]) {
+                // The tool carries what is normal to its face, and all where the node sticks.
+                let carried = hold == Hold::Both || (hold != Hold::Free && axis == 0);
+                if self.is_held(node, axis) || carried {
                     continue;
                 }
                 into.free[2 * node + axis] = part;
@@ -59,17 +92,19 @@ impl System {
                 }
             }
         }
-        for (contact, tool) in self.tools.iter().zip(&trial.tools) {
+        for (index, (contact, tool)) in self.tools.iter().zip(&trial.tools).enumerate() {
             // What plate and holder put on the tool, and the total radial force of the plate.
-            let [mut x, mut y] = tool.bearing;
+            let [mut x, mut y] = [0, 1].map(|axis| tool.bearing[axis] - into.dragged[index][axis]);
             let mut radial = 0.0;
             for (&node, &status) in contact.nodes.iter().zip(&tool.status) {
                 let Some(normal) = self.frames[node] else { continue };
-                if status != ContactStatus::Closed || self.is_held(node, 0) {
+                if !status.touches() || self.is_held(node, 0) {
                     continue;
                 }
                 let force = into.force[2 * node];
-                let push = out_of_frame([force, 0.0], normal);
+                let along =
+                    if status == ContactStatus::Stick { into.force[2 * node + 1] } else { 0.0 };
+                let push = out_of_frame([force, along], normal);
                 x += push[0];
                 y += push[1];
                 radial += force;

@@ -14,6 +14,7 @@ use crate::mesh::topology::NodeId;
 use crate::solver::contact::{ContactStatus, ToolContact, ToolState};
 use crate::solver::state::State;
 use crate::solver::status::GAP_TOLERANCE;
+use crate::solver::surface::Surface;
 use crate::solver::system::System;
 
 /// Cosine of the largest angle between the force and a node that stands against it: a neat pin
@@ -36,7 +37,7 @@ impl System {
             let along = pushed.map(|part| part / force);
             let places = self.places(trial, contact, tool, along);
             let resists = |(place, status): (&Place, &ContactStatus)| {
-                *status == ContactStatus::Closed && place.stands_against(0.0)
+                status.touches() && place.stands_against(0.0)
             };
             if places.iter().zip(&tool.status).any(resists) {
                 continue;
@@ -54,12 +55,9 @@ impl System {
             }
             for (k, place) in places.iter().enumerate() {
                 let near = place.distance(way) - tool.radius <= reach;
-                let status = if near && place.stands_against(way) {
-                    ContactStatus::Closed
-                } else {
-                    ContactStatus::Open
-                };
-                if tool.status[k] != status {
+                let touches = near && place.stands_against(way);
+                let status = if touches { ContactStatus::SMOOTH } else { ContactStatus::Open };
+                if tool.status[k].touches() != touches {
                     tool.status[k] = status;
                     changed.push(contact.nodes[k]);
                 }
@@ -77,9 +75,15 @@ impl System {
         along: [f64; 2],
     ) -> Vec<Place> {
         let place = |&node: &NodeId| {
+            if let Surface::Flat { normal } = contact.surface {
+                // All of a flat face is straight ahead, where its force points along its normal.
+                let stance = contact.stance(tool, self.mesh.nodes[node], trial.displacement[node]);
+                let slope = along[0] * normal[0] + along[1] * normal[1];
+                return Place { ahead: stance.gap / slope + tool.radius, aside: 0.0 };
+            }
             let at = [0, 1].map(|i| {
                 self.mesh.nodes[node][i] + trial.displacement[node][i]
-                    - contact.hole_centre[i]
+                    - contact.reference[i]
                     - tool.centre[i]
             });
             Place {

@@ -150,6 +150,7 @@ impl State {
             tool.bearing = other.bearing;
             tool.status.clone_from(&other.status);
             tool.force.clone_from(&other.force);
+            tool.relative.clone_from(&other.relative);
         }
     }
 
