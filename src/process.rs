@@ -14,6 +14,7 @@ pub mod plain;
 pub mod plan;
 pub mod program;
 pub mod ream;
+pub mod section;
 pub mod sequence;
 pub mod service;
 pub mod snapshot;

@@ -1,0 +1,148 @@
+//! Forces and energies of a tool at work, increment by increment.
+//!
+//! ```text
+//! work of the tool = work on the metal + heat of friction
+//! ```
+//!
+//! Forces are taken to go in proportion through an increment.
+//!
+//! Floor 4, `process`.
+
+use crate::process::section::record::{SectionPhase, TravelRecord};
+use crate::solver::increment::{Drive, Increment};
+use crate::solver::state::State;
+use crate::solver::surface::Stance;
+use crate::solver::system::System;
+
+/// Energies of tools since the start of the work, N·mm.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Account {
+    /// Of all tools.
+    pub tools: f64,
+    /// Heat of friction.
+    pub friction: f64,
+}
+
+/// Follows the tool in the bore through one phase.
+#[derive(Debug)]
+pub(crate) struct Watch<'a> {
+    label: &'a str,
+    phase: SectionPhase,
+    /// What travel is counted from.
+    start: f64,
+    before: State,
+}
+
+impl<'a> Watch<'a> {
+    pub(crate) fn begin(label: &'a str, phase: SectionPhase, drive: &Drive, state: &State) -> Self {
+        let start = match (drive.travel, drive.tool) {
+            (Some((_, [from, _])), _) => from[1],
+            (None, Some(_)) => state.tools[0].unloaded_radius,
+            (None, None) => 0.0,
+        };
+        Self { label, phase, start, before: state.clone() }
+    }
+
+    /// Books the energies of an increment and notes the forces at its end.
+    pub(crate) fn record(
+        &mut self,
+        system: &System,
+        state: &State,
+        increment: &Increment,
+        number: usize,
+        account: &mut Account,
+    ) -> TravelRecord {
+        self.book(system, state, account);
+        let mut record = TravelRecord {
+            stage: self.label.to_owned(),
+            phase: self.phase,
+            increment: number + 1,
+            share: increment.share,
+            travel: 0.0,
+            pull_force: 0.0,
+            friction_force: 0.0,
+            support_force: 0.0,
+            radial_force: 0.0,
+            peak_pressure: 0.0,
+            touching: None,
+            iterations: increment.iterations.residuals.len(),
+            contact_changes: increment.iterations.status_changes,
+            halvings: increment.cutbacks,
+            residual: increment.iterations.residuals.last().copied().unwrap_or(0.0),
+            tool_work: account.tools,
+            metal_work: state.energy.external,
+            friction_work: account.friction,
+            elastic_energy: state.energy.elastic,
+            plastic_work: state.energy.plastic,
+        };
+        if matches!(self.phase, SectionPhase::Cut) {
+            return record;
+        }
+        let (contact, tool) = (&system.tools[0], &state.tools[0]);
+        let drawn = self.phase == SectionPhase::Draw;
+        let way = if drawn { tool.centre[1] } else { tool.unloaded_radius } - self.start;
+        record.travel = if drawn { way.abs() } else { way };
+        let sense = if drawn && way < 0.0 { -1.0 } else { 1.0 };
+        for (place, &node) in contact.nodes.iter().enumerate() {
+            if !tool.status[place].touches() {
+                continue;
+            }
+            let Contact { normal, along, stance } = Contact::of(system, state, 0, place);
+            record.pull_force += sense * tool.force[place][1];
+            record.friction_force += sense * along * stance.tangent()[1];
+            record.radial_force += tool.force[place][0];
+            record.peak_pressure = record.peak_pressure.max(normal / contact.areas[place]);
+            let depth = system.mesh.nodes[node][1];
+            let [first, last] = record.touching.unwrap_or([depth; 2]);
+            record.touching = Some([first.min(depth), last.max(depth)]);
+        }
+        let caps = system.tools.iter().zip(&state.tools).filter(|(c, _)| c.carries.is_some());
+        // Taken from the total so that a force of zero has no sign.
+        record.support_force = caps.map(|(_, cap)| -sense * cap.total_force()[1] + 0.0).sum();
+        record
+    }
+
+    fn book(&mut self, system: &System, state: &State, account: &mut Account) {
+        let before = &self.before;
+        for index in 0..system.tools.len() {
+            let (old, new) = (&before.tools[index], &state.tools[index]);
+            let moved = [0, 1].map(|axis| new.centre[axis] - old.centre[axis]);
+            let grown = new.radius - old.radius;
+            for (place, &node) in system.tools[index].nodes.iter().enumerate() {
+                if !(old.status[place].touches() || new.status[place].touches()) {
+                    continue;
+                }
+                let now = Contact::of(system, state, index, place);
+                let then = Contact::of(system, before, index, place);
+                let mean =
+                    [0, 1].map(|axis| 0.5 * (old.force[place][axis] + new.force[place][axis]));
+                account.tools += mean[0] * moved[0] + mean[1] * moved[1];
+                account.tools += 0.5 * (then.normal + now.normal) * now.stance.growth * grown;
+                let [tx, ty] = now.stance.tangent();
+                let of = |axis: usize| {
+                    state.displacement[node][axis] - before.displacement[node][axis] - moved[axis]
+                };
+                account.friction -= 0.5 * (then.along + now.along) * (tx * of(0) + ty * of(1));
+            }
+        }
+        self.before.clone_from(state);
+    }
+}
+
+/// The force on one node, along the normal and the tangent of its tool, N.
+struct Contact {
+    normal: f64,
+    along: f64,
+    stance: Stance,
+}
+
+impl Contact {
+    fn of(system: &System, state: &State, index: usize, place: usize) -> Self {
+        let (contact, tool) = (&system.tools[index], &state.tools[index]);
+        let node = contact.nodes[place];
+        let stance = contact.stance(tool, system.mesh.nodes[node], state.displacement[node]);
+        let ([nx, ny], [tx, ty]) = (stance.normal, stance.tangent());
+        let [x, y] = tool.force[place];
+        Self { normal: nx * x + ny * y, along: tx * x + ty * y, stance }
+    }
+}

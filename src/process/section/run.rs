@@ -1,0 +1,335 @@
+//! The stages of a section, one after another.
+//!
+//! Floor 4, `process`.
+
+use std::ops::ControlFlow;
+
+use crate::material::idealisation::Idealisation;
+use crate::mesh::section::{SectionPlan, section};
+use crate::mesh::topology::{Mesh, NodeId};
+use crate::process::error::StageError;
+use crate::process::plan::springback;
+use crate::process::section::drawing::{Account, Watch};
+use crate::process::section::record::{SectionPhase, SectionSnapshot, TravelRecord};
+use crate::process::section::tooling::{
+    FLAT_RADIUS, cylinder, first_touch, flat_rim, mandrel, nose_cap,
+};
+use crate::process::section::{DrawTool, Rim, SectionJob, SectionStage, Support};
+use crate::solver::contact::{ToolContact, ToolState};
+use crate::solver::increment::{Drive, PhaseEnd};
+use crate::solver::state::State;
+use crate::solver::supports::Supports;
+use crate::solver::system::System;
+
+/// Increments in which the hole passes over the land, over those of the lead taper, at least: the
+/// tool must not pass over a row of the mesh within one.
+const STEPS_OVER_THICKNESS: f64 = 3.0;
+
+/// How much farther than the elastic estimate a release may have to go, for the size of its
+/// increments only.
+const RELEASE_MARGIN: f64 = 1.25;
+
+/// Watches a run, and may stop it after any increment.
+pub trait SectionObserver {
+    /// An increment is in equilibrium; `state` is that of the metal.
+    fn increment(
+        &mut self,
+        record: &TravelRecord,
+        system: &System,
+        state: &State,
+    ) -> ControlFlow<()>;
+    /// A stage, or the growth of a tool, is finished.
+    fn snapshot(&mut self, snapshot: SectionSnapshot) -> ControlFlow<()>;
+}
+
+/// How a run ended that did not fail.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum SectionEnding {
+    /// All stages are done.
+    Done,
+    /// The observer stopped it.
+    Interrupted,
+}
+
+/// The work on a section under way.
+#[derive(Debug)]
+pub struct SectionRun {
+    job: SectionJob,
+    system: System,
+    state: State,
+    next_stage: usize,
+    travel: Vec<TravelRecord>,
+    account: Account,
+    earlier_factorizations: usize,
+    stop: bool,
+}
+
+impl SectionRun {
+    /// Meshes the section of `job` and stands ready for its first stage.
+    ///
+    /// # Errors
+    ///
+    /// [`StageError`] when the equations cannot be set up.
+    pub fn new(job: SectionJob) -> Result<Self, StageError> {
+        let part = job.part;
+        let plan = SectionPlan {
+            fineness: job.numerics.fineness,
+            ..SectionPlan::ring(
+                0.5 * part.starting_diameter,
+                0.5 * part.outer_diameter,
+                part.thickness,
+            )
+        };
+        Self::with_mesh(job, section(&plan))
+    }
+
+    /// The same on a mesh made elsewhere.
+    ///
+    /// # Errors
+    ///
+    /// [`StageError`] when the equations cannot be set up.
+    pub fn with_mesh(job: SectionJob, mesh: Mesh) -> Result<Self, StageError> {
+        let system = set_up(&job, mesh)?;
+        let state = system.virgin_state();
+        let mut run = Self {
+            state,
+            job,
+            system,
+            next_stage: 0,
+            travel: Vec::new(),
+            account: Account::default(),
+            earlier_factorizations: 0,
+            stop: false,
+        };
+        run.put_in(Vec::new());
+        Ok(run)
+    }
+
+    /// The equations as they stand.
+    #[must_use]
+    pub fn system(&self) -> &System {
+        &self.system
+    }
+
+    /// Runs the stages that remain.
+    ///
+    /// # Errors
+    ///
+    /// [`StageError`] of the stage that failed.
+    pub fn run(&mut self, observer: &mut dyn SectionObserver) -> Result<SectionEnding, StageError> {
+        while self.next_stage < self.job.stages.len() {
+            let stage = self.job.stages[self.next_stage].clone();
+            let label = self.job.label(self.next_stage);
+            match &stage {
+                SectionStage::Draw { tool, support, backwards } => {
+                    self.draw(&label, tool, *support, *backwards, observer)?;
+                }
+                SectionStage::Grow { diameter } => self.grow(&label, *diameter, observer)?,
+            }
+            if self.stop {
+                return Ok(SectionEnding::Interrupted);
+            }
+            self.next_stage += 1;
+        }
+        Ok(SectionEnding::Done)
+    }
+
+    fn draw(
+        &mut self,
+        label: &str,
+        tool: &DrawTool,
+        support: Support,
+        backwards: bool,
+        observer: &mut dyn SectionObserver,
+    ) -> Result<(), StageError> {
+        let mesh = &self.system.mesh;
+        let thickness = self.job.part.thickness;
+        let contact = mandrel(mesh, tool, backwards);
+        let radius = 0.5 * tool.acting_diameter();
+        let bore = bore_radius(mesh, &contact, &self.state);
+        if radius <= bore {
+            return Err(StageError::ToolTooSmall {
+                hole: self.job.hole.clone(),
+                tool: 2.0 * radius,
+                smallest: 2.0 * bore,
+            });
+        }
+        let start = first_touch(mesh, &contact, &self.state, radius);
+        let sense = if backwards { -1.0 } else { 1.0 };
+        // The trail taper has left when it is as thin at the far face as the hole was; the hole is
+        // wider by then, so contact ends before.
+        let lead = tool.profile.lead_reach(radius - bore);
+        let way = lead + tool.profile.land + thickness + tool.profile.trail_reach(radius - bore);
+        let mut tools = vec![contact];
+        tools.extend(nose_cap(mesh, support, backwards, thickness));
+        self.put_in(tools);
+        let pose = &mut self.state.tools[0];
+        pose.radius = radius;
+        pose.unloaded_radius = radius;
+        pose.centre = [0.0, start];
+        let increments = self.job.numerics.increments as f64;
+        let step = (lead / increments)
+            .min(thickness / (STEPS_OVER_THICKNESS * increments))
+            .min(2.0 * tool.profile.land / increments);
+        let drive = Drive {
+            travel: Some((0, [[0.0, start], [0.0, start + sense * way]])),
+            step: step / way,
+            until_open: true,
+            ..Drive::default()
+        };
+        self.phase(label, SectionPhase::Draw, &drive, observer)?;
+        if self.stop {
+            return Ok(());
+        }
+        self.put_in(Vec::new());
+        let heading = format!("hole {}, mandrel drawn through", self.job.hole);
+        self.emit(label, &heading, false, observer);
+        Ok(())
+    }
+
+    fn grow(
+        &mut self,
+        label: &str,
+        diameter: f64,
+        observer: &mut dyn SectionObserver,
+    ) -> Result<(), StageError> {
+        let contact = cylinder(&self.system.mesh);
+        let full = 0.5 * diameter;
+        let start = bore_radius(&self.system.mesh, &contact, &self.state);
+        if full <= start {
+            return Err(StageError::ToolTooSmall {
+                hole: self.job.hole.clone(),
+                tool: diameter,
+                smallest: 2.0 * start,
+            });
+        }
+        self.put_in(vec![contact]);
+        let pose = &mut self.state.tools[0];
+        pose.radius = start;
+        pose.unloaded_radius = start;
+        let increments = self.job.numerics.increments as f64;
+        let drive =
+            Drive { tool: Some((0, [start, full])), step: increments.recip(), ..Drive::default() };
+        self.phase(label, SectionPhase::Grow, &drive, observer)?;
+        if self.stop {
+            return Ok(());
+        }
+        let heading = format!("hole {} expanded evenly, tool at full size", self.job.hole);
+        self.emit(&format!("{label}-full"), &heading, true, observer);
+        if self.stop {
+            return Ok(());
+        }
+        let end = start - 0.1 * (full - start);
+        let recovery = RELEASE_MARGIN * springback(&self.job.material, start, full - start);
+        let drive = Drive {
+            tool: Some((0, [full, end])),
+            step: (2.0 * recovery / (increments * (full - end))).min(0.5),
+            until_open: true,
+            ..Drive::default()
+        };
+        self.phase(label, SectionPhase::Release, &drive, observer)?;
+        if self.stop {
+            return Ok(());
+        }
+        self.put_in(Vec::new());
+        let heading = format!("hole {} expanded evenly, tool out", self.job.hole);
+        self.emit(label, &heading, false, observer);
+        Ok(())
+    }
+
+    /// Puts these tools to work, the one in the bore first; what keeps the rim flat stays.
+    fn put_in(&mut self, mut tools: Vec<ToolContact>) {
+        let state = &mut self.state;
+        let rim = match self.job.part.rim {
+            Rim::Free => None,
+            Rim::Flat => Some(flat_rim(&self.system.mesh, 0.5 * self.job.part.outer_diameter)),
+        };
+        // The rim is the last of the tools, now as before.
+        let mut before = std::mem::take(&mut state.tools);
+        let rim_state = before.pop().filter(|_| rim.is_some());
+        state.tools = tools.iter().map(|t| ToolState::new(FLAT_RADIUS, t.nodes.len())).collect();
+        if let Some(rim) = rim {
+            let fresh = || ToolState::new(FLAT_RADIUS, rim.nodes.len());
+            state.tools.push(rim_state.unwrap_or_else(fresh));
+            tools.push(rim);
+        }
+        state.rate = crate::solver::state::Rate::default();
+        self.system.set_tools(tools);
+    }
+
+    fn phase(
+        &mut self,
+        label: &str,
+        phase: SectionPhase,
+        drive: &Drive,
+        observer: &mut dyn SectionObserver,
+    ) -> Result<(), StageError> {
+        let Self { system, state, travel, account, stop, .. } = self;
+        let mut watch = Watch::begin(label, phase, drive, state);
+        let end = system.run_phase(state, drive, |system, state, increment| {
+            let record = watch.record(system, state, increment, travel.len(), account);
+            let flow = observer.increment(&record, system, state);
+            travel.push(record);
+            *stop |= flow.is_break();
+            flow
+        });
+        match end {
+            PhaseEnd::Failed(error) => Err(error.into()),
+            PhaseEnd::Stopped | PhaseEnd::Done => Ok(()),
+        }
+    }
+
+    fn emit(
+        &mut self,
+        label: &str,
+        heading: &str,
+        loaded: bool,
+        observer: &mut dyn SectionObserver,
+    ) {
+        let snapshot = SectionSnapshot {
+            label: label.to_owned(),
+            heading: heading.to_owned(),
+            stage: self.next_stage + 1,
+            loaded,
+            mesh: self.system.mesh.clone(),
+            state: self.state.clone(),
+            factorizations: self.earlier_factorizations + self.system.factorizations(),
+            travel: self.travel.clone(),
+        };
+        self.stop |= observer.snapshot(snapshot).is_break();
+    }
+}
+
+fn set_up(job: &SectionJob, mesh: Mesh) -> Result<System, StageError> {
+    let length = 0.5 * job.part.starting_diameter;
+    let mut system = System::new(
+        mesh,
+        job.material.clone(),
+        Idealisation::Axisymmetric,
+        job.part.thickness,
+        length,
+    )?;
+    system.supports = seat(&system.mesh);
+    system.substeps = job.numerics.substeps;
+    Ok(system)
+}
+
+/// Holds one ring of the rim, that nearest to half depth, along the axis: the only rigid motion of
+/// a section.
+fn seat(mesh: &Mesh) -> Supports {
+    let mut held = vec![[false; 2]; mesh.nodes.len()];
+    let depths = mesh.holes[0].edge.iter().map(|&node| mesh.nodes[node][1]);
+    let middle = 0.5 * depths.fold(0.0, f64::max);
+    let off = |node: NodeId| (mesh.nodes[node][1] - middle).abs();
+    let rim = mesh.edge("rim").into_iter().flat_map(|edge| edge.sides.iter().flatten().copied());
+    if let Some(node) = rim.min_by(|&a, &b| off(a).total_cmp(&off(b))) {
+        held[node][1] = true;
+    }
+    Supports { held }
+}
+
+/// Smallest radius of the displaced bore, mm.
+fn bore_radius(mesh: &Mesh, contact: &ToolContact, state: &State) -> f64 {
+    let radius = |&node: &NodeId| mesh.nodes[node][0] + state.displacement[node][0];
+    contact.nodes.iter().map(radius).fold(f64::INFINITY, f64::min)
+}

@@ -1,0 +1,142 @@
+//! The contact side of mandrel, nose cap and rim.
+//!
+//! Floor 4, `process`.
+
+use std::f64::consts::PI;
+
+use crate::element::edge;
+use crate::mesh::topology::{Mesh, NodeId};
+use crate::process::section::{DrawTool, Support};
+use crate::solver::contact::{ToolContact, ToolState};
+use crate::solver::state::State;
+use crate::solver::surface::Surface;
+
+/// Radius of flat tools: a length that only keeps their nodes ahead of them, mm.
+pub const FLAT_RADIUS: f64 = 1e3;
+
+/// Nodes of these sides with the area of the whole ring that each stands for, mm², in the order of
+/// the sides; those for which `touchable` is false are left out.
+fn ring_nodes(
+    mesh: &Mesh,
+    sides: impl Iterator<Item = [NodeId; 3]>,
+    touchable: impl Fn([f64; 2]) -> bool,
+) -> (Vec<NodeId>, Vec<f64>) {
+    let mut nodes: Vec<NodeId> = Vec::new();
+    let mut areas: Vec<f64> = Vec::new();
+    for side in sides {
+        let shares = edge::ring_areas(&side.map(|node| mesh.nodes[node]));
+        for (node, share) in side.into_iter().zip(shares) {
+            if !touchable(mesh.nodes[node]) {
+                continue;
+            }
+            match nodes.iter().position(|&known| known == node) {
+                Some(place) => areas[place] += share,
+                None => {
+                    nodes.push(node);
+                    areas.push(share);
+                }
+            }
+        }
+    }
+    (nodes, areas)
+}
+
+/// Sides of the bore, from the entry face down.
+fn bore_sides(mesh: &Mesh) -> impl Iterator<Item = [NodeId; 3]> + '_ {
+    mesh.holes[0].edge.windows(3).step_by(2).map(|side| [side[0], side[1], side[2]])
+}
+
+/// A mandrel in the bore.
+#[must_use]
+pub fn mandrel(mesh: &Mesh, tool: &DrawTool, backwards: bool) -> ToolContact {
+    let surface = Surface::Mandrel { profile: tool.profile, backwards };
+    let compliance = tool.elastic.map_or(0.0, |(young, nu)| {
+        // A solid cylinder under uniform pressure on the length of its land, free of axial force,
+        // shrinks by (1−ν) p R/E (Lamé); p is the force over 2πR times the land.
+        (1.0 - nu) / (2.0 * PI * tool.profile.land * young)
+    });
+    ToolContact {
+        friction: tool.friction.clone(),
+        compliance,
+        ..ToolContact::rigid(0, [0.0; 2], surface, ring_nodes(mesh, bore_sides(mesh), |_| true))
+    }
+}
+
+/// A cylinder as long as the bore.
+#[must_use]
+pub fn cylinder(mesh: &Mesh) -> ToolContact {
+    let nodes = ring_nodes(mesh, bore_sides(mesh), |_| true);
+    ToolContact::rigid(0, [0.0; 2], Surface::Cylinder, nodes)
+}
+
+/// The nose cap that takes the pull of tool 0, if there is one. `rim` is the radius of the rim, mm.
+#[must_use]
+pub fn nose_cap(
+    mesh: &Mesh,
+    support: Support,
+    backwards: bool,
+    thickness: f64,
+) -> Option<ToolContact> {
+    let Support::NoseCap { inner_diameter, outer_diameter } = support else { return None };
+    let (face, normal, depth) =
+        if backwards { ("entry", 1.0, 0.0) } else { ("exit", -1.0, thickness) };
+    let rim = mesh.nodes.iter().map(|node| node[0]).fold(0.0, f64::max);
+    let bears = |[r, _]: [f64; 2]| {
+        2.0 * r >= inner_diameter * (1.0 - 1e-9)
+            && 2.0 * r <= outer_diameter * (1.0 + 1e-9)
+            && r < rim * (1.0 - 1e-9)
+    };
+    let sides = mesh.edge(face).into_iter().flat_map(|edge| edge.sides.iter().copied());
+    let surface = Surface::Flat { normal: [0.0, normal] };
+    Some(ToolContact {
+        carries: Some(0),
+        free: [false, true],
+        ..ToolContact::rigid(0, [0.0, depth], surface, ring_nodes(mesh, sides, bears))
+    })
+}
+
+/// What keeps the rim from tilting: a cylinder glued to it that may grow.
+#[must_use]
+pub fn flat_rim(mesh: &Mesh, radius: f64) -> ToolContact {
+    let sides = mesh.edge("rim").into_iter().flat_map(|edge| edge.sides.iter().copied());
+    let surface = Surface::Flat { normal: [-1.0, 0.0] };
+    ToolContact {
+        bilateral: true,
+        free: [true, false],
+        ..ToolContact::rigid(0, [radius, 0.0], surface, ring_nodes(mesh, sides, |_| true))
+    }
+}
+
+/// Travel at which a mandrel of acting `radius` (mm) that comes from far away first touches.
+///
+/// The depth of the place where lead taper and land would meet, mm; it falls along the draw when
+/// that goes backwards.
+#[must_use]
+pub fn first_touch(mesh: &Mesh, contact: &ToolContact, state: &State, radius: f64) -> f64 {
+    let Surface::Mandrel { profile, backwards } = contact.surface else { return 0.0 };
+    let sense = if backwards { -1.0 } else { 1.0 };
+    let mut tool = ToolState::new(radius, contact.nodes.len());
+    let mut clear = |along: f64| {
+        tool.centre = [0.0, sense * along];
+        contact.nodes.iter().all(|&node| {
+            contact.stance(&tool, mesh.nodes[node], state.displacement[node]).gap > 0.0
+        })
+    };
+    let along = contact
+        .nodes
+        .iter()
+        .map(|&node| sense * (mesh.nodes[node][1] + state.displacement[node][1]));
+    let (low, high) =
+        along.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), s| (low.min(s), high.max(s)));
+    // Where the taper is as thin as nothing it touches nothing.
+    let (mut free, mut touching) = (low - profile.lead_reach(radius), high + profile.land);
+    for _ in 0..80 {
+        let middle = 0.5 * (free + touching);
+        if clear(middle) {
+            free = middle;
+        } else {
+            touching = middle;
+        }
+    }
+    sense * free
+}
