@@ -29,12 +29,11 @@ fn ring_nodes(
             if !touchable(mesh.nodes[node]) {
                 continue;
             }
-            match nodes.iter().position(|&known| known == node) {
-                Some(place) => areas[place] += share,
-                None => {
-                    nodes.push(node);
-                    areas.push(share);
-                }
+            if let Some(place) = nodes.iter().position(|&known| known == node) {
+                areas[place] += share;
+            } else {
+                nodes.push(node);
+                areas.push(share);
             }
         }
     }
