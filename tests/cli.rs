@@ -196,7 +196,7 @@ fn a_failed_stage_keeps_what_was_computed_and_says_where_it_stopped() {
     let told = String::from_utf8_lossy(&output.stderr);
     assert_eq!(output.status.code(), Some(1), "{told}");
     assert!(told.contains("error: stage 2-load: stopped at 8"), "{told}");
-    assert!(told.contains(" cut-backs: "), "{told}");
+    assert!(told.contains(" halvings: "), "{told}");
     let results = folder.path().join("quick-results");
     let summary = summary(&results);
     assert_eq!(summary["complete"], false);

@@ -239,7 +239,7 @@ fn the_tool_never_presses_harder_than_the_limit_of_the_ring() {
     let limit = 2.0 * 350.0 / 3.0_f64.sqrt() * 2.0_f64.ln();
     let (mut last, mut increments) = (0.0, 0);
     drive(&mut system, &mut state, [start, 3.06], 24, false, |system, state, i| {
-        increments += 1 + i.cutbacks;
+        increments += 1 + i.halvings;
         let tool = state.tools.first().unwrap();
         last = system.tools.first().unwrap().mean_pressure(tool);
         assert!(last < limit * 1.003, "{last} beyond {limit}");

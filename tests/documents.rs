@@ -113,7 +113,7 @@ fn a_default_written_out_changes_nothing() {
     for key in [
         "fineness = 1",
         "increments = 8",
-        "substeps = 4",
+        "strain_parts = 4",
         "symmetry = true",
         "hardening_bracket = true",
     ] {

@@ -51,7 +51,6 @@ const CIRCLES: [&[&str]; 6] = [
     &[
         "solver::assembly",
         "solver::correction",
-        "solver::error",
         "solver::newton",
         "solver::residual",
         "solver::status",

@@ -161,7 +161,7 @@ fn a_perfectly_plastic_hole_shakes_down_below_twice_the_yield_stress_and_not_abo
 fn a_spectrum_is_read_from_a_file_beside_the_case() {
     let folder = tempfile::tempdir().unwrap();
     let text = format!(
-        "{STRIP}load = {{ tension = 60.0, along = \"y\" }}\nspectrum = \"flights.txt\"\npasses = 2\n"
+        "{STRIP}load = {{ tension = 60.0, along = \"y\" }}\nspectrum = \"flights.txt\"\nrepeats = 2\n"
     );
     let of = |spectrum: &str| {
         std::fs::write(folder.path().join("flights.txt"), spectrum).unwrap();
@@ -171,7 +171,7 @@ fn a_spectrum_is_read_from_a_file_beside_the_case() {
     };
     let case = of("# taxi\n-0.2\n0.3\n0.6 # gust\n\n0.1\n1.0\n").unwrap();
     let [Stage::Service { program, .. }] = case.job.stages.as_slice() else { panic!() };
-    let expected = Program::Spectrum { turns: vec![-0.2, 0.6, 0.1, 1.0], passes: 2 };
+    let expected = Program::Spectrum { turns: vec![-0.2, 0.6, 0.1, 1.0], repeats: 2 };
     assert_eq!(*program, expected);
     let service = summary(&case, &run(&case));
     let side = &service.worked.paths[path(&service, 0.0)];
@@ -187,7 +187,7 @@ fn a_spectrum_is_read_from_a_file_beside_the_case() {
     let long = "0\n1\n".repeat(1000) + "0\n";
     assert_eq!(said(&long), "`flights.txt` has 2001 turning points, more than 2000");
     let many = "0\n1\n".repeat(750);
-    assert_eq!(said(&many), "`passes` is 2, outside 1 to 1");
+    assert_eq!(said(&many), "`repeats` is 2, outside 1 to 1");
 }
 
 #[test]

@@ -16,7 +16,7 @@ const RADII: [f64; 5] = [3.05, 4.0, 5.0, 7.0, 10.0];
 /// One-dimensional radial solution, converged, MPa.
 const RADIAL: [f64; 5] = [-456.5, -486.8, -261.4, -8.06, 105.6];
 
-fn case(fineness: f64, increments: usize, substeps: usize) -> String {
+fn case(fineness: f64, increments: usize, strain_parts: usize) -> String {
     format!(
         r#"
         units = "mm-MPa"
@@ -24,7 +24,7 @@ fn case(fineness: f64, increments: usize, substeps: usize) -> String {
         material = {{ youngs_modulus = 72000.0, poissons_ratio = 0.33, yield_stress = 350.0, isotropic = {{ law = "linear", slope = 800.0 }} }}
         hole = [ {{ name = "A", starting_diameter = 6.0 }} ]
         stage = [ {{ expand = "A", applied_expansion = 0.04, rigid_mandrel = true }} ]
-        numerics = {{ fineness = {fineness}, increments = {increments}, substeps = {substeps} }}
+        numerics = {{ fineness = {fineness}, increments = {increments}, strain_parts = {strain_parts} }}
         "#
     )
 }
@@ -53,7 +53,7 @@ impl Observer for Watch {
 pub fn compare() -> Result<(), String> {
     println!("hoop MPa at r = {RADII:?} mm; radial solution {RADIAL:?}");
     // The script takes every increment in one part.
-    for (name, scheme, fineness, increments, substeps) in [
+    for (name, scheme, fineness, increments, strain_parts) in [
         ("20 + 10 increments, full Newton", Scheme::Newton, None, 20, 1),
         ("20 + 10 increments, factor kept", Scheme::Economical, None, 20, 1),
         ("own mesh, 20 increments", Scheme::Economical, Some(1.0), 20, 1),
@@ -65,7 +65,7 @@ pub fn compare() -> Result<(), String> {
             // As many unknowns as the mesh of 120 × 24 elements of the script.
             None => fineness_for(23_618)?,
         };
-        let case = hoopset::parse(&case(fineness, increments, substeps), "ring.toml")
+        let case = hoopset::parse(&case(fineness, increments, strain_parts), "ring.toml")
             .map_err(|error| error.to_string())?;
         let clock = Instant::now();
         let mut sequence = Sequence::new(case.job.clone()).map_err(|error| error.to_string())?;

@@ -167,7 +167,7 @@ pub(super) fn read_numerics(top: &Table<'_>) -> Result<(Numerics, [bool; 2]), Co
     table.only(&[
         "fineness",
         "increments",
-        "substeps",
+        "strain_parts",
         "symmetry",
         "hardening_bracket",
         "plain_hole",
@@ -189,14 +189,14 @@ pub(super) fn read_numerics(top: &Table<'_>) -> Result<(Numerics, [bool; 2]), Co
         }
         numerics.increments = value;
     }
-    if let Some(substeps) = table.count("substeps")? {
-        let Valued { value, .. } = substeps;
+    if let Some(strain_parts) = table.count("strain_parts")? {
+        let Valued { value, .. } = strain_parts;
         if !(PARTS[0]..=PARTS[1]).contains(&value) {
-            let problem = outside("substeps", &value.to_string(), PARTS);
-            let remedy = format!("{} is the default", numerics.substeps);
-            return Err(table.about(&substeps, Kind::OutOfRange, problem, remedy));
+            let problem = outside("strain_parts", &value.to_string(), PARTS);
+            let remedy = format!("{} is the default", numerics.strain_parts);
+            return Err(table.about(&strain_parts, Kind::OutOfRange, problem, remedy));
         }
-        numerics.substeps = value;
+        numerics.strain_parts = value;
     }
     if let Some(symmetry) = table.switch("symmetry")? {
         numerics.use_symmetry = symmetry.value;

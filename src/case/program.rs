@@ -41,9 +41,9 @@ pub(super) fn read_course(table: &Table<'_>) -> Result<Course, Complaint> {
         [_] | [] | ["cycles", "load_ratio"] => {}
         [first, second, ..] => return Err(clash(second, first)),
     }
-    if table.has("passes") && !table.has("spectrum") {
-        let problem = "`passes` goes with `spectrum`";
-        return Err(table.stray("passes", problem, "write `cycles` for cycles of one size"));
+    if table.has("repeats") && !table.has("spectrum") {
+        let problem = "`repeats` goes with `spectrum`";
+        return Err(table.stray("repeats", problem, "write `cycles` for cycles of one size"));
     }
     if table.has("blocks") {
         return read_blocks(table).map(Course::Service);
@@ -186,9 +186,9 @@ fn read_spectrum(table: &Table<'_>, name: &Valued<&str>) -> Result<Program, Comp
         let remedy = "leave out the small ones: they do not yield the metal";
         return Err(refuse(Kind::OutOfRange, problem, remedy));
     }
-    let remedy = format!("with {} turning points in each pass", turns.len());
-    let passes = read_count(table, "passes", most / turns.len(), &remedy)?.unwrap_or(1);
-    Ok(Program::Spectrum { turns, passes })
+    let remedy = format!("with {} turning points in each repeat", turns.len());
+    let repeats = read_count(table, "repeats", most / turns.len(), &remedy)?.unwrap_or(1);
+    Ok(Program::Spectrum { turns, repeats })
 }
 
 /// The values at which a history turns, its first and last among them.

@@ -20,7 +20,7 @@ use crate::solver::supports::{Hold, Support};
 
 /// Keys of an expand stage, a ream stage and a load stage.
 const REAM_KEYS: [&str; 3] = ["ream", "diameter", "offset"];
-const LOAD_KEYS: [&str; 6] = ["load", "cycles", "load_ratio", "blocks", "spectrum", "passes"];
+const LOAD_KEYS: [&str; 6] = ["load", "cycles", "load_ratio", "blocks", "spectrum", "repeats"];
 const UNFASTEN_KEYS: [&str; 1] = ["unfasten"];
 
 /// A ream that enlarges an expanded hole by more than this factor is warned of: the

@@ -48,7 +48,7 @@
 //! | | `load_ratio` | lowest over highest load, -10 to 1: the load goes down to that share of it, and what every reversal leaves is reported | 0, without the report |
 //! | | `blocks` | in place of both: a list of `{ highest, lowest, cycles }`, shares of the load from -10 to 10 | |
 //! | | `spectrum` | in place of all three: a text file beside the case file, one turning point a line, as a share of the load, `#` before remarks | |
-//! | | `passes` | how often the spectrum is gone through | 1 |
+//! | | `repeats` | how often the spectrum is gone through | 1 |
 //! | `[coating]` | `thickness` | thickness of a photoelastic coating on the face; with this table the run draws its fringes | no pictures |
 //! | | `strain_optic_coefficient` | its strain-optic coefficient | |
 //! | | `wavelength` | that orders are counted by, nanometres in either system | 575, the tint of passage |
@@ -71,7 +71,7 @@
 //! | | `wanted_life` | cycles that a plain hole must reach in the trade | those of the expanded hole |
 //! | `[numerics]` | `fineness` | 2 halves every element, 0.25 to 8 | 1 |
 //! | | `increments` | increments to full mandrel size, 4 to 2000 | 8 |
-//! | | `substeps` | parts in which the metal follows an increment, 1 to 64 | 4 |
+//! | | `strain_parts` | parts in which the metal follows an increment, 1 to 64 | 4 |
 //! | | `symmetry` | use halves and quarters where possible | `true` |
 //! | | `hardening_bracket` | also run the two bounding hardening laws | `true` |
 //! | | `plain_hole` | also put a load with `load_ratio`, `blocks` or `spectrum` on the same part with holes that were never worked | `true` |
@@ -99,6 +99,9 @@ pub(super) struct Valued<T> {
     /// Its bytes in the file.
     pub(super) span: Range<usize>,
 }
+
+/// Keys that had another name, and the one they have now.
+const RENAMED: [(&str, &str); 2] = [("substeps", "strain_parts"), ("passes", "repeats")];
 
 /// A table of the file and the words to speak of it.
 #[derive(Clone, Debug)]
@@ -165,9 +168,11 @@ impl<'a> Table<'a> {
             .min_by_key(|key| key.span().start);
         let Some(stray) = stray else { return Ok(()) };
         let word = stray.get_ref().as_ref();
-        let remedy = match nearest(word, known.iter().copied()) {
-            Some(meant) => format!("did you mean `{meant}`?"),
-            None => format!("keys of {}: {}", self.name, quoted(known)),
+        let renamed = RENAMED.iter().find(|(old, new)| *old == word && known.contains(new));
+        let remedy = match (renamed, nearest(word, known.iter().copied())) {
+            (Some((_, new)), _) => format!("it is called `{new}` now"),
+            (None, Some(meant)) => format!("did you mean `{meant}`?"),
+            (None, None) => format!("keys of {}: {}", self.name, quoted(known)),
         };
         let problem = format!("`{}` is no key of {}", word.escape_debug(), self.name);
         Err(self.source.complain(&stray.span(), word, Kind::UnknownKey, problem, remedy))

@@ -38,7 +38,7 @@ pub(crate) fn study(
 ) -> Result<bool, CliError> {
     let own = Solved {
         elements: report.mesh.map_or(0, |mesh| mesh.quadrilaterals + mesh.triangles),
-        cutbacks: report.history.iter().map(|record| record.cutbacks).sum(),
+        halvings: report.history.iter().map(|record| record.halvings).sum(),
         stages: report.stages.to_vec(),
     };
     let settings = Plan::new(&case.job.numerics).settings();

@@ -115,8 +115,8 @@ impl OpenedPlate {
         let mut system = System::new(mesh, elastic, idealisation, thickness, hole.radius())
             .map_err(CrackError::System)?;
         // The floor is made of the yield stress, which is out of reach here on purpose.
-        system.force_floor /= NEVER * 1e3;
-        system.scheme = Scheme::Newton;
+        system.scale.force /= NEVER * 1e3;
+        system.method.scheme = Scheme::Newton;
         let mut bare = system.supports.clone();
         for crack in &cracks {
             let tip = crack.sides[crack.sides.len() - 1][2];
@@ -160,7 +160,8 @@ impl OpenedPlate {
                 break;
             }
             let mut changed = false;
-            let push = |node: NodeId| self.system.balance.internal[node][1] - forces[node][1];
+            let push =
+                |node: NodeId| self.system.equations.balance.internal[node][1] - forces[node][1];
             let largest = touching.iter().map(|&node| push(node).abs()).fold(0.0, f64::max);
             touching.retain(|&node| {
                 let stays = push(node) >= -1e-9 * largest;
@@ -213,7 +214,7 @@ impl OpenedPlate {
                 let positions = side.map(|node| crack.distance(mesh.nodes[node]));
                 for (&node, share) in side.iter().zip(shares(positions, stress)) {
                     // Tension held the upper half down; let go, it springs up.
-                    forces[node][1] += share * self.system.thickness;
+                    forces[node][1] += share * self.system.metal.thickness;
                 }
             }
         }
@@ -231,7 +232,7 @@ impl OpenedPlate {
         let field = Field {
             mesh: &system.mesh,
             tables: &system.tables,
-            thickness: system.thickness,
+            thickness: system.metal.thickness,
             displacement: &state.displacement,
             stress: &state.stress,
         };
@@ -247,7 +248,9 @@ impl OpenedPlate {
                 let pushes: Vec<(NodeId, f64)> = touching
                     .iter()
                     .filter(|node| own.contains(node))
-                    .map(|&node| (node, system.balance.internal[node][1] - forces[node][1]))
+                    .map(|&node| {
+                        (node, system.equations.balance.internal[node][1] - forces[node][1])
+                    })
                     .collect();
                 let closed: f64 = crack
                     .sides

@@ -1,5 +1,5 @@
 //! How the run converged: out-of-balance force after every Newton iteration, iterations
-//! and cut-backs of every increment.
+//! and halvings of every increment.
 //!
 //! Floor 7, `plot`.
 
@@ -42,8 +42,8 @@ pub fn convergence_history(
         .map(|(k, stage)| Key::new(Sample::Marked(pen(k), dot(series(k))), *stage))
         .collect();
     keys.push(Key::new(Sample::Line(tolerance_pen()), format!("tolerance {tolerance:e}")));
-    if records.iter().any(|record| record.cutbacks > 0) {
-        keys.push(Key::new(Sample::Marker(cut()), "cut-back in this increment"));
+    if records.iter().any(|record| record.halvings > 0) {
+        keys.push(Key::new(Sample::Marker(cut()), "increment was halved"));
     }
 
     let (width, height) = (1000.0, 800.0);
@@ -143,7 +143,7 @@ fn iterations(
     stages: &[&str],
 ) -> Result<(), FigureError> {
     let most = records.iter().map(|record| record.iterations).max().unwrap_or(1);
-    // Headroom for the sign of a cut-back above the tallest bar.
+    // Headroom for the sign of a halving above the tallest bar.
     let mut y = Axis::rounded(0.0, count(most) * 1.15, 4, "Iterations".to_owned());
     y.ticks.retain(|(value, _)| value.fract() == 0.0);
     for (value, text) in &mut y.ticks {
@@ -162,7 +162,7 @@ fn iterations(
         let low = chart.spot([middle - 0.4, tall]);
         let high = chart.spot([middle + 0.4, 0.0]);
         sheet.rectangle(Window { low, high }, series(number(stages, record)));
-        if record.cutbacks > 0 {
+        if record.halvings > 0 {
             let [x, y] = chart.spot([middle, tall]);
             cut().lay(sheet, [x, y - 9.0]);
         }
@@ -172,7 +172,7 @@ fn iterations(
 }
 
 fn table(records: &[HistoryRecord]) -> String {
-    let mut text = "stage,phase,increment,cutbacks,iteration,residual\n".to_owned();
+    let mut text = "stage,phase,increment,halvings,iteration,residual\n".to_owned();
     for record in records {
         for (k, residual) in record.residuals.iter().enumerate() {
             // Writing to a string cannot fail.
@@ -182,7 +182,7 @@ fn table(records: &[HistoryRecord]) -> String {
                 cell(&record.stage),
                 record.phase.name(),
                 record.increment,
-                record.cutbacks,
+                record.halvings,
                 k + 1
             );
         }

@@ -43,9 +43,9 @@ pub fn elastic_answer(job: &Job, snapshot: &Snapshot, load: &Load) -> Result<Sna
         System::new(snapshot.mesh.clone(), metal, job.idealisation, thickness, length)?;
     system.supports = Supports::with(&system.mesh, &job.supports);
     // One solution, and exact: nothing is gained by a rough factor.
-    system.scheme = Scheme::Newton;
+    system.method.scheme = Scheme::Newton;
     // The floor is made of the yield stress, which is out of reach here on purpose.
-    system.force_floor /= NEVER * 1e3;
+    system.scale.force /= NEVER * 1e3;
     let names = job.plate.outline.edge_names();
     let external = load::forces(&system.mesh, load, thickness, &names)?;
     let mut state = system.virgin_state();

@@ -64,9 +64,9 @@ pub struct HistoryRecord {
     /// Newton iterations.
     pub iterations: usize,
     /// Contact states that changed during the iterations.
-    pub status_changes: usize,
+    pub contact_changes: usize,
     /// How often the increment was halved before it went through.
-    pub cutbacks: usize,
+    pub halvings: usize,
     /// Relative out-of-balance force at the end.
     pub residual: f64,
     /// Relative out-of-balance force after each iteration, oldest first.

@@ -10,7 +10,7 @@ use crate::material::hardening::Material;
 use crate::material::idealisation::Idealisation;
 use crate::process::stage::Stage;
 use crate::solver::supports::Support;
-use crate::solver::system::SUBSTEPS;
+use crate::solver::system::STRAIN_PARTS;
 use crate::solver::tables::measure;
 
 /// How finely the job is solved. The defaults are right for the common case.
@@ -21,14 +21,14 @@ pub struct Numerics {
     /// Increments that drive the tool to full size, at least; the release and loads follow suit.
     pub increments: usize,
     /// Equal parts in which the metal follows the strain of an increment, at least one.
-    pub substeps: usize,
+    pub strain_parts: usize,
     /// Whether halves and quarters are used where plate and stages allow.
     pub use_symmetry: bool,
 }
 
 impl Default for Numerics {
     fn default() -> Self {
-        Self { fineness: 1.0, increments: 8, substeps: SUBSTEPS, use_symmetry: true }
+        Self { fineness: 1.0, increments: 8, strain_parts: STRAIN_PARTS, use_symmetry: true }
     }
 }
 

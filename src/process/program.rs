@@ -21,12 +21,12 @@ pub struct Block {
 pub enum Program {
     /// Blocks of equal cycles, without unloading in between.
     Blocks(Vec<Block>),
-    /// Turning points in order, gone through `passes` times.
+    /// Turning points in order, gone through `repeats` times.
     Spectrum {
         /// Shares of the stated load.
         turns: Vec<f64>,
         /// How often the whole list.
-        passes: usize,
+        repeats: usize,
     },
 }
 
@@ -57,8 +57,8 @@ impl Program {
                     }
                 }
             }
-            Self::Spectrum { turns: loads, passes } => {
-                for period in 1..=*passes {
+            Self::Spectrum { turns: loads, repeats } => {
+                for period in 1..=*repeats {
                     turns.extend(loads.iter().map(|&load| Turn { load, period, block: 1 }));
                 }
             }
@@ -71,7 +71,7 @@ impl Program {
     pub fn reversals(&self) -> usize {
         match self {
             Self::Blocks(blocks) => 2 * blocks.iter().map(|block| block.cycles).sum::<usize>(),
-            Self::Spectrum { turns, passes } => turns.len() * passes,
+            Self::Spectrum { turns, repeats } => turns.len() * repeats,
         }
     }
 
@@ -123,7 +123,7 @@ mod tests {
 
     #[test]
     fn a_spectrum_is_gone_through_as_often_as_said() {
-        let program = Program::Spectrum { turns: vec![0.8, -0.2, 1.0, 0.3], passes: 2 };
+        let program = Program::Spectrum { turns: vec![0.8, -0.2, 1.0, 0.3], repeats: 2 };
         assert_eq!(program.reversals(), program.turns().len());
         assert_eq!(program.shown(), Some(6));
         assert!(program.extremes().iter().zip([1.0, -0.2]).all(|(a, b)| (a - b).abs() < 1e-15));

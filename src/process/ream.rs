@@ -130,7 +130,7 @@ pub fn cut(
 
     let moved = move_lines(mesh, hole, rings, &lines, &radii, &targets, chosen, spread);
     let (reduced, old_node) = remove_layers(&moved, index, chosen);
-    let tables = Tables::new(&reduced, measure(system.idealisation, system.thickness))
+    let tables = Tables::new(&reduced, measure(system.metal.idealisation, system.metal.thickness))
         .map_err(|folded| StageError::System(SystemError::Folded(folded)))?;
     let (points, backstress, carried) =
         carry_points(state, &tables.positions, &reader, rings, chosen, spread, extra)?;

@@ -186,7 +186,7 @@ impl Sequence {
 
     /// Says how tangents are come by from now on.
     pub fn set_scheme(&mut self, scheme: Scheme) {
-        self.system.scheme = scheme;
+        self.system.method.scheme = scheme;
     }
 
     /// The mesh as it stands.
@@ -344,7 +344,7 @@ fn set_up(job: &Job, mesh: Mesh) -> Result<System, StageError> {
 /// Supports and parts of increments as the job has them.
 fn as_asked(job: &Job, mut system: System) -> System {
     system.supports = Supports::with(&system.mesh, &job.supports);
-    system.substeps = job.numerics.substeps;
+    system.method.strain_parts = job.numerics.strain_parts;
     system
 }
 

@@ -188,7 +188,7 @@ impl Trace {
         position: [f64; 2],
     ) -> TraceRecord {
         let angle = self.hole.angle_to(position);
-        let strain = system.material.elasticity.total_strain(stress, point.plastic_strain);
+        let strain = system.metal.material.elasticity.total_strain(stress, point.plastic_strain);
         TraceRecord {
             stage: record.stage.clone(),
             phase: record.phase,
@@ -204,7 +204,7 @@ impl Trace {
             plastic_strain: tensor(point.plastic_strain).polar(angle),
             backstress: Stress::from(backs.iter().sum::<Vector4<f64>>()).polar(angle),
             equivalent_plastic_strain: point.equivalent,
-            yield_stress: system.material.yield_stress(point.equivalent),
+            yield_stress: system.metal.material.yield_stress(point.equivalent),
         }
     }
 

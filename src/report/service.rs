@@ -23,9 +23,9 @@ pub fn program_words(program: &Program) -> String {
             });
             format!("{} times the load", each.collect::<Vec<_>>().join(", then "))
         }
-        Program::Spectrum { turns, passes } => {
+        Program::Spectrum { turns, repeats } => {
             let [highest, lowest] = program.extremes();
-            let times = if *passes == 1 { "once".to_owned() } else { format!("{passes} times") };
+            let times = if *repeats == 1 { "once".to_owned() } else { format!("{repeats} times") };
             format!(
                 "a spectrum of {} turning points between {} and {} times the load, {times}",
                 turns.len(),

@@ -26,7 +26,7 @@ pub struct Level {
     /// Elements of the modelled part before any ream.
     pub elements: usize,
     /// Halvings of increments during the run; any at all make its increments uneven.
-    pub cutbacks: usize,
+    pub halvings: usize,
     /// Size of an element or of an increment over that of the case itself.
     pub size: f64,
 }

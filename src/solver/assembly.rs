@@ -25,6 +25,7 @@ use crate::material::idealisation::Idealisation;
 use crate::material::state::{Map, Place, PointFlow, ReturnMapError, Start};
 use crate::material::{plane_stress, return_map};
 use crate::mesh::topology::NodeId;
+use crate::solver::equations::{Contributions, Equations};
 use crate::solver::error::Cause;
 use crate::solver::state::State;
 use crate::solver::system::System;
@@ -33,12 +34,14 @@ use crate::solver::system::System;
 const TASK: usize = 64;
 
 /// What is wanted of an assembly.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum Asked {
     /// Stresses, histories and forces.
     Stress,
-    /// The tangent too.
+    /// The consistent tangent too.
     Tangent,
+    /// The tangent, of which this share is that of the elastic metal.
+    Stiffened(f64),
 }
 
 /// Tangent of the metal before it yields, MPa, shape `(4, 4)`.
@@ -48,41 +51,6 @@ fn elastic_tangent(material: &Material, idealisation: Idealisation) -> Matrix4<f
         Idealisation::PlaneStrain
         | Idealisation::GeneralisedPlaneStrain
         | Idealisation::Axisymmetric => material.elasticity.stiffness(),
-    }
-}
-
-/// What the elements of one kind contribute, each in its own place.
-#[derive(Clone, Debug)]
-pub(crate) struct Contributions<const N: usize> {
-    /// Forces of every element.
-    forces: Vec<ElementForces<N>>,
-    /// Stiffness blocks of the lower triangle, element by element.
-    blocks: Vec<[f64; 4]>,
-    /// What a uniform strain through the thickness adds, where there is one.
-    axial: Vec<AxialTerms<N>>,
-    /// Whether the blocks are those of the elastic element in x and y.
-    elastic: Vec<bool>,
-    /// Whether the blocks have been computed anew since the last factorization.
-    pub(crate) renewed: Vec<bool>,
-    /// Whether an element has a tool node.
-    pub(crate) framed: Vec<bool>,
-}
-
-impl<const N: usize> Contributions<N> {
-    pub(crate) fn new(elements: usize) -> Self {
-        Self {
-            forces: vec![ElementForces { force: [[0.0; 2]; N], axial_force: 0.0 }; elements],
-            blocks: vec![[0.0; 4]; elements * block_count(N)],
-            axial: Vec::new(),
-            elastic: vec![false; elements],
-            renewed: vec![true; elements],
-            framed: vec![false; elements],
-        }
-    }
-
-    /// Says that no element keeps its stiffness.
-    pub(crate) fn forget(&mut self) {
-        self.elastic.fill(false);
     }
 }
 
@@ -128,9 +96,7 @@ struct Shared<'a> {
     frames: &'a [Option<[f64; 2]>],
     asked: Asked,
     /// Parts in which increments of strain are followed.
-    substeps: usize,
-    /// Share of the elastic tangent in those of points that yield.
-    elastic_share: f64,
+    strain_parts: usize,
 }
 
 impl System {
@@ -148,22 +114,22 @@ impl System {
     ) -> Result<(), Cause> {
         let clock = Instant::now();
         let split = QUAD_POINTS * self.mesh.quads.len();
-        self.parts.resize(self.substeps * old.points.len(), 0.0);
+        self.scratch.parts.resize(self.method.strain_parts * old.points.len(), 0.0);
         let places = self.back_places();
-        let Self { mesh, tables, frames, quads, triangles, regions, .. } = self;
+        let Self { mesh, tables, frames, equations, regions, metal, .. } = self;
+        let Equations { quads, triangles, .. } = equations;
         let others = regions.others.iter();
         let shared = Shared {
-            kinds: std::iter::once(Kind::new(&self.material, self.idealisation))
+            kinds: std::iter::once(Kind::new(&metal.material, metal.idealisation))
                 .chain(others.map(|other| Kind::new(&other.material, other.idealisation)))
                 .collect(),
-            uniform_axial: self.idealisation == Idealisation::GeneralisedPlaneStrain,
+            uniform_axial: metal.idealisation == Idealisation::GeneralisedPlaneStrain,
             places,
             displacement: &trial.displacement,
             axial_strain: trial.axial_strain,
             frames,
             asked,
-            substeps: self.substeps,
-            elastic_share: self.elastic_share,
+            strain_parts: self.method.strain_parts,
         };
         let (old_flows, old_backs) =
             (old.points.split_at(split), old.backstress.split_at(places * split));
@@ -171,7 +137,7 @@ impl System {
         let flows = trial.points.split_at_mut(split);
         let backs = trial.backstress.split_at_mut(places * split);
         let stresses = trial.stress.split_at_mut(split);
-        let parts = self.parts.split_at_mut(self.substeps * split);
+        let parts = self.scratch.parts.split_at_mut(self.method.strain_parts * split);
         let failed = |point: usize, error: ReturnMapError| {
             if error.trial.is_finite() {
                 Cause::ReturnMap { position: tables.positions[point], error }
@@ -193,9 +159,11 @@ impl System {
             .integrate((&mesh.triangles, &regions.triangles), &tables.triangles, points, triangles)
             .map_err(|(point, error)| failed(split + point, error))?;
         self.add_up();
-        if asked == Asked::Tangent {
-            self.pattern.gather(&self.quads.blocks, &self.triangles.blocks);
-            if self.idealisation == Idealisation::GeneralisedPlaneStrain {
+        if asked != Asked::Stress {
+            self.equations
+                .pattern
+                .gather(&self.equations.quads.blocks, &self.equations.triangles.blocks);
+            if self.metal.idealisation == Idealisation::GeneralisedPlaneStrain {
                 self.add_up_axial();
             }
         }
@@ -204,7 +172,7 @@ impl System {
     }
 
     fn add_up(&mut self) {
-        let Self { balance, quads, triangles, corners, .. } = self;
+        let Equations { balance, quads, triangles, corners, .. } = &mut self.equations;
         corners.gather(
             &mut balance.internal,
             |element, a| quads.forces[element].force[a],
@@ -220,7 +188,7 @@ impl System {
     }
 
     fn add_up_axial(&mut self) {
-        let Self { balance, quads, triangles, corners, .. } = self;
+        let Equations { balance, quads, triangles, corners, .. } = &mut self.equations;
         balance.axial_coupling.resize(balance.internal.len(), [0.0; 2]);
         corners.gather(
             &mut balance.axial_coupling,
@@ -247,7 +215,8 @@ impl Shared<'_> {
         let old = start.flows.par_chunks(P).zip(start.backs.par_chunks(terms));
         let old = old.zip(start.stresses.par_chunks(P));
         let new = flows.par_chunks_mut(P).zip(backs.par_chunks_mut(terms));
-        let new = new.zip(stresses.par_chunks_mut(P)).zip(parts.par_chunks_mut(P * self.substeps));
+        let new =
+            new.zip(stresses.par_chunks_mut(P)).zip(parts.par_chunks_mut(P * self.strain_parts));
         let places = forces.par_iter_mut().zip(blocks.par_chunks_mut(block_count(N)));
         let axial = if self.uniform_axial {
             axial.resize(elements.len(), AxialTerms::default());
@@ -293,7 +262,7 @@ impl Shared<'_> {
         let strains =
             points.each_ref().map(|point| strain(point, &displacement, self.axial_strain));
         let mut tangents = [Matrix4::zeros(); P];
-        let wanted = self.asked == Asked::Tangent;
+        let wanted = self.asked != Asked::Stress;
         // The place of the new histories still holds those of the last iterate, or at first those
         // before the last increment.
         let tangents_wanted = wanted.then_some(&mut tangents[..]);
@@ -304,8 +273,7 @@ impl Shared<'_> {
         if !wanted {
             return Ok(());
         }
-        let share = self.elastic_share;
-        if share > 0.0 {
+        if let Asked::Stiffened(share) = self.asked {
             for tangent in &mut tangents {
                 *tangent = *tangent * (1.0 - share) + kind.elastic * share;
             }

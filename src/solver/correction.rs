@@ -5,9 +5,10 @@
 use std::time::Instant;
 
 use crate::material::idealisation::Idealisation;
-use crate::solver::assembly::out_of_frame;
+use crate::solver::assembly::{Asked, out_of_frame};
 use crate::solver::border::{OF_TOOL, Tie};
 use crate::solver::contact::ContactStatus;
+use crate::solver::equations::Equations;
 use crate::solver::error::Cause;
 use crate::solver::residual::Residual;
 use crate::solver::state::State;
@@ -20,24 +21,26 @@ impl System {
     pub(crate) fn factor_fits(&self, trial: &State) -> bool {
         let same = |(index, contact): (usize, &crate::solver::contact::ToolContact)| {
             let status = &trial.tools[index].status;
-            let border = &self.tangent.border;
+            let border = &self.equations.tangent.border;
             contact.nodes.iter().zip(status).all(|(&node, &status)| {
                 border.follows_tool(2 * node) == status.touches()
                     && border.follows_tool(2 * node + 1) == (status == ContactStatus::Stick)
             })
         };
-        self.tangent.stands() && self.tools.iter().enumerate().all(same)
+        self.equations.tangent.stands() && self.tools.iter().enumerate().all(same)
     }
 
-    /// Factorizes the tangent of the last assembly with the ties of `trial`.
+    /// Factorizes the tangent of the last assembly, which gave what is said, with the ties of
+    /// `trial`.
     pub(crate) fn renew_tangent(
         &mut self,
         trial: &State,
         residual: &Residual,
-        precision: Precision,
+        (assembled, precision): (Asked, Precision),
     ) -> Result<(), Cause> {
         let clock = Instant::now();
-        let Self { tangent, tools, active, idealisation, .. } = self;
+        let Self { equations, tools, scratch, metal, .. } = self;
+        let active = &mut scratch.active;
         active.clear();
         for contact in &*tools {
             active.extend([contact.free[0], contact.free[1], contact.compliance > 0.0]);
@@ -45,9 +48,9 @@ impl System {
         // What is held is tied to a first tool with no weight, so there is always room for one.
         active.resize(active.len().max(OF_TOOL), false);
         let axial = active.len();
-        active.push(*idealisation == Idealisation::GeneralisedPlaneStrain);
-        let mut border = std::mem::take(&mut tangent.border);
-        border.begin(2 * self.mesh.nodes.len(), &self.active);
+        active.push(metal.idealisation == Idealisation::GeneralisedPlaneStrain);
+        let mut border = std::mem::take(&mut equations.tangent.border);
+        border.begin(2 * self.mesh.nodes.len(), &self.scratch.active);
         border.hold(|dof| self.is_held(dof / 2, dof % 2));
         for (index, tool) in trial.tools.iter().enumerate() {
             for (k, &status) in tool.status.iter().enumerate() {
@@ -55,7 +58,8 @@ impl System {
                     continue;
                 }
                 let node = self.tools[index].nodes[k];
-                let [normal, along] = self.ties(trial, (index, k), residual, &mut border);
+                let turns = assembled == Asked::Tangent;
+                let [normal, along] = self.ties(trial, (index, k), residual, turns, &mut border);
                 border.tie(2 * node, normal);
                 if status == ContactStatus::Stick {
                     border.tie(2 * node + 1, along);
@@ -68,19 +72,19 @@ impl System {
             }
         }
         if border.active()[axial] {
-            border.add_stiffness(axial, axial, self.balance.axial_stiffness);
-            for (node, coupling) in self.balance.axial_coupling.iter().enumerate() {
+            border.add_stiffness(axial, axial, self.equations.balance.axial_stiffness);
+            for (node, coupling) in self.equations.balance.axial_coupling.iter().enumerate() {
                 border.add_coupling(2 * node, axial, coupling[0]);
                 border.add_coupling(2 * node + 1, axial, coupling[1]);
             }
         }
-        border.condense(self.pattern.columns_mut());
-        self.tangent.border = border;
+        border.condense(self.equations.pattern.columns_mut());
+        self.equations.tangent.border = border;
         self.mark_stale();
-        let outcome = self.tangent.renew(self.pattern.matrix(), precision);
+        let outcome = self.equations.tangent.renew(self.equations.pattern.matrix(), precision);
         if outcome.is_ok() {
-            self.quads.renewed.fill(false);
-            self.triangles.renewed.fill(false);
+            self.equations.quads.renewed.fill(false);
+            self.equations.triangles.renewed.fill(false);
         }
         self.times.factorization += clock.elapsed().as_secs_f64();
         outcome.map_err(|_| Cause::Singular)
@@ -88,7 +92,8 @@ impl System {
 
     /// Tells the factor where elements have a new stiffness.
     fn mark_stale(&mut self) {
-        let Self { mesh, quads, triangles, tangent, .. } = self;
+        let Self { mesh, equations, .. } = self;
+        let Equations { quads, triangles, tangent, .. } = equations;
         let quads = mesh.quads.iter().zip(&quads.renewed).filter(|(_, renewed)| **renewed);
         let triangles = mesh.triangles.iter().zip(&triangles.renewed).filter(|(_, new)| **new);
         let nodes =
@@ -101,7 +106,8 @@ impl System {
     /// Solves for a correction with the factor that stands.
     pub(crate) fn correct(&mut self, trial: &State, residual: &Residual, step: &mut Step) {
         let clock = Instant::now();
-        let Self { tangent, tools, mesh, pattern, balance, frames, .. } = self;
+        let Self { equations, tools, mesh, frames, .. } = self;
+        let Equations { tangent, pattern, balance, .. } = equations;
         let right = &mut step.right;
         right.clear();
         for (index, (contact, tool)) in tools.iter().zip(&trial.tools).enumerate() {
@@ -138,14 +144,15 @@ impl System {
     }
 
     /// The ties of a touching node to its tool, along the normal and along the tangent, and in
-    /// `border` and matrix the stiffness that comes from the curvature of the tool: it turns the
-    /// force as the node slides, −λ over the distance from the centre of curvature on the tangential
+    /// `border` and matrix the stiffness that comes from the curvature of the tool, when it `turns`:
+    /// the force turns as the node slides, −λ over the distance from the centre of curvature on the tangential
     /// motion relative to the tool.
     fn ties(
         &mut self,
         trial: &State,
         (index, place): (usize, usize),
         residual: &Residual,
+        turns: bool,
         border: &mut crate::solver::border::Border,
     ) -> [Tie; 2] {
         let contact = &self.tools[index];
@@ -158,9 +165,9 @@ impl System {
         let slides = tool.status[place] != ContactStatus::Stick;
         let ties = following(&stance, tool.slip(place, displacement, &stance))
             .map(|(weights, offset)| Tie { first, weights, offset });
-        if slides && !self.is_held(node, 1) && self.elastic_share == 0.0 {
+        if turns && slides && !self.is_held(node, 1) {
             let turn = -residual.force[2 * node] / stance.arm;
-            let (offsets, _, values) = self.pattern.columns_mut();
+            let (offsets, _, values) = self.equations.pattern.columns_mut();
             values[offsets[2 * node + 1]] -= turn;
             let tangent = stance.tangent();
             for k in (0..2).filter(|&k| free[k]) {

@@ -4,7 +4,7 @@
 
 use std::fmt;
 
-use crate::solver::newton::RESIDUAL_TOLERANCE;
+use crate::solver::control::RESIDUAL_TOLERANCE;
 
 const LIMIT_LOAD: &str =
     "the plate may have reached its limit load: a perfectly plastic metal cannot carry more";
@@ -86,7 +86,7 @@ pub struct IncrementError {
     /// Share of the phase already in equilibrium, 0 to 1.
     pub done: f64,
     /// How often the planned increment was halved before giving up.
-    pub cutbacks: usize,
+    pub halvings: usize,
     /// What went wrong the last time.
     pub cause: Cause,
 }
@@ -116,9 +116,9 @@ impl fmt::Display for IncrementError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(
             f,
-            "stopped at {:.1} % after {} cut-backs: {}",
+            "stopped at {:.1} % after {} halvings: {}",
             100.0 * self.done,
-            self.cutbacks,
+            self.halvings,
             self.cause
         )
     }

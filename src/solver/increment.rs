@@ -1,4 +1,4 @@
-//! A phase in increments: how large, when to cut back, when to grow again.
+//! A phase in increments: how large, when to halve, when to grow again.
 //!
 //! A phase prescribes the unloaded radius of the tool and the external forces as straight
 //! lines over its share, 0 to 1. One [`State`] holds everything an increment changes, so
@@ -9,13 +9,14 @@
 
 use std::ops::ControlFlow;
 
+use crate::solver::control::Care;
 use crate::solver::error::{Cause, IncrementError};
 use crate::solver::newton::IterationRecord;
 use crate::solver::state::{Rate, State};
 use crate::solver::system::System;
 
 /// Halvings of one increment before a phase gives up.
-pub const MOST_CUTBACKS: usize = 10;
+pub const MOST_HALVINGS: usize = 10;
 
 /// Smallest increment over the planned one. A wall that yields through to its last point under a
 /// tool passes that point in increments of a billionth and then goes on; beyond a limit load they
@@ -62,7 +63,7 @@ pub struct Increment {
     /// What the iterations did.
     pub iterations: IterationRecord,
     /// Halvings before it went through.
-    pub cutbacks: usize,
+    pub halvings: usize,
 }
 
 /// How a phase ended.
@@ -96,23 +97,23 @@ impl System {
         let mut attempt = 0;
         let elastic: Vec<bool> = self.tools.iter().map(|tool| tool.compliance > 0.0).collect();
         // What a phase does must not depend on what was done before it.
-        self.tangent.forget();
-        self.parts.clear();
-        self.careful = false;
+        self.equations.tangent.forget();
+        self.scratch.parts.clear();
+        let mut care = Care::Usual;
         for (tool, contact) in state.tools.iter_mut().zip(&self.tools) {
             tool.begin_slip(contact, &state.displacement);
         }
         let mut trial = state.clone();
         while share < 1.0 {
-            let mut cutbacks = 0;
+            let mut halvings = 0;
             loop {
                 let remains = 1.0 - share;
                 // A sliver of a last increment is merged into this one.
                 let size = if step >= remains * (1.0 - 1e-9) { remains } else { step };
                 let target = if size >= remains { 1.0 } else { share + size };
-                self.predict(state, target - share, &mut trial);
+                self.predict(state, (target - share, care), &mut trial);
                 prescribe(&mut trial, drive, &start, target, &elastic);
-                let outcome = self.equilibrate(state, &mut trial);
+                let outcome = self.equilibrate(state, &mut trial, &mut care);
                 let refused = drive.refused_attempts.contains(&attempt);
                 attempt += 1;
                 // The last increment may exceed the planned size by a rounding.
@@ -128,7 +129,7 @@ impl System {
                         self.account(state, &mut trial, target - share);
                         let easy = iterations.residuals.len() <= EASY;
                         std::mem::swap(state, &mut trial);
-                        let mut increment = Increment { share: target, iterations, cutbacks };
+                        let mut increment = Increment { share: target, iterations, halvings };
                         let tool = drive.tool.map(|(tool, _)| tool);
                         let tool = tool.or(drive.travel.map(|(tool, _)| tool));
                         let open = drive.until_open
@@ -137,24 +138,26 @@ impl System {
                             increment.share = 1.0;
                         }
                         share = increment.share;
-                        if easy && cutbacks == 0 {
+                        if easy && halvings == 0 {
                             step = (step * GROWTH).min(longest);
                         }
-                        self.careful &= cutbacks > 0;
+                        if halvings == 0 {
+                            care = Care::Usual;
+                        }
                         if observe(self, state, &increment).is_break() && share < 1.0 {
                             return PhaseEnd::Stopped;
                         }
                         break;
                     }
-                    Err(cause) if cutbacks >= MOST_CUTBACKS || 0.5 * size < smallest => {
-                        let cutbacks = halvings(planned, size);
-                        return PhaseEnd::Failed(IncrementError { done: share, cutbacks, cause });
+                    Err(cause) if halvings >= MOST_HALVINGS || 0.5 * size < smallest => {
+                        let halvings = halvings_to(planned, size);
+                        return PhaseEnd::Failed(IncrementError { done: share, halvings, cause });
                     }
                     // A rough factor may be what failed: from here on none is used.
-                    Err(_) => self.careful = true,
+                    Err(_) => care = Care::Careful,
                     Ok(_) => {}
                 }
-                cutbacks += 1;
+                halvings += 1;
                 step = 0.5 * size;
                 self.forget(state, &mut trial);
             }
@@ -164,21 +167,21 @@ impl System {
 
     /// Removes every trace of an attempt that was not taken.
     fn forget(&mut self, state: &State, trial: &mut State) {
-        self.tangent.forget();
-        self.parts.fill(0.0);
+        self.equations.tangent.forget();
+        self.scratch.parts.fill(0.0);
         trial.points.clone_from(&state.points);
         trial.backstress.clone_from(&state.backstress);
     }
 
     /// Makes `trial` the state with every unknown carried on at its last rate. Stresses and
     /// histories are left to the assembly.
-    fn predict(&self, state: &State, size: f64, trial: &mut State) {
+    fn predict(&self, state: &State, (size, care): (f64, Care), trial: &mut State) {
         trial.take_unknowns(state);
         let rate = &state.rate;
         if rate.displacement.is_empty() {
             return;
         }
-        let curve = if self.careful { 0.0 } else { rate.curve(size) };
+        let curve = if care == Care::Careful { 0.0 } else { rate.curve(size) };
         let along = |now: f64, before: f64| size * (now + curve * (now - before));
         for ((u, now), before) in
             trial.displacement.iter_mut().zip(&rate.displacement).zip(&rate.before.displacement)
@@ -255,7 +258,7 @@ fn mean_work(from: [f64; 2], to: [f64; 2], by: [f64; 2]) -> f64 {
 }
 
 /// How often the planned increment was halved to come down to `size`, growth in between taken off.
-fn halvings(planned: f64, size: f64) -> usize {
+fn halvings_to(planned: f64, size: f64) -> usize {
     let mut count = 0;
     let mut halved = planned;
     while halved > 1.5 * size {

@@ -6,12 +6,14 @@
 //! changed.
 //!
 //! A factor of the tangent is kept as long as it serves: a correction with it costs a fraction of
-//! a factorization. [`Scheme::Newton`] makes a new one every time.
+//! a factorization. [`Scheme::Newton`] makes a new one every time. The rules are those of
+//! [`control`](crate::solver::control); this file carries them out.
 //!
 //! Floor 3, `solver`.
 
 use crate::solver::acceleration::Acceleration;
 use crate::solver::assembly::Asked;
+use crate::solver::control::{Care, Controller, Decision, MOST_ITERATIONS, Seen};
 use crate::solver::correction::{Kinematics, Step};
 use crate::solver::error::Cause;
 use crate::solver::residual::Residual;
@@ -20,45 +22,14 @@ use crate::solver::status::GAP_TOLERANCE;
 use crate::solver::system::System;
 use crate::solver::tangent::Precision;
 
-/// Relative residual at which an increment is in equilibrium.
-pub const RESIDUAL_TOLERANCE: f64 = 1e-8;
-
-/// What the next correction would be, over the largest displacement change of the increment, if it
-/// were smaller than the last by as much as the residual has become.
-const CORRECTION_TOLERANCE: f64 = 1e-5;
-
-/// Iterations after which a smaller increment is cheaper than going on.
-const MOST_ITERATIONS: usize = 24;
+pub use crate::solver::control::{RESIDUAL_TOLERANCE, Scheme};
 
 /// Hole radii beyond which no correction makes sense.
 const FLIES_AWAY: f64 = 1e3;
 
-/// Halvings of one correction.
-const MOST_HALVINGS: usize = 4;
-
-/// Iterations that a factor may still need for its use to be worth while: a factorization with a
-/// new tangent costs about as much as five corrections (`verification/performance.md`).
-const WORTH_WHILE: f64 = 4.5;
-
 /// Share of the elastic tangent where the consistent one has no factor: enough for one, little
 /// enough to correct well all that resists.
 const STIFFENED: f64 = 1e-3;
-
-/// Residual from which Newton's method is in its fast range.
-const SMALL: f64 = 1e-5;
-
-/// Residual that rounding may leave.
-const NOISE: f64 = 1e-10;
-
-/// How tangents are come by.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum Scheme {
-    /// A factor, in single precision, serves as long as the residual falls fast enough.
-    #[default]
-    Economical,
-    /// Newton's method as it stands: a new tangent at every iteration, in double precision.
-    Newton,
-}
 
 /// What the iterations of one increment did.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -66,7 +37,7 @@ pub struct IterationRecord {
     /// Relative residual after each iteration, oldest first.
     pub residuals: Vec<f64>,
     /// Contact states that changed.
-    pub status_changes: usize,
+    pub contact_changes: usize,
 }
 
 /// Memory of the iterations, kept from one increment to the next.
@@ -93,20 +64,10 @@ impl Workspace {
     }
 }
 
-/// A correction that was made.
-#[derive(Clone, Copy)]
-struct Made {
-    /// Relative residual before it.
-    before: f64,
-    /// Whether its factor was that of the tangent there.
-    exact: bool,
-    /// Whether it carried the prescribed motion of the increment.
-    first: bool,
-}
-
 impl System {
     /// Brings `trial`, a guess with the new prescribed values, to equilibrium, starting from
-    /// the histories of `old`.
+    /// the histories of `old`. `care` says whether rough factors are trusted, and is told whether
+    /// they can be from here on.
     ///
     /// # Errors
     ///
@@ -115,149 +76,140 @@ impl System {
         &mut self,
         old: &State,
         trial: &mut State,
+        care: &mut Care,
     ) -> Result<IterationRecord, Cause> {
-        let mut workspace = std::mem::take(&mut self.workspace);
-        let outcome = self.iterate(old, trial, &mut workspace);
-        self.workspace = workspace;
+        let mut workspace = std::mem::take(&mut self.scratch.workspace);
+        workspace.begin(trial, self.mesh.nodes.len());
+        let mut control = Controller::new(self.method.scheme, *care);
+        let outcome = self.iterate((old, trial), &mut control, &mut workspace);
+        *care = control.care();
+        self.scratch.workspace = workspace;
         outcome
     }
 
     fn iterate(
         &mut self,
-        old: &State,
-        trial: &mut State,
+        (old, trial): (&State, &mut State),
+        control: &mut Controller,
         workspace: &mut Workspace,
     ) -> Result<IterationRecord, Cause> {
-        workspace.begin(trial, self.mesh.nodes.len());
-        let Workspace { residual, step, start, switches, acceleration } = workspace;
         let mut record = IterationRecord {
             residuals: Vec::with_capacity(MOST_ITERATIONS + 1),
-            status_changes: 0,
+            contact_changes: 0,
         };
-        let mut correction = f64::INFINITY;
-        let mut made: Option<Made> = None;
-        let mut halvings = 0;
-        // What fails in small steps is tried as carefully as can be.
-        let mut economical = self.scheme == Scheme::Economical && !self.careful;
-        let mut doubted = false;
-        let mut serves = economical;
-        for iteration in 0..=MOST_ITERATIONS {
-            self.set_frames(trial);
-            serves &= self.factor_fits(trial);
-            let asked = if serves { Asked::Stress } else { Asked::Tangent };
-            self.assemble(old, trial, asked)?;
-            let mut changed = self.update_status(trial, switches, iteration > 0);
-            self.hand_on_forces(trial);
-            let seated = self.seat(trial);
-            if !seated.is_empty() {
-                // The frames went with the pins.
-                changed.extend(seated);
-                self.set_frames(trial);
-                self.assemble(old, trial, asked)?;
-            }
-            record.status_changes += changed.len();
-            self.residual(trial, residual)?;
-
-            // A correction that made things much worse is taken in part, or taken back when it
-            // came from an old tangent.
-            if let Some(Made { before, exact, first }) = made.take()
-                && changed.is_empty()
-            {
-                let worse = residual.relative > before;
-                if worse && !exact && halvings < MOST_HALVINGS {
-                    halvings += 1;
+        loop {
+            let (changed, assembled) = self.look(old, trial, control, workspace)?;
+            record.contact_changes += changed.len();
+            let relative = workspace.residual.relative;
+            let decision = control.decide(&Seen {
+                residual: relative,
+                changed: !changed.is_empty(),
+                fits: self.closed_gap(trial) <= GAP_TOLERANCE * self.scale.length,
+                movement: self.movement(old, trial),
+            });
+            let Workspace { step, start, acceleration, .. } = workspace;
+            match decision {
+                Decision::TakeBack => {
                     start.restore(trial);
                     acceleration.forget();
-                    serves = false;
                     continue;
                 }
-                let much = residual.relative > 10.0 * before && residual.relative > 1e-3;
-                if much && !first && halvings < MOST_HALVINGS {
-                    halvings += 1;
+                Decision::Halve => {
                     step.halve();
                     start.restore(trial);
                     step.apply(trial);
                     acceleration.forget();
-                    made = Some(Made { before, exact, first });
                     continue;
                 }
-                correction *= (residual.relative / before).min(1.0);
-                serves &= still_serves(before, residual.relative);
-                if economical && exact && !first && is_beyond(before, residual.relative) {
-                    // Points that change from yielding to elastic do it once, arithmetic again.
-                    (economical, self.careful) = (!doubted, doubted);
-                    (doubted, serves) = (true, false);
-                    // What looked converged may not be.
-                    correction = f64::INFINITY;
+                _ => record.residuals.push(relative),
+            }
+            match decision {
+                Decision::Accept => {
+                    self.store_contact_forces(trial);
+                    return Ok(record);
+                }
+                Decision::Renew(precision) => {
+                    acceleration.forget();
+                    self.new_tangent((old, trial), &workspace.residual, (assembled, precision))?;
+                }
+                Decision::Keep => {}
+                _ => {
+                    return Err(self.not_converged(&workspace.residual, record.residuals, changed));
                 }
             }
-            record.residuals.push(residual.relative);
-            if changed.is_empty() && self.is_settled(old, trial, residual.relative, correction) {
-                self.store_contact_forces(trial);
-                return Ok(record);
-            }
-            if iteration == MOST_ITERATIONS {
-                return Err(self.not_converged(residual, record.residuals, changed));
-            }
-            let exact = !(serves && changed.is_empty());
-            if exact {
-                // A tangent that is hard to solve with may be beyond five digits.
-                let precision = if economical && 2 * iteration < MOST_ITERATIONS {
-                    Precision::Single
-                } else {
-                    Precision::Double
-                };
-                self.new_tangent(old, trial, residual, (asked, precision))?;
-            }
-            serves = economical;
-            self.correct(trial, residual, step);
-            if flies_away(step, self.length) {
-                // A factor was found, of rounding alone.
-                self.stiffen_tangent(old, trial, residual)?;
-                self.correct(trial, residual, step);
-            }
-            if exact {
-                acceleration.forget();
-            }
-            if serves {
-                acceleration.improve(&residual.free, step.parts_mut());
-            }
-            correction = step.largest();
-            if !correction.is_finite() {
-                return Err(Cause::NotFinite);
-            }
-            if flies_away(step, self.length) {
-                return Err(Cause::Singular);
-            }
-            start.note(trial);
-            step.apply(trial);
-            halvings = 0;
-            // The first correction carries the prescribed motion.
-            made = Some(Made { before: residual.relative, exact, first: iteration == 0 });
+            self.take_step((old, trial), control, workspace)?;
         }
-        Err(Cause::NotFinite)
     }
 
-    /// Whether `trial`, whose next correction would be about `correction` mm, is in equilibrium.
-    fn is_settled(&self, old: &State, trial: &State, residual: f64, correction: f64) -> bool {
-        residual <= RESIDUAL_TOLERANCE
-            && correction <= CORRECTION_TOLERANCE * self.movement(old, trial)
-            && self.closed_gap(trial) <= GAP_TOLERANCE * self.length
+    /// Integrates the metal of `trial`, updates the contact, and finds what is out of balance.
+    /// Returns the nodes whose contact changed, and what was assembled.
+    fn look(
+        &mut self,
+        old: &State,
+        trial: &mut State,
+        control: &mut Controller,
+        workspace: &mut Workspace,
+    ) -> Result<(Vec<usize>, Asked), Cause> {
+        self.set_frames(trial);
+        let serves = control.serves(self.factor_fits(trial));
+        let asked = if serves { Asked::Stress } else { Asked::Tangent };
+        self.assemble(old, trial, asked)?;
+        let may_open = !control.is_first();
+        let mut changed = self.update_status(trial, &mut workspace.switches, may_open);
+        self.hand_on_forces(trial);
+        let seated = self.seat(trial);
+        if !seated.is_empty() {
+            // The frames went with the pins.
+            changed.extend(seated);
+            self.set_frames(trial);
+            self.assemble(old, trial, asked)?;
+        }
+        self.residual(trial, &mut workspace.residual)?;
+        Ok((changed, asked))
+    }
+
+    /// Corrects `trial` with the factor that stands.
+    fn take_step(
+        &mut self,
+        (old, trial): (&State, &mut State),
+        control: &mut Controller,
+        workspace: &mut Workspace,
+    ) -> Result<(), Cause> {
+        let Workspace { residual, step, start, acceleration, .. } = workspace;
+        self.correct(trial, residual, step);
+        if flies_away(step, self.scale.length) {
+            // A factor was found, of rounding alone.
+            self.stiffen_tangent((old, trial), residual)?;
+            self.correct(trial, residual, step);
+        }
+        if control.is_economical() {
+            acceleration.improve(&residual.free, step.parts_mut());
+        }
+        let largest = step.largest();
+        if !largest.is_finite() {
+            return Err(Cause::NotFinite);
+        }
+        if flies_away(step, self.scale.length) {
+            return Err(Cause::Singular);
+        }
+        start.note(trial);
+        step.apply(trial);
+        control.corrected(largest);
+        Ok(())
     }
 
     /// Makes a factor of the tangent of `trial`, of which the last assembly gave what is said.
     fn new_tangent(
         &mut self,
-        old: &State,
-        trial: &mut State,
+        (old, trial): (&State, &mut State),
         residual: &Residual,
         (assembled, precision): (Asked, Precision),
     ) -> Result<(), Cause> {
         if assembled == Asked::Stress {
             self.assemble(old, trial, Asked::Tangent)?;
         }
-        if self.renew_tangent(trial, residual, precision).is_err() {
-            self.stiffen_tangent(old, trial, residual)?;
+        if self.renew_tangent(trial, residual, (Asked::Tangent, precision)).is_err() {
+            self.stiffen_tangent((old, trial), residual)?;
         }
         Ok(())
     }
@@ -267,16 +219,12 @@ impl System {
     /// them as it turns, which is left out here, makes them negative.
     fn stiffen_tangent(
         &mut self,
-        old: &State,
-        trial: &mut State,
+        (old, trial): (&State, &mut State),
         residual: &Residual,
     ) -> Result<(), Cause> {
-        self.elastic_share = STIFFENED;
-        let outcome = self
-            .assemble(old, trial, Asked::Tangent)
-            .and_then(|()| self.renew_tangent(trial, residual, Precision::Double));
-        self.elastic_share = 0.0;
-        outcome
+        let asked = Asked::Stiffened(STIFFENED);
+        self.assemble(old, trial, asked)?;
+        self.renew_tangent(trial, residual, (asked, Precision::Double))
     }
 
     fn not_converged(&self, residual: &Residual, residuals: Vec<f64>, nodes: Vec<usize>) -> Cause {
@@ -294,7 +242,7 @@ impl System {
         let moved = old.displacement.iter().zip(&trial.displacement);
         moved
             .map(|(a, b)| (b[0] - a[0]).abs().max((b[1] - a[1]).abs()))
-            .fold(1e-7 * self.length, f64::max)
+            .fold(1e-7 * self.scale.length, f64::max)
     }
 }
 
@@ -302,18 +250,4 @@ impl System {
 fn flies_away(step: &Step, length: f64) -> bool {
     let largest = step.largest();
     !largest.is_finite() || largest > FLIES_AWAY * length
-}
-
-/// Whether a factor that took the residual from `before` to `after` will bring it to its tolerance
-/// in fewer iterations than a new one is worth.
-fn still_serves(before: f64, after: f64) -> bool {
-    let to_go = (after / RESIDUAL_TOLERANCE).ln();
-    let each = (before / after).ln();
-    to_go <= 0.0 || to_go <= WORTH_WHILE * each
-}
-
-/// Whether the factor of a new tangent left so much of a small residual that it must be the
-/// arithmetic: near a limit load, five digits are too few and a small residual says little.
-fn is_beyond(before: f64, after: f64) -> bool {
-    before <= SMALL && after > 0.3 * before && after > NOISE
 }

@@ -117,8 +117,8 @@ impl System {
                 sum += (push + radial).abs();
             }
         }
-        if self.idealisation == Idealisation::GeneralisedPlaneStrain {
-            sum += self.balance.axial_force.abs() / self.length;
+        if self.metal.idealisation == Idealisation::GeneralisedPlaneStrain {
+            sum += self.equations.balance.axial_force.abs() / self.scale.length;
         }
         into.relative = sum / self.reference_force();
         into.worst = worst;

@@ -46,9 +46,9 @@ impl System {
             let Some(way) = ways.reduce(f64::min) else { continue };
             // Of the order of what the force gives the edge: force over modulus and thickness.
             let copies = self.mesh.symmetry.copies() as f64;
-            let young = self.material.elasticity.youngs_modulus;
-            let give = copies * force / (young * self.thickness);
-            let reach = give.max(GAP_TOLERANCE * self.length);
+            let young = self.metal.material.elasticity.youngs_modulus;
+            let give = copies * force / (young * self.metal.thickness);
+            let reach = give.max(GAP_TOLERANCE * self.scale.length);
             let tool = &mut trial.tools[index];
             for (part, direction) in tool.centre.iter_mut().zip(along) {
                 *part += way * direction;

@@ -72,18 +72,18 @@ impl System {
             let stance = contact.stance(tool, self.mesh.nodes[node], trial.displacement[node]);
             let status = tool.status[place];
             let wish = |status, offence| Some(Wish { place, status, offence });
-            let slip = || tool.slip(place, trial.displacement[node], &stance) / self.length;
+            let slip = || tool.slip(place, trial.displacement[node], &stance) / self.scale.length;
             let wish = if !status.touches() {
-                if stance.gap < -GAP_TOLERANCE * self.length {
-                    wish(arriving(contact, slip()), -stance.gap / self.length)
+                if stance.gap < -GAP_TOLERANCE * self.scale.length {
+                    wish(arriving(contact, slip()), -stance.gap / self.scale.length)
                 } else if contact.bilateral {
-                    wish(ContactStatus::SMOOTH, stance.gap / self.length)
+                    wish(ContactStatus::SMOOTH, stance.gap / self.scale.length)
                 } else {
                     None
                 }
             } else if may_open {
                 let [push, along] = into_frame(self.contact_force(trial, node), stance.normal);
-                let scale = contact.areas[place] * self.material.elastic_limit();
+                let scale = contact.areas[place] * self.metal.material.elastic_limit();
                 let limit = contact.friction.limit(push, contact.areas[place]);
                 match status {
                     _ if push < 0.0 && !contact.bilateral => {
@@ -131,7 +131,7 @@ impl System {
 
     /// What a tool must put on `node` for balance: internal less other external force, N.
     pub(crate) fn contact_force(&self, trial: &State, node: usize) -> [f64; 2] {
-        [0, 1].map(|i| self.balance.internal[node][i] - trial.external[node][i])
+        [0, 1].map(|i| self.equations.balance.internal[node][i] - trial.external[node][i])
     }
 
     /// Largest distance of a touching node from its tool, mm.

@@ -1,4 +1,4 @@
-//! The equations of one mesh: tables, pattern, factor, supports, and the scratch they share.
+//! Everything that brings a state of one mesh to equilibrium, in parts of their own types.
 //!
 //! Floor 3, `solver`.
 
@@ -10,33 +10,28 @@ use crate::material::hardening::Material;
 use crate::material::idealisation::Idealisation;
 use crate::material::state::back_places;
 use crate::mesh::topology::Mesh;
-use crate::solver::assembly::{Asked, Contributions};
+use crate::solver::assembly::Asked;
 use crate::solver::contact::ToolContact;
-use crate::solver::corners::Corners;
+use crate::solver::control::Scheme;
+use crate::solver::equations::Equations;
 use crate::solver::error::Cause;
-use crate::solver::newton::{Scheme, Workspace};
-use crate::solver::pattern::Pattern;
+use crate::solver::newton::Workspace;
 use crate::solver::state::State;
 use crate::solver::supports::Supports;
 use crate::solver::symbolic::Symbolic;
 use crate::solver::tables::{FoldedElement, Tables, measure};
-use crate::solver::tangent::Tangent;
 
 /// Parts of an increment unless something else is asked for. Eight increments of four have about half
 /// the error of twenty-four of one, in half the time (`verification/performance.md`).
-pub const SUBSTEPS: usize = 4;
+pub const STRAIN_PARTS: usize = 4;
 
 /// Everything needed to bring a state of one mesh to equilibrium.
 #[derive(Debug)]
 pub struct System {
     /// The mesh.
     pub mesh: Mesh,
-    /// The metal.
-    pub material: Material,
-    /// What happens through the thickness.
-    pub idealisation: Idealisation,
-    /// Thickness of the plate, mm; in a section that of a plate whose forces are of the same order.
-    pub thickness: f64,
+    /// What the plate is made of.
+    pub metal: Metal,
     /// Elements of another metal or idealisation than the rest; see [`Self::set_regions`].
     pub(crate) regions: Regions,
     /// Geometry of the integration points.
@@ -45,35 +40,18 @@ pub struct System {
     pub supports: Supports,
     /// The tools and pins in holes now.
     pub tools: Vec<ToolContact>,
-    /// A force that the plate can certainly feel, N: floor of the reference that
-    /// residuals are measured by.
-    pub force_floor: f64,
-    /// A length to measure displacements by, mm.
-    pub length: f64,
-    /// Where the time went.
-    pub times: Times,
-    pub(crate) pattern: Pattern,
-    /// How tangents are come by.
-    pub scheme: Scheme,
-    /// Equal parts in which the metal follows the strain of an increment, at least one.
-    pub substeps: usize,
-    /// Growth of the plastic strain of every point in every part, as last found.
-    pub(crate) parts: Vec<f64>,
-    /// Whether the increment at hand has failed before: tangents are then those of Newton's method.
-    pub(crate) careful: bool,
-    /// Share of the elastic tangent in what is assembled next.
-    pub(crate) elastic_share: f64,
-    pub(crate) tangent: Tangent,
-    pub(crate) balance: Balance,
-    /// Where elements meet, and what they contribute.
-    pub(crate) corners: Corners,
-    pub(crate) quads: Contributions<8>,
-    pub(crate) triangles: Contributions<6>,
-    pub(crate) workspace: Workspace,
-    /// Border unknowns that take part.
-    pub(crate) active: Vec<bool>,
     /// Normal of each tool node, by node; `None` elsewhere.
     pub(crate) frames: Vec<Option<[f64; 2]>>,
+    /// How increments are solved.
+    pub method: Method,
+    /// What forces and displacements are measured by.
+    pub scale: Scale,
+    /// Matrix, factor, and what the elements contribute.
+    pub(crate) equations: Equations,
+    /// Memory that the iterations use again.
+    pub(crate) scratch: Scratch,
+    /// Where the time went.
+    pub times: Times,
 }
 
 /// A metal and what its third direction does.
@@ -93,19 +71,51 @@ pub(crate) struct Regions {
     pub(crate) triangles: Vec<u8>,
 }
 
-/// Internal forces of the last assembly.
-#[derive(Clone, Debug, Default)]
-pub struct Balance {
-    /// Internal force of every node `[x, y]`, N.
-    pub internal: Vec<[f64; 2]>,
-    /// Sum over elements of their absolute nodal forces, N.
-    pub reference: f64,
-    /// Integral of σzz over the volume, N·mm.
-    pub axial_force: f64,
-    /// Its derivative by the uniform axial strain, N·mm.
-    pub axial_stiffness: f64,
-    /// Derivative of the nodal forces by that strain, N, in the frames of the nodes.
-    pub axial_coupling: Vec<[f64; 2]>,
+/// What the plate is made of.
+#[derive(Clone, Debug)]
+pub struct Metal {
+    /// The metal.
+    pub material: Material,
+    /// What happens through the thickness.
+    pub idealisation: Idealisation,
+    /// Thickness of the plate, mm; in a section that of a plate whose forces are of the same order.
+    pub thickness: f64,
+}
+
+/// How increments are solved.
+#[derive(Clone, Copy, Debug)]
+pub struct Method {
+    /// When the tangent is factorized.
+    pub scheme: Scheme,
+    /// Equal parts in which the metal follows the strain of an increment, at least one.
+    pub strain_parts: usize,
+}
+
+impl Default for Method {
+    fn default() -> Self {
+        Self { scheme: Scheme::default(), strain_parts: STRAIN_PARTS }
+    }
+}
+
+/// What forces and displacements are measured by.
+#[derive(Clone, Copy, Debug)]
+pub struct Scale {
+    /// A force that the plate can certainly feel, N: floor of the reference that residuals are
+    /// measured by.
+    pub force: f64,
+    /// A length to measure displacements by, mm.
+    pub length: f64,
+}
+
+/// Memory that the iterations use again.
+#[derive(Debug, Default)]
+pub(crate) struct Scratch {
+    /// That of the iterations of one increment.
+    pub(crate) workspace: Workspace,
+    /// Growth of the plastic strain of every point in every part, as last found.
+    pub(crate) parts: Vec<f64>,
+    /// Border unknowns that take part.
+    pub(crate) active: Vec<bool>,
 }
 
 /// Seconds spent so far; kept apart from all results.
@@ -183,41 +193,24 @@ impl System {
         assert!(symbolic.fits(&mesh), "the mesh is connected otherwise");
         let tables =
             Tables::new(&mesh, measure(idealisation, thickness)).map_err(SystemError::Folded)?;
-        let Symbolic { pattern, corners, plan, .. } = symbolic;
-        let tangent = Tangent::new(plan);
         let supports = Supports::automatic(&mesh);
         // Yield stress × thickness × a thousandth of the hole: far below any force of a run
         // that does anything, and not zero.
-        let force_floor = material.elastic_limit() * thickness * 1e-3 * length;
-        let nodes = mesh.nodes.len();
-        let quads = Contributions::new(mesh.quads.len());
-        let triangles = Contributions::new(mesh.triangles.len());
+        let force = material.elastic_limit() * thickness * 1e-3 * length;
+        let equations = Equations::new(&mesh, symbolic);
         Ok(Self {
-            mesh,
-            material,
-            idealisation,
-            thickness,
             regions: Regions::default(),
             tables,
             supports,
             tools: Vec::new(),
-            force_floor,
-            length,
+            frames: vec![None; mesh.nodes.len()],
+            mesh,
+            metal: Metal { material, idealisation, thickness },
+            method: Method::default(),
+            scale: Scale { force, length },
+            equations,
+            scratch: Scratch::default(),
             times: Times::default(),
-            pattern,
-            scheme: Scheme::default(),
-            substeps: SUBSTEPS,
-            parts: Vec::new(),
-            careful: false,
-            elastic_share: 0.0,
-            tangent,
-            balance: Balance { internal: vec![[0.0; 2]; nodes], ..Balance::default() },
-            corners,
-            quads,
-            triangles,
-            workspace: Workspace::default(),
-            active: Vec::new(),
-            frames: vec![None; nodes],
         })
     }
 
@@ -240,16 +233,16 @@ impl System {
         assert!(quads.iter().chain(&triangles).all(|&k| usize::from(k) <= others.len()));
         self.regions = Regions { others, quads, triangles };
         // What is kept of the elements is not theirs any more.
-        self.quads.forget();
-        self.triangles.forget();
-        self.tangent.forget();
+        self.equations.quads.forget();
+        self.equations.triangles.forget();
+        self.equations.tangent.forget();
     }
 
     /// Places that every point has for terms of the backstress: as many as any metal needs.
     #[must_use]
     pub fn back_places(&self) -> usize {
         let others = self.regions.others.iter().map(|region| back_places(&region.material));
-        others.fold(back_places(&self.material), usize::max)
+        others.fold(back_places(&self.metal.material), usize::max)
     }
 
     /// Elasticity of every integration point, in their numbering.
@@ -257,7 +250,7 @@ impl System {
         let of = |regions: &'_ [u8], element: usize| {
             let region = regions.get(element).map_or(0, |&k| usize::from(k));
             let other = region.checked_sub(1).map(|k| &self.regions.others[k].material);
-            other.unwrap_or(&self.material).elasticity
+            other.unwrap_or(&self.metal.material).elasticity
         };
         let quads = (0..QUAD_POINTS * self.mesh.quads.len())
             .map(move |point| of(&self.regions.quads, point / QUAD_POINTS));
@@ -273,44 +266,33 @@ impl System {
         for &node in tools.iter().flat_map(|tool| &tool.nodes) {
             touched[node] = true;
         }
-        for (framed, nodes) in self.quads.framed.iter_mut().zip(&self.mesh.quads) {
-            *framed = nodes.iter().any(|&node| touched[node]);
-        }
-        for (framed, nodes) in self.triangles.framed.iter_mut().zip(&self.mesh.triangles) {
-            *framed = nodes.iter().any(|&node| touched[node]);
-        }
+        self.equations.set_touched(&self.mesh, &touched);
         self.tools = tools;
-        self.tangent.forget();
     }
 
     /// Gives back the memory of equations that will not be solved any more; mesh, tables, supports
     /// and tools stay.
     pub(crate) fn retire(&mut self) {
-        self.pattern = Pattern::default();
-        self.tangent.retire();
-        self.corners = Corners::default();
-        self.quads = Contributions::new(0);
-        self.triangles = Contributions::new(0);
-        self.workspace = Workspace::default();
-        self.parts = Vec::new();
+        self.equations.retire();
+        self.scratch = Scratch::default();
     }
 
     /// The tangent last assembled, lower triangle, N/mm, with what is tied taken out.
     #[must_use]
     pub fn tangent(&self) -> &CscMatrix<f64> {
-        self.pattern.matrix()
+        self.equations.pattern.matrix()
     }
 
     /// Numeric factorizations so far.
     #[must_use]
     pub fn factorizations(&self) -> usize {
-        self.tangent.count()
+        self.equations.tangent.count()
     }
 
     /// Values stored in the factor.
     #[must_use]
     pub fn factor_size(&self) -> usize {
-        self.tangent.size()
+        self.equations.tangent.size()
     }
 
     /// Recomputes the stresses of `state` from its displacements and histories, and sets the
@@ -322,12 +304,12 @@ impl System {
     pub fn settle(&mut self, state: &mut State) -> Result<(), Cause> {
         let old = state.clone();
         // There is no increment to follow, and the stress handed in need not fit the histories.
-        let substeps = std::mem::replace(&mut self.substeps, 1);
+        let parts = std::mem::replace(&mut self.method.strain_parts, 1);
         let outcome = self.assemble(&old, state, Asked::Stress);
-        self.substeps = substeps;
-        self.parts.clear();
+        self.method.strain_parts = parts;
+        self.scratch.parts.clear();
         outcome?;
-        state.external.clone_from(&self.balance.internal);
+        state.external.clone_from(&self.equations.balance.internal);
         // Tools that stay in other holes go on carrying their share.
         for (contact, tool) in self.tools.iter().zip(&state.tools) {
             for (&node, force) in contact.nodes.iter().zip(&tool.force) {
@@ -346,6 +328,6 @@ impl System {
     /// what residuals are measured by.
     #[must_use]
     pub fn reference_force(&self) -> f64 {
-        self.balance.reference.max(self.force_floor)
+        self.equations.balance.reference.max(self.scale.force)
     }
 }

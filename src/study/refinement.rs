@@ -151,7 +151,7 @@ pub fn refine(case: &Case, own: &Solved, companion: &dyn Companion) -> Option<Re
         remarks.extend(untrusted(&case.job, &numbers, kind));
     }
     if let Some((series, _)) = &increments
-        && series.levels.iter().any(|level| level.cutbacks > 0)
+        && series.levels.iter().any(|level| level.halvings > 0)
     {
         remarks.push(Remark::Uneven);
     }
@@ -174,7 +174,7 @@ fn series(
         fineness: settings[k].fineness,
         increments: settings[k].increments,
         elements: solved[k].elements,
-        cutbacks: solved[k].cutbacks,
+        halvings: solved[k].halvings,
         size: size(&solved[k], &settings[k]) / own,
     });
     Series { levels, case }

@@ -70,7 +70,7 @@ impl Wall {
         let mut system =
             System::new(mesh, job.material.clone(), job.idealisation, thickness, length)?;
         // Closed forms are met to more digits than balance alone would give.
-        system.scheme = Scheme::Newton;
+        system.method.scheme = Scheme::Newton;
         let state = system.virgin_state();
         Ok(Self { job, system, state, effort: [0; 2], marked: Vec::new() })
     }

@@ -64,7 +64,7 @@ impl Wall {
         };
         let mut system = System::new(mesh, material, idealisation, 1.0, inner).unwrap();
         // Closed forms are met to more digits than balance alone would give.
-        system.scheme = Scheme::Newton;
+        system.method.scheme = Scheme::Newton;
         let state = system.virgin_state();
         Self { job, system, state, marked: Vec::new() }
     }

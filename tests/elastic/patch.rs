@@ -70,7 +70,7 @@ fn tractions<'a>(
 
 fn answer(mesh: Mesh, idealisation: Idealisation, forces: Vec<[f64; 2]>) -> (System, State) {
     let mut system = System::new(mesh, elastic(YOUNG, NU), idealisation, 1.0, 1.0).unwrap();
-    system.scheme = Scheme::Newton;
+    system.method.scheme = Scheme::Newton;
     let mut state = system.virgin_state();
     let drive = Drive { external: Some(forces), step: 1.0, ..Drive::default() };
     let end = system.run_phase(&mut state, &drive, |_, _, _| ControlFlow::Continue(()));

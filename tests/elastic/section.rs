@@ -40,7 +40,7 @@ fn tractions(mesh: &Mesh, stress: impl Fn([f64; 2]) -> [f64; 3]) -> Vec<[f64; 2]
 
 /// The answer to forces, with one node held in depth: the radius needs no support.
 fn answer(mut system: System, forces: Vec<[f64; 2]>) -> (System, State) {
-    system.scheme = Scheme::Newton;
+    system.method.scheme = Scheme::Newton;
     system.supports.held.fill([false; 2]);
     system.supports.held[0] = [false, true];
     let mut state = system.virgin_state();
@@ -128,7 +128,7 @@ fn a_split_ring_carries_no_hoop_stress() {
     let split = Region { material: elastic(YOUNG, NU), idealisation: Idealisation::PlaneStress };
     system.set_regions(vec![split], vec![1; 8], Vec::new());
     // Without hoop stress nothing holds the radius, and nothing keeps it from turning.
-    system.scheme = Scheme::Newton;
+    system.method.scheme = Scheme::Newton;
     system.supports.held.fill([false; 2]);
     system.supports.held[0] = [true, true];
     system.supports.held[16] = [false, true];

@@ -25,7 +25,7 @@ const EDGES: [&str; 4] = ["left", "right", "bottom", "top"];
 fn solve(mesh: Mesh, forces: Vec<[f64; 2]>, yield_stress: f64, step: f64) -> State {
     let metal = perfect(72_000.0, 0.33, yield_stress);
     let mut system = System::new(mesh, metal, Idealisation::PlaneStress, 1.0, 1.0).unwrap();
-    system.scheme = Scheme::Newton;
+    system.method.scheme = Scheme::Newton;
     let mut state = system.virgin_state();
     let drive = Drive { external: Some(forces), step, ..Drive::default() };
     let end = system.run_phase(&mut state, &drive, |_, _, _| ControlFlow::Continue(()));

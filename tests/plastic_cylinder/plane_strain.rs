@@ -139,7 +139,7 @@ fn the_cylinder_carries_its_limit_pressure_and_no_more() {
     let PhaseEnd::Failed(error) = end else { panic!("{end:?}") };
     println!("limit {} {error} {:?}", error.done * asked / LIMIT, error.hint());
     assert!((error.done * asked / LIMIT - 1.0).abs() < 0.001, "{error}");
-    assert!(error.cutbacks >= 10);
+    assert!(error.halvings >= 10);
     assert!(matches!(error.cause, Cause::NotConverged { .. } | Cause::Singular), "{error}");
     assert!(error.to_string().starts_with("stopped at 9"), "{error}");
 }

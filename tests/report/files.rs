@@ -37,7 +37,7 @@ fn history_has_one_row_an_increment() {
         lines,
         [
             "stage,phase,increment,share,expansion,mean_pressure,peak_pressure,closed_nodes,\
-             mandrel_shift_x,mandrel_shift_y,load_factor,iterations,status_changes,cutbacks,\
+             mandrel_shift_x,mandrel_shift_y,load_factor,iterations,contact_changes,halvings,\
              residual,external_work,elastic_energy,plastic_work,largest_plastic_strain",
             "1-expand-A,expand,1,0.333333333333,0.0128,401.5,433,96,-0.004,0,0,4,2,1,2e-10,1234.5,\
              1000,234.5,0.031",

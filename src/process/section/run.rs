@@ -310,7 +310,7 @@ fn set_up(job: &SectionJob, mesh: Mesh) -> Result<System, StageError> {
         length,
     )?;
     system.supports = seat(&system.mesh);
-    system.substeps = job.numerics.substeps;
+    system.method.strain_parts = job.numerics.strain_parts;
     Ok(system)
 }
 

@@ -37,7 +37,7 @@ impl Sequence {
         let mut system = set_up(&self.job, mesh)?;
         self.earlier_factorizations += self.system.factorizations();
         system.times = self.system.times;
-        system.scheme = self.system.scheme;
+        system.method.scheme = self.system.method.scheme;
         // Pins in other holes stay; only the numbers of their nodes change.
         let mut tools = std::mem::take(&mut self.system.tools);
         for node in tools.iter_mut().flat_map(|tool| &mut tool.nodes) {
@@ -78,7 +78,7 @@ impl Sequence {
         let increment = |cause| {
             StageError::Increment(crate::solver::error::IncrementError {
                 done: 0.0,
-                cutbacks: 0,
+                halvings: 0,
                 cause,
             })
         };

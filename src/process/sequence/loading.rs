@@ -157,7 +157,7 @@ impl Sequence {
                 periods: Vec::new(),
             },
             reader,
-            elasticity: self.system.material.elasticity,
+            elasticity: self.system.metal.material.elasticity,
             followed: None,
         };
         service.read(&self.state, Mark::Before, 0, 0.0);

@@ -314,8 +314,8 @@ pub(super) fn checks(report: &RunReport) -> String {
          thickness over the yield stress (plane stress), or net axial force over yield stress times \
          area (generalised plane strain). Counts run from the start.</p>\n",
     );
-    let cutbacks: usize = report.history.iter().map(|record| record.cutbacks).sum();
-    let mut pairs = vec![("Cut-backs".to_owned(), cutbacks.to_string())];
+    let halvings: usize = report.history.iter().map(|record| record.halvings).sum();
+    let mut pairs = vec![("Halvings".to_owned(), halvings.to_string())];
     if let Some(mesh) = report.mesh {
         pairs.push((
             "Mesh".to_owned(),

@@ -21,7 +21,7 @@ pub struct Solved {
     /// Elements of the modelled part before any ream.
     pub elements: usize,
     /// Halvings of increments during the run.
-    pub cutbacks: usize,
+    pub halvings: usize,
     /// Every snapshot in numbers.
     pub stages: Vec<StageSummary>,
 }
@@ -67,7 +67,7 @@ pub(super) fn solve(case: &Case, job: &Job, index: usize, companion: &dyn Compan
         companion,
         index,
         steps: Steps::new(job),
-        solved: Solved { elements, cutbacks: 0, stages: Vec::new() },
+        solved: Solved { elements, halvings: 0, stages: Vec::new() },
         trouble: None,
     };
     let ending = sequence.run(&mut follow);
@@ -96,7 +96,7 @@ struct Follow<'a> {
 
 impl Observer for Follow<'_> {
     fn increment(&mut self, record: &HistoryRecord) -> ControlFlow<()> {
-        self.solved.cutbacks += record.cutbacks;
+        self.solved.halvings += record.halvings;
         let share = self.steps.share(record);
         self.companion.progress(self.index, share)
     }
