@@ -98,7 +98,7 @@ fn main() -> Outcome<()> {
     assert!(rows[2].2 > 0.9 * rows[0].2, "the near edge costs compression at the hole");
 
     if let Some(folder) = lesson::folder() {
-        lessons[2].draw(&[], [4.4, 2.0], &folder)?;
+        lessons[2].draw(&[], [4.5, 2.0], &folder)?;
         let curves: Vec<Curve> = lessons
             .iter()
             .zip(MARGINS)

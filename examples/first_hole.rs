@@ -15,7 +15,7 @@ use std::error::Error;
 use std::path::Path;
 
 use hoopset::numeric::root::bracketed_newton;
-use hoopset::plot::{FigureContext, Overlay, hoop_paths};
+use hoopset::plot::{FigureContext, Overlay, PathChart, hoop_paths};
 use hoopset::result::stage::StageResult;
 use hoopset::result::summary::StageSummary;
 use hoopset::theory::field::RotationalField;
@@ -143,11 +143,11 @@ fn draw(
     let overlay = Overlay {
         label: "by hand: Nádai, elastic unloading".to_owned(),
         profile: by_hand.hoop_profile(12.0, 60)?,
-        points: true,
     };
     let context = FigureContext { case_title: &case.title, units: case.units };
     let hole = &case.job.plate.holes[0];
-    let figure = hoop_paths(&[stage], hole, &[overlay], Some(12.0), context, folder)?;
+    let beside = PathChart { overlays: &[overlay], reach: Some(12.0), ..PathChart::default() };
+    let figure = hoop_paths(&[stage], hole, &beside, context, folder)?;
     println!("drew {}", figure.png.display());
     Ok(())
 }

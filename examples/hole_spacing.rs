@@ -179,7 +179,7 @@ fn draw(
                 let (_, (_, path)) = spacing.histories()[number];
                 Some([spacing.ratio, value(path)?])
             });
-            let look = if number < 2 { Look::Dashed(number) } else { Look::Line(number) };
+            let look = if number < 2 { Look::Dashed(number) } else { Look::Joined(number) };
             curves.push(Curve { label: (*words).to_owned(), points: points.collect(), look });
         }
         curves

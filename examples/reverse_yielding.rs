@@ -159,18 +159,15 @@ fn draw(lessons: &[(&str, Lesson)], folder: &Path) -> Outcome<()> {
     for (name, lesson) in lessons {
         lesson.draw(&[], [9.0, 1.8], &folder.join(name.replace(' ', "-")))?;
     }
-    let curves: Vec<Curve> = lessons
-        .iter()
-        .enumerate()
-        .map(|(k, (name, lesson))| {
-            let records = lesson.trace.records.iter();
-            Curve {
-                label: (*name).to_owned(),
-                points: records.map(|r| [100.0 * r.strain.hoop, r.stress.hoop]).collect(),
-                look: Look::Line(k),
-            }
-        })
-        .collect();
+    let mut curves = Vec::new();
+    for (k, (name, lesson)) in lessons.iter().enumerate() {
+        let records = lesson.fine()?.records;
+        curves.push(Curve {
+            label: (*name).to_owned(),
+            points: records.iter().map(|r| [100.0 * r.strain.hoop, r.stress.hoop]).collect(),
+            look: Look::Line(k),
+        });
+    }
     let chart = CurveChart {
         name: "loops",
         title: "One tensile curve, four ways back",

@@ -14,7 +14,7 @@ mod page;
 use std::error::Error;
 use std::path::Path;
 
-use hoopset::plot::{FigureContext, Overlay, hoop_paths};
+use hoopset::plot::{FigureContext, Overlay, PathChart, hoop_paths};
 use hoopset::result::stage::StageResult;
 use hoopset::result::summary::StageSummary;
 use hoopset::{Case, Sequence, Snapshot, parse, read};
@@ -98,13 +98,13 @@ fn draw(
         path.hole == "middle" && path.angle_deg.abs() < 1e-6
     };
     let turn = of_turn.paths.iter().find(to_the_right).ok_or("there is a path to the right")?;
-    let overlay =
-        Overlay { label: "in turn, 1-2-3".to_owned(), profile: turn.hoop(), points: false };
+    let overlay = Overlay { label: "in turn, 1-2-3".to_owned(), profile: turn.hoop() };
     of_last.paths.retain(|path| to_the_right(&path));
     of_last.heading = String::from("middle hole last, 1-3-2");
     let context = FigureContext { case_title: "Three-hole row", units: case.units };
     let middle = &case.job.plate.holes[1];
-    let figure = hoop_paths(&[of_last], middle, &[overlay], Some(9.0), context, folder)?;
+    let beside = PathChart { overlays: &[overlay], reach: Some(9.0), ..PathChart::default() };
+    let figure = hoop_paths(&[of_last], middle, &beside, context, folder)?;
     println!("drew {}", figure.png.display());
     Ok(())
 }

@@ -89,7 +89,7 @@ fn main() -> Outcome<()> {
     near("first slope", first, by_hand, 1e-3);
 
     if let Some(folder) = lesson::folder() {
-        draw(&lesson, [&loaded, &left], &elastic, (moved, by_hand), &folder)?;
+        draw(&lesson, [&loaded, &left], &elastic, by_hand, &folder)?;
     }
     Ok(page.close()?)
 }
@@ -100,7 +100,7 @@ fn draw(
     lesson: &Lesson,
     [loaded, left]: [&Profile; 2],
     elastic: &impl RotationalField,
-    (moved, by_hand): (Vec<[f64; 2]>, f64),
+    by_hand: f64,
     folder: &Path,
 ) -> Outcome<()> {
     let curve = |label: &str, look: Look, points: Vec<[f64; 2]>| Curve {
@@ -136,8 +136,10 @@ fn draw(
         curves: &curves,
     };
     curve_chart(&chart, lesson.context(), folder)?;
+    let fine = lesson.fine()?;
+    let way = fine.records.iter().map(|r| [r.edge_displacement, PRESSURE * r.load_factor]);
     let curves = [
-        curve("program", Look::Line(0), [vec![[0.0, 0.0]], moved].concat()),
+        curve("program", Look::Line(0), way.collect()),
         curve("elastic slope", Look::Guide, vec![[0.0, 0.0], [PRESSURE / by_hand, PRESSURE]]),
     ];
     let chart = CurveChart {

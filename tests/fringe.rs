@@ -3,7 +3,7 @@
 
 use std::f64::consts::FRAC_PI_2;
 
-use hoopset::plot::interference::WhiteLight;
+use hoopset::plot::plate::interference::WhiteLight;
 use hoopset::plot::{FigureContext, fringe_view};
 use hoopset::process::coating::{Coating, Light};
 use hoopset::process::trace::{Trace, Watched};

@@ -19,9 +19,9 @@ use hoopset::mesh::plan::MeshPlan;
 use hoopset::mesh::topology::{HoleMesh, Mesh, NamedEdge, Symmetry};
 use hoopset::numeric::profile::Profile;
 use hoopset::plot::{
-    Figure, FigureContext, FigureError, MeshLines, Overlay, contact_pressure_round_hole,
-    convergence_history, deformed_outline, hoop_closeup, hoop_contour, hoop_paths, mesh_picture,
-    plastic_zones, pressure_history,
+    Band, Figure, FigureContext, FigureError, Measured, MeshLines, Overlay, PathChart,
+    contact_pressure_round_hole, convergence_history, deformed_outline, hoop_closeup, hoop_contour,
+    hoop_paths, mesh_picture, plastic_zones, pressure_history,
 };
 use hoopset::process::history::{HistoryRecord, Phase};
 use hoopset::result::path::{PathPoint, StressPath};
@@ -219,14 +219,24 @@ fn draw_all(folder: &Path, units: Units) -> Vec<Figure> {
     let whole = stage(square(), "1-expand-A", "A expanded, tool out", 1.0);
     let part = stage(quarter(), "2-ream-A", "A reamed", 0.8);
     let full = stage(square(), "1-expand-A-full", "A expanded, tool at full size", -0.9);
-    let overlays = [
-        Overlay {
-            label: "closed form, Hill 1950".to_owned(),
-            profile: profile(1.0, 60),
-            points: false,
-        },
-        Overlay { label: "measured points".to_owned(), profile: profile(1.05, 12), points: true },
-    ];
+    let overlays =
+        [Overlay { label: "closed form, Hill 1950".to_owned(), profile: profile(1.0, 60) }];
+    let measured = Measured::from_csv(
+        "measured points",
+        "distance,hoop,plus_minus\n0.2,-30,4\n0.3,-5,\n",
+        units,
+    );
+    let measured = [measured.unwrap()];
+    let band = Band {
+        label: "isotropic to kinematic".to_owned(),
+        ends: [profile(0.9, 40), profile(1.2, 60)],
+    };
+    let beside = PathChart {
+        overlays: &overlays,
+        measured: &measured,
+        bands: &[band],
+        ..PathChart::default()
+    };
     let mut figures = Vec::new();
     for (stage, lines) in [(&whole, MeshLines::Hidden), (&part, MeshLines::Shown)] {
         figures.push(hoop_contour(stage, &holes, lines, context, folder).unwrap());
@@ -236,7 +246,7 @@ fn draw_all(folder: &Path, units: Units) -> Vec<Figure> {
         figures.push(contact_pressure_round_hole(stage, &holes, context, folder).unwrap());
     }
     let stages = [full, whole, part];
-    figures.push(hoop_paths(&stages, &holes[0], &overlays, None, context, folder).unwrap());
+    figures.push(hoop_paths(&stages, &holes[0], &beside, context, folder).unwrap());
     figures.push(pressure_history(&records, "1-expand-A", context, folder).unwrap());
     figures.push(convergence_history(&records, 1e-8, context, folder).unwrap());
     figures.extend(mesh_picture(&stages[1].mesh, &holes, &[], context, folder).unwrap());
@@ -371,7 +381,8 @@ fn the_numbers_behind_the_paths_are_those_of_the_stages() {
     let folder = tempfile::tempdir().unwrap();
     let stages = [stage(quarter(), "1-expand-A", "A expanded, tool out", 1.0)];
     let context = context(Units::InKsi);
-    let figure = hoop_paths(&stages, &holes()[0], &[], Some(6.0), context, folder.path()).unwrap();
+    let up_to = PathChart { reach: Some(6.0), ..PathChart::default() };
+    let figure = hoop_paths(&stages, &holes()[0], &up_to, context, folder.path()).unwrap();
     let csv = read(&figure.csv.unwrap());
     let mut lines = csv.lines();
     assert_eq!(lines.next(), Some("curve,angle_deg,distance_in,hoop_ksi"));
@@ -394,7 +405,7 @@ fn paths_that_mirror_each_other_are_one_line_with_both_angles() {
     let draw = |stage: &StageResult| {
         let stages = std::slice::from_ref(stage);
         let context = context(Units::MmMpa);
-        hoop_paths(stages, &holes()[0], &[], None, context, folder.path()).unwrap()
+        hoop_paths(stages, &holes()[0], &PathChart::default(), context, folder.path()).unwrap()
     };
     let figure = draw(&stage);
     let words = words_of(&read(&figure.svg));
@@ -456,7 +467,7 @@ fn a_figure_of_nothing_says_what_is_missing() {
     let context = context(Units::MmMpa);
     let refused = pressure_history(&history(), "7-expand-Q", context, folder.path());
     assert!(refused.unwrap_err().to_string().contains("no expansion increment"));
-    let refused = hoop_paths(&[], &holes()[0], &[], None, context, folder.path());
+    let refused = hoop_paths(&[], &holes()[0], &PathChart::default(), context, folder.path());
     assert!(refused.unwrap_err().to_string().contains("no path"));
     let lost = folder.path().join("missing");
     let refused = convergence_history(&history(), 1e-8, context, &lost);

@@ -65,6 +65,15 @@ impl Lesson {
         FigureContext { case_title: &self.case.title, units: self.case.units }
     }
 
+    /// The same run in small increments, so that curves between them are smooth and true.
+    pub(crate) fn fine(&self) -> Outcome<Trace> {
+        let mut job = self.case.job.clone();
+        job.numerics.increments = job.numerics.increments.max(FINE);
+        let mut trace = Trace::new(&job, self.trace.watched(), job.numerics.increments / 8);
+        self.case.sequence(job)?.run(&mut trace).map_err(|failure| failure.error)?;
+        Ok(trace)
+    }
+
     /// Draws what every lesson shows into `folder`: pressure against expansion, stress profiles
     /// through the steps with `theory` over them, loop and deviatoric path of the watched point,
     /// and the page of the plastic zone. Profiles reach that many mm, the page that many hole
@@ -77,21 +86,25 @@ impl Lesson {
     ) -> Outcome<()> {
         std::fs::create_dir_all(folder)?;
         let context = self.context();
+        let trace = self.fine()?;
         for (stage, _) in &self.stages {
             let label = stage.label.trim_end_matches("-full");
             if label != stage.label && stage.contact.is_some() {
-                pressure_history(&self.trace.history, label, context, folder)?;
+                pressure_history(&trace.history, label, context, folder)?;
             }
         }
         let hoop = (Component::Hoop, reach);
-        stress_steps(&self.trace, &self.case.job, hoop, theory, context, folder)?;
-        edge_loop(&self.trace, context, folder)?;
-        deviatoric_path(&self.trace, context, folder)?;
-        let page = plastic_growth(&self.trace, &self.case.job, page, context, folder)?;
+        stress_steps(&trace, &self.case.job, hoop, theory, context, folder)?;
+        edge_loop(&trace, context, folder)?;
+        deviatoric_path(&trace, context, folder)?;
+        let page = plastic_growth(&trace, &self.case.job, page, context, folder)?;
         println!("drew figures and {}", page.display());
         Ok(())
     }
 }
+
+/// Increments of a run that is drawn, at least.
+const FINE: usize = 64;
 
 /// The folder named on the command line: figures are drawn only when there is one.
 pub(crate) fn folder() -> Option<PathBuf> {

@@ -8,7 +8,7 @@ use rayon::prelude::*;
 
 use crate::case::Case;
 use crate::plot::{
-    Figure, FigureContext, FigureError, MeshLines, Overlay, contact_pressure_round_hole,
+    Figure, FigureContext, FigureError, MeshLines, Overlay, PathChart, contact_pressure_round_hole,
     convergence_history, deformed_outline, drawn_stages, fringe_view, hoop_closeup, hoop_contour,
     hoop_paths, plastic_zones, pressure_history, service_loop, service_reversals,
 };
@@ -70,7 +70,8 @@ pub(crate) fn draw(
                 .filter(|of_hole| of_hole.hole == hole.name)
                 .flat_map(|of_hole| overlays(of_hole, stages, &drawn_stages(stages, hole)))
                 .collect();
-            let figure = hoop_paths(stages, hole, &overlays, None, context, folder)?;
+            let beside = PathChart { overlays: &overlays, ..PathChart::default() };
+            let figure = hoop_paths(stages, hole, &beside, context, folder)?;
             let theory = if overlays.is_empty() {
                 ""
             } else {
@@ -162,7 +163,7 @@ fn overlays(of_hole: &HoleForms, stages: &[StageResult], drawn: &[String]) -> Ve
         .map(|form| {
             let at = form.angle_deg.map(|angle| format!(" at {angle}°")).unwrap_or_default();
             let label = format!("closed form ({}): {}{at}", form.name, heading(&form.stage));
-            Overlay { label, profile: form.profile.clone(), points: false }
+            Overlay { label, profile: form.profile.clone() }
         })
         .collect()
 }

@@ -19,7 +19,7 @@ use crate::geometry::arc::{Arc, angle_of, apart, cross, dot, minus};
 use crate::geometry::outline::Loop;
 use crate::geometry::piece::Piece;
 
-/// What a fillet leaves of a side, as a share of its length, below which nothing is left.
+/// Share of a side's length that a fillet must leave; with less the side counts as gone.
 const NOTHING_LEFT: f64 = 1e-6;
 /// Turns smaller than this, radians, are no corner to be rounded.
 const NO_TURN: f64 = 1e-3;

@@ -69,7 +69,7 @@ pub enum GeometryError {
     ThinLigament {
         /// Name of the hole.
         hole: String,
-        /// What lies on the other side: an edge or a hole.
+        /// The neighbour on the other side: an edge or a hole.
         to: String,
         /// Width of the strip, mm.
         ligament: f64,

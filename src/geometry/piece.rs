@@ -148,7 +148,7 @@ impl Piece {
         [low, high]
     }
 
-    /// What the piece adds to twice the area of the closed chain it belongs to, mm².
+    /// Contribution of the piece to twice the area of the closed chain it belongs to, mm².
     #[must_use]
     pub fn doubled_area(&self) -> f64 {
         cross(self.from, self.to) + self.arc.map_or(0.0, |arc| 2.0 * arc.segment_area())

@@ -15,7 +15,7 @@ const TOUCHING: f64 = 1e-9;
 pub struct PathEnd {
     /// Length of the path, mm.
     pub distance: f64,
-    /// What it ran into.
+    /// The obstacle that it met.
     pub at: Obstacle,
 }
 

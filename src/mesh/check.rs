@@ -1,4 +1,4 @@
-//! How good a mesh is, and refusal of one that is not good enough.
+//! Quality of a mesh; one below the limits is rejected.
 //!
 //! Floor 2, `mesh`.
 
@@ -75,7 +75,7 @@ pub fn measure(mesh: &Mesh) -> Quality {
     quality
 }
 
-/// Measures a mesh and refuses it when an element is inverted or badly distorted.
+/// Measures a mesh and rejects it when an element is inverted or badly distorted.
 ///
 /// # Errors
 ///

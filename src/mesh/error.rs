@@ -1,4 +1,4 @@
-//! What can go wrong between plate and mesh.
+//! Errors between plate and mesh.
 //!
 //! Floor 2, `mesh`.
 
@@ -50,7 +50,7 @@ pub enum MeshError {
     Fill {
         /// Where, mm.
         at: [f64; 2],
-        /// What went wrong.
+        /// The cause.
         reason: String,
     },
     /// An element is inverted or too distorted.

@@ -18,7 +18,7 @@ use crate::mesh::topology::Mesh;
 ///
 /// # Errors
 ///
-/// What the writer says when it refuses.
+/// Message of the writer when it fails.
 pub fn vtu(mesh: &Mesh, scale: f64, title: &str) -> Result<Vec<u8>, vtkio::Error> {
     let mut connectivity: Vec<u64> = Vec::new();
     let mut offsets = Vec::new();

@@ -1,4 +1,4 @@
-//! What the outline itself asks of the size of elements: short sides, curved sides, and narrow
+//! Element sizes that the outline itself requires: short sides, curved sides, and narrow
 //! places.
 //!
 //! A rectangle or a disc of usual proportions asks for nothing; a fillet does, since stresses
@@ -55,7 +55,7 @@ impl Feature {
     }
 }
 
-/// What `loops` ask for below a size of `largest` (mm, at fineness 1).
+/// The sizes that `loops` require below `largest` (mm, at fineness 1).
 pub(crate) fn features(loops: &Loops, largest: f64) -> Vec<Feature> {
     let mut all = vec![];
     for piece in loops.pieces() {

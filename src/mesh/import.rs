@@ -4,7 +4,7 @@
 //! in every encoding that VTK's XML files have but other compression than zlib. Fields, lines
 //! and vertices are passed over. What our own mesher gives by construction is found out here:
 //! the boundary, the openings that are holes, the names of edges, rings of quadrilaterals
-//! round a hole. What cannot be mended is refused with its place.
+//! round a hole. Faults that cannot be repaired are rejected with their place.
 //!
 //! Floor 2, `mesh`.
 
@@ -51,9 +51,9 @@ pub struct Imported {
     pub holes: Vec<Hole>,
     /// The outline of its plate; openings that are no holes are cut-outs.
     pub outline: Outline,
-    /// What was changed, a sentence each.
+    /// Changes that were made, one sentence each.
     pub notes: Vec<String>,
-    /// What may spoil the answer, a sentence each.
+    /// Doubts about the answer, one sentence each.
     pub warnings: Vec<String>,
 }
 

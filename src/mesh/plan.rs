@@ -1,4 +1,4 @@
-//! What is asked of a mesh, beyond the plate itself.
+//! Requirements on a mesh beyond the plate itself.
 //!
 //! Floor 2, `mesh`.
 
@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::mesh::topology::Symmetry;
 
-/// What is asked of a mesh.
+/// Requirements on a mesh.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct MeshPlan {
     /// 1 is the default mesh; 2 halves every element size.
@@ -23,7 +23,7 @@ impl Default for MeshPlan {
     }
 }
 
-/// What is asked of the rings round one hole. Angles in radians about the hole's centre,
+/// Requirements on the rings round one hole. Angles in radians about the hole's centre,
 /// counter-clockwise from +x.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct HolePlan {

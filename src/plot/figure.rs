@@ -1,6 +1,6 @@
-//! What every figure shares: its context, its files, what may go wrong.
+//! Shared by all figures: context, files, errors.
 //!
-//! Floor 7, `plot`.
+//! Floor 9, `plot`.
 
 use std::fmt;
 use std::fs;
@@ -8,13 +8,12 @@ use std::io;
 use std::path::{Path, PathBuf};
 
 use crate::mesh::topology::Mesh;
-use crate::plot::backend::Undrawn;
-use crate::plot::font::FontUnusable;
-use crate::plot::sheet::Sheet;
-use crate::plot::{png, svg};
+use crate::plot::paper::font::FontUnusable;
+use crate::plot::paper::sheet::Sheet;
+use crate::plot::paper::{Undrawn, raster, svg};
 use crate::units::Units;
 
-/// What a figure needs to know beside the numbers it draws.
+/// Title and units of a figure, beside the numbers it draws.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct FigureContext<'a> {
     /// Title of the case, printed under the title of the figure.
@@ -38,11 +37,11 @@ pub struct Figure {
 #[derive(Debug)]
 #[non_exhaustive]
 pub enum FigureError {
-    /// What the figure would show is empty.
+    /// There is nothing to draw.
     Nothing {
         /// Name of the figure.
         figure: String,
-        /// What is missing.
+        /// The missing part.
         missing: &'static str,
     },
     /// A value to be drawn is not a finite number.
@@ -54,7 +53,7 @@ pub enum FigureError {
         /// Its index: node, record or point.
         index: usize,
     },
-    /// A field has not one value a node, or the mesh names a node it does not have.
+    /// A field does not have one value per node, or the mesh names a node it does not have.
     Mismatch {
         /// Name of the figure.
         figure: String,
@@ -67,22 +66,15 @@ pub enum FigureError {
     Write {
         /// Which file.
         path: PathBuf,
-        /// What the system said.
+        /// Error of the system.
         source: io::Error,
     },
     /// The picture could not be put into its format.
     Encode {
         /// Name of the figure.
         figure: String,
-        /// What the encoder said.
-        source: image::ImageError,
-    },
-    /// The plotting library refused a mark.
-    Draw {
-        /// Name of the figure.
-        figure: String,
-        /// What the library said.
-        reason: String,
+        /// Error of the encoder.
+        source: png::EncodingError,
     },
     /// The mesh has a folded element, so nothing can be read off it.
     Mesh {
@@ -110,9 +102,6 @@ impl fmt::Display for FigureError {
             }
             Self::Write { path, .. } => write!(out, "cannot write `{}`", path.display()),
             Self::Encode { figure, .. } => write!(out, "figure `{figure}` cannot be encoded"),
-            Self::Draw { figure, reason } => {
-                write!(out, "figure `{figure}` cannot be drawn: {reason}")
-            }
             Self::Mesh { figure } => write!(out, "figure `{figure}`: the mesh is folded"),
             Self::Font => write!(out, "the embedded font cannot be read"),
         }
@@ -193,7 +182,7 @@ pub(crate) fn save(
         match reason {
             Undrawn::Font => FigureError::Font,
             Undrawn::Encode(source) => FigureError::Encode { figure, source },
-            Undrawn::Library(reason) => FigureError::Draw { figure, reason },
+            Undrawn::Size => FigureError::Nothing { figure, missing: "area" },
         }
     };
     let put = |extension: &str, bytes: &[u8]| {
@@ -203,8 +192,8 @@ pub(crate) fn save(
             Err(source) => Err(FigureError::Write { path, source }),
         }
     };
-    let fields = png::pictures(sheet).map_err(undrawn)?;
-    let (svg, png) = rayon::join(|| svg::render(sheet, &fields), || png::render(sheet, &fields));
+    let pixels = || raster::render(sheet)?.png().map_err(Undrawn::from);
+    let (svg, png) = rayon::join(|| svg::render(sheet), pixels);
     let (svg, png) = (svg.map_err(undrawn)?, png.map_err(undrawn)?);
     Ok(Figure {
         svg: put("svg", svg.as_bytes())?,
@@ -230,7 +219,7 @@ pub(crate) fn check_mesh(figure: &str, mesh: &Mesh) -> Result<(), FigureError> {
     }
 }
 
-/// Checks that a field has one finite value a node.
+/// Checks that a field has one finite value per node.
 pub(crate) fn check_field(
     figure: &str,
     quantity: &'static str,

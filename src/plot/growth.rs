@@ -5,7 +5,7 @@
 //! pressure and of stress against strain at the edge, each with a dot where the frame
 //! stands. Without scripts, and on paper, the last frame and a strip of six are there.
 //!
-//! Floor 7, `plot`.
+//! Floor 9, `plot`.
 
 mod page;
 
@@ -17,19 +17,21 @@ use std::sync::Arc;
 
 use crate::geometry::hole::Hole;
 use crate::mesh::topology::Mesh;
-use crate::plot::chart::{Key, Sample};
-use crate::plot::clip::Window;
-use crate::plot::colour::{ELASTIC, INK, YIELDED, YIELDED_AGAIN};
-use crate::plot::curves::{Curve, CurveChart, Look, laid};
-use crate::plot::edge_loop::{curves, on_loop};
+use crate::plot::charts::curves::{Curve, CurveChart, Look, laid};
+use crate::plot::charts::edge_loop::{curves, on_loop};
+use crate::plot::charts::legend::{Key, Sample};
+use crate::plot::charts::pressure::EXPANSION;
 use crate::plot::figure::{FigureContext, FigureError};
 use crate::plot::growth::page::{Dots, Page, Still};
 use crate::plot::level::label;
-use crate::plot::plate_view::{PlateView, Surround, close_up};
-use crate::plot::region::loops;
-use crate::plot::stroke::simplified;
-use crate::plot::svg;
-use crate::plot::zone_border::{any, signed};
+use crate::plot::paper::colour::{ELASTIC, INK, REVERSE_YIELDED, YIELDED};
+use crate::plot::paper::lines::simplified_loop;
+use crate::plot::paper::svg::{self, hexadecimal};
+use crate::plot::paper::window::Window;
+use crate::plot::plate::contour::Contours;
+use crate::plot::plate::lattice::Spread;
+use crate::plot::plate::view::{PlateView, Surround, close_up};
+use crate::plot::plate::zone_border::{any, signed};
 use crate::process::history::Phase;
 use crate::process::job::Job;
 use crate::process::trace::{Frame, Trace, TraceRecord};
@@ -42,7 +44,7 @@ const STRAIGHT: f64 = 0.12;
 /// Size of the charts beside the plate.
 const BESIDE: [f64; 2] = [620.0, 440.0];
 
-/// The yielded and the again yielded metal round the watched hole through all frames of
+/// The plastic zone and the zone of reverse yielding round the watched hole through all frames of
 /// `trace`, into `growth-HOLE.html`. `reach` is how many hole diameters are shown to each side.
 ///
 /// # Errors
@@ -65,7 +67,7 @@ pub fn plastic_growth(
     let keys = [
         Key::new(Sample::Area(ELASTIC), "elastic so far"),
         Key::new(Sample::Area(YIELDED), "yielded"),
-        Key::new(Sample::Area(YIELDED_AGAIN), "yielded again on the way back"),
+        Key::new(Sample::Area(REVERSE_YIELDED), "reverse yielding on the way back"),
     ];
     let title = format!("Growth of the plastic zone, hole {}", hole.name);
     let heads = [title.as_str(), &context.subtitle("")];
@@ -73,7 +75,7 @@ pub fn plastic_growth(
     let (mut sheet, view) = PlateView::lay(&first.mesh, window, &surround, context)?;
     view.finish(&mut sheet)?;
     let undrawn = |_| FigureError::Font;
-    let plate = svg::render(&sheet, &[]).map_err(undrawn)?;
+    let plate = svg::render(&sheet).map_err(undrawn)?;
 
     let mut page = Page::new(&title, context, plate, view.frame(), sheet.size);
     let mut plates: HashMap<*const Mesh, usize> = HashMap::new();
@@ -81,8 +83,8 @@ pub fn plastic_growth(
         let known = plates.len();
         let metal = *plates.entry(Arc::as_ptr(&frame.mesh)).or_insert(known);
         if metal == known {
-            let all = vec![1.0; frame.mesh.nodes.len()];
-            page.metal(&path(&view, &loops(&frame.mesh, &all, DIVISIONS)));
+            let all = vec![0.0; frame.mesh.nodes.len()];
+            page.metal(&path(&view, &loops(&frame.mesh, &all, f64::NEG_INFINITY)));
         }
         page.still(still(trace, frame, job, (&view, metal), (context, &name))?);
     }
@@ -97,6 +99,11 @@ pub fn plastic_growth(
     Ok(file)
 }
 
+/// Closed lines round the metal of the whole plate where `values` are at or above `level`, mm.
+fn loops(mesh: &Mesh, values: &[f64], level: f64) -> Vec<Vec<[f64; 2]>> {
+    Contours::new(mesh, values, &[level], (DIVISIONS, Spread::Straight)).loops(0)
+}
+
 /// One frame: the paths of its zones and its words.
 fn still(
     trace: &Trace,
@@ -109,7 +116,7 @@ fn still(
         frame_fields(frame, job).map_err(|_| FigureError::Mesh { figure: name.to_owned() })?;
     let border = |strain: &[f64]| {
         if any(strain) {
-            path(view, &loops(&frame.mesh, &signed(&frame.mesh, strain), DIVISIONS))
+            path(view, &loops(&frame.mesh, &signed(&frame.mesh, strain), 0.0))
         } else {
             String::new()
         }
@@ -172,7 +179,7 @@ fn path(view: &PlateView<'_>, lines: &[Vec<[f64; 2]>]) -> String {
         if !wide.may_meet(&spots) {
             continue;
         }
-        for (k, [x, y]) in simplified(&spots, STRAIGHT).into_iter().enumerate() {
+        for (k, [x, y]) in simplified_loop(&spots, STRAIGHT).into_iter().enumerate() {
             // Writing to a string cannot fail.
             let _ = write!(data, "{}{x:.1} {y:.1}", if k == 0 { 'M' } else { 'L' });
         }
@@ -194,7 +201,7 @@ fn edge_chart(trace: &Trace, context: FigureContext) -> Result<(String, Dots), F
         curves: &lines,
     };
     let (sheet, frame) = laid(&chart, BESIDE, FigureContext { case_title: "", ..context })?;
-    let picture = svg::render(&sheet, &[]).map_err(|_| FigureError::Font)?;
+    let picture = svg::render(&sheet).map_err(|_| FigureError::Font)?;
     let at = |f: &Frame| Some(frame.spot(on_loop(&trace.records[f.record], context)));
     Ok((picture, Dots { size: sheet.size, spots: trace.frames.iter().map(at).collect() }))
 }
@@ -213,6 +220,7 @@ fn pressure_chart(
             // A stretch begins where the one before ended, unless that was another tool.
             let stage = stretch.records.last().map_or("", |record| &record.stage);
             let own = own.filter(|r| r.increment == 0 || r.stage == stage);
+            let own = own.filter(|record| touching(record));
             let points = own.map(|record| on_chart(record)).collect();
             let look = Look::Line(number);
             // The colours are those of the chart above, which has the words.
@@ -226,24 +234,24 @@ fn pressure_chart(
         name: "growth",
         title: "Mean contact pressure",
         stage: "",
-        x: "Expansion of the hole (%)",
+        x: EXPANSION,
         y: &context.stress_axis("Contact pressure"),
         equal: false,
         curves: &lines,
     };
     let (sheet, frame) = laid(&chart, BESIDE, FigureContext { case_title: "", ..context })?;
-    let picture = svg::render(&sheet, &[]).map_err(|_| FigureError::Font)?;
+    let picture = svg::render(&sheet).map_err(|_| FigureError::Font)?;
     let at = |f: &Frame| {
         let record = &trace.records[f.record];
-        (record.increment == 0 || tool(record)).then(|| frame.spot(on_chart(record)))
+        let shown = record.increment == 0 || (tool(record) && touching(record));
+        shown.then(|| frame.spot(on_chart(record)))
     };
     Ok(Some((picture, Dots { size: sheet.size, spots: trace.frames.iter().map(at).collect() })))
 }
 
-/// Colours of the paths, for the style sheet of the page.
-fn hexadecimal(colour: crate::plot::colour::Rgb) -> String {
-    let [red, green, blue] = colour.0;
-    format!("#{red:02x}{green:02x}{blue:02x}")
+/// Whether a leaving tool still presses; once it does not, its size says nothing about the hole.
+fn touching(record: &TraceRecord) -> bool {
+    record.phase != Phase::Release || record.mean_pressure > 0.0
 }
 
 /// Rules for the paths of the plate.
@@ -254,7 +262,7 @@ fn path_style() -> String {
          .edge {{ fill: none; stroke: {}; stroke-width: 1.8; stroke-linejoin: round; }}\n",
         hexadecimal(ELASTIC),
         hexadecimal(YIELDED),
-        hexadecimal(YIELDED_AGAIN),
+        hexadecimal(REVERSE_YIELDED),
         hexadecimal(INK)
     )
 }

@@ -1,11 +1,10 @@
 //! Round numbers: steps, levels, tick positions and the way they are printed.
 //!
-//! Floor 7, `plot`.
+//! Floor 9, `plot`.
 
 /// The smallest of 1, 2 or 5 times a power of ten that covers `range` in at most
 /// `most` steps. `range` is positive and finite, `most` at least 1.
-#[must_use]
-pub fn round_step(range: f64, most: usize) -> f64 {
+pub(crate) fn round_step(range: f64, most: usize) -> f64 {
     let wanted = range / count(most);
     let power = wanted.log10().floor();
     // A hair of slack: 0.3 / 3 is a bit more than 0.1 in binary.
@@ -18,8 +17,7 @@ pub fn round_step(range: f64, most: usize) -> f64 {
 }
 
 /// Multiples of `step` inside `low..=high`, rising, zero printed as a plain 0.
-#[must_use]
-pub fn multiples(low: f64, high: f64, step: f64) -> Vec<f64> {
+pub(crate) fn multiples(low: f64, high: f64, step: f64) -> Vec<f64> {
     let slack = 1e-9;
     let (first, last) = ((low / step - slack).ceil(), (high / step + slack).floor());
     let mut found = Vec::new();
@@ -32,8 +30,7 @@ pub fn multiples(low: f64, high: f64, step: f64) -> Vec<f64> {
 }
 
 /// `value` with as many decimals as multiples of `step` need, and a true minus sign.
-#[must_use]
-pub fn label(value: f64, step: f64) -> String {
+pub(crate) fn label(value: f64, step: f64) -> String {
     let decimals = (-(step.log10() + 1e-9).floor()).max(0.0);
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "0 to 300")]
     let text = format!("{value:.*}", decimals as usize);
@@ -44,17 +41,23 @@ pub fn label(value: f64, step: f64) -> String {
     }
 }
 
+/// An angle in degrees, to a tenth, without needless digits.
+pub(crate) fn degrees(angle: f64) -> String {
+    let rounded = (10.0 * angle).round() / 10.0;
+    format!("{}°", label(rounded, if rounded.fract() == 0.0 { 1.0 } else { 0.1 }))
+}
+
 /// Levels of a contour picture: multiples of a round step, symmetric about zero.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Levels {
+pub(crate) struct Levels {
     /// Distance of two levels, in the unit of the picture.
-    pub step: f64,
+    pub(crate) step: f64,
     /// Steps on either side of zero: the colour scale spans `± steps · step`.
-    pub steps: i32,
+    pub(crate) steps: i32,
     /// Lowest band in use; band `k` lies between `k · step` and `(k + 1) · step`.
-    pub first: i32,
+    pub(crate) first: i32,
     /// Highest band in use.
-    pub last: i32,
+    pub(crate) last: i32,
 }
 
 impl Levels {
@@ -62,8 +65,7 @@ impl Levels {
     const MOST: usize = 10;
 
     /// Levels that cover `low..=high`. Equal to one band each side when both are zero.
-    #[must_use]
-    pub fn covering(low: f64, high: f64) -> Self {
+    pub(crate) fn covering(low: f64, high: f64) -> Self {
         let size = low.abs().max(high.abs());
         if size <= f64::MIN_POSITIVE {
             return Self { step: 1.0, steps: 1, first: -1, last: 0 };
@@ -79,20 +81,17 @@ impl Levels {
     }
 
     /// The values of band `k`.
-    #[must_use]
-    pub fn band(&self, k: i32) -> [f64; 2] {
+    pub(crate) fn band(&self, k: i32) -> [f64; 2] {
         [f64::from(k) * self.step, f64::from(k + 1) * self.step]
     }
 
     /// Middle of band `k` as a share of the scale, −1 to 1.
-    #[must_use]
-    pub fn share(&self, k: i32) -> f64 {
+    pub(crate) fn share(&self, k: i32) -> f64 {
         (f64::from(k) + 0.5) / f64::from(self.steps)
     }
 
     /// How many bands are in use.
-    #[must_use]
-    pub fn bands(&self) -> usize {
+    pub(crate) fn bands(&self) -> usize {
         usize::try_from(self.last - self.first + 1).unwrap_or(0)
     }
 }
@@ -123,6 +122,7 @@ mod tests {
         assert_eq!(label(-1e-17, 0.1), "0.0");
         assert_eq!(label(3.0, 0.5), "3.0");
         assert_eq!(label(0.02, 0.02), "0.02");
+        assert_eq!((degrees(-90.0), degrees(22.5)), ("\u{2212}90°".to_owned(), "22.5°".to_owned()));
     }
 
     #[test]

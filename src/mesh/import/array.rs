@@ -73,7 +73,7 @@ pub(super) struct Appended<'a> {
     pub(super) raw: bool,
 }
 
-/// What all arrays of a file have in common.
+/// Settings that all arrays of a file share.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Layout<'a> {
     pub(super) big_endian: bool,

@@ -1,4 +1,4 @@
-//! What can be wrong with a mesh file.
+//! Errors in a mesh file.
 //!
 //! Floor 2, `mesh`.
 
@@ -15,14 +15,14 @@ pub enum ImportError {
     },
     /// The file is not a whole unstructured grid in VTK's XML form.
     NotAGrid {
-        /// What is wrong with it.
+        /// The fault.
         reason: String,
     },
     /// An array of the file cannot be read.
     Array {
         /// Its name.
         array: String,
-        /// What is wrong with it.
+        /// The fault.
         reason: String,
     },
     /// A cell that no plate is made of.
@@ -31,14 +31,14 @@ pub enum ImportError {
         cell: usize,
         /// Its type, as the file gives it.
         kind: u8,
-        /// What is wrong with it.
+        /// The fault.
         reason: &'static str,
     },
     /// A point that is not a number, or not in the plane of the others.
     Point {
         /// Number of the point in the file, from 0.
         point: usize,
-        /// What is wrong with it.
+        /// The fault.
         reason: String,
     },
     /// An element that is folded, inverted or collapsed.
@@ -47,14 +47,14 @@ pub enum ImportError {
         cell: usize,
         /// Its middle, mm.
         at: [f64; 2],
-        /// What is wrong with it.
+        /// The fault.
         reason: String,
     },
     /// Elements that do not join up.
     Joint {
         /// Where, mm.
         at: [f64; 2],
-        /// What is wrong there.
+        /// The fault there.
         reason: String,
     },
     /// No opening of the mesh is the hole asked for.
@@ -72,13 +72,13 @@ pub enum ImportError {
         hole: String,
         /// Where, mm.
         at: [f64; 2],
-        /// What is too coarse.
+        /// The part that is too coarse.
         reason: String,
     },
 }
 
 impl ImportError {
-    /// What to do about it, when that is clear.
+    /// A suggested fix, where there is a clear one.
     #[must_use]
     pub fn hint(&self) -> Option<String> {
         let hint = match self {

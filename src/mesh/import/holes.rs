@@ -155,7 +155,7 @@ pub(super) fn check_fineness(
     }))
 }
 
-/// What laying an edge on its circle took.
+/// The changes made to lay an edge on its circle.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Laid {
     /// The farthest that a corner moved, mm.

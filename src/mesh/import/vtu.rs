@@ -58,7 +58,7 @@ enum Section {
     Cells,
 }
 
-/// What the head of a file says.
+/// Contents of the head of a file.
 struct Head {
     big_endian: bool,
     size_bytes: usize,

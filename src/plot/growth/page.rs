@@ -1,13 +1,13 @@
 //! The page round the frames: markup, style, the few lines of script.
 //!
-//! Floor 7, `plot`.
+//! Floor 9, `plot`.
 
 use std::fmt::Write as _;
 
-use crate::plot::clip::Window;
 use crate::plot::figure::FigureContext;
 use crate::plot::growth::path_style;
-use crate::plot::svg::{UNITS, escape};
+use crate::plot::paper::svg::escape;
+use crate::plot::paper::window::Window;
 
 const STYLE: &str = include_str!("page.css");
 const SCRIPT: &str = include_str!("page.js");
@@ -21,11 +21,11 @@ pub(super) struct Still {
     pub(super) metal: usize,
     /// Path data of the yielded metal.
     pub(super) yielded: String,
-    /// Path data of the metal yielded again.
+    /// Path data of the metal in reverse yielding.
     pub(super) again: String,
-    /// What is being done.
+    /// Stage and phase, in words.
     pub(super) words: String,
-    /// What is read there.
+    /// Values at the watched point, in words.
     pub(super) numbers: String,
 }
 
@@ -102,8 +102,8 @@ impl<'a> Page<'a> {
         let number = self.charts.len();
         let [x, y] = dots.spots.iter().rev().copied().flatten().next().unwrap_or_default();
         let dot = format!(
-            "<g transform=\"scale({UNITS})\"><circle id=\"dot{number}\" class=\"dot\" r=\"7\" \
-             cx=\"{x:.1}\" cy=\"{y:.1}\"/></g></svg>"
+            "<circle id=\"dot{number}\" class=\"dot\" r=\"7\" \
+             cx=\"{x:.1}\" cy=\"{y:.1}\"/></svg>"
         );
         self.charts.push(bare(picture, dots.size).replace("</svg>", &dot));
         self.dots.push(dots);
@@ -147,8 +147,8 @@ impl<'a> Page<'a> {
         let [width, height] = [high[0] - low[0], high[1] - low[1]];
         let behind = format!(
             "<defs><clipPath id=\"frame\"><rect x=\"{:.1}\" y=\"{:.1}\" width=\"{width:.1}\" \
-             height=\"{height:.1}\"/></clipPath>\n{}</defs>\n<g transform=\"scale({UNITS})\">\
-             <g clip-path=\"url(#frame)\"><use id=\"now\" href=\"#f{shown}\"/></g></g>\n",
+             height=\"{height:.1}\"/></clipPath>\n{}</defs>\n<g clip-path=\"url(#frame)\">\
+             <use id=\"now\" href=\"#f{shown}\"/></g>\n",
             low[0], low[1], self.definitions
         );
         let bare = bare(&self.plate, self.size);

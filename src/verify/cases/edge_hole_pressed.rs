@@ -33,11 +33,8 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
             "Direction from the one away from the edge (°)",
             "Hoop stress over pressure",
         );
-        let exact_at = |degrees: f64| {
-            // Angle at the foot of the perpendicular, from the geometry of the circle.
-            let (sin, cos) = degrees.to_radians().sin_cos();
-            exact.hole_hoop((sin).atan2(distance + cos))
-        };
+        // The closed form counts from the nearest point of the edge, which lies at 180°.
+        let exact_at = |degrees: f64| exact.hole_hoop((180.0 - degrees).to_radians());
         picture.curves = vec![
             theory("Jeffery", (0..=180).map(|k| [f64::from(k), exact_at(f64::from(k))]).collect()),
             computed(

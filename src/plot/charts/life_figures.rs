@@ -1,0 +1,301 @@
+//! The figures of a life.
+//!
+//! Floor 9, `plot`.
+
+use std::path::Path;
+
+use crate::fatigue::assessment::Assessed;
+use crate::fatigue::end::LifeEnd;
+use crate::plot::charts::bars::{Bars, bar_chart};
+use crate::plot::charts::curves::{Curve, CurveChart, Look, curve_chart};
+use crate::plot::charts::scaled::{Scale, scaled_chart};
+use crate::plot::figure::{Figure, FigureContext, FigureError};
+use crate::study::life::{LifeReport, StressLife};
+use crate::units::quantity::Quantity;
+
+/// Reach of the profile chart, in radii of the hole.
+const REACH: f64 = 6.0;
+/// Points of a curve of K.
+const POINTS: u32 = 160;
+
+/// A figure with its caption.
+type Captioned = (Figure, String);
+
+/// Draws one figure of a place, in words, into a folder.
+type Draw = fn(&LifeReport, &str, FigureContext, &Path) -> Result<Captioned, FigureError>;
+
+/// Draws every figure into `folder`, most telling first; what cannot be drawn is named instead.
+#[must_use]
+pub fn life_figures(report: &LifeReport, folder: &Path) -> (Vec<(Figure, String)>, Vec<String>) {
+    let context = FigureContext { case_title: &report.title, units: report.units };
+    let at = &report.governing.place;
+    let place = format!("crack at hole {}, {}°", at.hole, at.angle_deg);
+    let all: [Draw; 6] = [length, stress_life, intensity, rate, profile, masses];
+    let (mut drawn, mut troubles) = (Vec::new(), Vec::new());
+    for draw in all {
+        match draw(report, &place, context, folder) {
+            Ok(figure) => drawn.push(figure),
+            Err(error) => troubles.push(format!("a figure is missing: {error}")),
+        }
+    }
+    (drawn, troubles)
+}
+
+/// Plain and expanded at the governing place, each with its colour number.
+fn both(report: &LifeReport) -> [(&'static str, &Assessed, usize); 2] {
+    let at = &report.governing;
+    [("plain hole", &at.plain, 1), ("expanded hole", &at.expanded, 0)]
+}
+
+fn mm(report: &LifeReport, length: f64) -> f64 {
+    Quantity::Length.at_border(length, report.units)
+}
+
+fn length_axis(report: &LifeReport) -> String {
+    format!("Crack length from the edge of the hole ({})", report.units.length_name())
+}
+
+fn length(
+    report: &LifeReport,
+    place: &str,
+    context: FigureContext,
+    folder: &Path,
+) -> Result<Captioned, FigureError> {
+    let lives = both(report).map(|(_, one, _)| one.life.cycles);
+    // A crack that has stopped is drawn to well beyond the longest life that is counted.
+    let reach = 10.0 * lives.into_iter().fold(1.0, f64::max);
+    let mut curves = Vec::new();
+    for (label, one, colour) in both(report) {
+        let counted = one.life.curve.iter().filter(|point| point.cycles >= 1.0);
+        let points = counted.map(|point| [point.cycles, mm(report, point.length)]).collect();
+        curves.push(Curve { label: label.to_owned(), points, look: Look::Line(colour) });
+        if let LifeEnd::Arrest { length } = one.life.end {
+            curves.push(Curve {
+                label: format!("{label}: no growth from here on"),
+                points: [one.life.cycles.max(1.0), reach].map(|x| [x, mm(report, length)]).to_vec(),
+                look: Look::Dashed(colour),
+            });
+        }
+    }
+    curves.retain(|curve| !curve.points.is_empty());
+    let y = length_axis(report);
+    let chart = CurveChart {
+        name: "crack-length",
+        title: "Crack length against cycles",
+        stage: place,
+        x: "Cycles from the initial flaw",
+        y: &y,
+        equal: false,
+        curves: &curves,
+    };
+    let figure = scaled_chart(&chart, [Scale::Powers, Scale::Linear], context, folder)?;
+    Ok((figure, "Crack length against cycles, plain and expanded".to_owned()))
+}
+
+fn rate(
+    report: &LifeReport,
+    place: &str,
+    context: FigureContext,
+    folder: &Path,
+) -> Result<Captioned, FigureError> {
+    let mut curves = both(report)
+        .map(|(label, one, colour)| Curve {
+            label: label.to_owned(),
+            points: one
+                .life
+                .rates
+                .iter()
+                .map(|point| {
+                    [mm(report, point.length), Quantity::Growth.at_border(point.rate, report.units)]
+                })
+                .collect(),
+            look: Look::Line(colour),
+        })
+        .to_vec();
+    curves.retain(|curve| curve.points.iter().any(|point| point[1] > 0.0));
+    let (x, y) = (
+        length_axis(report),
+        format!("Growth of the severest cycle ({})", Quantity::Growth.unit(report.units)),
+    );
+    let chart = CurveChart {
+        name: "growth-rate",
+        title: "Crack growth against crack length",
+        stage: place,
+        x: &x,
+        y: &y,
+        equal: false,
+        curves: &curves,
+    };
+    let figure = scaled_chart(&chart, [Scale::Linear, Scale::Powers], context, folder)?;
+    Ok((figure, "Growth of the severest cycle against crack length".to_owned()))
+}
+
+fn intensity(
+    report: &LifeReport,
+    place: &str,
+    context: FigureContext,
+    folder: &Path,
+) -> Result<Captioned, FigureError> {
+    let table = report.governing.expanded.grower.table();
+    let ((start, _), last) = (table.ends(), report.reach());
+    let cycle = report.ground.sequence.severest().cycle;
+    let parts: Vec<_> = (0..=POINTS)
+        .map(|k| table.at(start * (last / start).powf(f64::from(k) / f64::from(POINTS))))
+        .collect();
+    let line = |label: &str,
+                look: Look,
+                value: &dyn Fn(&crate::fatigue::intensity::Parts) -> f64| {
+        let points = parts
+            .iter()
+            .map(|part| {
+                [mm(report, part.length), Quantity::Intensity.at_border(value(part), report.units)]
+            })
+            .collect();
+        Curve { label: label.to_owned(), points, look }
+    };
+    let curves = [
+        line("remote, highest load (the plain hole)", Look::Dashed(1), &|p| {
+            p.per_stress() * cycle.maximum()
+        }),
+        line("residual", Look::Dashed(2), &|p| p.residual),
+        line("total, highest load", Look::Line(0), &|p| p.total(cycle.maximum())),
+        line("total, lowest load; below zero the crack is closed", Look::Line(3), &|p| {
+            p.total(cycle.minimum())
+        }),
+    ];
+    let (x, y) = (
+        length_axis(report),
+        format!("Stress intensity ({})", Quantity::Intensity.unit(report.units)),
+    );
+    let chart = CurveChart {
+        name: "stress-intensity",
+        title: "Stress intensity and its parts",
+        stage: place,
+        x: &x,
+        y: &y,
+        equal: false,
+        curves: &curves,
+    };
+    let figure = curve_chart(&chart, context, folder)?;
+    let caption = "Stress intensity against crack length with its parts; below zero the faces press on \
+                   each other and nothing grows";
+    Ok((figure, caption.to_owned()))
+}
+
+fn profile(
+    report: &LifeReport,
+    place: &str,
+    context: FigureContext,
+    folder: &Path,
+) -> Result<Captioned, FigureError> {
+    let at = &report.governing.place;
+    let reach = REACH * at.geometry.radius();
+    let stress = |value: f64| Quantity::Stress.at_border(value, report.units);
+    let points = |profile: &crate::numeric::profile::Profile, factor: f64| {
+        let profile = profile.up_to(reach);
+        let pairs = profile.distances().iter().zip(profile.values());
+        pairs.map(|(x, s)| [mm(report, *x), stress(factor * s)]).collect()
+    };
+    let curves = [
+        Curve {
+            label: "elastic, highest load".to_owned(),
+            points: points(&at.load_hoop, report.ground.sequence.severest().cycle.maximum()),
+            look: Look::Line(1),
+        },
+        Curve {
+            label: "residual".to_owned(),
+            points: points(&at.residual_hoop, 1.0),
+            look: Look::Line(2),
+        },
+    ];
+    let x = format!("Distance from the edge of the hole ({})", report.units.length_name());
+    let y = format!("Hoop stress ({})", report.units.stress_name());
+    let chart = CurveChart {
+        name: "hoop-on-crack-line",
+        title: "Hoop stress on the crack line, before there is a crack",
+        stage: place,
+        x: &x,
+        y: &y,
+        equal: false,
+        curves: &curves,
+    };
+    let figure = curve_chart(&chart, context, folder)?;
+    Ok((figure, "Hoop stress on the line of the crack: of the load, and residual".to_owned()))
+}
+
+fn stress_life(
+    report: &LifeReport,
+    _: &str,
+    context: FigureContext,
+    folder: &Path,
+) -> Result<Captioned, FigureError> {
+    let highest = report.ground.sequence.severest().cycle.maximum();
+    let points = |life: &dyn Fn(&StressLife) -> f64| -> Vec<[f64; 2]> {
+        let all = report.trade.curve.iter().map(|point| {
+            let stress = Quantity::Stress.at_border(point.factor * highest, report.units);
+            [life(point), stress]
+        });
+        all.filter(|point| point[0].is_finite()).collect()
+    };
+    let now = Quantity::Stress.at_border(highest, report.units);
+    let mut curves = vec![
+        Curve {
+            label: "plain hole".to_owned(),
+            points: points(&|point| point.plain),
+            look: Look::Line(1),
+        },
+        Curve {
+            label: "expanded hole".to_owned(),
+            points: points(&|point| point.expanded),
+            look: Look::Line(0),
+        },
+    ];
+    let reach = curves.iter().flat_map(|curve| &curve.points).map(|point| point[0]);
+    let ends = reach.fold([f64::INFINITY, 0.0_f64], |[a, b], x| [a.min(x), b.max(x)]);
+    if ends[0] < ends[1] {
+        curves.push(Curve {
+            label: "the stress of the case".to_owned(),
+            points: ends.map(|x| [x, now]).to_vec(),
+            look: Look::Guide,
+        });
+    }
+    let y = format!("Highest remote stress ({})", report.units.stress_name());
+    let chart = CurveChart {
+        name: "stress-against-life",
+        title: "Highest stress against life, plain and expanded",
+        stage: "worst crack of each",
+        x: "Cycles from the initial flaw to the end",
+        y: &y,
+        equal: false,
+        curves: &curves,
+    };
+    let figure = scaled_chart(&chart, [Scale::Powers, Scale::Linear], context, folder)?;
+    let caption = "Highest stress against life: read up or down for the stress that gives the same life, \
+                   across for the life factor. Where a curve ends at a finite life, lower stresses have no \
+                   end. Residual stress as it stands: at high stress it would relax";
+    Ok((figure, caption.to_owned()))
+}
+
+fn masses(
+    report: &LifeReport,
+    _: &str,
+    context: FigureContext,
+    folder: &Path,
+) -> Result<Captioned, FigureError> {
+    let mut rows = vec![(format!("expanded, {}", report.material_name), [Some(1.0), Some(1.0)])];
+    rows.extend(report.trade.options.iter().filter_map(|option| {
+        let found = option.answer.as_ref().ok()?;
+        let mass = option.mass_known.then_some(found.mass_ratio);
+        Some((format!("plain, {}", option.material), [Some(found.thickness_ratio), mass]))
+    }));
+    let bars = Bars {
+        name: "same-life",
+        title: "Thickness and mass for the same life",
+        stage: "worst crack of each",
+        axis: "Over the expanded plate",
+        kinds: ["thickness", "mass"],
+        rows: &rows,
+    };
+    let figure = bar_chart(&bars, context, folder)?;
+    Ok((figure, "Thickness and mass that a plain hole needs for the same life".to_owned()))
+}

@@ -1,0 +1,258 @@
+//! Where a plastic zone ends between two nodes.
+//!
+//! Plastic strain falls to zero with a slope and stays zero: drawn straight between nodes,
+//! the zone would always reach to the first node without strain, and its border would be
+//! a staircase of element sides. Here the strain inside is carried on with its own slope
+//! to the nodes just outside, which makes it negative there; the border is its zero. In the fill it
+//! is then evened: recovered strains jump a little from element to element, and the border with them.
+//!
+//! Floor 9, `plot`.
+
+use std::collections::BTreeMap;
+
+use nalgebra::{Matrix6, Vector6};
+
+use crate::material::state::YIELDED;
+use crate::mesh::topology::{Mesh, NodeId};
+use crate::plot::plate::lattice::Spread;
+
+/// How the signed values spread over an element: they are smooth across the border.
+pub(crate) const SPREAD: Spread = Spread::Straight;
+/// How often the border in the fill is evened.
+const PASSES: usize = 3;
+/// Smallest distance below zero of a node outside; small enough that a border at a node stays there.
+const OUTSIDE: f64 = 1e-12;
+
+/// Whether any node has yielded.
+pub(crate) fn any(strain: &[f64]) -> bool {
+    strain.iter().any(|value| *value > YIELDED)
+}
+
+/// Nodal values that are positive in the zone and negative outside, with their zero on
+/// the border. `strain` has one value per node.
+pub(crate) fn signed(mesh: &Mesh, strain: &[f64]) -> Vec<f64> {
+    let inside: Vec<bool> = strain.iter().map(|value| *value > YIELDED).collect();
+    let slopes = slopes(mesh, strain, &inside);
+    let mut beyond = vec![(0.0, 0.0); strain.len()];
+    for nodes in elements(mesh) {
+        for &outer in nodes.iter().filter(|&&node| !inside[node]) {
+            for &inner in nodes.iter().filter(|&&node| inside[node]) {
+                let step = from_to(mesh, inner, outer);
+                let slope = slopes[inner];
+                // The nearest know best.
+                let weight = 1.0 / (step[0] * step[0] + step[1] * step[1]).powi(2);
+                let carried = strain[inner] + slope[0] * step[0] + slope[1] * step[1];
+                beyond[outer].0 += weight * carried;
+                beyond[outer].1 += weight;
+            }
+        }
+    }
+    let carried: Vec<Option<f64>> = (0..strain.len())
+        .map(|node| match beyond[node] {
+            _ if inside[node] => Some(strain[node]),
+            (sum, count) if count > 0.0 => Some((sum / count).min(-OUTSIDE)),
+            _ => None,
+        })
+        .collect();
+    let even = (0..PASSES).fold(carried, |values, _| evened(mesh, &values));
+    even.into_iter().map(|value| value.unwrap_or(-OUTSIDE)).collect()
+}
+
+/// The values with each one in the fill replaced by that of the paraboloid of least squares through
+/// it and its neighbours, near the border. What is smooth stays as it is; what the recovery of
+/// strains leaves uneven from element to element goes. The rings, whose elements lie in rows, need
+/// none of it.
+fn evened(mesh: &Mesh, values: &[Option<f64>]) -> Vec<Option<f64>> {
+    let mut near: BTreeMap<NodeId, Vec<NodeId>> = BTreeMap::new();
+    for nodes in &mesh.triangles {
+        let known = || nodes.iter().filter_map(|&node| Some((node, values[node]?)));
+        let crosses = |sign: f64| known().any(|(_, value)| sign * value > 0.0);
+        if crosses(1.0) && crosses(-1.0) {
+            near.extend(known().map(|(node, _)| (node, Vec::new())));
+        }
+    }
+    for nodes in elements(mesh) {
+        for node in nodes {
+            if let Some(others) = near.get_mut(node) {
+                others.extend(nodes.iter().filter(|other| values[**other].is_some()));
+            }
+        }
+    }
+    let mut even = values.to_vec();
+    for (node, mut others) in near {
+        others.sort_unstable();
+        others.dedup();
+        let places =
+            others.iter().filter_map(|&other| Some((from_to(mesh, node, other), values[other]?)));
+        even[node] = height(places).or(values[node]);
+    }
+    even
+}
+
+/// Height at the origin of the paraboloid of least squares through values at places; none when they
+/// do not fix one.
+fn height(places: impl Iterator<Item = ([f64; 2], f64)> + Clone) -> Option<f64> {
+    let size = places.clone().map(|([x, y], _)| x.hypot(y)).fold(0.0, f64::max);
+    let mut moments = Matrix6::zeros();
+    let mut sums = Vector6::zeros();
+    let mut count = 0;
+    for ([x, y], value) in places {
+        let (x, y) = (x / size, y / size);
+        let terms = Vector6::new(1.0, x, y, x * x, x * y, y * y);
+        moments += terms * terms.transpose();
+        sums += value * terms;
+        count += 1;
+    }
+    // As many values as terms would be met exactly, and evened by nothing.
+    let fixed = count > ENOUGH;
+    let solved = moments.cholesky().filter(|_| fixed)?.solve(&sums);
+    Some(solved[0]).filter(|height| height.is_finite())
+}
+
+/// Values that a paraboloid of six terms should at least even.
+const ENOUGH: usize = 9;
+
+/// Slope of the strain at every node inside, by least squares over the nodes inside of
+/// the elements that share it; zero where they lie in one point.
+fn slopes(mesh: &Mesh, strain: &[f64], inside: &[bool]) -> Vec<[f64; 2]> {
+    // Normal equations at each node: xx, xy, yy and the right side.
+    let mut sums = vec![[0.0; 5]; strain.len()];
+    for nodes in elements(mesh) {
+        for &node in nodes.iter().filter(|&&node| inside[node]) {
+            for &other in nodes.iter().filter(|&&other| other != node && inside[other]) {
+                let [x, y] = from_to(mesh, node, other);
+                let rise = strain[other] - strain[node];
+                // Near neighbours count more: the strain is curved.
+                let weight = 1.0 / (x * x + y * y);
+                for (sum, term) in
+                    sums[node].iter_mut().zip([x * x, x * y, y * y, x * rise, y * rise])
+                {
+                    *sum += weight * term;
+                }
+            }
+        }
+    }
+    sums.into_iter()
+        .map(|[xx, xy, yy, bx, by]| {
+            // A hair on the diagonal keeps nodes in one line from a division by zero.
+            let hair = 1e-9 * (xx + yy);
+            let (xx, yy) = (xx + hair, yy + hair);
+            let determinant = xx * yy - xy * xy;
+            if determinant > 0.0 {
+                [(yy * bx - xy * by) / determinant, (xx * by - xy * bx) / determinant]
+            } else {
+                [0.0; 2]
+            }
+        })
+        .collect()
+}
+
+fn elements(mesh: &Mesh) -> impl Iterator<Item = &[NodeId]> {
+    let quads = mesh.quads.iter().map(<[NodeId; 8]>::as_slice);
+    quads.chain(mesh.triangles.iter().map(<[NodeId; 6]>::as_slice))
+}
+
+fn from_to(mesh: &Mesh, from: NodeId, to: NodeId) -> [f64; 2] {
+    [mesh.nodes[to][0] - mesh.nodes[from][0], mesh.nodes[to][1] - mesh.nodes[from][1]]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::plot::plate::contour::Contours;
+    use std::f64::consts::TAU;
+
+    /// A strip of square quadrilaterals, 1 mm each.
+    fn strip(length: u32) -> Mesh {
+        let mut mesh = Mesh::default();
+        let mut add = |x: f64, y: f64| {
+            mesh.nodes.push([x, y]);
+            mesh.nodes.len() - 1
+        };
+        let mut left = [add(0.0, 0.0), add(0.0, 1.0), add(0.0, 0.5)];
+        let mut quads = Vec::new();
+        for k in 0..length {
+            let x = f64::from(k);
+            let middle = [add(x + 0.5, 0.0), add(x + 0.5, 1.0)];
+            let right = [add(x + 1.0, 0.0), add(x + 1.0, 1.0), add(x + 1.0, 0.5)];
+            quads.push([
+                left[0], right[0], right[1], left[1], middle[0], right[2], middle[1], left[2],
+            ]);
+            left = right;
+        }
+        mesh.quads = quads;
+        mesh
+    }
+
+    #[test]
+    fn a_strain_that_falls_along_a_line_ends_where_the_line_does() {
+        let mesh = strip(5);
+        for border in [1.6, 2.2, 2.5, 2.9] {
+            let strain: Vec<f64> =
+                mesh.nodes.iter().map(|p| (0.01 * (border - p[0])).max(0.0)).collect();
+            let zone = signed(&mesh, &strain);
+            let contours = Contours::new(&mesh, &zone, &[0.0], (6, SPREAD));
+            let found: Vec<[f64; 2]> = contours.lines(0).into_iter().flatten().collect();
+            assert!(!found.is_empty());
+            for [x, _] in found {
+                assert!((x - border).abs() < 1e-6, "{x} instead of {border}");
+            }
+        }
+    }
+
+    /// Rings of quadrilaterals from radius 3 to 12, each cell cut into two triangles if `cut`.
+    fn rings(sectors: usize, layers: usize, cut: bool) -> Mesh {
+        let mut mesh = Mesh::default();
+        let columns = 2 * sectors;
+        for row in 0..=2 * layers {
+            for column in 0..columns {
+                let r = 3.0 + 9.0 * (row as f64 / (2 * layers) as f64);
+                let (sin, cos) = (TAU * column as f64 / columns as f64).sin_cos();
+                mesh.nodes.push([r * cos, r * sin]);
+            }
+        }
+        let at = |row: usize, column: usize| row * columns + column % columns;
+        for (i, j) in (0..layers).flat_map(|i| (0..sectors).map(move |j| (2 * i, 2 * j))) {
+            let corners = [at(i, j), at(i + 2, j), at(i + 2, j + 2), at(i, j + 2)];
+            let [a, b, c, d] = corners;
+            let sides = [at(i + 1, j), at(i + 2, j + 1), at(i + 1, j + 2), at(i, j + 1)];
+            let [e, f, g, h] = sides;
+            if cut {
+                let middle = at(i + 1, j + 1);
+                mesh.triangles.push([a, b, c, e, f, middle]);
+                mesh.triangles.push([a, c, d, middle, g, h]);
+            } else {
+                mesh.quads.push([a, b, c, d, e, f, g, h]);
+            }
+        }
+        mesh
+    }
+
+    #[test]
+    fn a_round_zone_has_a_round_border() {
+        for cut in [false, true] {
+            let mesh = rings(32, 14, cut);
+            for border in [5.1, 6.0, 7.3] {
+                let strain: Vec<f64> = mesh
+                    .nodes
+                    .iter()
+                    .map(|p| (0.03 * (border / p[0].hypot(p[1]) - 1.0)).max(0.0))
+                    .collect();
+                let zone = signed(&mesh, &strain);
+                let contours = Contours::new(&mesh, &zone, &[0.0], (6, SPREAD));
+                let found = contours.lines(0).into_iter().flatten();
+                let off = found.map(|[x, y]| (x.hypot(y) / border - 1.0).abs()).fold(0.0, f64::max);
+                // A tenth of the size of an element.
+                assert!(off < 0.01, "{cut} {border} {off}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_plate_without_plastic_strain_has_no_zone() {
+        let mesh = strip(2);
+        let strain = vec![0.0; mesh.nodes.len()];
+        assert!(!any(&strain));
+        assert!(signed(&mesh, &strain).iter().all(|value| *value < 0.0));
+    }
+}
