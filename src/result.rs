@@ -12,6 +12,7 @@ pub mod read;
 pub mod recovery;
 pub mod refinement;
 pub mod sampling;
+pub mod section;
 pub mod service;
 pub mod shape;
 pub mod stage;

@@ -84,6 +84,19 @@ impl SectionPlan {
         }
     }
 
+    /// Fractions by which columns fill a space of `width` mm at a bore of `radius` mm: thin at both
+    /// ends.
+    #[must_use]
+    pub fn fractions(&self, radius: f64, width: f64) -> Vec<f64> {
+        let first = FIRST_COLUMN * radius / self.fineness;
+        let growth = COLUMN_GROWTH / self.fineness;
+        let cuts = subdivide(width, 2, |s| first + growth * s);
+        let mut fractions: Vec<f64> = cuts.iter().map(|cut| cut / width).collect();
+        fractions.pop();
+        fractions.push(1.0);
+        fractions
+    }
+
     /// Depths of the rows' borders.
     fn rows(&self) -> Vec<f64> {
         let t = self.thickness;
@@ -135,10 +148,44 @@ pub fn section(plan: &SectionPlan) -> Mesh {
 #[must_use]
 pub fn grid(radii: &[f64], depths: &[f64], ream_layers: Option<usize>) -> Mesh {
     assert!(radii.len() > 1 && depths.len() > 1, "a section has an extent");
-    let (columns, rows) = (radii.len() - 1, depths.len() - 1);
-    let half = |lines: &[f64], k: usize| {
-        if k.is_multiple_of(2) { lines[k / 2] } else { 0.5 * (lines[k / 2] + lines[k / 2 + 1]) }
+    let place = |i: usize, j: usize| [between(radii, i), between(depths, j)];
+    lay([radii.len() - 1, depths.len() - 1], place, ream_layers)
+}
+
+/// A section whose bore is not straight: `bore` holds its radius at the borders and middles of the
+/// rows, which lie at `depths`. Columns fill the space between the bore and the first of the `outer`
+/// radii by `fractions`, which rise from 0 to 1, and lie at the `outer` radii beyond, mm.
+///
+/// # Panics
+///
+/// When there is not one radius for every half row.
+#[must_use]
+pub fn fitted(bore: &[f64], fractions: &[f64], outer: &[f64], depths: &[f64]) -> Mesh {
+    let (inside, rows) = (fractions.len() - 1, depths.len() - 1);
+    assert_eq!(bore.len(), 2 * rows + 1, "one radius for every half row");
+    let place = |i: usize, j: usize| {
+        let r = if i <= 2 * inside {
+            bore[j] + between(fractions, i) * (outer[0] - bore[j])
+        } else {
+            between(outer, i - 2 * inside)
+        };
+        [r, between(depths, j)]
     };
+    lay([inside + outer.len() - 1, rows], place, None)
+}
+
+/// The line of a border, or half-way between two.
+fn between(lines: &[f64], half: usize) -> f64 {
+    let k = half / 2;
+    if half.is_multiple_of(2) { lines[k] } else { 0.5 * (lines[k] + lines[k + 1]) }
+}
+
+/// A mesh of columns and rows whose nodes lie where `place` has the half columns and half rows.
+fn lay(
+    [columns, rows]: [usize; 2],
+    place: impl Fn(usize, usize) -> [f64; 2],
+    ream_layers: Option<usize>,
+) -> Mesh {
     let mut mesh = Mesh::default();
     // Number of the node at half columns i and half rows j; there is none in the middle of a quad.
     let mut numbers = vec![vec![usize::MAX; 2 * rows + 1]; 2 * columns + 1];
@@ -146,7 +193,7 @@ pub fn grid(radii: &[f64], depths: &[f64], ream_layers: Option<usize>) -> Mesh {
         for (j, number) in column.iter_mut().enumerate() {
             if i % 2 == 0 || j % 2 == 0 {
                 *number = mesh.nodes.len();
-                mesh.nodes.push([half(radii, i), half(depths, j)]);
+                mesh.nodes.push(place(i, j));
             }
         }
     }

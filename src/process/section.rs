@@ -14,6 +14,7 @@
 //!
 //! Floor 4, `process`.
 
+pub mod cutting;
 pub mod drawing;
 pub mod record;
 pub mod run;
@@ -108,6 +109,30 @@ pub enum SectionStage {
         /// Its diameter at full size.
         diameter: f64,
     },
+    /// The hole is cut to this diameter (mm) through the whole thickness.
+    Ream {
+        /// Diameter after the cut.
+        diameter: f64,
+    },
+    /// A cone is cut round the hole at a face.
+    Countersink {
+        /// The face.
+        face: Face,
+        /// Depth below the face at which the cone meets the bore, mm.
+        depth: f64,
+        /// Whole angle of the cone, radians.
+        angle: f64,
+    },
+}
+
+/// One of the two faces of a section.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Face {
+    /// At depth 0, where a mandrel drawn forwards goes in.
+    Entry,
+    /// At the full thickness, where it leaves.
+    Exit,
 }
 
 impl SectionStage {
@@ -117,6 +142,8 @@ impl SectionStage {
         match self {
             Self::Draw { .. } => "draw",
             Self::Grow { .. } => "expand",
+            Self::Ream { .. } => "ream",
+            Self::Countersink { .. } => "countersink",
         }
     }
 }

@@ -9,13 +9,15 @@ use crate::mesh::section::{SectionPlan, section};
 use crate::mesh::topology::{Mesh, NodeId};
 use crate::process::error::StageError;
 use crate::process::plan::springback;
+use crate::process::section::cutting::{self, Cutter, SectionCut};
 use crate::process::section::drawing::{Account, Watch};
 use crate::process::section::record::{SectionPhase, SectionSnapshot, TravelRecord};
 use crate::process::section::tooling::{
     FLAT_RADIUS, cylinder, first_touch, flat_rim, mandrel, nose_cap,
 };
-use crate::process::section::{DrawTool, Rim, SectionJob, SectionStage, Support};
+use crate::process::section::{DrawTool, Face, Rim, SectionJob, SectionStage, Support};
 use crate::solver::contact::{ToolContact, ToolState};
+use crate::solver::error::IncrementError;
 use crate::solver::increment::{Drive, PhaseEnd};
 use crate::solver::state::State;
 use crate::solver::supports::Supports;
@@ -24,6 +26,10 @@ use crate::solver::system::System;
 /// Increments in which the hole passes over the land, over those of the lead taper, at least: the
 /// tool must not pass over a row of the mesh within one.
 const STEPS_OVER_THICKNESS: f64 = 3.0;
+
+/// Size of an increment of a cut over that of a growing tool: the traction given up is small beside
+/// that of a tool.
+const CUT_SHARE: f64 = 4.0;
 
 /// How much farther than the elastic estimate a release may have to go, for the size of its
 /// increments only.
@@ -72,7 +78,15 @@ impl SectionRun {
     /// [`StageError`] when the equations cannot be set up.
     pub fn new(job: SectionJob) -> Result<Self, StageError> {
         let part = job.part;
+        let depths = job.stages.iter().filter_map(|stage| match stage {
+            SectionStage::Countersink { face: Face::Entry, depth, .. } => Some(*depth),
+            SectionStage::Countersink { face: Face::Exit, depth, .. } => {
+                Some(part.thickness - depth)
+            }
+            _ => None,
+        });
         let plan = SectionPlan {
+            depths: depths.collect(),
             fineness: job.numerics.fineness,
             ..SectionPlan::ring(
                 0.5 * part.starting_diameter,
@@ -125,6 +139,17 @@ impl SectionRun {
                     self.draw(&label, tool, *support, *backwards, observer)?;
                 }
                 SectionStage::Grow { diameter } => self.grow(&label, *diameter, observer)?,
+                SectionStage::Ream { diameter } => {
+                    let cutter = Cutter::Cylinder { radius: 0.5 * diameter };
+                    let heading = format!("hole {} reamed", self.job.hole);
+                    self.cut(&label, &heading, cutter, observer)?;
+                }
+                SectionStage::Countersink { face, depth, angle } => {
+                    let cutter =
+                        Cutter::Cone { face: *face, depth: *depth, half_angle: 0.5 * angle };
+                    let heading = format!("hole {} countersunk", self.job.hole);
+                    self.cut(&label, &heading, cutter, observer)?;
+                }
             }
             if self.stop {
                 return Ok(SectionEnding::Interrupted);
@@ -234,6 +259,39 @@ impl SectionRun {
         self.put_in(Vec::new());
         let heading = format!("hole {} expanded evenly, tool out", self.job.hole);
         self.emit(label, &heading, false, observer);
+        Ok(())
+    }
+
+    fn cut(
+        &mut self,
+        label: &str,
+        heading: &str,
+        cutter: Cutter,
+        observer: &mut dyn SectionObserver,
+    ) -> Result<(), StageError> {
+        let part = (&self.job.part, self.job.hole.as_str());
+        let fineness = self.job.numerics.fineness;
+        let SectionCut { mesh, state, .. } =
+            cutting::cut(&self.system, &self.state, part, fineness, cutter)?;
+        let nodes = mesh.nodes.len();
+        let system = set_up(&self.job, mesh)?;
+        self.earlier_factorizations += self.system.factorizations();
+        self.system = system;
+        self.state = state;
+        self.put_in(Vec::new());
+        let before = self.state.energy.elastic;
+        let held = self.system.settle(&mut self.state);
+        held.map_err(|cause| IncrementError { done: 0.0, cutbacks: 0, cause })?;
+        self.state.energy.removed += before - self.state.energy.elastic;
+        let drive = Drive {
+            external: Some(vec![[0.0; 2]; nodes]),
+            step: CUT_SHARE / self.job.numerics.increments as f64,
+            ..Drive::default()
+        };
+        self.phase(label, SectionPhase::Cut, &drive, observer)?;
+        if !self.stop {
+            self.emit(label, heading, false, observer);
+        }
         Ok(())
     }
 

@@ -1,0 +1,241 @@
+//! What is read off a section: stresses against distance at every depth, bore and faces.
+//!
+//! Point values are carried to the nodes inside each element and averaged over the elements at a
+//! node, as in a plate; components are `(rr, zz, θθ, rz)` already. The bore carries no traction
+//! after the work: the radial stress recovered there is the error of the recovery.
+//!
+//! Floor 6, `result`.
+
+use crate::element::point_field::{QUAD_POINTS, quad_shares};
+use crate::element::shape::QUAD8_NODES;
+use crate::mesh::topology::{Mesh, NodeId};
+use crate::process::section::record::SectionSnapshot;
+use crate::tensor::Stress;
+
+/// Shares of the thickness, from the entry face, at which paths are read.
+pub const DEPTHS: [f64; 7] = [0.0, 0.05, 0.25, 0.5, 0.75, 0.95, 1.0];
+
+/// One place on a path.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct SectionPoint {
+    /// Distance from the bore at that depth, mm.
+    pub distance: f64,
+    /// Radius before any work, mm.
+    pub r: f64,
+    /// Depth below the entry face before any work, mm.
+    pub z: f64,
+    /// Hoop stress, MPa.
+    pub hoop: f64,
+    /// Radial stress, MPa.
+    pub radial: f64,
+    /// Axial stress, MPa.
+    pub axial: f64,
+    /// Shear stress between radius and depth, MPa.
+    pub shear: f64,
+    /// Equivalent stress, MPa.
+    pub von_mises: f64,
+    /// Equivalent plastic strain.
+    pub equivalent_plastic_strain: f64,
+}
+
+/// Stress against distance at one depth.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SectionPath {
+    /// Share of the thickness from the entry face; `None` for the mean over the thickness.
+    pub share: Option<f64>,
+    /// From the bore outward.
+    pub points: Vec<SectionPoint>,
+}
+
+/// Hoop stress of a path in a few numbers. Stresses in MPa, distances in mm.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SectionHeadline {
+    /// At the bore.
+    pub edge: f64,
+    /// Highest compression, negative; and where.
+    pub peak_compression: (f64, f64),
+    /// Distance at which compression ends; `None` when it does not.
+    pub depth_of_compression: Option<f64>,
+}
+
+/// A section read after a stage.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SectionReading {
+    /// Label of the stage.
+    pub label: String,
+    /// One path for every one of [`DEPTHS`], then the mean over the thickness.
+    pub paths: Vec<SectionPath>,
+    /// Depth and diameter of the bore as it stands, at every node from the entry face down, mm.
+    pub bore: Vec<[f64; 2]>,
+    /// Lip of the entry face and of the exit face: how far the metal at the bore stands out beyond
+    /// the face at twice the bore's radius, mm.
+    pub upset: [f64; 2],
+}
+
+impl SectionPath {
+    /// The headline numbers of the path.
+    #[must_use]
+    pub fn headline(&self) -> SectionHeadline {
+        let peak = self
+            .points
+            .iter()
+            .min_by(|a, b| a.hoop.total_cmp(&b.hoop))
+            .map_or((0.0, 0.0), |point| (point.hoop, point.distance));
+        let turn = self.points.windows(2).find(|pair| pair[0].hoop < 0.0 && pair[1].hoop >= 0.0);
+        let depth_of_compression = turn.map(|pair| {
+            let share = pair[0].hoop / (pair[0].hoop - pair[1].hoop);
+            pair[0].distance + share * (pair[1].distance - pair[0].distance)
+        });
+        let edge = self.points.first().map_or(0.0, |point| point.hoop);
+        SectionHeadline { edge, peak_compression: peak, depth_of_compression }
+    }
+}
+
+impl SectionReading {
+    /// Diameter that a bore gauge reads at a share of the depth of the bore, mm.
+    #[must_use]
+    pub fn gauge(&self, share: f64) -> f64 {
+        let (Some(first), Some(last)) = (self.bore.first(), self.bore.last()) else { return 0.0 };
+        let depth = first[0] + share * (last[0] - first[0]);
+        let after = self.bore.partition_point(|[z, _]| *z < depth);
+        match (after.checked_sub(1).map(|k| self.bore[k]), self.bore.get(after).copied()) {
+            (Some([z0, d0]), Some([z1, d1])) => d0 + (d1 - d0) * (depth - z0) / (z1 - z0),
+            (None, Some([_, diameter])) | (Some([_, diameter]), None) => diameter,
+            (None, None) => 0.0,
+        }
+    }
+}
+
+/// Reads a snapshot.
+#[must_use]
+pub fn read_section(snapshot: &SectionSnapshot) -> SectionReading {
+    let mesh = &snapshot.mesh;
+    let nodal = recover(snapshot);
+    let lines = lines(mesh);
+    let mut paths: Vec<SectionPath> = DEPTHS
+        .into_iter()
+        .map(|share| SectionPath {
+            share: Some(share),
+            points: from_bore(lines.iter().map(|line| at_share(mesh, &nodal, line, share))),
+        })
+        .collect();
+    paths.push(SectionPath {
+        share: None,
+        points: from_bore(lines.iter().map(|line| mean(mesh, &nodal, line))),
+    });
+    let displaced = |node: NodeId| {
+        let (at, moved) = (mesh.nodes[node], snapshot.state.displacement[node]);
+        [at[0] + moved[0], at[1] + moved[1]]
+    };
+    let edge = &mesh.holes[0].edge;
+    let bore = edge.iter().map(|&node| displaced(node)).map(|[r, z]| [z, 2.0 * r]).collect();
+    // Lines start at the entry face and end at the exit face.
+    let upset = [true, false].map(|entry| {
+        let end = |line: &[NodeId]| if entry { line[0] } else { line[line.len() - 1] };
+        let lip = displaced(end(&lines[0]))[1];
+        let twice = 2.0 * mesh.nodes[end(&lines[0])][0];
+        let away = lines.iter().find(|line| mesh.nodes[end(line)][0] >= twice);
+        let level = displaced(end(away.unwrap_or(&lines[lines.len() - 1])))[1];
+        if entry { level - lip } else { lip - level }
+    });
+    SectionReading { label: snapshot.label.clone(), paths, bore, upset }
+}
+
+/// Stress `(rr, zz, θθ, rz)` and plastic strain at every node.
+fn recover(snapshot: &SectionSnapshot) -> Vec<[f64; 5]> {
+    let mesh = &snapshot.mesh;
+    let mut sums = vec![[0.0; 5]; mesh.nodes.len()];
+    let mut counts = vec![0_u32; mesh.nodes.len()];
+    for (quad, nodes) in mesh.quads.iter().enumerate() {
+        let first = QUAD_POINTS * quad;
+        for (&node, local) in nodes.iter().zip(QUAD8_NODES) {
+            counts[node] += 1;
+            for (offset, share) in quad_shares(local).into_iter().enumerate() {
+                let stress = &snapshot.state.stress[first + offset];
+                let plastic = snapshot.state.points[first + offset].equivalent;
+                let values = [stress[0], stress[1], stress[2], stress[3], plastic];
+                for (sum, value) in sums[node].iter_mut().zip(values) {
+                    *sum += share * value;
+                }
+            }
+        }
+    }
+    for (sum, count) in sums.iter_mut().zip(counts) {
+        *sum = sum.map(|value| value / f64::from(count.max(1)));
+    }
+    sums
+}
+
+/// Nodes of every border of columns, from the bore outward; along each from the entry face down,
+/// borders and middles of rows in turn.
+fn lines(mesh: &Mesh) -> Vec<Vec<NodeId>> {
+    let hole = &mesh.holes[0];
+    (0..=hole.layers)
+        .map(|line| {
+            let (layer, [start, middle, end]) =
+                if line < hole.layers { (line, [0, 7, 3]) } else { (line - 1, [1, 5, 2]) };
+            let mut nodes = Vec::with_capacity(2 * hole.sectors + 1);
+            for row in 0..hole.sectors {
+                let quad = &mesh.quads[hole.quad(layer, row)];
+                nodes.extend([quad[start], quad[middle]]);
+                if row + 1 == hole.sectors {
+                    nodes.push(quad[end]);
+                }
+            }
+            nodes
+        })
+        .collect()
+}
+
+/// A sum of nodal values along a line, with the place that belongs to it.
+fn blend(mesh: &Mesh, nodal: &[[f64; 5]], parts: &[(NodeId, f64)]) -> SectionPoint {
+    let (mut place, mut values) = ([0.0; 2], [0.0; 5]);
+    for &(node, share) in parts {
+        place.iter_mut().zip(mesh.nodes[node]).for_each(|(sum, part)| *sum += share * part);
+        values.iter_mut().zip(nodal[node]).for_each(|(sum, part)| *sum += share * part);
+    }
+    let [radial, axial, hoop, shear, plastic] = values;
+    let stress = Stress { xx: radial, yy: axial, zz: hoop, xy: shear };
+    SectionPoint {
+        distance: 0.0,
+        r: place[0],
+        z: place[1],
+        hoop,
+        radial,
+        axial,
+        shear,
+        von_mises: stress.von_mises(),
+        equivalent_plastic_strain: plastic.max(0.0),
+    }
+}
+
+/// The values of a line at a share of its depth.
+fn at_share(mesh: &Mesh, nodal: &[[f64; 5]], line: &[NodeId], share: f64) -> SectionPoint {
+    let depth = |place: usize| mesh.nodes[line[place]][1];
+    let wanted = depth(0) + share * (depth(line.len() - 1) - depth(0));
+    let after = (1..line.len() - 1).find(|&k| depth(k) >= wanted).unwrap_or(line.len() - 1);
+    let part = ((wanted - depth(after - 1)) / (depth(after) - depth(after - 1))).clamp(0.0, 1.0);
+    blend(mesh, nodal, &[(line[after - 1], 1.0 - part), (line[after], part)])
+}
+
+/// The mean of a line over the depth, by Simpson's rule in every row.
+fn mean(mesh: &Mesh, nodal: &[[f64; 5]], line: &[NodeId]) -> SectionPoint {
+    let depth = |place: usize| mesh.nodes[line[place]][1];
+    let whole = depth(line.len() - 1) - depth(0);
+    let mut parts = Vec::with_capacity(3 * line.len());
+    for k in (0..line.len() - 1).step_by(2) {
+        let height = (depth(k + 2) - depth(k)) / whole;
+        for (offset, weight) in [1.0, 4.0, 1.0].into_iter().enumerate() {
+            parts.push((line[k + offset], weight / 6.0 * height));
+        }
+    }
+    blend(mesh, nodal, &parts)
+}
+
+/// Points with their distances from the first.
+fn from_bore(points: impl Iterator<Item = SectionPoint>) -> Vec<SectionPoint> {
+    let mut points: Vec<SectionPoint> = points.collect();
+    let bore = points.first().map_or(0.0, |point| point.r);
+    points.iter_mut().for_each(|point| point.distance = point.r - bore);
+    points
+}
