@@ -236,6 +236,8 @@ fn mean(mesh: &Mesh, nodal: &[[f64; 5]], line: &[NodeId]) -> SectionPoint {
 fn from_bore(points: impl Iterator<Item = SectionPoint>) -> Vec<SectionPoint> {
     let mut points: Vec<SectionPoint> = points.collect();
     let bore = points.first().map_or(0.0, |point| point.r);
-    points.iter_mut().for_each(|point| point.distance = point.r - bore);
+    for point in &mut points {
+        point.distance = point.r - bore;
+    }
     points
 }

@@ -30,7 +30,7 @@ fn body(
 ) -> System {
     let mut system = System::new(mesh, elastic(E, nu), idealisation, 1.0, 1.0).unwrap();
     system.supports = Supports { held: system.mesh.nodes.iter().map(|&at| held(at)).collect() };
-    system.scheme = Scheme::Newton;
+    system.method.scheme = Scheme::Newton;
     system
 }
 
@@ -195,7 +195,7 @@ fn a_cylinder_pushed_along_a_block_slips_at_the_ends_of_the_contact() {
     let a_squared = 4.0 * moment(1) / load;
     let c_fourth = a_squared * (a_squared - 4.0 * moment(0) / (FRICTION * load));
     let ratio = (c_fourth.sqrt() / a_squared).sqrt();
-    assert_relative_eq!(ratio, 0.707_11, max_relative = 0.03);
+    assert_relative_eq!(ratio, 0.5_f64.sqrt(), max_relative = 0.03);
     let stuck = tool.status.iter().filter(|status| **status == ContactStatus::Stick).count();
     assert!(stuck > 0 && stuck < tool.closed_count(), "{stuck} of {}", tool.closed_count());
 }

@@ -281,7 +281,7 @@ impl SectionRun {
         self.put_in(Vec::new());
         let before = self.state.energy.elastic;
         let held = self.system.settle(&mut self.state);
-        held.map_err(|cause| IncrementError { done: 0.0, cutbacks: 0, cause })?;
+        held.map_err(|cause| IncrementError { done: 0.0, halvings: 0, cause })?;
         self.state.energy.removed += before - self.state.energy.elastic;
         let drive = Drive {
             external: Some(vec![[0.0; 2]; nodes]),
