@@ -4,6 +4,7 @@
 
 pub mod edge;
 pub mod kernel;
+pub mod nominal;
 pub mod point_field;
 pub mod quality;
 pub mod shape;

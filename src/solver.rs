@@ -14,6 +14,7 @@
 mod acceleration;
 pub mod assembly;
 pub mod border;
+mod cauchy;
 pub mod contact;
 mod control;
 mod corners;

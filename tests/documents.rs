@@ -114,6 +114,7 @@ fn a_default_written_out_changes_nothing() {
         "fineness = 1",
         "increments = 8",
         "strain_parts = 4",
+        "strains = \"small\"",
         "symmetry = true",
         "hardening_bracket = true",
     ] {

@@ -127,6 +127,7 @@ fn stage(mesh: Mesh, label: &str, heading: &str, strength: f64) -> StageResult {
         hoop_jump: vec![0.0; mesh.nodes.len()],
         equivalent_plastic_strain: field(&|r| (0.03 * (BORDER / r - 1.0)).max(0.0)),
         reverse_plastic_strain: field(&|r| (0.01 * (4.0 / r - 1.0)).max(0.0)),
+        thickness_change: field(&|r| 0.06 * (HOLE_RADIUS / r).powi(4)),
     };
     let paths = [0.0, 45.0, 90.0].map(|angle_deg| StressPath {
         hole: "A".to_owned(),
@@ -157,6 +158,7 @@ fn point(k: i32, angle_deg: f64, strength: f64) -> PathPoint {
     PathPoint {
         distance,
         position: [HOLE_RADIUS + distance, 0.0],
+        drawn: [HOLE_RADIUS + distance, 0.0],
         stress: Polar { hoop, ..Polar::default() },
         von_mises: hoop.abs(),
         equivalent_plastic_strain: 0.0,

@@ -15,6 +15,7 @@ use crate::case::metal::read_metal;
 use crate::case::stages::Reader;
 use crate::case::supports::read_supports;
 use crate::case::table::{Table, Valued};
+use crate::material::strains::Strains;
 use crate::mesh::import::Imported;
 use crate::process::coating::Coating;
 use crate::process::job::{Job, Numerics};
@@ -168,6 +169,7 @@ pub(super) fn read_numerics(top: &Table<'_>) -> Result<(Numerics, [bool; 2]), Co
         "fineness",
         "increments",
         "strain_parts",
+        "strains",
         "symmetry",
         "hardening_bracket",
         "plain_hole",
@@ -197,6 +199,10 @@ pub(super) fn read_numerics(top: &Table<'_>) -> Result<(Numerics, [bool; 2]), Co
             return Err(table.about(&strain_parts, Kind::OutOfRange, problem, remedy));
         }
         numerics.strain_parts = value;
+    }
+    if let Some(word) = table.text("strains")? {
+        numerics.strains = Strains::named(word.value)
+            .ok_or_else(|| unknown_word(&table, &word, "measure of strain", &Strains::NAMES))?;
     }
     if let Some(symmetry) = table.switch("symmetry")? {
         numerics.use_symmetry = symmetry.value;

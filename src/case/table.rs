@@ -72,6 +72,7 @@
 //! | `[numerics]` | `fineness` | 2 halves every element, 0.25 to 8 | 1 |
 //! | | `increments` | increments to full mandrel size, 4 to 2000 | 8 |
 //! | | `strain_parts` | parts in which the metal follows an increment, 1 to 64 | 4 |
+//! | | `strains` | `"finite"`: logarithmic, balance in the part as it stands; `"small"`: balance in the part as drawn | `"small"` |
 //! | | `symmetry` | use halves and quarters where possible | `true` |
 //! | | `hardening_bracket` | also run the two bounding hardening laws | `true` |
 //! | | `plain_hole` | also put a load with `load_ratio`, `blocks` or `spectrum` on the same part with holes that were never worked | `true` |

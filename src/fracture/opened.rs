@@ -15,6 +15,7 @@ use crate::fracture::tip_field::TipField;
 use crate::geometry::hole::Hole;
 use crate::material::hardening::{Isotropic, Material};
 use crate::material::idealisation::Idealisation;
+use crate::material::strains::Strains;
 use crate::mesh::topology::{Mesh, NodeId};
 use crate::numeric::profile::Profile;
 use crate::solver::increment::{Drive, PhaseEnd};
@@ -117,6 +118,8 @@ impl OpenedPlate {
         // The floor is made of the yield stress, which is out of reach here on purpose.
         system.scale.force /= NEVER * 1e3;
         system.method.scheme = Scheme::Newton;
+        // Opening a crack is a small, elastic step, and intensities superpose to first order.
+        system.method.strains = Strains::Small;
         let mut bare = system.supports.clone();
         for crack in &cracks {
             let tip = crack.sides[crack.sides.len() - 1][2];

@@ -9,6 +9,7 @@ use std::ops::ControlFlow;
 
 use crate::geometry::hole::Hole;
 use crate::material::hardening::{Isotropic, Material};
+use crate::material::strains::Strains;
 use crate::process::error::StageError;
 use crate::process::job::Job;
 use crate::process::load;
@@ -42,6 +43,8 @@ pub fn elastic_answer(job: &Job, snapshot: &Snapshot, load: &Load) -> Result<Sna
     let mut system =
         System::new(snapshot.mesh.clone(), metal, job.idealisation, thickness, length)?;
     system.supports = Supports::with(&system.mesh, &job.supports);
+    // A load alone superposes on whatever else there is only to first order.
+    system.method.strains = Strains::Small;
     // One solution, and exact: nothing is gained by a rough factor.
     system.method.scheme = Scheme::Newton;
     // The floor is made of the yield stress, which is out of reach here on purpose.

@@ -8,6 +8,7 @@ use crate::element::kernel::Measure;
 use crate::geometry::plate::Plate;
 use crate::material::hardening::Material;
 use crate::material::idealisation::Idealisation;
+use crate::material::strains::Strains;
 use crate::process::stage::Stage;
 use crate::solver::supports::Support;
 use crate::solver::system::STRAIN_PARTS;
@@ -22,13 +23,22 @@ pub struct Numerics {
     pub increments: usize,
     /// Equal parts in which the metal follows the strain of an increment, at least one.
     pub strain_parts: usize,
+    /// How deformation is measured.
+    #[serde(default)]
+    pub strains: Strains,
     /// Whether halves and quarters are used where plate and stages allow.
     pub use_symmetry: bool,
 }
 
 impl Default for Numerics {
     fn default() -> Self {
-        Self { fineness: 1.0, increments: 8, strain_parts: STRAIN_PARTS, use_symmetry: true }
+        Self {
+            fineness: 1.0,
+            increments: 8,
+            strain_parts: STRAIN_PARTS,
+            strains: Strains::default(),
+            use_symmetry: true,
+        }
     }
 }
 

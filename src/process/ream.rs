@@ -154,6 +154,7 @@ pub fn cut(
         displacement,
         points,
         backstress,
+        conjugate: stress.clone(),
         stress,
         axial_strain: state.axial_strain,
         external,

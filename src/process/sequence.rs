@@ -345,6 +345,7 @@ fn set_up(job: &Job, mesh: Mesh) -> Result<System, StageError> {
 fn as_asked(job: &Job, mut system: System) -> System {
     system.supports = Supports::with(&system.mesh, &job.supports);
     system.method.strain_parts = job.numerics.strain_parts;
+    system.method.strains = job.numerics.strains;
     system
 }
 

@@ -177,12 +177,12 @@ impl EdgeReader {
         })
     }
 
-    /// Total hoop strain at every edge node, hole by hole.
+    /// Total hoop strain at every edge node, hole by hole; logarithmic unless strains are small.
     #[must_use]
     pub fn read_strain(&self, state: &State, elasticity: &Elasticity) -> Vec<Vec<f64>> {
         self.carried(|point| {
             let plastic = state.points[point].plastic_strain;
-            let strain = elasticity.total_strain(state.stress[point], plastic);
+            let strain = elasticity.total_strain(state.conjugate[point], plastic);
             // The tensor component is half the engineering shear.
             [strain[0], strain[1], 0.5 * strain[3]]
         })

@@ -59,7 +59,7 @@ pub struct TraceRecord {
     pub position: [f64; 2],
     /// Stress, MPa.
     pub stress: Polar,
-    /// Total strain; `shear` is the tensor component, half the engineering shear.
+    /// Total strain, logarithmic unless strains are small; `shear` is the tensor component, half the engineering shear.
     pub strain: Polar,
     /// Plastic strain, components as [`TraceRecord::strain`].
     pub plastic_strain: Polar,
@@ -82,6 +82,10 @@ pub struct Frame {
     pub displacement: Vec<[f64; 2]>,
     /// Stress `(xx, yy, zz, xy)` of every point, MPa.
     pub stress: Vec<Vector4<f64>>,
+    /// Stress that does work on the strain, as [`State::conjugate`](crate::solver::state::State), MPa.
+    pub conjugate: Vec<Vector4<f64>>,
+    /// Uniform strain through the thickness, as in the state.
+    pub axial_strain: f64,
     /// Plastic strain `(εxx, εyy, εzz, γxy)` of every point, engineering shear.
     pub plastic_strain: Vec<Vector4<f64>>,
     /// Equivalent plastic strain of every point.
@@ -183,12 +187,12 @@ impl Trace {
         &self,
         record: &HistoryRecord,
         system: &System,
-        stress: Vector4<f64>,
+        (stress, conjugate): (Vector4<f64>, Vector4<f64>),
         (point, backs): (&PointFlow, &[Vector4<f64>]),
         position: [f64; 2],
     ) -> TraceRecord {
         let angle = self.hole.angle_to(position);
-        let strain = system.metal.material.elasticity.total_strain(stress, point.plastic_strain);
+        let strain = system.metal.material.elasticity.total_strain(conjugate, point.plastic_strain);
         TraceRecord {
             stage: record.stage.clone(),
             phase: record.phase,
@@ -238,13 +242,15 @@ impl Trace {
             ..moment.record.clone()
         };
         let virgin = (&PointFlow::default(), &[][..]);
-        self.records.push(self.read(&rest, system, Vector4::zeros(), virgin, position));
+        self.records.push(self.read(&rest, system, Default::default(), virgin, position));
         let points = moment.state.points.len();
         self.frames.push(Frame {
             record: 0,
             mesh: self.mesh(&system.mesh),
             displacement: vec![[0.0; 2]; system.mesh.nodes.len()],
             stress: vec![Vector4::zeros(); points],
+            conjugate: vec![Vector4::zeros(); points],
+            axial_strain: 0.0,
             plastic_strain: vec![Vector4::zeros(); points],
             equivalent: vec![0.0; points],
             reverse: vec![0.0; points],
@@ -266,6 +272,8 @@ impl Trace {
             mesh: self.mesh(&moment.system.mesh),
             displacement: state.displacement.clone(),
             stress: state.stress.clone(),
+            conjugate: state.conjugate.clone(),
+            axial_strain: state.axial_strain,
             plastic_strain: state.points.iter().map(|point| point.plastic_strain).collect(),
             equivalent: state.points.iter().map(|point| point.equivalent).collect(),
             reverse: state.points.iter().enumerate().map(added).collect(),
@@ -288,7 +296,8 @@ impl Observer for Trace {
             self.start(moment, position);
         }
         let history = (&state.points[point], state.backstress_of(point));
-        let mut now = self.read(record, system, state.stress[point], history, position);
+        let stresses = (state.stress[point], state.conjugate[point]);
+        let mut now = self.read(record, system, stresses, history, position);
         now.edge_displacement = self.edge_displacement(system, &state.displacement);
         self.records.push(now);
         if record.increment % self.every == 0 || record.share >= 1.0 {

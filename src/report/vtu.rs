@@ -48,7 +48,7 @@ impl Error for FieldError {
 }
 
 #[rustfmt::skip] // one line an array reads as a table
-const ARRAYS: [Described; 15] = [
+const ARRAYS: [Described; 16] = [
     array("displacement", Quantity::Length, "three components, z = 0; in STAGE.vtu only"),
     array("stress_xx", Quantity::Stress, "normal stress along x"),
     array("stress_yy", Quantity::Stress, "normal stress along y"),
@@ -61,6 +61,7 @@ const ARRAYS: [Described; 15] = [
     array("von_mises", Quantity::Stress, "equivalent stress"),
     array("equivalent_plastic_strain", Quantity::Fraction, "accumulated over all stages"),
     array("reverse_plastic_strain", Quantity::Fraction, "part of it added since the tool last stood at full size"),
+    array("thickness_change", Quantity::Fraction, "of the plate over the drawn thickness, positive where it has grown; in STAGE.vtu only"),
     array("plastic_zone", Quantity::Count, "1 where the metal has yielded, else 0"),
     array("reverse_yield_zone", Quantity::Count, "1 where it has yielded again on the way back, else 0"),
     array("hoop_jump", Quantity::Stress, "largest difference of hoop stress between the elements that meet; in STAGE.vtu only"),
@@ -93,6 +94,7 @@ pub fn nodes(stage: &StageResult, holes: &[Hole], units: Units) -> Result<Vec<u8
     data.vectors("displacement", &nodal.displacement);
     data.stresses(&mesh.nodes, &nodal.stress, Some(&nodal.hoop), holes);
     data.plasticity(&nodal.equivalent_plastic_strain, &nodal.reverse_plastic_strain);
+    data.numbers("thickness_change", nodal.thickness_change.iter().copied());
     data.numbers("hoop_jump", nodal.hoop_jump.iter().copied());
     encode(stage, &mesh.nodes, cells, data)
 }

@@ -260,7 +260,7 @@ impl Hole<'_> {
         let [x, y] = self.job.plate.holes[self.index].centre;
         let first = self.paths().next().and_then(|path| path.points.first());
         let first = first.ok_or_else(|| "no path starts at the hole".to_owned())?;
-        Ok((first.position[0] - x).hypot(first.position[1] - y))
+        Ok((first.drawn[0] - x).hypot(first.drawn[1] - y))
     }
 
     /// Distance to which all `paths` and the chart reach, mm.

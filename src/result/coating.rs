@@ -50,7 +50,7 @@ impl FaceStrain {
     /// [`FoldedElement`] when the mesh is not one that was solved on.
     pub fn of_snapshot(snapshot: &Snapshot, job: &Job) -> Result<Self, FoldedElement> {
         let state = &snapshot.state;
-        let at = |point: usize| (state.stress[point], state.points[point].plastic_strain);
+        let at = |point: usize| (state.conjugate[point], state.points[point].plastic_strain);
         Self::recovered(&snapshot.mesh, job, at)
     }
 
@@ -61,7 +61,7 @@ impl FaceStrain {
     /// [`FoldedElement`] as [`FaceStrain::of_snapshot`].
     pub fn of_frame(frame: &Frame, job: &Job) -> Result<Self, FoldedElement> {
         Self::recovered(&frame.mesh, job, |point| {
-            (frame.stress[point], frame.plastic_strain[point])
+            (frame.conjugate[point], frame.plastic_strain[point])
         })
     }
 
@@ -72,6 +72,7 @@ impl FaceStrain {
     ) -> Result<Self, FoldedElement> {
         let tables = Tables::new(mesh, job.measure())?;
         let tensor = |point: usize| {
+            // The stress that does work on the strain: the elastic strain follows from it.
             let (stress, plastic) = at(point);
             let strain = job.material.elasticity.total_strain(stress, plastic);
             Stress { xx: strain[0], yy: strain[1], zz: strain[2], xy: 0.5 * strain[3] }

@@ -5,7 +5,7 @@
 use crate::process::job::Job;
 use crate::process::trace::{Frame, Trace};
 use crate::result::path::StressPath;
-use crate::result::recovery::{PointFields, recover_points};
+use crate::result::recovery::{PointFields, across, recover_points};
 use crate::result::sampling::Sampler;
 use crate::result::stage::{NodalFields, PointValues};
 use crate::solver::tables::{FoldedElement, Tables};
@@ -38,7 +38,7 @@ pub fn read_frame(
     let degrees = watched.angle.to_degrees();
     // Radians of a whole number of degrees do not come back exactly.
     let degrees = if (degrees - degrees.round()).abs() < 1e-9 { degrees.round() } else { degrees };
-    let path = Sampler::new(&frame.mesh, &nodal, &points, &job.plate).path(watched.hole, degrees);
+    let path = Sampler::new(&frame.mesh, &nodal, &points, job).path(watched.hole, degrees);
     Ok((nodal, path))
 }
 
@@ -54,6 +54,10 @@ pub fn frame_fields(frame: &Frame, job: &Job) -> Result<NodalFields, FoldedEleme
 fn nodal_fields(frame: &Frame, job: &Job, tables: &Tables) -> NodalFields {
     let fields =
         PointFields { mesh: &frame.mesh, stress: &frame.stress, displacement: &frame.displacement };
-    let strains = |point: usize| [frame.equivalent[point], frame.reverse[point]];
-    recover_points(fields, strains, &job.plate.holes, &tables.positions)
+    let strains = |point: usize| {
+        let (stress, flow) = (&frame.conjugate[point], &frame.plastic_strain[point]);
+        let across = across(job, stress, flow, frame.axial_strain);
+        [frame.equivalent[point], frame.reverse[point], across]
+    };
+    recover_points(fields, strains, job, &tables.positions)
 }

@@ -3,10 +3,12 @@
 //! Floor 5, `result`.
 
 use crate::element::kernel::{PointGeometry, strain};
-use crate::material::hardening::Material;
+use crate::element::nominal::gradient;
 use crate::material::idealisation::Idealisation;
+use crate::material::logarithmic::Deformation;
 use crate::material::plane_stress::thickness_strain;
 use crate::material::state::YIELDED;
+use crate::material::strains::Strains;
 use crate::numeric::profile::{Extreme, Profile};
 use crate::process::job::Job;
 use crate::process::snapshot::Snapshot;
@@ -14,6 +16,7 @@ use crate::result::path::StressPath;
 use crate::result::shape::{bulge, diameters};
 use crate::result::stage::StageResult;
 use crate::result::summary::{EdgeSummary, HoleSummary, PathSummary, SectionSummary, StageSummary};
+use crate::solver::state::State;
 use crate::solver::tables::Tables;
 
 /// Summarises `snapshot`.
@@ -27,7 +30,9 @@ pub fn summarise(
     let residual_state = !snapshot.loaded;
     StageSummary {
         stage: snapshot.label.clone(),
-        holes: (0..job.plate.holes.len()).map(|index| hole_numbers(snapshot, job, index)).collect(),
+        holes: (0..job.plate.holes.len())
+            .map(|index| hole_numbers(snapshot, job, result, index))
+            .collect(),
         loaded: snapshot.loaded,
         paths: result.paths.iter().map(|path| path_numbers(path, residual_state)).collect(),
         edges: snapshot
@@ -53,13 +58,13 @@ pub fn summarise(
         net_axial_force: (job.idealisation == Idealisation::GeneralisedPlaneStrain).then(|| {
             let volumes = tables.volumes();
             let (mut force, mut area) = (0.0, 0.0);
-            for (stress, volume) in snapshot.state.stress.iter().zip(volumes) {
+            for (stress, volume) in snapshot.state.conjugate.iter().zip(volumes) {
                 force += stress[2] * volume;
                 area += volume;
             }
             (force / (area * job.material.yield_stress)).abs()
         }),
-        largest_strain: largest_strain(snapshot, &job.material, job.idealisation, tables),
+        largest_strain: largest_strain(snapshot, job, tables),
         largest_penetration: snapshot.tools.iter().map(|tool| tool.penetration).fold(0.0, f64::max),
     }
 }
@@ -130,7 +135,7 @@ fn extent(strain: &Profile) -> f64 {
     between.min(distances[last] + (root(last) - YIELDED.sqrt()) / fall)
 }
 
-fn hole_numbers(snapshot: &Snapshot, job: &Job, index: usize) -> HoleSummary {
+fn hole_numbers(snapshot: &Snapshot, job: &Job, result: &StageResult, index: usize) -> HoleSummary {
     let hole = &job.plate.holes[index];
     let status = &snapshot.holes[index];
     let tool = snapshot.tools.iter().find(|tool| tool.hole == index);
@@ -148,8 +153,19 @@ fn hole_numbers(snapshot: &Snapshot, job: &Job, index: usize) -> HoleSummary {
         mandrel_shift: tool.map_or([0.0; 2], |tool| tool.mandrel_shift),
         smallest_diameter: shape.smallest,
         largest_diameter: shape.largest,
+        edge_thickness_change: edge_thickness_change(job, result, index),
         edge_margin: job.plate.edge_margin(index, status.nominal_diameter),
     }
+}
+
+/// Mean change of thickness along the edge of a hole.
+fn edge_thickness_change(job: &Job, result: &StageResult, index: usize) -> Option<f64> {
+    if job.idealisation == Idealisation::PlaneStrain {
+        return None;
+    }
+    let edge = &result.mesh.holes.get(index)?.edge;
+    let sum: f64 = edge.iter().map(|&node| result.nodal.thickness_change[node]).sum();
+    Some(sum / edge.len().max(1) as f64)
 }
 
 /// Bearing load over diameter and thickness (common practice, no source), MPa.
@@ -199,19 +215,17 @@ fn sections(paths: &[StressPath], job: &Job) -> Vec<SectionSummary> {
     sections
 }
 
-/// Largest principal strain in magnitude, over all integration points.
-fn largest_strain(
-    snapshot: &Snapshot,
-    material: &Material,
-    idealisation: Idealisation,
-    tables: &Tables,
-) -> f64 {
+/// Largest principal strain in magnitude, over all integration points; logarithmic unless strains
+/// are small.
+fn largest_strain(snapshot: &Snapshot, job: &Job, tables: &Tables) -> f64 {
+    let (material, strains) = (&job.material, job.numerics.strains);
+    let state = &snapshot.state;
     let mut largest: f64 = 0.0;
     let mut point = 0;
     let mut look = |strain: nalgebra::Vector4<f64>| {
-        let axial = if idealisation == Idealisation::PlaneStress {
-            let state = &snapshot.state;
-            thickness_strain(material, &state.stress[point], &state.points[point].plastic_strain)
+        let axial = if job.idealisation == Idealisation::PlaneStress {
+            let (stress, flow) = (&state.conjugate[point], &state.points[point].plastic_strain);
+            thickness_strain(material, stress, flow)
         } else {
             strain[2]
         };
@@ -220,12 +234,11 @@ fn largest_strain(
         largest = largest.max((middle.abs() + radius).max(axial.abs()));
         point += 1;
     };
-    let axial = snapshot.state.axial_strain;
     for (nodes, points) in snapshot.mesh.quads.iter().zip(&tables.quads) {
-        each_strain(nodes, points, &snapshot.state.displacement, axial, &mut look);
+        each_strain(nodes, points, state, strains, &mut look);
     }
     for (nodes, points) in snapshot.mesh.triangles.iter().zip(&tables.triangles) {
-        each_strain(nodes, points, &snapshot.state.displacement, axial, &mut look);
+        each_strain(nodes, points, state, strains, &mut look);
     }
     largest
 }
@@ -233,12 +246,15 @@ fn largest_strain(
 fn each_strain<const N: usize>(
     nodes: &[usize; N],
     points: &[PointGeometry<N>],
-    displacement: &[[f64; 2]],
-    axial: f64,
+    state: &State,
+    strains: Strains,
     look: &mut impl FnMut(nalgebra::Vector4<f64>),
 ) {
-    let moved = nodes.map(|node| displacement[node]);
+    let moved = nodes.map(|node| state.displacement[node]);
     for point in points {
-        look(strain(point, &moved, axial));
+        look(match strains {
+            Strains::Small => strain(point, &moved, state.axial_strain),
+            Strains::Finite => Deformation::of(&[gradient(point, &moved)], state.axial_strain).1[0],
+        });
     }
 }

@@ -1,7 +1,9 @@
 //! Stress along a straight path that leaves a hole at an angle.
 //!
-//! Distances are measured from the hole's edge as it stands at that stage, in
-//! reference coordinates, mm. Polar components are about the centre of the named hole.
+//! A path is a straight line of the drawing, and a line of the metal from then on. Distances are
+//! measured in the part as it stands, from the hole's edge there, as a measurement would find
+//! them, mm; with small strains the part stands as it is drawn. Polar components are about the
+//! drawn centre of the named hole.
 //!
 //! Floor 5, `result`.
 
@@ -13,10 +15,12 @@ use crate::tensor::Polar;
 /// One point of a path.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct PathPoint {
-    /// Distance from the hole edge, mm.
+    /// Distance from the hole edge as they both stand, mm.
     pub distance: f64,
-    /// Reference position `[x, y]`, mm.
+    /// Position `[x, y]` in the part as it stands, mm.
     pub position: [f64; 2],
+    /// Position in the drawing, mm.
+    pub drawn: [f64; 2],
     /// Recovered stress about the hole's centre, MPa.
     pub stress: Polar,
     /// Equivalent stress of the recovered components, MPa.

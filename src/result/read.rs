@@ -30,7 +30,7 @@ pub fn read(
 ) -> Result<(StageResult, StageSummary), FoldedElement> {
     let plate = &job.plate;
     let tables = Tables::new(&snapshot.mesh, job.measure())?;
-    let nodal = recover(snapshot, &plate.holes, &tables.positions);
+    let nodal = recover(snapshot, job, &tables.positions);
     let points: Vec<PointValues> = tables
         .positions
         .iter()
@@ -42,7 +42,7 @@ pub fn read(
             reverse_plastic_strain: reverse_strain(snapshot, point),
         })
         .collect();
-    let sampler = Sampler::new(&snapshot.mesh, &nodal, &points, plate);
+    let sampler = Sampler::new(&snapshot.mesh, &nodal, &points, job);
     let paths = (0..plate.holes.len())
         .flat_map(|index| {
             let extra = extra_angles.get(index).map_or(&[][..], Vec::as_slice);

@@ -17,7 +17,11 @@ use nalgebra::Vector4;
 use crate::element::point_field::{QUAD_POINTS, TRIANGLE_POINTS, quad_shares, triangle_shares};
 use crate::element::shape::{QUAD8_NODES, TRI6_NODES};
 use crate::geometry::hole::{Hole, nearest_hole};
+use crate::material::idealisation::Idealisation;
+use crate::material::plane_stress::thickness_strain;
+use crate::material::strains::Strains;
 use crate::mesh::topology::{Mesh, NodeId};
+use crate::process::job::Job;
 use crate::process::snapshot::Snapshot;
 use crate::result::stage::NodalFields;
 use crate::tensor::{Polar, Stress};
@@ -29,16 +33,18 @@ struct Sums<'a> {
     count: Vec<f64>,
     stress: Vec<Vector4<f64>>,
     strain: Vec<[f64; 2]>,
+    across: Vec<f64>,
     hoop_range: Vec<[f64; 2]>,
 }
 
 impl Sums<'_> {
-    fn add(&mut self, node: NodeId, stress: Stress, strain: [f64; 2]) {
+    fn add(&mut self, node: NodeId, stress: Stress, [flow, again, across]: [f64; 3]) {
         self.count[node] += 1.0;
         self.stress[node] += Vector4::from(stress);
         // A line through the points may pass below zero at a plastic front; metal cannot.
-        self.strain[node][0] += strain[0].max(0.0);
-        self.strain[node][1] += strain[1].max(0.0);
+        self.strain[node][0] += flow.max(0.0);
+        self.strain[node][1] += again.max(0.0);
+        self.across[node] += across;
         let at = self.mesh.nodes[node];
         if let Some(hole) = nearest_hole(at, self.holes) {
             let hoop = stress.polar(self.holes[hole].angle_to(at)).hoop;
@@ -65,27 +71,46 @@ pub(crate) struct PointFields<'a> {
     pub(crate) displacement: &'a [[f64; 2]],
 }
 
-/// The nodal fields of `snapshot`, on a plate with `holes`.
+/// The nodal fields of `snapshot`, a state of `job`.
 #[must_use]
-pub fn recover(snapshot: &Snapshot, holes: &[Hole], positions: &[[f64; 2]]) -> NodalFields {
+pub fn recover(snapshot: &Snapshot, job: &Job, positions: &[[f64; 2]]) -> NodalFields {
     let fields = PointFields {
         mesh: &snapshot.mesh,
         stress: &snapshot.state.stress,
         displacement: &snapshot.state.displacement,
     };
-    let strains =
-        |point: usize| [snapshot.state.points[point].equivalent, reverse_strain(snapshot, point)];
-    recover_points(fields, strains, holes, positions)
+    let state = &snapshot.state;
+    let strains = |point: usize| {
+        let flow = &state.points[point];
+        let across = across(job, &state.conjugate[point], &flow.plastic_strain, state.axial_strain);
+        [flow.equivalent, reverse_strain(snapshot, point), across]
+    };
+    recover_points(fields, strains, job, positions)
 }
 
-/// The same from bare values; `strains` has equivalent and reverse plastic strain of a point.
+/// Strain through the thickness of a point with this conjugate stress (MPa) and plastic strain, in a
+/// plate whose uniform one is `uniform`.
+pub(crate) fn across(
+    job: &Job,
+    stress: &Vector4<f64>,
+    plastic_strain: &Vector4<f64>,
+    uniform: f64,
+) -> f64 {
+    match job.idealisation {
+        Idealisation::PlaneStress => thickness_strain(&job.material, stress, plastic_strain),
+        _ => uniform,
+    }
+}
+
+/// The same from bare values; `strains` has equivalent and reverse plastic strain of a point, and
+/// its strain through the thickness.
 pub(crate) fn recover_points(
     fields: PointFields<'_>,
-    strains: impl Fn(usize) -> [f64; 2],
-    holes: &[Hole],
+    strains: impl Fn(usize) -> [f64; 3],
+    job: &Job,
     positions: &[[f64; 2]],
 ) -> NodalFields {
-    let mesh = fields.mesh;
+    let (mesh, holes) = (fields.mesh, &job.plate.holes[..]);
     let nodes = mesh.nodes.len();
     let mut sums = Sums {
         mesh,
@@ -93,13 +118,14 @@ pub(crate) fn recover_points(
         count: vec![0.0; nodes],
         stress: vec![Vector4::zeros(); nodes],
         strain: vec![[0.0; 2]; nodes],
+        across: vec![0.0; nodes],
         hoop_range: vec![[f64::INFINITY, f64::NEG_INFINITY]; nodes],
     };
     let tensor = |point: usize| fields.stress[point].into();
     carry_on(mesh, holes, positions, tensor, |node, stress, shares, first| {
         sums.add(node, stress, blend(shares, first, &strains));
     });
-    average(&sums, fields.displacement)
+    average(&sums, fields.displacement, job.numerics.strains)
 }
 
 /// Carries a symmetric tensor at the integration points on to the nodes, element by element:
@@ -150,17 +176,17 @@ pub(crate) fn carry_on(
     }
 }
 
-fn blend(shares: &[f64], first: usize, values: impl Fn(usize) -> [f64; 2]) -> [f64; 2] {
-    let mut sum = [0.0; 2];
+fn blend(shares: &[f64], first: usize, values: impl Fn(usize) -> [f64; 3]) -> [f64; 3] {
+    let mut sum = [0.0; 3];
     for (k, share) in shares.iter().enumerate() {
-        let value = values(first + k);
-        sum[0] += share * value[0];
-        sum[1] += share * value[1];
+        for (sum, value) in sum.iter_mut().zip(values(first + k)) {
+            *sum += share * value;
+        }
     }
     sum
 }
 
-fn average(sums: &Sums<'_>, displacement: &[[f64; 2]]) -> NodalFields {
+fn average(sums: &Sums<'_>, displacement: &[[f64; 2]], strains: Strains) -> NodalFields {
     let mesh = sums.mesh;
     let nodes = mesh.nodes.len();
     let stress: Vec<Stress> =
@@ -175,7 +201,12 @@ fn average(sums: &Sums<'_>, displacement: &[[f64; 2]]) -> NodalFields {
     let share = |which: usize| -> Vec<f64> {
         (0..nodes).map(|node| sums.strain[node][which] / sums.count[node].max(1.0)).collect()
     };
+    let thickness_change = |node: usize| {
+        let across = sums.across[node] / sums.count[node].max(1.0);
+        if strains == Strains::Finite { across.exp_m1() } else { across }
+    };
     NodalFields {
+        thickness_change: (0..nodes).map(thickness_change).collect(),
         displacement: displacement.to_vec(),
         hoop,
         hoop_jump: sums.hoop_range.iter().map(|[low, high]| (high - low).max(0.0)).collect(),

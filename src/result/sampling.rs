@@ -11,8 +11,10 @@ use crate::element::shape::{quad8_values, tri6_values};
 use crate::geometry::hole::Hole;
 use crate::geometry::plate::Plate;
 use crate::geometry::ray::Obstacle;
+use crate::material::strains::Strains;
 use crate::mesh::locate::{ElementRef, Located, Locator};
 use crate::mesh::topology::Mesh;
+use crate::process::job::Job;
 use crate::result::path::{PathPoint, StressPath};
 use crate::result::stage::{NodalFields, PointValues};
 
@@ -35,19 +37,21 @@ pub struct Sampler<'a> {
     nodal: &'a NodalFields,
     points: &'a [PointValues],
     plate: &'a Plate,
+    strains: Strains,
     locator: Locator<'a>,
 }
 
 impl<'a> Sampler<'a> {
-    /// A sampler of recovered fields on a plate.
+    /// A sampler of recovered fields on the plate of a job.
     #[must_use]
     pub fn new(
         mesh: &'a Mesh,
         nodal: &'a NodalFields,
         points: &'a [PointValues],
-        plate: &'a Plate,
+        job: &'a Job,
     ) -> Self {
-        Self { mesh, nodal, points, plate, locator: Locator::new(mesh) }
+        let (plate, strains) = (&job.plate, job.numerics.strains);
+        Self { mesh, nodal, points, plate, strains, locator: Locator::new(mesh) }
     }
 
     /// The path that leaves hole `index` at `angle_deg`, up to the next free edge.
@@ -72,6 +76,14 @@ impl<'a> Sampler<'a> {
             let position = at(edge + distance);
             if let Some(point) = self.read(hole, position, distance) {
                 points.push(point);
+            }
+        }
+        if self.strains == Strains::Finite
+            && let Some(edge) = points.first().map(|first| first.position)
+        {
+            for point in &mut points {
+                let [x, y] = point.position;
+                point.distance = (x - edge[0]).hypot(y - edge[1]);
             }
         }
         StressPath { hole: hole.name.clone(), angle_deg, points }
@@ -152,8 +164,14 @@ impl<'a> Sampler<'a> {
         let (nodes, values) = self.shares(&located);
         let mut stress = Polar::default();
         let (mut strain, mut reverse, mut jump) = (0.0, 0.0, 0.0);
+        let mut moved = [0.0; 2];
         for (node, value) in nodes.iter().zip(values) {
-            let angle = hole.angle_to(self.mesh.nodes[*node]);
+            let by = self.moved(*node);
+            for (moved, by) in moved.iter_mut().zip(by) {
+                *moved += value * by;
+            }
+            let [x, y] = self.mesh.nodes[*node];
+            let angle = hole.angle_to([x + by[0], y + by[1]]);
             let polar = self.nodal.stress[*node].polar(angle);
             stress.radial += value * polar.radial;
             stress.hoop += value * polar.hoop;
@@ -165,7 +183,10 @@ impl<'a> Sampler<'a> {
         }
         Some(PathPoint {
             distance,
-            position,
+            position: std::array::from_fn(|axis| {
+                position[axis] + if flipped[axis] { -moved[axis] } else { moved[axis] }
+            }),
+            drawn: position,
             stress,
             von_mises: stress.cartesian(0.0).von_mises(),
             equivalent_plastic_strain: strain.max(0.0),
@@ -173,6 +194,14 @@ impl<'a> Sampler<'a> {
             hoop_point: self.nearest_point(hole, folded, &located),
             hoop_jump: jump.max(0.0),
         })
+    }
+
+    /// How far a node is from where it was drawn, in the part that results are read in, mm.
+    fn moved(&self, node: usize) -> [f64; 2] {
+        match self.strains {
+            Strains::Finite => self.nodal.displacement[node],
+            Strains::Small => [0.0; 2],
+        }
     }
 
     fn shares(&self, located: &Located) -> (&[usize], Vec<f64>) {

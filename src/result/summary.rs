@@ -50,6 +50,9 @@ pub struct HoleSummary {
     pub smallest_diameter: f64,
     /// Largest diameter over all directions, deformed.
     pub largest_diameter: f64,
+    /// Change of the plate's thickness at the edge of the hole over the drawn one, mean along the
+    /// edge; `None` where the thickness does not follow the metal.
+    pub edge_thickness_change: Option<f64>,
     /// Edge margin e/D; D as at this stage.
     pub edge_margin: f64,
 }

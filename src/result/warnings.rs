@@ -3,11 +3,12 @@
 //! Floor 5, `result`.
 
 use crate::material::hardening::{Isotropic, PastEnd};
+use crate::material::strains::Strains;
 use crate::process::job::Job;
 use crate::process::ligament::{Bound, BreakThrough};
 use crate::result::summary::StageSummary;
 
-/// Strain beyond which small-strain theory deserves a word.
+/// Strain beyond which a case that asks for small strains deserves a word.
 pub const SMALL_STRAIN: f64 = 0.03;
 
 /// Share of the compressive force by which a section may be out of balance before a coarse
@@ -27,12 +28,13 @@ pub fn warnings(
     broken: &[BreakThrough],
 ) -> Vec<String> {
     let mut warnings: Vec<String> = broken.iter().map(|broken| ligament(job, broken)).collect();
-    if let Some((stage, strain)) = worst(stages, |stage| stage.largest_strain)
+    if job.numerics.strains == Strains::Small
+        && let Some((stage, strain)) = worst(stages, |stage| stage.largest_strain)
         && strain > SMALL_STRAIN
     {
         warnings.push(format!(
-            "largest strain {:.1} % ({stage}) is above {:.0} %: the theory is one of small strains, \
-             which at this size is off by about the same share",
+            "largest strain {:.1} % ({stage}) is above {:.0} %, and the case asks for small strains, \
+             which at this size are off by about the same share: leave `strains` out of [numerics]",
             100.0 * strain,
             100.0 * SMALL_STRAIN
         ));

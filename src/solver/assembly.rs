@@ -2,7 +2,8 @@
 //!
 //! Elements are integrated in parallel, each into its own place; nodes then gather their forces
 //! and pairs of nodes their stiffness in the order of the elements, so the sums are the same bytes
-//! for any number of threads. An element that was and is elastic keeps its stiffness.
+//! for any number of threads. An element that was and is elastic keeps its stiffness, with finite
+//! strains as long as it has hardly deformed since.
 //!
 //! Nodes that a tool can touch have a frame of their own, normal and tangential; the
 //! stiffness is turned into it before it is added. Forces stay in x and y.
@@ -19,12 +20,16 @@ use crate::element::kernel::{
     AxialTerms, ElementForces, PointGeometry, axial_terms, block, block_count, forces, stiffness,
     strain,
 };
+use crate::element::nominal;
 use crate::element::point_field::QUAD_POINTS;
 use crate::material::hardening::Material;
 use crate::material::idealisation::Idealisation;
+use crate::material::logarithmic::{Deformation, Gradient};
 use crate::material::state::{Map, Place, PointFlow, ReturnMapError, Start};
+use crate::material::strains::Strains;
 use crate::material::{plane_stress, return_map};
 use crate::mesh::topology::NodeId;
+use crate::solver::control::Scheme;
 use crate::solver::equations::{Contributions, Equations};
 use crate::solver::error::Cause;
 use crate::solver::state::State;
@@ -32,6 +37,11 @@ use crate::solver::system::System;
 
 /// Elements that one task integrates: a tenth of a millisecond.
 const TASK: usize = 64;
+
+/// Change of the displacement gradient up to which an elastic element keeps its stiffness while the
+/// economical scheme is at work: no more than the digits of a factor in single precision, and the
+/// residual decides what the answer is.
+const KEPT_WITHIN: f64 = 1e-3;
 
 /// What is wanted of an assembly.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -85,6 +95,9 @@ impl<'a> Kind<'a> {
 
 /// What all elements of an assembly share.
 struct Shared<'a> {
+    strains: Strains,
+    /// Change of the displacement gradient up to which an elastic element keeps its stiffness.
+    kept_within: f64,
     /// By the number of the region.
     kinds: Vec<Kind<'a>>,
     /// Whether a uniform strain through the thickness is an unknown.
@@ -120,6 +133,12 @@ impl System {
         let Equations { quads, triangles, .. } = equations;
         let others = regions.others.iter();
         let shared = Shared {
+            strains: self.method.strains,
+            kept_within: match (self.method.strains, self.method.scheme) {
+                (Strains::Small, _) => f64::INFINITY,
+                (Strains::Finite, Scheme::Economical) => KEPT_WITHIN,
+                (Strains::Finite, Scheme::Newton) => -1.0,
+            },
             kinds: std::iter::once(Kind::new(&metal.material, metal.idealisation))
                 .chain(others.map(|other| Kind::new(&other.material, other.idealisation)))
                 .collect(),
@@ -133,10 +152,10 @@ impl System {
         };
         let (old_flows, old_backs) =
             (old.points.split_at(split), old.backstress.split_at(places * split));
-        let old_stresses = old.stress.split_at(split);
+        let old_stresses = old.conjugate.split_at(split);
         let flows = trial.points.split_at_mut(split);
         let backs = trial.backstress.split_at_mut(places * split);
-        let stresses = trial.stress.split_at_mut(split);
+        let stresses = trial.conjugate.split_at_mut(split);
         let parts = self.scratch.parts.split_at_mut(self.method.strain_parts * split);
         let failed = |point: usize, error: ReturnMapError| {
             if error.trial.is_finite() {
@@ -210,7 +229,7 @@ impl Shared<'_> {
         Points { start, flows, backs, stresses, parts }: Points<'_>,
         into: &mut Contributions<N>,
     ) -> Result<(), (usize, ReturnMapError)> {
-        let Contributions { forces, blocks, axial, elastic, renewed, framed } = into;
+        let Contributions { forces, blocks, axial, elastic, gradients, renewed, framed } = into;
         let terms = P * self.places;
         let old = start.flows.par_chunks(P).zip(start.backs.par_chunks(terms));
         let old = old.zip(start.stresses.par_chunks(P));
@@ -224,7 +243,8 @@ impl Shared<'_> {
         } else {
             Either::Right((0..elements.len()).into_par_iter().map(|_| None))
         };
-        let marks = elastic.par_iter_mut().zip(&framed[..]).zip(renewed).zip(axial);
+        let kept = elastic.par_iter_mut().zip(gradients);
+        let marks = kept.zip(&framed[..]).zip(renewed).zip(axial);
         let error = elements
             .par_iter()
             .zip(geometry)
@@ -237,8 +257,8 @@ impl Shared<'_> {
                 let (((flows, backs), stresses), parts) = new;
                 let histories = Points { start, flows, backs, stresses, parts };
                 let (forces, blocks) = place;
-                let (((elastic, &framed), renewed), axial) = marks;
-                let element = Element { forces, blocks, axial, elastic, renewed, framed };
+                let (((kept, &framed), renewed), axial) = marks;
+                let element = Element { forces, blocks, axial, kept, renewed, framed };
                 let kind = &self.kinds[regions.get(index).map_or(0, |&region| usize::from(region))];
                 self.integrate_one(kind, (nodes, points), histories, element)
                     .err()
@@ -253,14 +273,17 @@ impl Shared<'_> {
         kind: &Kind<'_>,
         (nodes, points): (&[NodeId; N], &[PointGeometry<N>; P]),
         Points { start, flows, backs, stresses, parts }: Points<'_>,
-        Element { forces: own_forces, blocks, axial, elastic: kept, renewed, framed }: Element<
-            '_,
-            N,
-        >,
+        element: Element<'_, N>,
     ) -> Result<(), (usize, ReturnMapError)> {
         let displacement = nodes.map(|node| self.displacement[node]);
-        let strains =
-            points.each_ref().map(|point| strain(point, &displacement, self.axial_strain));
+        let finite = (self.strains == Strains::Finite).then(|| {
+            let gradients = points.each_ref().map(|point| nominal::gradient(point, &displacement));
+            (Deformation::of(&gradients, self.axial_strain), mean(&gradients))
+        });
+        let strains = match &finite {
+            Some(((_, strains), _)) => *strains,
+            None => points.each_ref().map(|point| strain(point, &displacement, self.axial_strain)),
+        };
         let mut tangents = [Matrix4::zeros(); P];
         let wanted = self.asked != Asked::Stress;
         // The place of the new histories still holds those of the last iterate, or at first those
@@ -269,7 +292,12 @@ impl Shared<'_> {
         let place =
             Place { flows, backs, stresses: &mut *stresses, tangents: tangents_wanted, parts };
         let yields = (kind.map)(kind.material, &strains, start, place)?;
-        *own_forces = forces(points, stresses);
+        *element.forces = match &finite {
+            Some(((deformation, _), _)) => {
+                nominal::forces(points, &deformation.nominal(stresses), |k| stresses[k][2])
+            }
+            None => forces(points, stresses),
+        };
         if !wanted {
             return Ok(());
         }
@@ -278,17 +306,41 @@ impl Shared<'_> {
                 *tangent = *tangent * (1.0 - share) + kind.elastic * share;
             }
         }
+        let Element { blocks, axial, kept: (kept, kept_at), renewed, framed, .. } = element;
         let elastic = !yields && !framed;
-        if !(elastic && *kept) {
-            stiffness(points, &tangents, blocks);
+        let stays = |now: &Gradient| {
+            now.iter().zip(&*kept_at).all(|(now, then)| (now - then).abs() <= self.kept_within)
+        };
+        let as_it_was = elastic && *kept && finite.as_ref().is_none_or(|(_, now)| stays(now));
+        if as_it_was && axial.is_none() {
+            return Ok(());
+        }
+        // What a uniform strain through the thickness adds is computed anew every time.
+        let terms = if let Some(((deformation, _), now)) = &finite {
+            let answers =
+                std::array::from_fn(|k| deformation.moduli(k, &stresses[k], &tangents[k]));
+            if !as_it_was {
+                nominal::stiffness(points, &answers.map(|(moduli, _)| moduli), blocks);
+                *kept_at = *now;
+            }
+            axial
+                .is_some()
+                .then(|| nominal::axial_terms(points, &answers.map(|(_, column)| column)))
+        } else {
+            if !as_it_was {
+                stiffness(points, &tangents, blocks);
+            }
+            axial.is_some().then(|| axial_terms(points, &tangents))
+        };
+        if !as_it_was {
             if framed {
                 turn(blocks, nodes, self.frames);
             }
             *kept = elastic;
             *renewed = true;
         }
-        if let Some(axial) = axial {
-            *axial = axial_terms(points, &tangents);
+        if let (Some(axial), Some(terms)) = (axial, terms) {
+            *axial = terms;
             for (coupling, &node) in axial.coupling.iter_mut().zip(nodes) {
                 if let Some(normal) = self.frames[node] {
                     *coupling = into_frame(*coupling, normal);
@@ -299,12 +351,18 @@ impl Shared<'_> {
     }
 }
 
+/// Mean of the gradients at the points of an element.
+fn mean<const P: usize>(gradients: &[Gradient; P]) -> Gradient {
+    std::array::from_fn(|i| gradients.iter().map(|gradient| gradient[i]).sum::<f64>() / P as f64)
+}
+
 /// The place of one element among the contributions.
 struct Element<'a, const N: usize> {
     forces: &'a mut ElementForces<N>,
     blocks: &'a mut [[f64; 4]],
     axial: Option<&'a mut AxialTerms<N>>,
-    elastic: &'a mut bool,
+    /// Whether the blocks are those of the elastic element, and the gradient they belong to.
+    kept: (&'a mut bool, &'a mut Gradient),
     renewed: &'a mut bool,
     framed: bool,
 }

@@ -138,6 +138,8 @@ pub struct ToolState {
     /// Displacement of every contact node relative to the tool at the end of the last increment
     /// `[x, y]`, mm: slip is counted from there.
     pub relative: Vec<[f64; 2]>,
+    /// Area of edge that every contact node stands for as the part stands, over that drawn.
+    pub grown: Vec<f64>,
 }
 
 impl ToolState {
@@ -152,6 +154,7 @@ impl ToolState {
             status: vec![ContactStatus::Open; nodes],
             force: vec![[0.0; 2]; nodes],
             relative: vec![[0.0; 2]; nodes],
+            grown: vec![1.0; nodes],
         }
     }
 
@@ -161,10 +164,15 @@ impl ToolState {
         self.status.iter().filter(|status| status.touches()).count()
     }
 
-    /// Contact pressure at every node, MPa, from the whole force: with friction a little more than
-    /// the normal one.
+    /// Contact pressure at every node, MPa, on the area as the part stands, from the whole force:
+    /// with friction a little more than the normal one.
     pub fn pressures<'a>(&'a self, contact: &'a ToolContact) -> impl Iterator<Item = f64> + 'a {
-        self.force.iter().zip(&contact.areas).map(|([x, y], area)| x.hypot(*y) / area)
+        self.force.iter().zip(self.areas(contact)).map(|([x, y], area)| x.hypot(*y) / area)
+    }
+
+    /// Area of edge that every node stands for as the part stands, mm².
+    pub fn areas<'a>(&'a self, contact: &'a ToolContact) -> impl Iterator<Item = f64> + 'a {
+        contact.areas.iter().zip(&self.grown).map(|(area, grown)| area * grown)
     }
 
     /// Sum of the forces on the metal `[x, y]`, N of the modelled part.
@@ -203,10 +211,11 @@ impl ToolContact {
         self.surface.stance([along(0), along(1)], tool.radius)
     }
 
-    /// Mean contact pressure, MPa: radial force over the area of edge the tool can touch.
+    /// Mean contact pressure, MPa: radial force over the area of edge the tool can touch, as the part
+    /// stands.
     #[must_use]
     pub fn mean_pressure(&self, tool: &ToolState) -> f64 {
         let force: f64 = tool.force.iter().map(|[x, y]| x.hypot(*y)).sum();
-        force / self.areas.iter().sum::<f64>()
+        force / tool.areas(self).sum::<f64>()
     }
 }

@@ -3,6 +3,7 @@
 //! Floor 3, `solver`.
 
 use crate::element::kernel::{AxialTerms, ElementForces, block_count};
+use crate::material::logarithmic::Gradient;
 use crate::mesh::topology::Mesh;
 use crate::solver::corners::Corners;
 use crate::solver::pattern::Pattern;
@@ -35,6 +36,8 @@ pub(crate) struct Contributions<const N: usize> {
     pub(crate) axial: Vec<AxialTerms<N>>,
     /// Whether the blocks are those of the elastic element in x and y.
     pub(crate) elastic: Vec<bool>,
+    /// Mean displacement gradient that the blocks were computed at.
+    pub(crate) gradients: Vec<Gradient>,
     /// Whether the blocks have been computed anew since the last factorization.
     pub(crate) renewed: Vec<bool>,
     /// Whether an element has a tool node.
@@ -48,6 +51,7 @@ impl<const N: usize> Contributions<N> {
             blocks: vec![[0.0; 4]; elements * block_count(N)],
             axial: Vec::new(),
             elastic: vec![false; elements],
+            gradients: vec![[0.0; 5]; elements],
             renewed: vec![true; elements],
             framed: vec![false; elements],
         }

@@ -98,6 +98,7 @@ impl System {
         let elastic: Vec<bool> = self.tools.iter().map(|tool| tool.compliance > 0.0).collect();
         // What a phase does must not depend on what was done before it.
         self.equations.tangent.forget();
+        self.forget_stiffness();
         self.scratch.parts.clear();
         let mut care = Care::Usual;
         for (tool, contact) in state.tools.iter_mut().zip(&self.tools) {
@@ -126,6 +127,7 @@ impl System {
                 }
                 match outcome {
                     Ok(iterations) if !refused => {
+                        self.conclude(&mut trial);
                         self.account(state, &mut trial, target - share);
                         let easy = iterations.residuals.len() <= EASY;
                         std::mem::swap(state, &mut trial);
@@ -168,6 +170,7 @@ impl System {
     /// Removes every trace of an attempt that was not taken.
     fn forget(&mut self, state: &State, trial: &mut State) {
         self.equations.tangent.forget();
+        self.forget_stiffness();
         self.scratch.parts.fill(0.0);
         trial.points.clone_from(&state.points);
         trial.backstress.clone_from(&state.backstress);
@@ -218,8 +221,8 @@ impl System {
         for (point, (volume, elasticity)) in points {
             let (young, nu) = (elasticity.youngs_modulus, elasticity.poissons_ratio);
             let flow = new.points[point].plastic_strain - old.points[point].plastic_strain;
-            let s = &new.stress[point];
-            plastic += 0.5 * volume * (old.stress[point] + s).dot(&flow);
+            let s = &new.conjugate[point];
+            plastic += 0.5 * volume * (old.conjugate[point] + s).dot(&flow);
             let direct = s[0] * s[0] + s[1] * s[1] + s[2] * s[2];
             let cross = s[0] * s[1] + s[1] * s[2] + s[2] * s[0];
             elastic +=

@@ -18,9 +18,14 @@ pub struct State {
     /// Backstress terms of every integration point, `(xx, yy, zz, xy)`, MPa: those of one point after
     /// those of another, as many as [`back_places`](crate::material::state::back_places).
     pub backstress: Vec<Vector4<f64>>,
-    /// Stress `(xx, yy, zz, xy)` of every integration point, MPa.
+    /// Stress `(xx, yy, zz, xy)` of every integration point, MPa: of Cauchy, in the part as it stands.
     pub stress: Vec<Vector4<f64>>,
-    /// Uniform strain through the thickness (generalised plane strain), else 0.
+    /// Stress that does work on the logarithmic strain, per drawn volume and in drawn directions, of
+    /// every integration point, MPa: what the metal goes on from. With small strains the same as
+    /// [`Self::stress`].
+    pub conjugate: Vec<Vector4<f64>>,
+    /// Uniform strain through the thickness (generalised plane strain), else 0; logarithmic unless
+    /// strains are small.
     pub axial_strain: f64,
     /// External nodal forces other than contact, `[x, y]` in N.
     pub external: Vec<[f64; 2]>,
@@ -126,6 +131,7 @@ impl State {
             points: vec![PointFlow::default(); points],
             backstress: vec![Vector4::zeros(); places * points],
             stress: vec![Vector4::zeros(); points],
+            conjugate: vec![Vector4::zeros(); points],
             axial_strain: 0.0,
             external: vec![[0.0; 2]; nodes],
             tools: Vec::new(),

@@ -9,6 +9,7 @@ use crate::material::elasticity::Elasticity;
 use crate::material::hardening::Material;
 use crate::material::idealisation::Idealisation;
 use crate::material::state::back_places;
+use crate::material::strains::Strains;
 use crate::mesh::topology::Mesh;
 use crate::solver::assembly::Asked;
 use crate::solver::contact::ToolContact;
@@ -89,11 +90,13 @@ pub struct Method {
     pub scheme: Scheme,
     /// Equal parts in which the metal follows the strain of an increment, at least one.
     pub strain_parts: usize,
+    /// How deformation is measured.
+    pub strains: Strains,
 }
 
 impl Default for Method {
     fn default() -> Self {
-        Self { scheme: Scheme::default(), strain_parts: STRAIN_PARTS }
+        Self { scheme: Scheme::default(), strain_parts: STRAIN_PARTS, strains: Strains::default() }
     }
 }
 
@@ -238,6 +241,14 @@ impl System {
         self.equations.tangent.forget();
     }
 
+    /// Metal and idealisation of a region.
+    pub(crate) fn region(&self, region: u8) -> (&Material, Idealisation) {
+        match usize::from(region).checked_sub(1).map(|other| &self.regions.others[other]) {
+            Some(other) => (&other.material, other.idealisation),
+            None => (&self.metal.material, self.metal.idealisation),
+        }
+    }
+
     /// Places that every point has for terms of the backstress: as many as any metal needs.
     #[must_use]
     pub fn back_places(&self) -> usize {
@@ -248,9 +259,7 @@ impl System {
     /// Elasticity of every integration point, in their numbering.
     pub fn elasticities(&self) -> impl Iterator<Item = Elasticity> + '_ {
         let of = |regions: &'_ [u8], element: usize| {
-            let region = regions.get(element).map_or(0, |&k| usize::from(k));
-            let other = region.checked_sub(1).map(|k| &self.regions.others[k].material);
-            other.unwrap_or(&self.metal.material).elasticity
+            self.region(regions.get(element).copied().unwrap_or(0)).0.elasticity
         };
         let quads = (0..QUAD_POINTS * self.mesh.quads.len())
             .map(move |point| of(&self.regions.quads, point / QUAD_POINTS));
@@ -317,6 +326,7 @@ impl System {
                 state.external[node][1] -= force[1];
             }
         }
+        self.conclude(state);
         self.account(&old, state, 1.0);
         // Carrying over is no work; only what is stored now is taken from the account.
         state.energy = crate::solver::state::Energy { elastic: state.energy.elastic, ..old.energy };

@@ -7,6 +7,7 @@ use std::collections::BTreeMap;
 use crate::geometry::plate::{Outline, Plate};
 use crate::material::hardening::Material;
 use crate::material::idealisation::Idealisation;
+use crate::material::strains::Strains;
 use crate::mesh::topology::{Mesh, NamedEdge, NodeId};
 use crate::process::job::{Job, Numerics};
 
@@ -100,7 +101,8 @@ pub fn job(extent: [f64; 2], material: Material, idealisation: Idealisation) -> 
         idealisation,
         material,
         stages: vec![],
-        numerics: Numerics::default(),
+        // The known answers of these grids are those of small strains.
+        numerics: Numerics { strains: Strains::Small, ..Numerics::default() },
         supports: vec![],
     }
 }

@@ -71,6 +71,7 @@ impl Wall {
             System::new(mesh, job.material.clone(), job.idealisation, thickness, length)?;
         // Closed forms are met to more digits than balance alone would give.
         system.method.scheme = Scheme::Newton;
+        system.method.strains = job.numerics.strains;
         let state = system.virgin_state();
         Ok(Self { job, system, state, effort: [0; 2], marked: Vec::new() })
     }

@@ -37,6 +37,7 @@ pub fn ready(job: &Job) -> (System, State, f64) {
     let radius = plate.holes[*hole].radius();
     let mut system =
         System::new(mesh, job.material.clone(), job.idealisation, plate.thickness, radius).unwrap();
+    system.method.strains = job.numerics.strains;
     let mut state = system.virgin_state();
     let side = contact(
         &system.mesh,

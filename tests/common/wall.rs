@@ -6,6 +6,7 @@ use hoopset::geometry::hole::Hole;
 use hoopset::geometry::plate::{Outline, Plate};
 use hoopset::material::hardening::Material;
 use hoopset::material::idealisation::Idealisation;
+use hoopset::material::strains::Strains;
 use hoopset::mesh::topology::Mesh;
 use hoopset::numeric::profile::Profile;
 use hoopset::process::job::{Job, Numerics};
@@ -65,6 +66,8 @@ impl Wall {
         let mut system = System::new(mesh, material, idealisation, 1.0, inner).unwrap();
         // Closed forms are met to more digits than balance alone would give.
         system.method.scheme = Scheme::Newton;
+        // The closed forms of walls speak of small strains.
+        system.method.strains = Strains::Small;
         let state = system.virgin_state();
         Self { job, system, state, marked: Vec::new() }
     }

@@ -10,6 +10,7 @@ use approx::assert_abs_diff_eq;
 use hoopset::element::edge;
 use hoopset::material::elasticity::Elasticity;
 use hoopset::material::idealisation::Idealisation;
+use hoopset::material::strains::Strains;
 use hoopset::mesh::build;
 use hoopset::mesh::plan::MeshPlan;
 use hoopset::mesh::topology::{HoleMesh, Mesh};
@@ -70,6 +71,7 @@ fn tractions<'a>(
 
 fn answer(mesh: Mesh, idealisation: Idealisation, forces: Vec<[f64; 2]>) -> (System, State) {
     let mut system = System::new(mesh, elastic(YOUNG, NU), idealisation, 1.0, 1.0).unwrap();
+    system.method.strains = Strains::Small;
     system.method.scheme = Scheme::Newton;
     let mut state = system.virgin_state();
     let drive = Drive { external: Some(forces), step: 1.0, ..Drive::default() };

@@ -8,6 +8,7 @@ use approx::{assert_abs_diff_eq, assert_relative_eq};
 use hoopset::element::edge;
 use hoopset::material::elasticity::Elasticity;
 use hoopset::material::idealisation::Idealisation;
+use hoopset::material::strains::Strains;
 use hoopset::mesh::topology::Mesh;
 use hoopset::solver::increment::{Drive, PhaseEnd};
 use hoopset::solver::newton::Scheme;
@@ -51,7 +52,10 @@ fn answer(mut system: System, forces: Vec<[f64; 2]>) -> (System, State) {
 }
 
 fn section(mesh: Mesh) -> System {
-    System::new(mesh, elastic(YOUNG, NU), Idealisation::Axisymmetric, 1.0, 1.0).unwrap()
+    let metal = elastic(YOUNG, NU);
+    let mut system = System::new(mesh, metal, Idealisation::Axisymmetric, 1.0, 1.0).unwrap();
+    system.method.strains = Strains::Small;
+    system
 }
 
 /// The patch of both elements, from radius 4 to 7 mm.

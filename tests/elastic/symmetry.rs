@@ -5,6 +5,7 @@ use std::ops::ControlFlow;
 
 use approx::assert_relative_eq;
 use hoopset::material::idealisation::Idealisation;
+use hoopset::material::strains::Strains;
 use hoopset::mesh::build;
 use hoopset::mesh::plan::MeshPlan;
 use hoopset::mesh::topology::{Mesh, Symmetry};
@@ -25,6 +26,7 @@ const EDGES: [&str; 4] = ["left", "right", "bottom", "top"];
 fn solve(mesh: Mesh, forces: Vec<[f64; 2]>, yield_stress: f64, step: f64) -> State {
     let metal = perfect(72_000.0, 0.33, yield_stress);
     let mut system = System::new(mesh, metal, Idealisation::PlaneStress, 1.0, 1.0).unwrap();
+    system.method.strains = Strains::Small;
     system.method.scheme = Scheme::Newton;
     let mut state = system.virgin_state();
     let drive = Drive { external: Some(forces), step, ..Drive::default() };

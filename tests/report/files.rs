@@ -72,7 +72,8 @@ fn both_unit_systems_agree_after_conversion() {
                         assert_eq!(metric, inch);
                         continue;
                     }
-                    "distance" | "x" | "y" | "mandrel_shift_x" | "mandrel_shift_y" => ("in", 25.4),
+                    "distance" | "x" | "y" | "x_drawn" | "y_drawn" | "mandrel_shift_x"
+                    | "mandrel_shift_y" => ("in", 25.4),
                     "hoop" | "radial" | "axial" | "shear" | "von_mises" | "hoop_point"
                     | "hoop_jump" | "mean_pressure" | "peak_pressure" => {
                         ("ksi", 6.894_757_293_168_361)

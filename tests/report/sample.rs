@@ -164,6 +164,7 @@ pub(crate) fn stage_summary(label: &str) -> StageSummary {
         mandrel_shift: if worked { [-0.0123, 0.0] } else { [0.0; 2] },
         smallest_diameter: 5.871_1,
         largest_diameter: 5.889_2,
+        edge_thickness_change: Some(0.061),
         edge_margin: 2.105,
     };
     let path = |hole: &str, angle_deg: f64| PathSummary {
@@ -273,6 +274,7 @@ pub(crate) fn stage_result(label: &str) -> StageResult {
             hoop_jump: values(1.0).into_iter().map(f64::abs).collect(),
             equivalent_plastic_strain: strains(values(0.002)),
             reverse_plastic_strain: strains(values(0.001).into_iter().map(|v| -v).collect()),
+            thickness_change: values(0.001),
         },
         mesh,
         points,
@@ -284,7 +286,8 @@ pub(crate) fn stage_result(label: &str) -> StageResult {
 fn path(hole: &str, angle_deg: f64) -> StressPath {
     let point = |k: f64| PathPoint {
         distance: 0.1 * k,
-        position: [14.85 + 0.1 * k, 30.0],
+        position: [14.95 + 0.1 * k, 30.0],
+        drawn: [14.85 + 0.1 * k, 30.0],
         stress: Polar { radial: -0.0, hoop: -312.4 + 100.0 * k, axial: 0.0, shear: k / 3.0 },
         von_mises: 300.0,
         equivalent_plastic_strain: 0.03 / (1.0 + k),

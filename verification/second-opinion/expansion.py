@@ -18,6 +18,7 @@ import numpy as np
 
 import reading
 from body import Body, analyze
+from finite import FiniteBody
 from meshes import plate
 from metal import Metal
 from tool import Run, Tool
@@ -34,7 +35,9 @@ def solve(case, level, triangles, increments):
     cx, cy = hole["at"]
     left, right, top = cx, drawn["width"] - cx, drawn["height"] - cy
     quarter = left == right
-    body = Body(plate(a, (left, right, top), level, triangles, quarter), metal, drawn["idealisation"])
+    finite = case["numerics"].get("strains", "finite") == "finite"
+    mesh = plate(a, (left, right, top), level, triangles, quarter)
+    body = (FiniteBody if finite else Body)(mesh, metal, drawn["idealisation"])
     x, y = body.where
     axis = np.empty(x.size, int)
     for k, unknowns in enumerate(body.basis.split_indices()):
@@ -72,8 +75,13 @@ def solve(case, level, triangles, increments):
         return px, py
 
     copies = 4 if quarter else 2
+    # On the edge as it stands: the tool's circumference, as thick as the metal there has become.
+    corners = np.flatnonzero(np.hypot(*body.mesh.doflocs) < a + 1e-9)
+    thick = lambda: float(np.mean(np.exp(reading.at_corners(body, body.third)[corners]))) if finite else 1.0
+    around = 2 * np.pi * (full if finite else a)
     at_full = dict(
-        mean_pressure=float(copies * run.pressing.sum() / (2 * np.pi * a)),
+        mean_pressure=float(copies * run.pressing.sum() / (around * thick())),
+        edge_thickness_change=thick() - 1,
         mandrel_shift=float(run.u[tool.centre]))
     p_full = body.history.p.copy()
     # Springback of some 1.1 flow stress (1 + nu) a / E, in half as many increments.
@@ -81,26 +89,35 @@ def solve(case, level, triangles, increments):
         C / g * (1 - np.exp(-0.08 * g)) if g else 0.08 * C for C, g in metal.terms)
     let_go = run.release(full, 1.1 * flow * (1 + metal.poisson) * a / metal.young / (0.5 * increments))
 
+    moved = displaced(body, run.u) if finite else None
     hoop = reading.at_corners(body, reading.polar(body, run.stress)[1])
     radial = reading.at_corners(body, reading.polar(body, run.stress)[0])
     p = reading.at_corners(body, body.history.p)
     again = reading.at_corners(body, body.history.p - p_full)
     paths, rows = {}, []
     for degrees in [0, 90] if quarter else [0, 90, 180]:
-        distance, h = reading.along(body, hoop, np.radians(degrees), a)
+        distance, h = reading.along(body, hoop, np.radians(degrees), a, moved)
         other = [reading.along(body, q, np.radians(degrees), a)[1] for q in (p, again, radial)]
         paths[str(degrees)] = reading.path_numbers(distance, h, *other[:2])
         rows += [(degrees, *row) for row in zip(distance, h, other[2], other[0])]
     on_left = np.flatnonzero((np.abs(x + left) < 1e-9) & (axis == 0))
     diameter = reading.mean_diameter(edge_now(), whole)
     result = dict(
-        at_full=at_full, retained_expansion=float(diameter / (2 * a) - 1), paths=paths,
+        at_full=at_full, edge_thickness_change=thick() - 1, retained_expansion=float(diameter / (2 * a) - 1), paths=paths,
         edge_bulge=float(np.ptp(run.u[on_left])) if not quarter else None,
         unknowns=int(x.size), elements=int(body.elements), points=int(body.elements * body.points),
         increments=run.increments, iterations=run.iterations, factorizations=body.factors,
         let_go_at_once=let_go, deepest_penetration_mm=float(run.deepest),
         factorization="sparse Cholesky" if analyze else "sparse LU")
     return result, rows
+
+
+def displaced(body, u):
+    """Displacement (2, corners) of the mesh's corner nodes."""
+    moved = np.zeros_like(body.mesh.doflocs)
+    nodal = body.basis.nodal_dofs
+    moved[0], moved[1] = u[nodal[0]], u[nodal[1]]
+    return moved
 
 
 if __name__ == "__main__":

@@ -42,15 +42,22 @@ def polar(body, stress):
             (yy - xx) * s * c + xy * (c**2 - s**2))
 
 
-def along(body, nodal, angle, radius):
-    """Distance from the hole edge and values at the corner nodes on the ray at `angle`, radians."""
+def along(body, nodal, angle, radius, moved=None):
+    """Distance from the hole edge and values at the corner nodes on the ray at `angle`, radians.
+
+    With `moved`, the displacement (2, corners) of the corners, the distance is that in the part as it stands.
+    """
     corner = np.unique(body.mesh.t)
     x, y = body.mesh.doflocs[:, corner]
     on = np.abs(x * np.sin(angle) - y * np.cos(angle)) < 1e-8
     on &= x * np.cos(angle) + y * np.sin(angle) > 0
     r = np.hypot(x[on], y[on])
     order = np.argsort(r)
-    return r[order] - radius, nodal[corner[on][order]]
+    which = corner[on][order]
+    if moved is None:
+        return r[order] - radius, nodal[which]
+    now = body.mesh.doflocs[:, which] + moved[:, which]
+    return np.hypot(*(now - now[:, :1])), nodal[which]
 
 
 def crossing(distance, value, level=0.0, start=0):

@@ -369,6 +369,7 @@ fn set_up(job: &SectionJob, mesh: Mesh) -> Result<System, StageError> {
     )?;
     system.supports = seat(&system.mesh);
     system.method.strain_parts = job.numerics.strain_parts;
+    system.method.strains = job.numerics.strains;
     Ok(system)
 }
 

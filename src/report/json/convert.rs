@@ -182,6 +182,11 @@ fn hole_of(hole: &HoleSummary, border: &mut Border) -> Hole {
         mandrel_shift: border.pair("mandrel_shift", Length, hole.mandrel_shift),
         smallest_diameter: border.number("smallest_diameter", Length, hole.smallest_diameter),
         largest_diameter: border.number("largest_diameter", Length, hole.largest_diameter),
+        edge_thickness_change: border.maybe(
+            "edge_thickness_change",
+            Fraction,
+            hole.edge_thickness_change,
+        ),
         edge_margin: border.number("edge_margin", Fraction, hole.edge_margin),
     }
 }

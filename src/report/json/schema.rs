@@ -175,6 +175,7 @@ pub(super) struct Hole {
     pub(super) mandrel_shift: [Number; 2],
     pub(super) smallest_diameter: Number,
     pub(super) largest_diameter: Number,
+    pub(super) edge_thickness_change: Number,
     pub(super) edge_margin: Number,
 }
 
