@@ -89,6 +89,13 @@ fn main() -> Outcome<()> {
         ],
         &cells,
     );
+    // Of the exercise.
+    for margin in [1.4, 1.5, 1.6, 1.75, 2.0] {
+        let lesson = Lesson::follow(parse(&at(margin), "edge_margin.toml")?, towards_edge)?;
+        let profile = lesson.path("1-expand-A", "A", 180.0).0.hoop();
+        let free = profile.values().last().copied().ok_or("an empty path")?;
+        page.value(&format!("free edge, e/D {margin}"), free);
+    }
     page.value("hole, e/D 1.25", rows[2].2);
     page.value("hole, e/D 3", rows[0].2);
     // An elastic rim keeps the tension low; a ligament that just yields through is left with most

@@ -66,6 +66,7 @@ fn main() -> Outcome<()> {
         ],
     );
     page.value("order, tool out", edge(&expanded));
+    page.value("thickness for order 4", coating.thickness * 4.0 / edge(&expanded));
     // 1.5 %: Heywood's own error, and what the loading yields once more.
     near("the load alone", edge(&load_alone), by_hand, 0.015);
     // Stress cannot be read where the metal has yielded: the coating keeps the plastic strain.

@@ -63,6 +63,12 @@ fn main() -> Result<(), Box<dyn Error>> {
     let mut page = Page::open("examples/hole_spacing.md")?;
     page.value("no neighbour", alone.1.edge_hoop);
     page.value("no neighbour, depth", alone.1.compression_depth.unwrap_or(f64::NAN));
+    let lost = |facing: &Facing| 100.0 * (1.0 - facing.1.edge_hoop / alone.1.edge_hoop);
+    for spacing in &spacings {
+        page.value(&format!("first loses at {} D", spacing.ratio), lost(&spacing.first));
+        page.value(&format!("plain keeps at {} D", spacing.ratio), 100.0 - lost(&spacing.plain));
+        page.value(&format!("filled keeps at {} D", spacing.ratio), 100.0 - lost(&spacing.filled));
+    }
     let row = |spacing: &Spacing| {
         let cells = spacing.histories().map(|(_, (_, path))| cell(path));
         [vec![format!("{} D", spacing.ratio)], cells.to_vec()].concat()

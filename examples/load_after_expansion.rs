@@ -58,6 +58,8 @@ fn main() -> Outcome<()> {
     page.value("range by hand", by_hand);
     let mean = |row: (&str, f64, f64, f64)| 0.5 * (row.2 + row.3);
     page.value("mean falls by", mean(rows[0]) - mean(rows[1]));
+    page.value("expanded edge", -rows[1].1);
+    page.value("first tension at", -rows[1].1 * STRESS / by_hand);
     page.value("plain hole keeps", rows[0].3);
     let range = |row: (&str, f64, f64, f64)| row.2 - row.3;
     // 1 %: Heywood's own error, and the mesh.

@@ -88,6 +88,8 @@ fn say(page: &mut Page, parts: &[f64; 4], expanded: &ServicePath, plain: &Servic
     page.value("open hole and bearing", open + bearing);
     page.value("pin and bypass", filled);
     page.value("bearing", bearing);
+    page.value("first sum, percent low", 100.0 * (1.0 - (filled + bearing) / both));
+    page.value("second sum, percent low", 100.0 * (1.0 - (open + bearing) / both));
     let cycle = |words: &str, path: &ServicePath| {
         let numbers = [path.highest, path.lowest, path.mean(), path.range()];
         let mut row = vec![words.to_owned()];

@@ -73,7 +73,7 @@ fn main() -> Result<(), Box<dyn Error>> {
         &rows,
     );
     let broke = lug.through_at.ok_or("the ligament at the tip should yield through")?;
-    println!("  the tip yields through at {:.0} % of full expansion", 100.0 * broke);
+    page.value("yields through at", 100.0 * broke);
     if let Some(share) = centred.through_at {
         println!("  with the bore centred, at {:.0} %", 100.0 * share);
     }
@@ -88,6 +88,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     // free edge: this is where a lug must not be scratched.
     let (tip, side, shank) = (at(&lug, 0.0), at(&lug, 90.0), at(&lug, 180.0));
     assert!(tip.2[0] > 1.5 * side.2[0] && side.2[0] > shank.2[0], "{tip:?} {side:?} {shank:?}");
+    page.value("tip over shank", 100.0 * (tip.0 / shank.0 - 1.0));
     page.value("centred, largest tension", at(&centred, 0.0).2[0]);
     let ligament = margin(0.0) * 12.0 - 6.0;
     assert!(tip.2[1] > 0.9 * ligament, "largest at {} of {ligament} mm", tip.2[1]);

@@ -96,6 +96,12 @@ fn main() -> Outcome<()> {
     page.value("elastic at full size", by_hand(pressure));
     page.value("pulled", pulled);
     page.value("lost", lost);
+    page.value("lost towards B, percent", -100.0 * lost / alone);
+    for (angle, words) in [(90.0, "across"), (180.0, "away from B")] {
+        let before = hoop(&lesson, "1-expand-A", "A", angle);
+        let after = hoop(&lesson, "2-expand-B", "A", angle);
+        page.value(&format!("lost {words}, percent"), 100.0 * (1.0 - after / before));
+    }
     page.value("B before its work", hoop(&lesson, "1-expand-A", "B", 180.0));
     assert!(
         pulled > 1.5 * by_hand(pressure),

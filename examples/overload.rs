@@ -72,6 +72,10 @@ fn main() -> Result<(), Box<dyn Error>> {
     page.value("lost by the pull", lost(&over));
     page.value("lost by the push", lost(&under));
     page.value("range", side(&over).0.range());
+    page.value("before", side(&over).0.before);
+    page.value("plain after the pull", side(&over).1.highest);
+    page.value("plain after flights", side(&steady).1.highest);
+    page.value("worse by", side(&under).0.highest - side(&under).1.highest);
     let along = |service: &ServiceSummary| {
         let at = |path: &&ServicePath| (path.angle_deg - 90.0).abs() < 1e-6;
         let path = service.worked.paths.iter().find(at);

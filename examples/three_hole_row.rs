@@ -46,6 +46,20 @@ fn main() -> Result<(), Box<dyn Error>> {
         }
     }
     page.table("hoop", &["hole", "direction", "1-3-2", "1-2-3"], &rows);
+    let tensions = |after: &StageSummary| {
+        let towards = |hole: &str, angle: f64| {
+            let mut paths = after.paths.iter();
+            let at = |angle_deg: f64| (angle_deg - angle).abs() < 1e-6;
+            let path = paths.find(|path| path.hole == hole && at(path.angle_deg));
+            path.and_then(|path| path.peak_tension).map_or(f64::NAN, |[tension, _]| tension)
+        };
+        [towards("middle", 180.0), towards("middle", 0.0)]
+    };
+    let all = [tensions(&after_last), tensions(&after_turn)].concat();
+    page.value("lowest tension between", all.iter().copied().fold(f64::INFINITY, f64::min));
+    page.value("highest tension between", all.iter().copied().fold(0.0, f64::max));
+    page.value("worked last, across", -edge_hoop(&after_last, "middle", 90.0));
+    page.value("worked last, towards a neighbour", -edge_hoop(&after_last, "middle", 0.0));
     page.value("second, towards the third", -edge_hoop(&after_turn, "middle", 0.0));
 
     // Expanded last, the middle hole is alike on both sides, as it must be: the row mirrors.
