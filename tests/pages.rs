@@ -42,6 +42,14 @@ fn the_demonstration_is_that_of_the_documents() {
     // Times and places on disk are not the same in every run.
     let end = ["\ntime:", "\nresults:"].iter().filter_map(|word| rest.find(word)).min();
     readme.output("demonstration", &rest[..end.expect("the place of the results")]);
+    let case = readme.text().split("```toml\n").nth(1).and_then(|rest| rest.split("```").next());
+    let wrong = case.expect("a case").replacen("mandrel_diameter", "mandrel_diametre", 1);
+    std::fs::write(folder.path().join("two.toml"), wrong).expect("written");
+    let mut command = Command::new(env!("CARGO_BIN_EXE_hoopset"));
+    let run = command.args(["check", "two.toml"]).current_dir(folder.path()).output();
+    let run = run.expect("the program starts");
+    assert_eq!(run.status.code(), Some(2));
+    readme.output("mistake", &String::from_utf8_lossy(&run.stderr));
     readme.close().unwrap_or_else(|faults| panic!("{faults}"));
 
     let summary = json(&folder.path().join("demo-results/summary.json"));

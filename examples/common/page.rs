@@ -42,6 +42,11 @@ impl Page {
         Ok(Self { path, text, write, unsaid, faults: Vec::new() })
     }
 
+    /// The page as it is.
+    pub(crate) fn text(&self) -> &str {
+        &self.text
+    }
+
     /// Gives a number, wherever the page names it.
     pub(crate) fn value(&mut self, name: &str, value: f64) {
         let mark = format!("<!--{name}-->");
