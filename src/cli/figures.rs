@@ -7,16 +7,19 @@ use std::path::{Path, PathBuf};
 use rayon::prelude::*;
 
 use crate::case::Case;
+use crate::geometry::hole::Hole;
 use crate::plot::{
-    Figure, FigureContext, FigureError, MeshLines, Overlay, PathChart, contact_pressure_round_hole,
-    convergence_history, deformed_outline, drawn_stages, fringe_view, hoop_closeup, hoop_contour,
-    hoop_paths, plastic_zones, pressure_history, service_loop, service_reversals,
+    Band, Figure, FigureContext, FigureError, MeshLines, Overlay, PathChart,
+    contact_pressure_round_hole, convergence_history, deformed_outline, drawn_stages, fringe_view,
+    hoop_closeup, hoop_contour, hoop_paths, plastic_zones, pressure_history, service_loop,
+    service_reversals,
 };
 use crate::process::coating::Coating;
 use crate::process::history::{HistoryRecord, Phase};
 use crate::process::snapshot::Snapshot;
 use crate::result::closed_form::HoleForms;
 use crate::result::coating::FaceStrain;
+use crate::result::path::StressPath;
 use crate::result::service::ServiceSummary;
 use crate::result::stage::StageResult;
 use crate::solver::newton::RESIDUAL_TOLERANCE;
@@ -29,127 +32,179 @@ pub(crate) struct Drawn {
 
 type Job<'a> = Box<dyn Fn() -> Result<(Figure, String), FigureError> + Send + Sync + 'a>;
 
-/// Draws every figure of a run into `folder`, most telling first. A figure that cannot be drawn
-/// is no reason to lose the results: it is named among the troubles instead.
-#[allow(clippy::too_many_arguments)]
-#[allow(clippy::too_many_lines, reason = "a list of figures, one after another")]
-pub(crate) fn draw(
-    case: &Case,
-    snapshots: &[Snapshot],
-    stages: &[StageResult],
-    history: &[HistoryRecord],
-    forms: &[HoleForms],
-    services: &[ServiceSummary],
-    folder: &Path,
-) -> (Vec<Drawn>, Vec<String>) {
-    let context = FigureContext { case_title: &case.title, units: case.units };
-    let holes = &case.job.plate.holes;
-    let mut jobs: Vec<Job> = Vec::new();
-    let residual: Vec<&StageResult> =
-        stages.iter().zip(snapshots).filter(|(_, s)| !s.loaded).map(|(stage, _)| stage).collect();
-    for &stage in residual.iter().rev() {
-        jobs.push(Box::new(move || {
-            let figure = hoop_contour(stage, holes, MeshLines::Hidden, context, folder)?;
-            Ok((figure, format!("Residual hoop stress over the plate, {}", stage.heading)))
-        }));
-        for index in 0..holes.len() {
+/// Everything that the figures of a run show.
+#[derive(Clone, Copy)]
+pub(crate) struct Subject<'a> {
+    pub(crate) case: &'a Case,
+    pub(crate) snapshots: &'a [Snapshot],
+    /// The snapshots as read, in their order.
+    pub(crate) stages: &'a [StageResult],
+    pub(crate) history: &'a [HistoryRecord],
+    pub(crate) forms: &'a [HoleForms],
+    pub(crate) services: &'a [ServiceSummary],
+    /// Paths of the last state under isotropic and under kinematic hardening; fewer than two when
+    /// they were not computed.
+    pub(crate) bounds: &'a [Vec<StressPath>],
+}
+
+impl<'a> Subject<'a> {
+    /// Draws every figure into `folder`, most telling first. A figure that cannot be drawn is no
+    /// reason to lose the results: it is named among the troubles instead.
+    pub(crate) fn draw(self, folder: &'a Path) -> (Vec<Drawn>, Vec<String>) {
+        let mut jobs: Vec<Job<'a>> = Vec::new();
+        self.fields(folder, &mut jobs);
+        self.paths(folder, &mut jobs);
+        self.services(folder, &mut jobs);
+        self.expansions(folder, &mut jobs);
+        self.states(folder, &mut jobs);
+        if let Some(coating) = &self.case.coating {
+            jobs.extend(fringes(self.case, coating, self.snapshots, folder));
+        }
+        if self.history.iter().any(|record| !record.residuals.is_empty()) {
             jobs.push(Box::new(move || {
-                let figure = hoop_closeup(stage, holes, index, MeshLines::Hidden, context, folder)?;
-                let name = &holes[index].name;
-                Ok((
-                    figure,
-                    format!("Residual hoop stress close to hole {name}, {}", stage.heading),
-                ))
+                let (history, context) = (self.history, self.context());
+                let figure = convergence_history(history, RESIDUAL_TOLERANCE, context, folder)?;
+                Ok((figure, "Out-of-balance force at every iteration of the run".to_owned()))
             }));
         }
-    }
-    for hole in holes.iter().filter(|_| !stages.is_empty()) {
-        jobs.push(Box::new(move || {
-            let overlays: Vec<Overlay> = forms
-                .iter()
-                .filter(|of_hole| of_hole.hole == hole.name)
-                .flat_map(|of_hole| overlays(of_hole, stages, &drawn_stages(stages, hole)))
-                .collect();
-            let beside = PathChart { overlays: &overlays, ..PathChart::default() };
-            let figure = hoop_paths(stages, hole, &beside, context, folder)?;
-            let theory = if overlays.is_empty() {
-                ""
-            } else {
-                ", with the closed form of the same state laid over"
-            };
-            let name = &hole.name;
-            let caption =
-                format!("Hoop stress against distance from the edge of hole {name}{theory}");
-            Ok((figure, caption))
-        }));
-    }
-    for service in services {
-        jobs.push(Box::new(move || {
-            let figure = service_reversals(service, context, folder)?;
-            Ok((figure, format!("Edge hoop stress at every reversal, {}", service.stage)))
-        }));
-        jobs.push(Box::new(move || {
-            let figure = service_loop(service, context, folder)?;
-            Ok((figure, format!("Edge hoop stress against load, {}", service.stage)))
-        }));
-    }
-    let mut expansions: Vec<&str> = history
-        .iter()
-        .filter(|record| record.phase == Phase::Expand)
-        .map(|record| record.stage.as_str())
-        .collect();
-    expansions.dedup();
-    for label in expansions {
-        jobs.push(Box::new(move || {
-            let figure = pressure_history(history, label, context, folder)?;
-            Ok((figure, format!("Contact pressure against expansion, {label}")))
-        }));
-    }
-    for (stage, snapshot) in stages.iter().zip(snapshots) {
-        if !snapshot.tools.is_empty() {
-            jobs.push(Box::new(move || {
-                let figure = contact_pressure_round_hole(stage, holes, context, folder)?;
-                Ok((figure, "Contact pressure round the hole at full size".to_owned()))
-            }));
+        let results: Vec<Result<Drawn, String>> = jobs
+            .par_iter()
+            .map(|job| match job() {
+                Ok((figure, caption)) => Ok(Drawn { picture: figure.png, caption }),
+                Err(error) => Err(format!("a figure is missing: {error}")),
+            })
+            .collect();
+        let (mut drawn, mut troubles) = (Vec::new(), Vec::new());
+        for result in results {
+            match result {
+                Ok(figure) => drawn.push(figure),
+                Err(trouble) => troubles.push(trouble),
+            }
         }
-        if snapshot.finished {
-            for index in 0..holes.len() {
+        (drawn, troubles)
+    }
+
+    fn context(self) -> FigureContext<'a> {
+        FigureContext { case_title: &self.case.title, units: self.case.units }
+    }
+
+    fn holes(self) -> &'a [Hole] {
+        &self.case.job.plate.holes
+    }
+
+    /// Residual hoop stress over the plate and close to each hole, the last state first.
+    fn fields(self, folder: &'a Path, jobs: &mut Vec<Job<'a>>) {
+        let (context, holes) = (self.context(), self.holes());
+        let both = self.stages.iter().zip(self.snapshots).rev();
+        for (stage, _) in both.filter(|(_, snapshot)| !snapshot.loaded) {
+            jobs.push(Box::new(move || {
+                let figure = hoop_contour(stage, holes, MeshLines::Hidden, context, folder)?;
+                Ok((figure, format!("Residual hoop stress over the plate, {}", stage.heading)))
+            }));
+            for (index, hole) in holes.iter().enumerate() {
                 jobs.push(Box::new(move || {
-                    let figure = plastic_zones(stage, holes, index, context, folder)?;
-                    let name = &holes[index].name;
-                    Ok((figure, format!("Yielded metal round hole {name}, {}", stage.heading)))
+                    let lines = MeshLines::Hidden;
+                    let figure = hoop_closeup(stage, holes, index, lines, context, folder)?;
+                    let (name, heading) = (&hole.name, &stage.heading);
+                    Ok((figure, format!("Residual hoop stress close to hole {name}, {heading}")))
                 }));
             }
         }
-        jobs.push(Box::new(move || {
-            let figure = deformed_outline(stage, holes, context, folder)?;
-            Ok((figure, format!("Displaced outline, magnified, {}", stage.heading)))
-        }));
     }
-    if let Some(coating) = &case.coating {
-        jobs.extend(fringes(case, coating, snapshots, folder));
-    }
-    if history.iter().any(|record| !record.residuals.is_empty()) {
-        jobs.push(Box::new(move || {
-            let figure = convergence_history(history, RESIDUAL_TOLERANCE, context, folder)?;
-            Ok((figure, "Out-of-balance force at every iteration of the run".to_owned()))
-        }));
-    }
-    let results: Vec<Result<Drawn, String>> = jobs
-        .par_iter()
-        .map(|job| match job() {
-            Ok((figure, caption)) => Ok(Drawn { picture: figure.png, caption }),
-            Err(error) => Err(format!("a figure is missing: {error}")),
-        })
-        .collect();
-    let (mut drawn, mut troubles) = (Vec::new(), Vec::new());
-    for result in results {
-        match result {
-            Ok(figure) => drawn.push(figure),
-            Err(trouble) => troubles.push(trouble),
+
+    /// Hoop stress along the paths of each hole, with closed forms and the band of the hardening law.
+    fn paths(self, folder: &'a Path, jobs: &mut Vec<Job<'a>>) {
+        let stages = self.stages;
+        for hole in self.holes().iter().filter(|_| !stages.is_empty()) {
+            jobs.push(Box::new(move || {
+                let of_hole = self.forms.iter().filter(|of_hole| of_hole.hole == hole.name);
+                let overlays: Vec<Overlay> = of_hole
+                    .flat_map(|of_hole| overlays(of_hole, stages, &drawn_stages(stages, hole)))
+                    .collect();
+                let bands = bands(self.bounds, hole);
+                let beside =
+                    PathChart { overlays: &overlays, bands: &bands, ..PathChart::default() };
+                let figure = hoop_paths(stages, hole, &beside, self.context(), folder)?;
+                let mut caption =
+                    format!("Hoop stress against distance from the edge of hole {}", hole.name);
+                if !overlays.is_empty() {
+                    caption += ", with the closed form of the same state laid over";
+                }
+                if !bands.is_empty() {
+                    caption += "; the grey area is what the hardening law leaves open";
+                }
+                Ok((figure, caption))
+            }));
         }
     }
-    (drawn, troubles)
+
+    fn services(self, folder: &'a Path, jobs: &mut Vec<Job<'a>>) {
+        for service in self.services {
+            jobs.push(Box::new(move || {
+                let figure = service_reversals(service, self.context(), folder)?;
+                Ok((figure, format!("Edge hoop stress at every reversal, {}", service.stage)))
+            }));
+            jobs.push(Box::new(move || {
+                let figure = service_loop(service, self.context(), folder)?;
+                Ok((figure, format!("Edge hoop stress against load, {}", service.stage)))
+            }));
+        }
+    }
+
+    /// Contact pressure against expansion, for each expansion.
+    fn expansions(self, folder: &'a Path, jobs: &mut Vec<Job<'a>>) {
+        let growing = self.history.iter().filter(|record| record.phase == Phase::Expand);
+        let mut labels: Vec<&str> = growing.map(|record| record.stage.as_str()).collect();
+        labels.dedup();
+        for label in labels {
+            jobs.push(Box::new(move || {
+                let figure = pressure_history(self.history, label, self.context(), folder)?;
+                Ok((figure, format!("Contact pressure against expansion, {label}")))
+            }));
+        }
+    }
+
+    /// Pressure round the hole, plastic zones and deformed outline of every state.
+    fn states(self, folder: &'a Path, jobs: &mut Vec<Job<'a>>) {
+        let (context, holes) = (self.context(), self.holes());
+        for (stage, snapshot) in self.stages.iter().zip(self.snapshots) {
+            if !snapshot.tools.is_empty() {
+                jobs.push(Box::new(move || {
+                    let figure = contact_pressure_round_hole(stage, holes, context, folder)?;
+                    Ok((figure, "Contact pressure round the hole at full size".to_owned()))
+                }));
+            }
+            if snapshot.finished {
+                for (index, hole) in holes.iter().enumerate() {
+                    jobs.push(Box::new(move || {
+                        let figure = plastic_zones(stage, holes, index, context, folder)?;
+                        let (name, heading) = (&hole.name, &stage.heading);
+                        Ok((figure, format!("Yielded metal round hole {name}, {heading}")))
+                    }));
+                }
+            }
+            jobs.push(Box::new(move || {
+                let figure = deformed_outline(stage, holes, context, folder)?;
+                Ok((figure, format!("Displaced outline, magnified, {}", stage.heading)))
+            }));
+        }
+    }
+}
+
+/// The area between isotropic and kinematic hardening on each path of a hole.
+fn bands(bounds: &[Vec<StressPath>], hole: &Hole) -> Vec<Band> {
+    let [isotropic, kinematic] = bounds else { return Vec::new() };
+    let of_hole = isotropic.iter().filter(|path| path.hole == hole.name);
+    let pairs = of_hole.filter_map(|path| {
+        let same = |other: &&StressPath| {
+            other.hole == path.hole && other.angle_deg.total_cmp(&path.angle_deg).is_eq()
+        };
+        Some((path, kinematic.iter().find(same)?))
+    });
+    let label = "last state, from isotropic to kinematic hardening";
+    pairs
+        .map(|(one, other)| Band { label: label.to_owned(), ends: [one.hoop(), other.hoop()] })
+        .collect()
 }
 
 /// The closed forms of one hole, for those snapshots that are drawn.

@@ -12,6 +12,7 @@ use crate::material::bracket::{purely_isotropic, purely_kinematic};
 use crate::material::hardening::Material;
 use crate::process::job::Job;
 use crate::process::snapshot::Snapshot;
+use crate::result::path::StressPath;
 use crate::result::read::read;
 use crate::result::summary::BracketSummary;
 use crate::solver::tables::FoldedElement;
@@ -80,19 +81,30 @@ pub fn bounding_states(
     Some(bounds)
 }
 
-/// The paths of bounding states in numbers.
+/// Bounding states as read: one entry per state, isotropic first.
+#[derive(Debug, Default)]
+pub struct ReadBounds {
+    /// Their paths in numbers.
+    pub summaries: Vec<BracketSummary>,
+    /// Stresses along their paths.
+    pub paths: Vec<Vec<StressPath>>,
+}
+
+/// Reads bounding states along the paths of the case.
 ///
 /// # Errors
 ///
 /// [`FoldedElement`] when a state stands on a mesh that cannot be read.
-pub fn bracket(case: &Case, bounds: &Bounds) -> Result<Vec<BracketSummary>, FoldedElement> {
-    let one = |state: &BoundingState| {
-        let (_, summary) = read(&state.snapshot, &state.job, &case.path_angles)?;
-        Ok(BracketSummary {
+pub fn bracket(case: &Case, bounds: &Bounds) -> Result<ReadBounds, FoldedElement> {
+    let mut found = ReadBounds::default();
+    for state in &bounds.states {
+        let (stage, summary) = read(&state.snapshot, &state.job, &case.path_angles)?;
+        found.summaries.push(BracketSummary {
             hardening: state.hardening.to_owned(),
             paths: summary.paths,
             curve_misfit: state.curve_misfit,
-        })
-    };
-    bounds.states.iter().map(one).collect()
+        });
+        found.paths.push(stage.paths);
+    }
+    Ok(found)
 }

@@ -7,7 +7,7 @@ use std::path::Path;
 use crate::case::Case;
 use crate::cli::convergence::{self, Watchful};
 use crate::cli::error::CliError;
-use crate::cli::figures;
+use crate::cli::figures::Subject;
 use crate::cli::progress::Progress;
 use crate::cli::run::clock::Clock;
 use crate::cli::warn;
@@ -22,8 +22,9 @@ use crate::result::closed_form::closed_forms;
 use crate::result::read::read;
 use crate::result::service::services;
 use crate::result::stage::StageResult;
-use crate::result::summary::{BracketSummary, MeshSummary, StageSummary};
+use crate::result::summary::{MeshSummary, StageSummary};
 use crate::result::warnings::warnings;
+use crate::study::bracket::ReadBounds;
 use crate::study::plain_hole::PlainHole;
 
 /// A run that has ended, one way or another.
@@ -35,7 +36,7 @@ pub(super) struct Computed<'a> {
     pub(super) snapshots: Vec<Snapshot>,
     pub(super) history: Vec<HistoryRecord>,
     /// Last state under the bounding hardening laws; empty when not asked for.
-    pub(super) bracket: Vec<BracketSummary>,
+    pub(super) bracket: ReadBounds,
     pub(super) plain: PlainHole,
     pub(super) ending: Result<Ending, StageFailure>,
     /// Warnings about studies that belong to the run.
@@ -63,15 +64,16 @@ impl Computed<'_> {
         let services = self.snapshots.last().map_or_else(Vec::new, |last| {
             services(last, &case.job, &case.path_angles, self.plain.solved())
         });
-        let (drawn, troubles) = figures::draw(
+        let subject = Subject {
             case,
-            &self.snapshots,
-            &stages,
-            &self.history,
-            &forms,
-            &services,
-            &folder.subfolder("figures")?,
-        );
+            snapshots: &self.snapshots,
+            stages: &stages,
+            history: &self.history,
+            forms: &forms,
+            services: &services,
+            bounds: &self.bracket.paths,
+        };
+        let (drawn, troubles) = subject.draw(&folder.subfolder("figures")?);
         let mut figures = drawn
             .into_iter()
             .map(|drawn| Figure::read(&drawn.picture, drawn.caption))
@@ -90,7 +92,7 @@ impl Computed<'_> {
             material_sources: &case.material_sources,
             mesh: Some(&self.mesh),
             stages: &summaries,
-            bracket: &self.bracket,
+            bracket: &self.bracket.summaries,
             closed_forms: &forms,
             service: &services,
             convergence: None,

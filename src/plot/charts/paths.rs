@@ -8,60 +8,32 @@
 //! Floor 9, `plot`.
 
 mod choice;
+mod contents;
+mod looks;
 
-use std::fmt::Write as _;
 use std::path::Path;
 
 use crate::geometry::hole::Hole;
-use crate::numeric::profile::Profile;
 use crate::plot::charts::axis::Axis;
 use crate::plot::charts::chart::Chart;
-use crate::plot::charts::legend::{Key, ROW, Sample, legend, rows};
-use crate::plot::charts::marker::{Marker, Shape};
-use crate::plot::charts::measured::{Measured, MeasuredPoint};
+use crate::plot::charts::legend::{ROW, legend, rows};
+use crate::plot::charts::marker::Marker;
+use crate::plot::charts::measured::MeasuredPoint;
 use crate::plot::charts::paths::choice::{Shown, Sides, choose, lines, sides, with_paths};
-use crate::plot::charts::scales::{Normal, Scales};
-use crate::plot::figure::{Figure, FigureContext, FigureError, cell, check_finite, save};
-use crate::plot::level::{count, degrees};
-use crate::plot::paper::colour::{BAND, INK, MESH, SERIES, series};
+use crate::plot::charts::paths::contents::{Measures, over, scaled, table};
+use crate::plot::charts::paths::looks::{
+    DASHES, form_marker, keys, marker, measured_marker, overlay_pen, stage_pen,
+};
+use crate::plot::charts::scales::Scales;
+use crate::plot::figure::{Figure, FigureContext, FigureError, check_finite, save};
+use crate::plot::level::count;
+use crate::plot::paper::colour::{BAND, INK};
 use crate::plot::paper::sheet::{HEAD, Pen, Sheet};
 use crate::plot::paper::window::Window;
 use crate::result::stage::StageResult;
 
 pub use choice::drawn_stages;
-
-/// A further line: a closed form, or another run.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Overlay {
-    /// Words in the legend, with the source.
-    pub label: String,
-    /// Hoop stress (MPa) against distance from the hole edge (mm).
-    pub profile: Profile,
-}
-
-/// An area between two profiles, e.g. what the hardening law leaves open.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Band {
-    /// Words in the legend.
-    pub label: String,
-    /// Its two ends, hoop stress (MPa) against distance from the hole edge (mm); they may cross.
-    pub ends: [Profile; 2],
-}
-
-/// Contents of a chart of paths beside the stages.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct PathChart<'a> {
-    /// Further lines.
-    pub overlays: &'a [Overlay],
-    /// Measured points; those of other holes are left out.
-    pub measured: &'a [Measured],
-    /// Areas behind the lines.
-    pub bands: &'a [Band],
-    /// Largest distance shown, mm; 3 diameters when `None`.
-    pub reach: Option<f64>,
-    /// Length and stress that values are divided by; the units of the case when `None`.
-    pub normal: Option<Normal<'a>>,
-}
+pub use contents::{Band, Overlay, PathChart};
 
 /// Hole diameters shown when the caller names no reach.
 const REACH: f64 = 3.0;
@@ -69,12 +41,7 @@ const REACH: f64 = 3.0;
 const MARKERS_APART: f64 = 280.0;
 /// The same for an overlaid line.
 const FORM_MARKERS_APART: f64 = 80.0;
-/// Width of the last stage's lines and of the first's.
-const WIDTHS: [f64; 2] = [1.8, 4.4];
 const SIZE: [f64; 2] = [1000.0, 750.0];
-const DASHES: [&[f64]; 4] = [&[], &[9.0, 4.0], &[2.5, 3.0], &[12.0, 4.0, 2.5, 4.0]];
-const OVERLAY_DASHES: [&[f64]; 4] =
-    [&[6.0, 6.0], &[2.0, 4.0], &[10.0, 3.0, 2.0, 3.0], &[12.0, 6.0]];
 
 /// Hoop stress along the paths of `hole`, into `hoop-paths-HOLE.svg`, `.png` and `.csv`.
 ///
@@ -140,23 +107,6 @@ pub fn hoop_paths(
     chart.frame(&mut sheet)?;
     legend(&mut sheet, &key_rows, [96.0, bottom + 58.0]);
     save(&sheet, Some(&table(&all, beside, &own, scales)), folder, &name)
-}
-
-/// The measured points of one hole.
-struct Measures<'a> {
-    of: &'a [Measured],
-    hole: &'a str,
-    /// Whether it is the first of the plate, to which points without a hole belong.
-    first: bool,
-}
-
-impl Measures<'_> {
-    /// Every measurement that has points here, with its number.
-    fn each(&self) -> impl Iterator<Item = (usize, Vec<&MeasuredPoint>)> {
-        let each = self.of.iter().enumerate();
-        each.map(|(k, measured)| (k, measured.of_hole(self.hole, self.first).collect::<Vec<_>>()))
-            .filter(|(_, points)| !points.is_empty())
-    }
 }
 
 fn check(name: &str, all: &Shown, beside: &PathChart<'_>) -> Result<(), FigureError> {
@@ -240,111 +190,4 @@ fn lay_measured(
         }
         chart.markers(sheet, &[at(0.0)], marker);
     }
-}
-
-fn stage_pen(stage: usize, stages: usize) -> Pen {
-    let before = count(stages - 1 - stage) / count(stages.max(2) - 1);
-    Pen::new(series(stage), WIDTHS[0] + before * (WIDTHS[1] - WIDTHS[0]))
-}
-
-fn marker(stage: usize) -> Marker {
-    Marker::full(Shape::number(stage), series(stage))
-}
-
-fn overlay_pen(k: usize) -> Pen {
-    // Colours from the end of the list, where the stages seldom come.
-    let colour = SERIES[SERIES.len() - 1 - k % 2];
-    Pen::new(colour, 2.0).dashed(OVERLAY_DASHES[k % OVERLAY_DASHES.len()])
-}
-
-fn form_marker(k: usize) -> Marker {
-    Marker { shape: Shape::number(k), colour: overlay_pen(k).colour, open: true }
-}
-
-fn measured_marker(k: usize) -> Marker {
-    Marker { shape: Shape::number(k), colour: INK, open: true }
-}
-
-/// `90° and 270°`.
-fn angles(angles: &[f64]) -> String {
-    let mut words: Vec<String> = angles.iter().map(|angle| degrees(*angle)).collect();
-    let last = words.pop().unwrap_or_default();
-    if words.is_empty() { last } else { format!("{} and {last}", words.join(", ")) }
-}
-
-fn keys(shown: &Shown, sides: &Sides, beside: &PathChart<'_>, own: &Measures<'_>) -> Vec<Key> {
-    let stages = shown.iter().enumerate().map(|(k, (stage, _))| {
-        let words = if stage.heading.is_empty() { &stage.label } else { &stage.heading };
-        Key::new(Sample::Marked(stage_pen(k, shown.len()), marker(k)), words.clone())
-    });
-    let directions = sides.iter().enumerate().map(|(k, side)| {
-        let pen = Pen::new(MESH, 2.0).dashed(DASHES[k % DASHES.len()]);
-        Key::new(Sample::Line(pen), format!("at {} from +x", angles(side)))
-    });
-    let further = beside.overlays.iter().enumerate().map(|(k, overlay)| {
-        Key::new(Sample::Marked(overlay_pen(k), form_marker(k)), overlay.label.clone())
-    });
-    let bands = beside.bands.iter().map(|band| Key::new(Sample::Area(BAND), band.label.clone()));
-    let measured = own.each().map(|(k, _)| {
-        Key::new(Sample::Marker(measured_marker(k)), beside.measured[k].label.clone())
-    });
-    let mut keys: Vec<Key> =
-        stages.chain(directions).chain(further).chain(bands).chain(measured).collect();
-    // Bands of several directions are one thing.
-    let mut known: Vec<String> = Vec::new();
-    keys.retain(|key| {
-        let new = !known.contains(&key.label);
-        known.push(key.label.clone());
-        new
-    });
-    keys
-}
-
-fn scaled(profile: &Profile, scales: Scales) -> Vec<[f64; 2]> {
-    let pairs = profile.distances().iter().zip(profile.values());
-    pairs.map(|(x, y)| [scales.length(*x), scales.stress(*y)]).collect()
-}
-
-/// One end of a band at the distances of both, as far as both reach.
-fn over(end: &Profile, both: &[Profile; 2], scales: Scales) -> Vec<[f64; 2]> {
-    let last = |profile: &Profile| profile.distances().last().copied().unwrap_or(0.0);
-    let reach = last(&both[0]).min(last(&both[1]));
-    let mut places: Vec<f64> = both.iter().flat_map(Profile::distances).copied().collect();
-    places.retain(|place| *place <= reach);
-    places.sort_by(f64::total_cmp);
-    places.dedup();
-    let point = |place: f64| Some([scales.length(place), scales.stress(end.at(place)?)]);
-    places.into_iter().filter_map(point).collect()
-}
-
-fn table(all: &Shown, beside: &PathChart<'_>, own: &Measures<'_>, scales: Scales) -> String {
-    let [length, stress] = scales.columns("distance", "hoop");
-    let mut text = format!("curve,angle_deg,{length},{stress}\n");
-    let mut put = |curve: &str, angle: &str, points: &[[f64; 2]]| {
-        for [distance, value] in points {
-            // Writing to a string cannot fail.
-            let _ = writeln!(text, "{},{angle},{distance},{value}", cell(curve));
-        }
-    };
-    for (stage, paths) in all {
-        for path in paths {
-            put(&stage.label, &path.angle_deg.to_string(), &scaled(&path.hoop(), scales));
-        }
-    }
-    for overlay in beside.overlays {
-        put(&overlay.label, "", &scaled(&overlay.profile, scales));
-    }
-    for band in beside.bands {
-        for (end, profile) in ["one end", "other end"].iter().zip(&band.ends) {
-            put(&format!("{}, {end}", band.label), "", &scaled(profile, scales));
-        }
-    }
-    for (k, points) in own.each() {
-        for point in points {
-            let angle = point.angle_deg.map_or_else(String::new, |angle| angle.to_string());
-            let at = [scales.length(point.distance), scales.stress(point.hoop)];
-            put(&beside.measured[k].label, &angle, &[at]);
-        }
-    }
-    text
 }
