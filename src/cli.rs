@@ -3,7 +3,6 @@
 //! Results and tables go to standard output, progress and messages to standard error.
 //!
 //! Floor 11.
-#![allow(clippy::print_stdout, clippy::print_stderr)]
 
 mod alloys;
 mod args;
@@ -12,6 +11,7 @@ mod convergence;
 mod error;
 mod figures;
 mod life;
+mod output;
 mod progress;
 mod resume;
 mod run;
@@ -25,6 +25,7 @@ use clap::Parser;
 
 use crate::cli::args::{Arguments, Command};
 use crate::cli::error::CliError;
+use crate::cli::output::tell;
 
 /// Reads the command line, does what it asks, and says how it went: 0 done, 1 computed but
 /// failed, 2 bad input, 130 interrupted.
@@ -41,29 +42,29 @@ pub fn main() -> ExitCode {
         Some(Command::Alloys(arguments)) => alloys::alloys(&arguments),
         Some(Command::Verify(arguments)) => verify::verify(&arguments),
     };
-    match outcome {
+    output::settle(match outcome {
         Ok(code) => code,
         Err(error) => {
             report(&error);
             ExitCode::from(error.exit_code())
         }
-    }
+    })
 }
 
 /// Prints an error, its causes and its hint.
 fn report(error: &CliError) {
-    eprintln!("error: {error}");
+    tell!("error: {error}");
     let mut cause = std::error::Error::source(error);
     while let Some(inner) = cause {
-        eprintln!("  because: {inner}");
+        tell!("  because: {inner}");
         cause = inner.source();
     }
     if let Some(hint) = error.hint() {
-        eprintln!("hint: {hint}");
+        tell!("hint: {hint}");
     }
 }
 
 /// Prints what a reader should look at but need not act on.
 fn warn(message: &str) {
-    eprintln!("warning: {message}");
+    tell!("warning: {message}");
 }

@@ -8,6 +8,8 @@
 
 #[path = "attack/disks.rs"]
 mod disks;
+#[path = "attack/pipes.rs"]
+mod pipes;
 #[path = "attack/snapshots.rs"]
 mod snapshots;
 #[path = "attack/workshop.rs"]

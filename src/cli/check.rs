@@ -8,6 +8,7 @@ use std::process::ExitCode;
 use crate::case::{self, Case};
 use crate::cli::args::Check;
 use crate::cli::error::CliError;
+use crate::cli::output::say;
 use crate::cli::warn;
 use crate::mesh::check::measure;
 use crate::mesh::export;
@@ -15,9 +16,13 @@ use crate::mesh::topology::Mesh;
 use crate::plot::{FigureContext, mesh_picture};
 use crate::process::error::StageError;
 use crate::process::stage::Stage;
+use crate::report::folder::ResultsFolder;
 use crate::result::read::path_lines;
 use crate::result::summary::MeshSummary;
 use crate::units::Units;
+
+/// The mesh in the folder of a check.
+const MESH: &str = "mesh.vtu";
 
 pub(crate) fn check(arguments: &Check) -> Result<ExitCode, CliError> {
     let case = case::read(&arguments.case)?;
@@ -26,24 +31,25 @@ pub(crate) fn check(arguments: &Check) -> Result<ExitCode, CliError> {
     print_case(&case);
     print_mesh(&mesh);
     for note in case.imported.iter().flat_map(|imported| &imported.notes) {
-        println!("  imported: {note}");
+        say!("  imported: {note}");
     }
-    let folder = arguments.out.clone().unwrap_or_else(|| beside(&arguments.case, "mesh"));
-    std::fs::create_dir_all(&folder).map_err(|source| CliError::Io {
-        doing: "create",
-        path: folder.clone(),
-        source,
-    })?;
-    let path = folder.join("mesh.vtu");
-    let io = |source| CliError::Io { doing: "write", path: path.clone(), source };
-    let bytes = export::vtu(&mesh, case.units.length_scale(), &case.title)
-        .map_err(|error| io(std::io::Error::other(error)))?;
-    std::fs::write(&path, bytes).map_err(io)?;
-    println!("wrote {}", path.display());
+    let target = arguments.out.clone().unwrap_or_else(|| beside(&arguments.case, "mesh"));
+    let folder = ResultsFolder::create(&target)?;
+    let failed = |error| CliError::Io {
+        doing: "write",
+        path: folder.path(MESH),
+        source: std::io::Error::other(error),
+    };
+    let bytes = export::vtu(&mesh, case.units.length_scale(), &case.title).map_err(failed)?;
+    folder.write(MESH, &bytes)?;
     let context = FigureContext { case_title: &case.title, units: case.units };
     let paths = path_lines(&case.job.plate, &case.path_angles);
-    for figure in mesh_picture(&mesh, &case.job.plate.holes, &paths, context, &folder)? {
-        println!("drew {}", figure.png.display());
+    let pictures = folder.path("");
+    let figures = mesh_picture(&mesh, &case.job.plate.holes, &paths, context, &pictures)?;
+    let kept = folder.finish_as(true)?;
+    say!("wrote {}", kept.join(MESH).display());
+    for name in figures.iter().filter_map(|figure| figure.png.file_name()) {
+        say!("drew {}", kept.join(name).display());
     }
     Ok(ExitCode::SUCCESS)
 }
@@ -76,8 +82,8 @@ fn print_case(case: &Case) {
     let length = |value: f64| {
         format!("{:.*} {}", decimals, value / units.length_scale(), units.length_name())
     };
-    println!("{}", case.title);
-    println!(
+    say!("{}", case.title);
+    say!(
         "  {}, {}, thickness {}",
         case.material_name,
         case.job.idealisation.name(),
@@ -88,13 +94,13 @@ fn print_case(case: &Case) {
         let names: Vec<&str> = plate.holes.iter().map(|hole| hole.name.as_str()).collect();
         let label = stage.label(number + 1, &names);
         match stage {
-            Stage::Expand { hole, tool } => println!(
+            Stage::Expand { hole, tool } => say!(
                 "  {label}: tool {}, applied expansion {:.2} %",
                 length(tool.acting_diameter()),
                 100.0 * tool.applied_expansion(diameters[*hole]),
             ),
             Stage::Ream { hole, diameter, .. } => {
-                println!(
+                say!(
                     "  {label}: to {}, {} of diameter beyond the {}",
                     length(*diameter),
                     length(diameter - diameters[*hole]),
@@ -102,15 +108,15 @@ fn print_case(case: &Case) {
                 );
                 diameters[*hole] = *diameter;
             }
-            Stage::Fasten { diameter: None, .. } => println!("  {label}: neat fit"),
+            Stage::Fasten { diameter: None, .. } => say!("  {label}: neat fit"),
             Stage::Fasten { diameter: Some(diameter), .. } => {
-                println!("  {label}: pin {}", length(*diameter));
+                say!("  {label}: pin {}", length(*diameter));
             }
-            Stage::Unfasten { .. } => println!("  {label}"),
-            Stage::Load { cycles, .. } => println!("  {label}: {cycles} cycle(s)"),
+            Stage::Unfasten { .. } => say!("  {label}"),
+            Stage::Load { cycles, .. } => say!("  {label}: {cycles} cycle(s)"),
             Stage::Service { program, .. } => {
                 let [highest, lowest] = program.extremes();
-                println!(
+                say!(
                     "  {label}: {} reversals between {lowest} and {highest} times the load",
                     program.reversals()
                 );
@@ -119,7 +125,7 @@ fn print_case(case: &Case) {
     }
     for (index, hole) in plate.holes.iter().enumerate() {
         let nearest = plate.nearest_edge(index);
-        println!(
+        say!(
             "  hole {}: edge margin e/D {:.2} to the {} edge (D {}), ligament {}",
             hole.name,
             plate.edge_margin(index, diameters[index]),
@@ -137,12 +143,16 @@ fn print_mesh(mesh: &Mesh) {
         2 => "half the plate",
         _ => "a quarter of the plate",
     };
-    println!(
+    say!(
         "  mesh of {part}: {} nodes, {} quadrilaterals, {} triangles, {} unknowns",
-        summary.nodes, summary.quadrilaterals, summary.triangles, summary.unknowns
+        summary.nodes,
+        summary.quadrilaterals,
+        summary.triangles,
+        summary.unknowns
     );
-    println!(
+    say!(
         "  quality: smallest scaled Jacobian {:.2}, largest aspect ratio {:.1}",
-        summary.smallest_scaled_jacobian, summary.largest_aspect_ratio
+        summary.smallest_scaled_jacobian,
+        summary.largest_aspect_ratio
     );
 }

@@ -28,14 +28,15 @@ pub(crate) struct Watchful<'a> {
     pub(crate) fresh: bool,
 }
 
-/// Adds the study to the results of the finished run `report`; false when it was interrupted.
+/// Adds the study to the results of the finished run `report` and returns its answer in words;
+/// `None` when it was interrupted.
 pub(crate) fn study(
     case: &Case,
     report: &RunReport,
     figures: &mut Vec<Figure>,
     folder: &ResultsFolder,
     watchful: Watchful<'_>,
-) -> Result<bool, CliError> {
+) -> Result<Option<String>, CliError> {
     let own = Solved {
         elements: report.mesh.map_or(0, |mesh| mesh.quadrilaterals + mesh.triangles),
         halvings: report.history.iter().map(|record| record.halvings).sum(),
@@ -55,7 +56,7 @@ pub(crate) fn study(
     if let Some(trouble) = trouble {
         return Err(trouble);
     }
-    let Some(refined) = refined else { return Ok(false) };
+    let Some(refined) = refined else { return Ok(None) };
     for remark in convergence::remarks(&refined, case.units) {
         warn(&remark);
     }
@@ -71,8 +72,7 @@ pub(crate) fn study(
     }
     let report = RunReport { convergence: Some(&refined), ..report.clone() };
     write::study(folder, &report, figures)?;
-    println!("{}", convergence::answer(&refined, case.units));
-    Ok(true)
+    Ok(Some(convergence::answer(&refined, case.units)))
 }
 
 struct Follower<'a> {

@@ -20,7 +20,7 @@ use crate::verify::cases::CASES;
 use crate::verify::expected::Flaw;
 
 /// Computed but failed.
-const FAILED: u8 = 1;
+pub(crate) const FAILED: u8 = 1;
 /// Exit code of an interrupted command: 128 plus the number of the interrupt signal, as shells have
 /// it.
 pub(crate) const INTERRUPTED: u8 = 130;

@@ -12,6 +12,7 @@ use crate::case;
 use crate::cli::args::{Life, Run};
 use crate::cli::check::beside;
 use crate::cli::error::{CliError, INTERRUPTED};
+use crate::cli::output::{say, tell};
 use crate::cli::progress::{interrupt_flag, spinner, use_threads};
 use crate::cli::resume::{Fingerprints, stored_in};
 use crate::cli::run;
@@ -44,7 +45,7 @@ pub(crate) fn life(arguments: &Life) -> Result<ExitCode, CliError> {
     let kept = if arguments.fresh { None } else { read() };
     let stop = interrupt_flag();
     let snapshots = if let Some(snapshots) = kept {
-        eprintln!("taking the stages from `{}`; --fresh computes them anew", results.display());
+        tell!("taking the stages from `{}`; --fresh computes them anew", results.display());
         case.warnings.iter().for_each(|warning| warn(warning));
         use_threads(arguments.threads)?;
         snapshots
@@ -101,8 +102,8 @@ pub(crate) fn life(arguments: &Life) -> Result<ExitCode, CliError> {
     folder.write("life.html", life::page(&report, &pictures).as_bytes())?;
     let json = life::json(&report).map_err(crate::report::write::WriteError::from)?;
     folder.write(LIFE, json.as_bytes())?;
-    print!("{}", life::answer(&report));
-    println!("\nresults: {}", folder.finish()?.display());
+    let kept = folder.finish()?;
+    say!("{}\nresults: {}", life::answer(&report), kept.display());
     Ok(ExitCode::SUCCESS)
 }
 

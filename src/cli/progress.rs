@@ -10,6 +10,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 use indicatif::{ProgressBar, ProgressStyle};
 
 use crate::cli::error::{CliError, INTERRUPTED};
+use crate::cli::output::tell;
 use crate::process::history::{HistoryRecord, Phase};
 use crate::process::job::Job;
 use crate::process::stage::Stage;
@@ -129,7 +130,7 @@ pub(crate) fn interrupt_flag() -> Arc<AtomicBool> {
         if raised.swap(true, Ordering::SeqCst) {
             std::process::exit(i32::from(INTERRUPTED));
         }
-        eprintln!("stopping after this increment; interrupt again to stop at once");
+        tell!("stopping after this increment; interrupt again to stop at once");
     });
     flag
 }

@@ -16,10 +16,11 @@ use crate::cli::args::Run;
 use crate::cli::check::{beside, mesh_summary};
 use crate::cli::convergence::Watchful;
 use crate::cli::error::{CliError, INTERRUPTED};
+use crate::cli::output::{say, tell};
 use crate::cli::progress::{Progress, interrupt_flag, use_threads};
 use crate::cli::resume::{Fingerprints, stored};
 use crate::cli::run::clock::Clock;
-use crate::cli::run::computed::{Computed, Outlet};
+use crate::cli::run::computed::{Computed, Outlet, Written};
 use crate::cli::run::watch::Watch;
 use crate::cli::warn;
 use crate::process::sequence::{Ending, Sequence};
@@ -63,6 +64,7 @@ pub(crate) fn run_until(arguments: &Run, stop: &Arc<AtomicBool>) -> Result<ExitC
         stop: Arc::clone(stop),
         snapshots: Vec::new(),
         history: Vec::new(),
+        logged: false,
         trouble: None,
     };
     let earlier =
@@ -95,15 +97,16 @@ pub(crate) fn run_until(arguments: &Run, stop: &Arc<AtomicBool>) -> Result<ExitC
         ending,
     };
     let study = arguments.convergence.then_some(Watchful { stop, fresh: arguments.fresh });
-    let cut_short = computed.write(Outlet {
+    let Written { answer, cut_short } = computed.write(Outlet {
         folder: &folder,
         progress: &progress,
         study,
         clock: &mut clock,
     })?;
     let kept = folder.finish()?;
-    println!("{}", clock.line());
-    println!("results: {}", kept.display());
+    say!("{answer}");
+    say!("{}", clock.line());
+    say!("results: {}", kept.display());
     end(computed.ending, cut_short, kept)
 }
 
@@ -140,7 +143,7 @@ fn take_up(
     watch: &mut Watch<'_>,
 ) -> Result<Sequence, CliError> {
     let Some(last) = earlier.last().cloned() else { return Ok(fresh) };
-    eprintln!(
+    tell!(
         "taking {} finished stage(s) from `{}`; --fresh computes them anew",
         last.stage,
         target.display()

@@ -9,6 +9,7 @@ use crate::case::STARTER;
 use crate::case::sheet::SHEET;
 use crate::cli::args::Starter;
 use crate::cli::error::CliError;
+use crate::cli::output::say;
 
 pub(crate) fn starter(arguments: &Starter) -> Result<ExitCode, CliError> {
     let (text, next) = if arguments.sheet { (SHEET, "toolsheet") } else { (STARTER, "check") };
@@ -28,6 +29,6 @@ pub(crate) fn starter(arguments: &Starter) -> Result<ExitCode, CliError> {
         path: path.clone(),
         source,
     })?;
-    println!("wrote {}; next: hoopset {next} {}", path.display(), path.display());
+    say!("wrote {}; next: hoopset {next} {}", path.display(), path.display());
     Ok(ExitCode::SUCCESS)
 }

@@ -11,6 +11,7 @@ use crate::case::sheet;
 use crate::cli::args::Toolsheet;
 use crate::cli::check::beside;
 use crate::cli::error::{CliError, INTERRUPTED};
+use crate::cli::output::say;
 use crate::cli::progress::{Shares, interrupt_flag, use_threads};
 use crate::cli::warn;
 use crate::plot::toolsheet_figures;
@@ -60,7 +61,7 @@ pub(crate) fn toolsheet(arguments: &Toolsheet) -> Result<ExitCode, CliError> {
     folder.write("toolsheet.csv", files::csv(&sheet, &finished).as_bytes())?;
     folder.write("toolsheet.html", files::page(&sheet, &finished, &pictures).as_bytes())?;
     folder.write(TOOL_SHEET, files::json(&sheet, &finished).map_err(CliError::Json)?.as_bytes())?;
-    print!("{}", files::answer(&sheet, &finished));
-    println!("\nresults: {}", folder.finish()?.display());
+    let kept = folder.finish()?;
+    say!("{}\nresults: {}", files::answer(&sheet, &finished), kept.display());
     Ok(ExitCode::SUCCESS)
 }

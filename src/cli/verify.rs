@@ -12,6 +12,7 @@ use rayon::prelude::*;
 
 use crate::cli::args::Verify;
 use crate::cli::error::{CliError, INTERRUPTED};
+use crate::cli::output::say;
 use crate::cli::progress::interrupt_flag;
 use crate::report::folder::ResultsFolder;
 use crate::verify::bench::Effort;
@@ -64,18 +65,18 @@ pub(crate) fn verify(arguments: &Verify) -> Result<ExitCode, CliError> {
     book::write(&judged, &seconds, effort, &folder)?;
     let kept = folder.finish()?;
     for (case, (_, time)) in judged.iter().zip(&seconds) {
-        println!(
+        say!(
             "{:24} {:6.1} s  {}",
             case.name,
             time,
             if case.agrees() { "agrees" } else { "FALLS SHORT" }
         );
         if let Some(trouble) = &case.trouble {
-            println!("    {trouble}");
+            say!("    {trouble}");
         }
         for row in case.rows.iter().filter(|row| !row.agrees()) {
             let bound = row.expected.value.or(row.expected.at_least).or(row.expected.at_most);
-            println!(
+            say!(
                 "    {}: {:?}, expected {:?}, error {:.3e}",
                 row.expected.key,
                 row.computed.unwrap_or(f64::NAN),
@@ -84,7 +85,7 @@ pub(crate) fn verify(arguments: &Verify) -> Result<ExitCode, CliError> {
             );
         }
     }
-    println!("book: {}", kept.join("book.html").display());
+    say!("book: {}", kept.join("book.html").display());
     let good = judged.iter().all(Judged::agrees);
     Ok(if good { ExitCode::SUCCESS } else { ExitCode::FAILURE })
 }

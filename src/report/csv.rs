@@ -63,6 +63,12 @@ pub fn history(records: &[HistoryRecord], units: Units) -> String {
     table(&history_columns(), records.iter().cloned(), units)
 }
 
+/// The rows of `history.csv` for `records` alone, without the header.
+#[must_use]
+pub fn history_rows(records: &[HistoryRecord], units: Units) -> String {
+    rows(&history_columns(), records.iter().cloned(), units)
+}
+
 /// `service.csv`: one row a reversal and path, the plain part after the worked one.
 #[must_use]
 pub fn service(stages: &[ServiceSummary], units: Units) -> String {
@@ -102,6 +108,12 @@ fn table<R>(columns: &[Column<R>], rows: impl Iterator<Item = R>, units: Units) 
     let names: Vec<&str> = columns.iter().map(|column| column.described.name).collect();
     let mut text = names.join(",");
     text.push('\n');
+    text + &self::rows(columns, rows, units)
+}
+
+/// Rows alone, each line ended by a line feed.
+fn rows<R>(columns: &[Column<R>], rows: impl Iterator<Item = R>, units: Units) -> String {
+    let mut text = String::new();
     for row in rows {
         for (index, column) in columns.iter().enumerate() {
             if index > 0 {

@@ -137,6 +137,19 @@ impl ResultsFolder {
         Ok(path)
     }
 
+    /// Adds `bytes` to the end of file `name`, which is made when it is not there. A reader may find a
+    /// part of them; [`ResultsFolder::write`] replaces the file whole.
+    ///
+    /// # Errors
+    ///
+    /// [`FolderError::BadName`] when `name` would leave the folder, else [`FolderError::Io`].
+    pub fn append(&self, name: &str, bytes: &[u8]) -> Result<(), FolderError> {
+        let path = self.inside(name)?;
+        let mut file =
+            fs::OpenOptions::new().append(true).create(true).open(&path).at("write", &path)?;
+        file.write_all(bytes).at("write", &path)
+    }
+
     /// Puts the folder in the place of the target and returns that place.
     ///
     /// Complete results that give way to incomplete ones are kept under `.previous`.

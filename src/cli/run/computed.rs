@@ -52,10 +52,18 @@ pub(super) struct Outlet<'a> {
     pub(super) clock: &'a mut Clock,
 }
 
+/// A run whose files are written.
+pub(super) struct Written {
+    /// The answer in words, to be printed once the folder stands.
+    pub(super) answer: String,
+    /// Whether the convergence study was interrupted.
+    pub(super) cut_short: bool,
+}
+
 impl Computed<'_> {
-    /// Reads all snapshots, writes every file and prints the answer; then the convergence study,
-    /// when it is asked for and the case is done. Whether that was interrupted.
-    pub(super) fn write(&self, outlet: Outlet<'_>) -> Result<bool, CliError> {
+    /// Reads all snapshots and writes every file; then the convergence study, when it is asked for
+    /// and the case is done.
+    pub(super) fn write(&self, outlet: Outlet<'_>) -> Result<Written, CliError> {
         let Outlet { folder, progress, study, clock } = outlet;
         let case = self.case;
         let (stages, summaries) = self.read(folder)?;
@@ -103,18 +111,18 @@ impl Computed<'_> {
         write::rest(folder, &report, &stages, &figures)?;
         clock.lap("tables and page");
         progress.finish();
-        println!("{}", table::answer(&report));
+        let mut answer = table::answer(&report);
         let study = study.filter(|_| report.complete());
-        let finished = match study {
-            Some(watchful) => {
-                let finished = convergence::study(case, &report, &mut figures, folder, watchful)?;
-                clock.lap("convergence study");
-                finished
+        let mut cut_short = false;
+        if let Some(watchful) = study {
+            match convergence::study(case, &report, &mut figures, folder, watchful)? {
+                Some(words) => answer = format!("{answer}\n{words}"),
+                None => cut_short = true,
             }
-            None => true,
-        };
+            clock.lap("convergence study");
+        }
         write::timings(folder, clock.laps())?;
-        Ok(!finished)
+        Ok(Written { answer, cut_short })
     }
 
     /// Every snapshot as fields and numbers; fields are written at once, those of the last state in

@@ -15,6 +15,7 @@ use crate::process::sequence::Observer;
 use crate::process::snapshot::Snapshot;
 use crate::report::csv;
 use crate::report::folder::ResultsFolder;
+use crate::report::folder::error::FolderError;
 
 /// Observes a run, writes as it goes on, and stops it when asked or when nothing can be written.
 pub(super) struct Watch<'a> {
@@ -28,6 +29,8 @@ pub(super) struct Watch<'a> {
     pub(super) snapshots: Vec<Snapshot>,
     /// Every increment so far.
     pub(super) history: Vec<HistoryRecord>,
+    /// Whether `history.csv` has the increments so far.
+    pub(super) logged: bool,
     /// The first file that could not be written.
     pub(super) trouble: Option<CliError>,
 }
@@ -39,6 +42,19 @@ impl Watch<'_> {
             self.trouble.get_or_insert(error);
         }
         self.snapshots.push(snapshot);
+    }
+
+    /// Adds an increment to `history.csv`, after those of earlier stages.
+    fn log(&mut self, record: &HistoryRecord) -> Result<(), FolderError> {
+        const FILE: &str = "history.csv";
+        let units = self.case.units;
+        if self.logged {
+            let row = csv::history_rows(std::slice::from_ref(record), units);
+            return self.folder.append(FILE, row.as_bytes());
+        }
+        self.folder.write(FILE, csv::history(&self.history, units).as_bytes())?;
+        self.logged = true;
+        Ok(())
     }
 
     fn flow(&self) -> ControlFlow<()> {
@@ -54,8 +70,7 @@ impl Observer for Watch<'_> {
     fn increment(&mut self, record: &HistoryRecord) -> ControlFlow<()> {
         self.progress.increment(record);
         self.history.push(record.clone());
-        let rows = csv::history(&self.history, self.case.units);
-        if let Err(error) = self.folder.write("history.csv", rows.as_bytes()) {
+        if let Err(error) = self.log(record) {
             self.trouble.get_or_insert(error.into());
         }
         self.flow()
