@@ -218,3 +218,31 @@ fn a_cutter_that_misses_the_edge_is_refused_with_the_diameter_it_needs() {
     job.stages[1] = ream(*needed);
     assert_eq!(run(&job).last().unwrap().label, "2-ream-A");
 }
+
+/// However little a ream takes, it is cut: down to a micrometre of diameter, on fine and coarse
+/// meshes, before and after an expansion. So little metal takes next to nothing with it, so the
+/// retained diameter grows by the cut alone.
+#[test]
+fn a_ream_takes_as_little_as_a_micrometre() {
+    for (fineness, depth) in [(0.25, 0.05), (1.0, 0.0005), (0.5, 0.0011), (0.5, 0.02)] {
+        let drilled = Job {
+            plate: disc(2.85, 15.0),
+            stages: vec![ream(5.7 + depth)],
+            numerics: Numerics { fineness, increments: 8, ..Numerics::default() },
+            ..edge_hole(1.0)
+        };
+        let snapshots = run(&drilled);
+        let (_, summary) = results(&snapshots, "1-ream-A", &drilled);
+        assert_relative_eq!(summary.holes[0].largest_diameter, 5.7 + depth, max_relative = 1e-6);
+
+        let expanded = Job { stages: vec![expand(rigid(5.92))], ..drilled.clone() };
+        let before = run(&expanded);
+        let (_, kept) = results(&before, "1-expand-A", &expanded);
+        let diameter = kept.holes[0].largest_diameter + depth;
+        let reamed = Job { stages: vec![expand(rigid(5.92)), ream(diameter)], ..drilled };
+        let snapshots = run(&reamed);
+        let (_, summary) = results(&snapshots, "2-ream-A", &reamed);
+        println!("{fineness} {depth}: {} of {diameter}", summary.holes[0].largest_diameter);
+        assert_relative_eq!(summary.holes[0].largest_diameter, diameter, max_relative = 1e-3);
+    }
+}

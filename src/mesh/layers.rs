@@ -22,6 +22,9 @@ const SECTOR: f64 = PI / 40.0;
 /// The reverse-yielded zone of a usual expansion is a tenth of a radius or more deep;
 /// this puts six or more layers into it.
 const FIRST_LAYER: f64 = 0.0125;
+/// Depth of the shallowest cut that gets a ring line, over the first layer. A thinner layer would
+/// be folded where the arc between two nodes, a parabola, leaves the circle.
+const LEAST_CUT: f64 = 0.25;
 /// Ratio of neighbouring layers. A gentler one than the usual 1.2 costs a third more
 /// layers, but the quadratic elements then follow the kink of the residual stress at the
 /// end of the plastic zone, which lies somewhere in the middle of the rings.
@@ -110,9 +113,13 @@ pub(crate) fn layers(plate: &Plate, plan: &MeshPlan, index: usize) -> Result<Lay
     Ok(Layers { radii, inside_cut, sector })
 }
 
-/// Radius that must stay a ring line: the planned cut, else the hole itself.
+/// Radius that must stay a ring line: the planned cut, else the hole itself. A cut too shallow for
+/// a layer of its own has no line; the ream then moves the nearest one.
 fn cut_of(plan: &MeshPlan, index: usize, hole: &Hole) -> f64 {
-    plan.holes.get(index).and_then(|plan| plan.cut_radius).unwrap_or(hole.radius())
+    let radius = hole.radius();
+    let least = LEAST_CUT * FIRST_LAYER * radius / plan.fineness;
+    let planned = plan.holes.get(index).and_then(|plan| plan.cut_radius);
+    planned.filter(|cut| cut - radius >= least).unwrap_or(radius)
 }
 
 #[cfg(test)]
