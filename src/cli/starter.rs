@@ -14,7 +14,7 @@ use crate::cli::output::say;
 pub(crate) fn starter(arguments: &Starter) -> Result<ExitCode, CliError> {
     let (text, next) = if arguments.sheet { (SHEET, "toolsheet") } else { (STARTER, "check") };
     let Some(path) = &arguments.file else {
-        print!("{text}");
+        crate::cli::output::print(format_args!("{text}"));
         return Ok(ExitCode::SUCCESS);
     };
     let mut file = std::fs::File::create_new(path).map_err(|source| {
