@@ -11,6 +11,7 @@ mod page;
 
 use std::ops::ControlFlow;
 use std::path::Path;
+use std::sync::atomic::AtomicBool;
 
 use hoopset::Case;
 use hoopset::case::parse;
@@ -44,7 +45,7 @@ impl Observer for Keep {
 fn report(case: &Case) -> Outcome<LifeReport> {
     let mut keep = Keep(Vec::new());
     case.sequence(case.job.clone())?.run(&mut keep).map_err(|failure| failure.error)?;
-    Ok(lives(case, plan(case)?, &keep.0, &[])?)
+    Ok(lives(case, plan(case)?, &keep.0, &[], &AtomicBool::new(false))?)
 }
 
 /// Three significant digits, as the page quotes cycles.

@@ -22,6 +22,7 @@ pub mod constants;
 pub mod crack;
 pub mod cycle;
 pub mod end;
+pub mod front;
 pub mod growth;
 pub mod initiation;
 pub mod inspection;

@@ -10,6 +10,8 @@ mod counting;
 mod decisions;
 #[path = "fatigue/dislocations.rs"]
 mod dislocations;
+#[path = "fatigue/front.rs"]
+mod front;
 #[path = "fatigue/growth.rs"]
 mod growth;
 #[path = "fatigue/initiation.rs"]

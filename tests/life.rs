@@ -10,6 +10,7 @@ mod command;
 
 use std::f64::consts::PI;
 use std::sync::LazyLock;
+use std::sync::atomic::AtomicBool;
 
 use common::plates::run_sequence;
 use hoopset::case::{self, Case, parse};
@@ -51,6 +52,7 @@ diameter = 6.00
 [life]
 load = {{ tension = 190.0, along = "y" }}
 load_ratio = 0.1
+relaxation = false
 path = [0.0]
 cracks = "{cracks}"
 initial_flaw = 0.6
@@ -84,7 +86,8 @@ fn two() -> &'static Worked {
 fn work(x: f64, cracks: &str) -> Worked {
     let case = parse(&text(x, cracks), "wide.toml").unwrap();
     let snapshots = run_sequence(&mut case.sequence(case.job.clone()).unwrap());
-    let report = lives(&case, plan(&case).unwrap(), &snapshots, &[]).unwrap();
+    let report =
+        lives(&case, plan(&case).unwrap(), &snapshots, &[], &AtomicBool::new(false)).unwrap();
     Worked { case, snapshots, report }
 }
 
@@ -223,7 +226,10 @@ fn a_spectrum_of_one_cycle_is_that_cycle_and_blocks_are_shares() {
     assert!((blocks.blocks()[1].cycle.minimum() + 38.0).abs() < 1e-12);
     std::fs::write(folder.path().join("wing.txt"), "0.1\none\n").unwrap();
     let refused = planned("spectrum = \"wing.txt\"").unwrap_err();
-    assert_eq!(refused.to_string(), "`wing.txt`: line 2: `one` is not one number");
+    assert_eq!(
+        refused.to_string(),
+        "[life] in line 18: `wing.txt`: line 2: `one` is not one number"
+    );
     assert!(refused.is_input());
 }
 
@@ -273,4 +279,69 @@ fn what_cannot_be_answered_is_refused_before_anything_is_solved() {
     assert!(matches!(bare, LifeRefusal::NoToughness { .. }));
     let corner = parse(&text(100.0, "corner"), "case.toml").unwrap_err();
     assert!(corner.hint().contains("outside this two-dimensional model"), "{}", corner.hint());
+}
+
+#[test]
+fn the_load_relaxes_the_residual_stress_before_cracks_grow_in_it() {
+    // 330 MPa once more than doubles what 190 MPa does to the edge: Kt 3 on a field of −1.2 yield.
+    let solve = |tension: &str, more: &str| {
+        let text = text(98.0, "one")
+            .replace("tension = 190.0", tension)
+            .replace("load_ratio = 0.1\nrelaxation = false", &format!("load_ratio = -0.8\n{more}"))
+            .replace("fineness = 1.4", "fineness = 0.7");
+        let case = parse(&text, "wide.toml").unwrap();
+        let snapshots = run_sequence(&mut case.sequence(case.job.clone()).unwrap());
+        let stop = AtomicBool::new(false);
+        lives(&case, plan(&case).unwrap(), &snapshots, &[], &stop).unwrap()
+    };
+    let edge = |report: &LifeReport| report.governing.place.residual_hoop.values()[0];
+    let fixed = solve("tension = 190.0", "relaxation = false");
+    let settled = solve("tension = 190.0", "");
+    println!("edge {:.0} MPa, relaxed {:.0}", edge(&fixed), edge(&settled));
+    let before = settled.governing.place.worked_hoop.as_ref().unwrap().values()[0];
+    assert!((before - edge(&fixed)).abs() < 1e-9);
+    // Pressed by 152 MPa, the edge would go to the worked field less 3 · 152: it yields, and comes back higher.
+    assert!(edge(&settled) > edge(&fixed) + 20.0);
+    assert!(settled.expanded_life() < fixed.expanded_life());
+    assert!(fixed.warnings.iter().any(|text| text.contains("the edge yields in service")));
+    assert!(!settled.warnings.iter().any(|text| text.contains("in service")));
+    assert!(
+        settled.relaxation.is_some_and(|run| run.yielded && run.settled),
+        "{:?}",
+        settled.relaxation
+    );
+    // The trade knows where that begins, and that more stress leaves less.
+    let onset = settled.trade.onset.unwrap();
+    assert!((0.3..1.0).contains(&onset), "{onset}");
+    let rise = |report: &LifeReport| *report.trade.rise.as_ref().unwrap();
+    assert!(rise(&settled) < rise(&fixed), "{} {}", rise(&settled), rise(&fixed));
+}
+
+#[test]
+fn a_pin_adds_its_bearing_to_the_load_of_a_life() {
+    // Held at the left, pulled by the pin to the right: net section across the pull, 90° and 270°.
+    let held = "[[support]]\nedge = \"left\"\nhold = \"both\"\n[life]";
+    let solve = |force: &str| {
+        let text = text(98.0, "one")
+            .replace("[life]", held)
+            .replace("fineness = 1.4", "fineness = 0.7")
+            .replace("path = [0.0]", "path = [90.0]")
+            .replace("load = { tension = 190.0, along = \"y\" }", force);
+        let case = parse(&text, "pin.toml").unwrap();
+        let snapshots = run_sequence(&mut case.sequence(case.job.clone()).unwrap());
+        let stop = AtomicBool::new(false);
+        lives(&case, plan(&case).unwrap(), &snapshots, &[], &stop).unwrap()
+    };
+    let bypass = solve("load = { tension = 100.0, along = \"x\" }");
+    let pinned = solve(
+        "load = { tension = 100.0, along = \"x\", bearing = [{ hole = \"A\", force = [3000.0, 0.0] }] }",
+    );
+    let hoop = |report: &LifeReport| 100.0 * report.governing.place.load_hoop.values()[0];
+    let added = hoop(&pinned) - hoop(&bypass);
+    // 3000 N over 6 · 5 mm² bear with 100 MPa. A neat pin alone makes a hoop stress of 0.8 to 1.0 times the
+    // bearing stress across the load (textbooks of joints, from memory), and a neat pin under bypass keeps
+    // the hole from narrowing along y, which lowers Kt: the sum stays below 100 MPa more.
+    println!("hoop at 90°: bypass {:.1}, with the pin {:.1} MPa", hoop(&bypass), hoop(&pinned));
+    assert!((40.0..110.0).contains(&added), "{added}");
+    assert!(pinned.plain_life() < bypass.plain_life());
 }

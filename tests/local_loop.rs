@@ -139,7 +139,14 @@ fn both_loops_stand_side_by_side_for_both_holes() {
     let last = snapshots.last().unwrap();
     let plain = plain_job(&case.job).unwrap();
     let reference = run(&case, &plain).pop().unwrap();
-    let mut report = lives(&case, plan(&case).unwrap(), &snapshots, &[]).unwrap();
+    let mut report = lives(
+        &case,
+        plan(&case).unwrap(),
+        &snapshots,
+        &[],
+        &std::sync::atomic::AtomicBool::new(false),
+    )
+    .unwrap();
     let before = report.governing.plain.initiation.len();
     add_loops(&mut report, &case, last, Some((&reference, &plain)));
     let model = report.ground.strain_life.clone().unwrap();
@@ -186,7 +193,14 @@ fn without_a_service_stage_there_is_neuber_alone() {
     let text = WORKED.split("[[stage]]\nload").next().unwrap();
     let case = parsed(text);
     let snapshots = run(&case, &case.job);
-    let mut report = lives(&case, plan(&case).unwrap(), &snapshots, &[]).unwrap();
+    let mut report = lives(
+        &case,
+        plan(&case).unwrap(),
+        &snapshots,
+        &[],
+        &std::sync::atomic::AtomicBool::new(false),
+    )
+    .unwrap();
     add_loops(&mut report, &case, snapshots.last().unwrap(), None);
     assert!(report.loop_words.is_none());
     let all = report.governing.expanded.initiation.iter();

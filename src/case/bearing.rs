@@ -13,11 +13,21 @@ const EXAMPLE: &str = "for example `bearing = [{ hole = \"A\", force = [4000, 0]
 /// Largest force, N: ten thousand tonnes are a slip of the decimal point.
 const LARGEST: f64 = 1e8;
 
+/// Whether pins stand in the holes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Pins {
+    /// Those that stages put in.
+    Fastened,
+    /// A neat pin in every hole that is loaded.
+    Assumed,
+}
+
 impl Reader<'_> {
     /// The bearing loads of a load, by hole, N.
     pub(super) fn read_bearing(
         &mut self,
         load: &Table<'_>,
+        pins: Pins,
     ) -> Result<Vec<(usize, [f64; 2])>, Complaint> {
         let mut bearing: Vec<(usize, [f64; 2])> = vec![];
         for table in load.tables("bearing", "bearing load", EXAMPLE)? {
@@ -28,7 +38,7 @@ impl Reader<'_> {
                 let problem = format!("hole `{name}` has a bearing load already");
                 return Err(table.stray("hole", problem, "write one force for each pin"));
             }
-            if !self.standing[hole].fastened {
+            if pins == Pins::Fastened && !self.standing[hole].fastened {
                 let problem = format!("hole `{name}` has no pin to carry a bearing load");
                 let remedy = "put one in with a stage `fasten` before";
                 let span = table.key_span("hole");

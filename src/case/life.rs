@@ -7,6 +7,7 @@
 
 use std::path::Path;
 
+use crate::case::bearing::Pins;
 use crate::case::border::{Border, plain, positive, required_length, required_positive};
 use crate::case::complaint::{Complaint, Kind};
 use crate::case::stages::Reader;
@@ -15,7 +16,7 @@ use crate::process::stage::Load;
 use crate::units::Units;
 
 /// Keys of the table.
-const KEYS: [&str; 15] = [
+const KEYS: [&str; 19] = [
     "load",
     "load_ratio",
     "blocks",
@@ -31,6 +32,10 @@ const KEYS: [&str; 15] = [
     "toughness",
     "net_section",
     "wanted_life",
+    "relaxation",
+    "edge_cracks",
+    "entry_share",
+    "retardation",
 ];
 
 /// Growth laws by name.
@@ -42,6 +47,12 @@ pub const USUAL_FACTOR: f64 = 3.0;
 /// Largest share of the stated load, either way; more is a slip of the decimal point.
 const LARGEST_SHARE: f64 = 10.0;
 
+/// Largest exponent of a growth law that is read: beyond, a life is a matter of rounding.
+const LARGEST_EXPONENT: f64 = 20.0;
+
+/// Largest direction that is read, degrees: beyond, its place in a turn is rounding.
+const LARGEST_ANGLE: f64 = 1e6;
+
 /// Largest spectrum file, bytes.
 const LARGEST_FILE: u64 = 1 << 20;
 
@@ -52,6 +63,7 @@ const METRES_PER_INCH: f64 = 0.0254;
 
 /// What `[life]` asks for. Lengths in mm, stresses in MPa.
 #[derive(Clone, Debug, PartialEq)]
+#[allow(clippy::struct_excessive_bools, reason = "switches of the table, each by itself")]
 pub struct LifeSettings {
     /// The remote load at share 1.
     pub load: Load,
@@ -81,6 +93,14 @@ pub struct LifeSettings {
     pub net_section: bool,
     /// Life that a trade asks of a plain hole, cycles.
     pub wanted_life: Option<f64>,
+    /// Whether the load is run on the residual state until the metal no longer yields.
+    pub relaxation: bool,
+    /// Whether cracks from a plate edge near a hole are followed too.
+    pub edge_cracks: bool,
+    /// Share of the residual stress at the entry face; `None`: that of measured fields.
+    pub entry_share: Option<f64>,
+    /// Exponent of retardation by overloads; `None`: none.
+    pub retardation: Option<f64>,
     /// Line of the table in the case file.
     pub line: usize,
 }
@@ -99,6 +119,20 @@ pub enum LoadCourse {
         /// What stands in it.
         text: String,
     },
+}
+
+impl LoadCourse {
+    /// Whether the load goes below zero. A spectrum that is no list of numbers does not.
+    fn turns_round(&self) -> bool {
+        match self {
+            Self::Ratio(ratio) => *ratio < 0.0,
+            Self::Blocks(blocks) => blocks.iter().any(|[_, lowest, _]| *lowest < 0.0),
+            Self::Spectrum { text, .. } => {
+                let words = text.lines().filter_map(|line| line.split('#').next());
+                words.filter_map(|word| word.trim().parse::<f64>().ok()).any(|share| share < 0.0)
+            }
+        }
+    }
 }
 
 /// Constants of a growth law, m a cycle and MPa√m.
@@ -129,13 +163,22 @@ pub(super) fn read_life(
     let inner = table
         .table("load", "`load` of [life]", remedy)?
         .ok_or_else(|| table.missing("load", remedy))?;
-    inner.only(&["tension", "along", "on"])?;
+    inner.only(&["tension", "along", "on", "bearing"])?;
     required_positive(&inner, "tension", "the highest stress is a tension; cycles go below it")?;
     let tractions = reader.read_tension(&inner)?;
-    reader.check_balance(&inner, &tractions, &[])?;
+    let bearing = reader.read_bearing(&inner, Pins::Assumed)?;
+    reader.check_balance(&inner, &tractions, &bearing)?;
     let tension = tractions.first().map_or(0.0, |(_, stress)| *stress);
     let hole = if table.has("hole") { Some(reader.hole(&table, "hole")?) } else { None };
-    let path = table.numbers("path")?.map(|angles| angles.value).unwrap_or_default();
+    let path = table.numbers("path")?;
+    if let Some(angles) = &path
+        && let Some(wrong) = angles.value.iter().find(|angle| angle.abs() > LARGEST_ANGLE)
+    {
+        let problem = format!("`path` has a direction of {}", plain(*wrong));
+        let remedy = "directions are degrees, counter-clockwise from +x";
+        return Err(table.about(angles, Kind::OutOfRange, problem, remedy));
+    }
+    let path = path.map(|angles| angles.value).unwrap_or_default();
     let remedy = "the length that growth starts from, from the edge of the hole";
     let initial = required_length(&table, "initial_flaw", remedy, border)?.value;
     let detectable = if table.has("detectable") {
@@ -148,10 +191,17 @@ pub(super) fn read_life(
     let constants = read_constants(&table, law.as_deref(), border.units)?;
     let toughness = optional_positive(&table, "toughness", "K at fracture for this thickness")?
         .map(|value| value * intensity_scale(border.units));
+    let course = read_course(&table)?;
+    if !bearing.is_empty() && course.turns_round() {
+        let problem = "a load with `bearing` turns round";
+        let remedy = "keep every load at 0 or above: a pin that pushes the other way leaves the metal that \
+                      the answer is for";
+        return Err(table.stray("load", problem, remedy));
+    }
     Ok(Some(LifeSettings {
-        load: Load { tractions, ..Load::default() },
+        load: Load { tractions, bearing, ..Load::default() },
         tension,
-        course: read_course(&table)?,
+        course,
         hole,
         path: path.into_iter().map(|angle| angle.rem_euclid(360.0)).collect(),
         two_cracks: read_cracks(&table)?,
@@ -162,6 +212,10 @@ pub(super) fn read_life(
         constants,
         toughness,
         net_section: table.switch("net_section")?.is_none_or(|switch| switch.value),
+        relaxation: table.switch("relaxation")?.is_none_or(|switch| switch.value),
+        edge_cracks: table.switch("edge_cracks")?.is_none_or(|switch| switch.value),
+        entry_share: read_entry_share(&table)?,
+        retardation: optional_positive(&table, "retardation", "the exponent, fitted to tests")?,
         wanted_life: optional_positive(&table, "wanted_life", "cycles that are needed")?,
         line: top.source.place(table.span.start).0,
     }))
@@ -204,6 +258,17 @@ fn read_factor(table: &Table<'_>) -> Result<f64, Complaint> {
     Ok(factor.value)
 }
 
+fn read_entry_share(table: &Table<'_>) -> Result<Option<f64>, Complaint> {
+    let Some(share) = table.number("entry_share")? else { return Ok(None) };
+    if !(0.0..=1.0).contains(&share.value) {
+        let problem = format!("`entry_share` is {}, outside 0 to 1", plain(share.value));
+        let remedy =
+            "the residual stress at the entry face over that in the middle; 0.3 to 0.6 is measured";
+        return Err(table.about(&share, Kind::OutOfRange, problem, remedy));
+    }
+    Ok(Some(share.value))
+}
+
 fn read_law(table: &Table<'_>) -> Result<Option<String>, Complaint> {
     let Some(word) = table.text("law")? else { return Ok(None) };
     if LAWS.contains(&word.value) {
@@ -233,7 +298,14 @@ fn read_constants(
     };
     inner.only(keys)?;
     let remedy = format!("constants of this law: {}", quoted(keys));
-    let exponent = required_positive(&inner, "exponent", &remedy)?.value;
+    let exponent = required_positive(&inner, "exponent", &remedy)?;
+    if exponent.value > LARGEST_EXPONENT {
+        let problem = format!("`exponent` is {}, above {LARGEST_EXPONENT}", plain(exponent.value));
+        let remedy =
+            "exponents of growth laws lie between 2 and 5 for most metals (common practice)";
+        return Err(inner.about(&exponent, Kind::OutOfRange, problem, remedy));
+    }
+    let exponent = exponent.value;
     let coefficient = required_positive(&inner, "coefficient", &remedy)?.value;
     if let Some(key) = needed.filter(|key| !inner.has(key)) {
         return Err(inner.missing(key, remedy));

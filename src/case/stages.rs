@@ -2,6 +2,7 @@
 //!
 //! Floor 7, `case`.
 
+use crate::case::bearing::Pins;
 use crate::case::border::{Border, plain, required_length, required_positive, unknown_word};
 use crate::case::complaint::{Complaint, Kind};
 use crate::case::drawing::Circle;
@@ -232,7 +233,8 @@ impl<'p> Reader<'p> {
         let inner =
             table.table("load", "`load`", remedy)?.ok_or_else(|| table.missing("load", remedy))?;
         inner.only(&["tension", "along", "on", "pressure", "hole", "bearing"])?;
-        let mut load = Load { bearing: self.read_bearing(&inner)?, ..Load::default() };
+        let mut load =
+            Load { bearing: self.read_bearing(&inner, Pins::Fastened)?, ..Load::default() };
         if inner.has("tension") || inner.has("along") || inner.has("on") {
             load.tractions = self.read_tension(&inner)?;
         }

@@ -54,7 +54,7 @@
 //! | | `wavelength` | that orders are counted by, nanometres in either system | 575, the tint of passage |
 //! | | `bonded_after` | stage it was bonded after, e.g. `"1-expand-A"`: it shows what was added since | before the work: it shows all |
 //! | | `light` | `"white"` or `"monochrome"` | `"white"` |
-//! | `[life]` | `load` | `{ tension, along }` or `{ tension, on }` as in a load stage: the highest remote stress | |
+//! | `[life]` | `load` | `{ tension, along }` or `{ tension, on }` as in a load stage: the highest remote stress; perhaps with `bearing = [{ hole, force = [x, y] }]`, forces of neat pins | |
 //! | | `load_ratio` | lowest over highest load | 0 |
 //! | | `blocks` | in its place: a list of `{ highest, lowest, cycles }`, shares of the load, in order and repeated | |
 //! | | `spectrum` | in its place: a file beside the case file, one turning point a line as a share of the load | |
@@ -69,6 +69,10 @@
 //! | | `toughness` | stress intensity at fracture for this thickness, MPa√m or ksi√in | apparent one of the law |
 //! | | `net_section` | whether yielding of the net section ends the life | `true` |
 //! | | `wanted_life` | cycles that a plain hole must reach in the trade | those of the expanded hole |
+//! | | `relaxation` | whether the load is run on the residual state until the metal no longer yields, and cracks grow in what is left | `true` |
+//! | | `edge_cracks` | whether cracks from a plate edge within four diameters of the hole are followed too | `true` |
+//! | | `entry_share` | residual stress at the entry face over that in the middle of the thickness, for corner cracks; 0 to 1 | 0.45, drawn between 0.3 and 0.6 |
+//! | | `retardation` | exponent of retardation of corner cracks by overloads | none |
 //! | `[numerics]` | `fineness` | 2 halves every element, 0.25 to 8 | 1 |
 //! | | `increments` | increments to full mandrel size, 4 to 2000 | 8 |
 //! | | `strain_parts` | parts in which the metal follows an increment, 1 to 64 | 4 |

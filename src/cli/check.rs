@@ -19,6 +19,7 @@ use crate::process::stage::Stage;
 use crate::report::folder::ResultsFolder;
 use crate::result::read::path_lines;
 use crate::result::summary::MeshSummary;
+use crate::study::life::plan;
 use crate::units::Units;
 
 /// The mesh in the folder of a check.
@@ -26,6 +27,7 @@ const MESH: &str = "mesh.vtu";
 
 pub(crate) fn check(arguments: &Check) -> Result<ExitCode, CliError> {
     let case = case::read(&arguments.case)?;
+    life_checked(&case)?;
     case.warnings.iter().for_each(|warning| warn(warning));
     let mesh = case.mesh().map_err(StageError::from)?;
     print_case(&case);
@@ -52,6 +54,14 @@ pub(crate) fn check(arguments: &Check) -> Result<ExitCode, CliError> {
         say!("drew {}", kept.join(name).display());
     }
     Ok(ExitCode::SUCCESS)
+}
+
+/// Settles what lives would stand on, so that `check` and `run` find what `life` would reject.
+pub(crate) fn life_checked(case: &Case) -> Result<(), CliError> {
+    if case.life.is_some() {
+        plan(case)?;
+    }
+    Ok(())
 }
 
 /// `CASE-NAME` beside the case file.

@@ -22,7 +22,7 @@ use crate::process::snapshot::Snapshot;
 use crate::report::folder::{LIFE, ResultsFolder, SUMMARY};
 use crate::report::life;
 use crate::report::page::figure::Figure;
-use crate::study::bracket::bounding_states;
+use crate::study::bracket::{BoundingState, bounding_states};
 use crate::study::life::{add_loops, lives, plan};
 use crate::study::plain_hole::{PlainHole, plain_hole};
 
@@ -64,7 +64,7 @@ pub(crate) fn life(arguments: &Life) -> Result<ExitCode, CliError> {
     let folder = ResultsFolder::create(&target)?;
     let spinner = spinner("lives of cracks");
     let (bounds, missing) = bounds(&case, &stop);
-    let made = lives(&case, plan, &snapshots, &bounds).map(|mut report| {
+    let made = lives(&case, plan, &snapshots, &bounds, &stop).map(|mut report| {
         report.warnings.extend(missing);
         if let Some(last) = snapshots.last().filter(|last| !last.services.is_empty()) {
             let plain = if case.plain_hole { plain_hole(&case, &stop) } else { PlainHole::None };
@@ -99,6 +99,9 @@ pub(crate) fn life(arguments: &Life) -> Result<ExitCode, CliError> {
         .collect::<Result<Vec<_>, _>>()?;
     folder.write("case.toml", case.text.as_bytes())?;
     folder.write("life.csv", life::csv(&report).as_bytes())?;
+    if let Some(sizes) = life::corner::corner_csv(&report) {
+        folder.write("corner.csv", sizes.as_bytes())?;
+    }
     folder.write("life.html", life::page(&report, &pictures).as_bytes())?;
     let json = life::json(&report).map_err(crate::report::write::WriteError::from)?;
     folder.write(LIFE, json.as_bytes())?;
@@ -112,12 +115,11 @@ pub(crate) fn life(arguments: &Life) -> Result<ExitCode, CliError> {
 fn bounds(
     case: &case::Case,
     stop: &std::sync::atomic::AtomicBool,
-) -> (Vec<(&'static str, Snapshot)>, Vec<String>) {
+) -> (Vec<BoundingState>, Vec<String>) {
     if !case.bracket {
         return (Vec::new(), Vec::new());
     }
     let residual = |snapshot: &Snapshot| snapshot.finished && !snapshot.loaded;
     let bounds = bounding_states(case, stop, residual).unwrap_or_default();
-    let states = bounds.states.into_iter().map(|state| (state.hardening, state.snapshot));
-    (states.collect(), bounds.missing)
+    (bounds.states, bounds.missing)
 }

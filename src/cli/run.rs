@@ -13,7 +13,7 @@ use std::sync::atomic::AtomicBool;
 
 use crate::case::{self, Case};
 use crate::cli::args::Run;
-use crate::cli::check::{beside, mesh_summary};
+use crate::cli::check::{beside, life_checked, mesh_summary};
 use crate::cli::convergence::Watchful;
 use crate::cli::error::{CliError, INTERRUPTED};
 use crate::cli::output::{say, tell};
@@ -43,6 +43,7 @@ pub(crate) fn run_until(arguments: &Run, stop: &Arc<AtomicBool>) -> Result<ExitC
         Some(path) => (case::read(path)?, path.clone()),
         None => (case::parse(case::DEMO, DEMO_FILE)?, PathBuf::from(DEMO_FILE)),
     };
+    life_checked(&case)?;
     if arguments.convergence && case.imported.is_some() {
         return Err(CliError::Unrefinable);
     }

@@ -36,6 +36,15 @@ pub struct Ground {
     pub strain_life: Option<StrainLifeModel>,
 }
 
+/// Where on its line a crack starts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum CrackOrigin {
+    /// At the edge of the hole.
+    Hole,
+    /// At the edge of the plate that the line meets; distances are from there.
+    PlateEdge,
+}
+
 /// A place where a crack may grow.
 #[derive(Clone, Debug)]
 pub struct Place {
@@ -43,12 +52,24 @@ pub struct Place {
     pub hole: String,
     /// Direction, degrees.
     pub angle_deg: f64,
+    /// Which end of the line it starts from.
+    pub origin: CrackOrigin,
     /// Hole, cracks and edges.
     pub geometry: CrackGeometry,
     /// Elastic hoop stress per remote stress against distance from the edge, mm.
     pub load_hoop: Profile,
     /// Residual hoop stress, MPa.
     pub residual_hoop: Profile,
+    /// The same as the work left it, when the load has changed it since.
+    pub worked_hoop: Option<Profile>,
+}
+
+impl Place {
+    /// The crack under load alone, without the residual field: a plain hole.
+    #[must_use]
+    pub fn plain(&self) -> StressIntensity {
+        StressIntensity::new(self.geometry, self.load_hoop.clone())
+    }
 }
 
 /// One of the two holes.
@@ -88,7 +109,7 @@ impl Comparison {
 /// # Errors
 /// [`LifeError`] of either hole.
 pub fn compare(ground: &Ground, place: Place) -> Result<Comparison, LifeError> {
-    let load = StressIntensity::new(place.geometry, place.load_hoop.clone());
+    let load = place.plain();
     let expanded = load.clone().with_residual(place.residual_hoop.clone());
     let at_edge = |profile: &Profile| profile.values().first().copied().unwrap_or(0.0);
     let concentration = at_edge(&place.load_hoop);
@@ -103,9 +124,11 @@ pub fn compare(ground: &Ground, place: Place) -> Result<Comparison, LifeError> {
         let life = grower.life(&ground.sequence);
         let inspection = ground.detectable.map(|size| inspection(&life, size, ground.factor));
         let edge = EdgeStress { concentration, residual };
+        // The rules are for the edge of a hole, where the stress peaks.
         let initiation = ground
             .strain_life
             .as_ref()
+            .filter(|_| place.origin == CrackOrigin::Hole)
             .map(|model| edge_initiation(model, edge, &ground.sequence))
             .unwrap_or_default();
         Ok(Assessed { grower, life, inspection, initiation })
@@ -113,6 +136,11 @@ pub fn compare(ground: &Ground, place: Place) -> Result<Comparison, LifeError> {
     let plain = one(&load, 0.0)?;
     let expanded = one(&expanded, at_edge(&place.residual_hoop))?;
     Ok(Comparison { place, plain, expanded })
+}
+
+/// The comparisons of cracks that start at a hole.
+pub fn at_holes(all: &[Comparison]) -> impl Iterator<Item = &Comparison> {
+    all.iter().filter(|comparison| comparison.place.origin == CrackOrigin::Hole)
 }
 
 /// The comparison with the shortest life of the expanded hole; of equals, that of the plain hole.

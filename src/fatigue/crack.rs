@@ -8,6 +8,9 @@
 //! Distances to the edges are from the hole's *centre*, along the crack line; without an
 //! edge the plate is infinite on that side. With two cracks both have the length `a`.
 //!
+//! A crack may also start at the edge of the plate and run towards a hole
+//! ([`CrackGeometry::at_plate_edge`]); distances are then from the plate edge.
+//!
 //! Floor 6, `fatigue`.
 
 use std::fmt;
@@ -30,6 +33,13 @@ pub enum CrackSides {
     Two,
 }
 
+/// Largest share of the metal between a plate edge and a hole that an edge crack may take; see
+/// [`crate::fatigue::width`].
+pub const LARGEST_EDGE_SHARE: f64 = 0.6;
+
+/// Radius of an edge so flat that a crack of any length in a plate never sees its curvature, mm.
+const FLAT: f64 = 1e6;
+
 /// A hole, its crack or cracks, and the edges on the crack line. Lengths in mm.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct CrackGeometry {
@@ -37,6 +47,8 @@ pub struct CrackGeometry {
     sides: CrackSides,
     ahead: Option<f64>,
     behind: Option<f64>,
+    /// Metal between the plate edge and the hole, for a crack that starts at the plate edge.
+    ligament: Option<f64>,
 }
 
 /// A crack outside what this module can answer for. Lengths in mm.
@@ -100,7 +112,23 @@ impl CrackGeometry {
     /// # Errors
     /// [`CrackError::NotPositive`].
     pub fn new(radius: f64, sides: CrackSides) -> Result<Self, CrackError> {
-        Ok(Self { radius: positive("hole radius", radius)?, sides, ahead: None, behind: None })
+        let radius = positive("hole radius", radius)?;
+        Ok(Self { radius, sides, ahead: None, behind: None, ligament: None })
+    }
+
+    /// A crack from the edge of the plate towards a hole whose edge is `ligament` mm away.
+    ///
+    /// # Errors
+    /// [`CrackError::NotPositive`].
+    pub fn at_plate_edge(ligament: f64) -> Result<Self, CrackError> {
+        let ligament = Some(positive("ligament", ligament)?);
+        Ok(Self { ligament, ..Self::new(FLAT, CrackSides::One)? })
+    }
+
+    /// Metal between plate edge and hole, mm, when the crack starts at the plate edge.
+    #[must_use]
+    pub fn ligament(&self) -> Option<f64> {
+        self.ligament
     }
 
     /// The same with free edges, each distance in mm from the hole's centre.
@@ -156,6 +184,9 @@ impl CrackGeometry {
     /// the way from their middle to an edge.
     #[must_use]
     pub fn longest(&self) -> f64 {
+        if let Some(ligament) = self.ligament {
+            return LARGEST_EDGE_SHARE * ligament;
+        }
         let share = LARGEST_SHARE;
         let mut longest = LONGEST * self.radius;
         for (edge, grows_away) in [(self.ahead, -0.5), (self.behind, 0.5)] {

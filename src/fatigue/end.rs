@@ -8,6 +8,7 @@
 use serde::Serialize;
 
 use crate::fatigue::crack::CrackGeometry;
+use crate::fatigue::cycle::StressCycle;
 use crate::fatigue::growth::{Growth, GrowthLaw};
 use crate::fatigue::intensity::{ContactRule, Parts};
 use crate::fatigue::sequence::LoadSequence;
@@ -122,22 +123,23 @@ fn condition(
     sequence: &LoadSequence,
 ) -> Option<LifeEnd> {
     let length = parts.length;
-    let growth = |k: usize| law.growth(&parts.cycle(&sequence.blocks()[k].cycle, rule), length);
-    let top = |k: usize| {
-        let cycle = &sequence.blocks()[k].cycle;
-        parts.total(cycle.maximum()).max(parts.total(cycle.minimum()))
-    };
-    let count = sequence.blocks().len();
-    let severest = (1..count).fold(0, |best, k| if top(k) > top(best) { k } else { best });
-    if top(severest) >= limits.toughness || growth(severest) == Growth::Unstable {
+    let blocks = sequence.blocks();
+    let growth = |cycle: &StressCycle| law.growth(&parts.cycle(cycle, rule), length);
+    // K is linear in the load: its highest value is that of an extreme of the sequence.
+    let [low, high] = sequence.extremes();
+    let top = parts.total(high).max(parts.total(low));
+    let severest =
+        if parts.per_stress() < 0.0 { sequence.lowest().cycle } else { sequence.severest().cycle };
+    let worst = growth(&severest);
+    if top.is_nan() || top >= limits.toughness || worst == Growth::Unstable {
         return Some(LifeEnd::Fracture { length });
     }
     if let (Some(yield_stress), Some(factor)) =
         (limits.yield_stress, geometry.gross_over_net(length))
-        && factor * sequence.severest().cycle.maximum() >= yield_stress
+        && factor * high >= yield_stress
     {
         return Some(LifeEnd::NetSectionYield { length });
     }
-    let grows = growth(severest) != Growth::None || (0..count).any(|k| growth(k) != Growth::None);
+    let grows = worst != Growth::None || blocks.iter().any(|b| growth(&b.cycle) != Growth::None);
     (!grows).then_some(LifeEnd::Arrest { length })
 }

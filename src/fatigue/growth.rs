@@ -20,7 +20,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::fatigue::closure::Closure;
-use crate::fatigue::intensity::IntensityCycle;
+use crate::fatigue::intensity::{ContactRule, IntensityCycle};
 
 /// One MPa√m in MPa√mm, `√1000`.
 pub const ROOT_METRE: f64 = 31.622_776_601_683_793;
@@ -109,7 +109,11 @@ impl GrowthLaw {
     pub fn growth(&self, cycle: &IntensityCycle, length: f64) -> Growth {
         let range = cycle.range.0 / ROOT_METRE;
         let ratio = cycle.ratio.0;
-        if range.is_nan() || range <= 0.0 {
+        // A range that is no number must never look like a crack that does not grow.
+        if !(range.is_finite() && ratio.is_finite()) {
+            return Growth::Unstable;
+        }
+        if range <= 0.0 {
             return Growth::None;
         }
         let below = |threshold: Option<f64>, range: f64| threshold.is_some_and(|t| range <= t);
@@ -147,6 +151,19 @@ impl GrowthLaw {
     #[must_use]
     pub fn holds_negative_ratios(&self) -> bool {
         matches!(self, Self::Walker { .. } | Self::Closure(_))
+    }
+
+    /// The part of a cycle that the law was fitted with.
+    ///
+    /// The closure-based law has its own opening function, down to a ratio of −2, and gets the whole
+    /// range with its ratio. The others were fitted to cycles that stay open; where superposition
+    /// closes the crack they get its open part at ratio 0 (common practice, no source).
+    #[must_use]
+    pub fn contact_rule(&self) -> ContactRule {
+        match self {
+            Self::Closure(_) => ContactRule::FullRange,
+            Self::Paris { .. } | Self::Walker { .. } | Self::Forman { .. } => ContactRule::OpenPart,
+        }
     }
 
     /// Toughness inside the law, MPa√mm: a parameter of a fit, not a material property.

@@ -3,9 +3,9 @@
 //! **One cycle repeated**: cycles are the integral of `da/(da/dN)` over length, in `ln a`, by
 //! adaptive quadrature.
 //!
-//! **Blocks**: where a pass grows the crack little (0.5 % of its length), whole passes are
-//! taken together, `da/d(pass)` being the sum over the blocks, by a fourth-order rule; where
-//! a pass grows it more, blocks are taken one after the other in their order. No block
+//! **Blocks**: where a pass grows the crack little (0.5 % of its length), passes are the
+//! integral of `da/(da/d(pass))`, `da/d(pass)` being the sum over the blocks; where a pass grows
+//! it more, blocks are taken one after the other in their order. No block
 //! changes the growth of the next: retardation after overloads is left out, as in every law
 //! of [`crate::fatigue::growth`].
 //!
@@ -192,7 +192,22 @@ impl Grower {
     ) -> Result<Self, LifeError> {
         check(&model, &limits, contact)?;
         let table = IntensityTable::new(intensity, initial)?;
+        if !table.rungs().iter().all(|p| p.per_stress().is_finite() && p.residual.is_finite()) {
+            return Err(LifeError::Weight(WeightError::NotFinite));
+        }
         Ok(Self { geometry: *intensity.geometry(), table, model, limits, contact })
+    }
+
+    /// Remote stress at which the section with the initial crack yields as a whole, MPa; infinite
+    /// where that is not checked.
+    #[must_use]
+    pub fn bearable_stress(&self) -> f64 {
+        let (start, _) = self.table.ends();
+        let factor = self.geometry.gross_over_net(start);
+        self.limits
+            .yield_stress
+            .zip(factor)
+            .map_or(f64::INFINITY, |(stress, factor)| stress / factor)
     }
 
     /// The parts of K against length that this life stands on.
@@ -212,13 +227,50 @@ impl Grower {
     /// # Errors
     /// As [`new`](Self::new), for the law and the limits.
     pub fn in_material(&self, model: GrowthModel, limits: Limits) -> Result<Self, LifeError> {
-        check(&model, &limits, self.contact)?;
-        Ok(Self { model, limits, ..self.clone() })
+        let contact = model.law.contact_rule();
+        check(&model, &limits, contact)?;
+        Ok(Self { model, limits, contact, ..self.clone() })
+    }
+
+    /// The same crack with this share of its residual part.
+    #[must_use]
+    pub fn with_residual_share(&self, share: f64) -> Self {
+        Self { table: self.table.with_residual_share(share), ..self.clone() }
+    }
+
+    /// The same crack with a residual part between its own and that of `other`, which must be the
+    /// same crack in another residual field: its own at share 0.
+    #[must_use]
+    pub fn between(&self, other: &Self, share: f64) -> Self {
+        Self { table: self.table.between(&other.table, share), ..self.clone() }
+    }
+
+    /// Cycles the part bears under a sequence: [`Life::cycles_borne`] without the curves.
+    #[must_use]
+    pub fn cycles_borne(&self, sequence: &LoadSequence) -> f64 {
+        let (end, curve) = self.grow(sequence);
+        match end {
+            LifeEnd::Arrest { .. } | LifeEnd::CyclesReached { .. } => f64::INFINITY,
+            _ => curve[curve.len() - 1].cycles,
+        }
     }
 
     /// The life under a sequence.
     #[must_use]
     pub fn life(&self, sequence: &LoadSequence) -> Life {
+        let (end, curve) = self.grow(sequence);
+        Life {
+            end,
+            cycles: curve[curve.len() - 1].cycles,
+            rates: self.rates(&curve, &sequence.severest().cycle),
+            curve,
+            contact: self.contact,
+            origin: self.model.origin.clone(),
+        }
+    }
+
+    /// How it ends, and length against cycles up to there.
+    fn grow(&self, sequence: &LoadSequence) -> (LifeEnd, Vec<CurvePoint>) {
         let law = (&self.model.law, self.contact);
         let end = find_end(&self.geometry, &self.table, law, &self.limits, sequence);
         let (start, _) = self.table.ends();
@@ -238,14 +290,7 @@ impl Grower {
             _ if last.length < target => LifeEnd::CyclesReached { length: last.length },
             other => other,
         };
-        Life {
-            end,
-            cycles: last.cycles,
-            rates: self.rates(&curve, &sequence.severest().cycle),
-            curve,
-            contact: self.contact,
-            origin: self.model.origin.clone(),
-        }
+        (end, curve)
     }
 
     /// Growth of one cycle at length `a` mm, mm.

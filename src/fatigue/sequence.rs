@@ -22,6 +22,8 @@ pub struct Block {
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct LoadSequence {
     blocks: Vec<Block>,
+    /// Places of the blocks with the highest maximum and the lowest minimum.
+    extreme: [usize; 2],
 }
 
 /// A sequence that cannot load anything.
@@ -51,6 +53,19 @@ impl fmt::Display for SequenceError {
 impl std::error::Error for SequenceError {}
 
 impl LoadSequence {
+    fn checked(blocks: Vec<Block>) -> Self {
+        let (mut high, mut low) = (0, 0);
+        for (k, block) in blocks.iter().enumerate() {
+            if block.cycle.maximum() > blocks[high].cycle.maximum() {
+                high = k;
+            }
+            if block.cycle.minimum() < blocks[low].cycle.minimum() {
+                low = k;
+            }
+        }
+        Self { blocks, extreme: [high, low] }
+    }
+
     /// One pass of `blocks`.
     ///
     /// # Errors
@@ -62,7 +77,7 @@ impl LoadSequence {
         let bad = |b: &Block| !(b.cycle.is_finite() && b.count > 0.0 && b.count.is_finite());
         match blocks.iter().position(bad) {
             Some(at) => Err(SequenceError::BadBlock { block: at + 1 }),
-            None => Ok(Self { blocks }),
+            None => Ok(Self::checked(blocks)),
         }
     }
 
@@ -107,13 +122,19 @@ impl LoadSequence {
     /// The block with the highest maximum, the first of equals.
     #[must_use]
     pub fn severest(&self) -> &Block {
-        let mut best = &self.blocks[0];
-        for block in &self.blocks {
-            if block.cycle.maximum() > best.cycle.maximum() {
-                best = block;
-            }
-        }
-        best
+        &self.blocks[self.extreme[0]]
+    }
+
+    /// The block with the lowest minimum, the first of equals.
+    #[must_use]
+    pub fn lowest(&self) -> &Block {
+        &self.blocks[self.extreme[1]]
+    }
+
+    /// Lowest and highest stress of the sequence, MPa.
+    #[must_use]
+    pub fn extremes(&self) -> [f64; 2] {
+        [self.lowest().cycle.minimum(), self.severest().cycle.maximum()]
     }
 
     /// Every stress times `factor`.
@@ -124,6 +145,7 @@ impl LoadSequence {
             .iter()
             .map(|block| Block { cycle: block.cycle.scaled(factor), ..*block })
             .collect();
-        Self { blocks }
+        // A negative factor turns the order of the extremes round.
+        Self::checked(blocks)
     }
 }

@@ -39,6 +39,24 @@ impl IntensityTable {
         Ok(Self { parts, start, rung })
     }
 
+    /// The same with this share of the residual part.
+    #[must_use]
+    pub fn with_residual_share(&self, share: f64) -> Self {
+        let scaled = |part: &Parts| Parts { residual: share * part.residual, ..*part };
+        Self { parts: self.parts.iter().map(scaled).collect(), ..*self }
+    }
+
+    /// The same with a residual part between its own and that of `other` at the same lengths: its
+    /// own at share 0.
+    #[must_use]
+    pub fn between(&self, other: &Self, share: f64) -> Self {
+        let mixed = self.parts.iter().zip(&other.parts).map(|(own, other)| Parts {
+            residual: own.residual + share * (other.residual - own.residual),
+            ..*own
+        });
+        Self { parts: mixed.collect(), ..*self }
+    }
+
     /// All rungs, rising.
     #[must_use]
     pub fn rungs(&self) -> &[Parts] {

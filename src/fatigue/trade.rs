@@ -5,8 +5,8 @@
 //! thickness times density. The crack, the hole and the rest of the design stay as they are;
 //! a toughness that falls with thickness is not followed.
 //!
-//! With the expanded hole the residual field is taken as it stands: stresses raised until
-//! the material at the edge yields again would relax it.
+//! Here the residual field of the expanded hole is taken as it stands; `study::life` solves it anew
+//! for every stress that makes the plate yield again.
 //!
 //! Floor 6, `fatigue`.
 
@@ -20,8 +20,12 @@ use crate::fatigue::sequence::LoadSequence;
 
 /// Stress factors between which an answer is sought.
 pub const WIDEST: [f64; 2] = [0.05, 20.0];
-/// Halvings of the logarithm of the factor: 6 over 2⁴⁰ is far below the error of a life.
-const HALVINGS: usize = 40;
+/// Most turns of the search.
+const HALVINGS: usize = 60;
+/// Width of the logarithm of the factor at which the search ends.
+const CLOSE: f64 = 1e-9;
+/// Lives whose logarithms differ by less are the same.
+const SAME_LIFE: f64 = 1e-6;
 
 /// A plain hole with the life that was asked for, relative to the expanded hole.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -63,8 +67,11 @@ pub enum TradeError {
 impl fmt::Display for TradeError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::EndlessTarget { cycles } => {
-                write!(f, "a trade needs a life with an end, not {cycles} cycles")
+            Self::EndlessTarget { cycles } if *cycles == 0.0 => {
+                f.write_str("the hole fails at once, so there is no life to compare with")
+            }
+            Self::EndlessTarget { .. } => {
+                f.write_str("the life has no end, so there is no life to compare with")
             }
             Self::NeverLongEnough { factor } => {
                 write!(f, "even at {factor} times the stress the life is too short")
@@ -93,18 +100,53 @@ pub fn stress_factor(
     if !(cycles > 0.0 && cycles.is_finite()) {
         return Err(TradeError::EndlessTarget { cycles });
     }
-    let lives = |factor: f64| grower.life(&sequence.scaled(factor)).cycles_borne() >= cycles;
-    let [lowest, highest] = WIDEST;
-    if !lives(lowest) {
+    factor_for(|factor| grower.cycles_borne(&sequence.scaled(factor)), cycles, WIDEST)
+}
+
+/// The factor between `lowest` and `highest` at which `life`, which falls with the factor, is `cycles`.
+///
+/// False position on the logarithms of life and factor while both ends are finite, else halving.
+///
+/// # Errors
+/// [`TradeError`].
+pub fn factor_for(
+    life: impl Fn(f64) -> f64,
+    cycles: f64,
+    [lowest, highest]: [f64; 2],
+) -> Result<f64, TradeError> {
+    if !(cycles > 0.0 && cycles.is_finite()) {
+        return Err(TradeError::EndlessTarget { cycles });
+    }
+    // Above zero: the factor is too low.
+    let spare = |x: f64| (life(x.exp()) / cycles).ln();
+    let (mut low, mut high) = (lowest.ln(), highest.ln());
+    let (mut at_low, mut at_high) = (spare(low), spare(high));
+    if at_low < 0.0 {
         return Err(TradeError::NeverLongEnough { factor: lowest });
     }
-    if lives(highest) {
+    if at_high >= 0.0 {
         return Err(TradeError::AlwaysLongEnough { factor: highest });
     }
-    let (mut low, mut high) = (lowest.ln(), highest.ln());
-    for _ in 0..HALVINGS {
-        let middle = 0.5 * (low + high);
-        if lives(middle.exp()) { low = middle } else { high = middle }
+    for turn in 0..HALVINGS {
+        if high - low < CLOSE {
+            break;
+        }
+        // Every third turn halves, so that no end stays for ever.
+        let middle = if turn % 3 != 2 && at_low.is_finite() && at_high.is_finite() {
+            let share = (at_low / (at_low - at_high)).clamp(0.02, 0.98);
+            low + share * (high - low)
+        } else {
+            0.5 * (low + high)
+        };
+        let found = spare(middle);
+        if found.abs() < SAME_LIFE {
+            return Ok(middle.exp());
+        }
+        if found > 0.0 {
+            (low, at_low) = (middle, found);
+        } else {
+            (high, at_high) = (middle, found);
+        }
     }
     Ok((0.5 * (low + high)).exp())
 }
@@ -142,5 +184,5 @@ pub fn allowed_rise(
     expanded: &Grower,
     sequence: &LoadSequence,
 ) -> Result<f64, TradeError> {
-    stress_factor(expanded, sequence, plain.life(sequence).cycles_borne())
+    stress_factor(expanded, sequence, plain.cycles_borne(sequence))
 }

@@ -28,6 +28,11 @@
 //! A plate long against its width, ends free to turn. Used up to
 //! [`crate::fatigue::crack::LARGEST_SHARE`].
 //!
+//! **A crack at the plate edge** gets the secant alone, the hole counting as the far edge of a strip:
+//! `√sec(πα/2)` with `α = a/ligament ≤ 0.6`. The plate around the hole keeps the two sides of the crack
+//! from turning, so the factor of a strip with ends free to turn (2.5 at `α = 0.5`) is not used. What the
+//! hole does to the stress is in the profile already.
+//!
 //! Floor 6, `fatigue`.
 
 use std::f64::consts::FRAC_PI_2;
@@ -37,6 +42,9 @@ use crate::fatigue::crack::CrackGeometry;
 /// Edge correction `C(a)` of a crack of length `a` mm; 1 in an infinite plate.
 #[must_use]
 pub fn edge_correction(geometry: &CrackGeometry, a: f64) -> f64 {
+    if let Some(ligament) = geometry.ligament() {
+        return (FRAC_PI_2 * a / ligament).cos().powf(-0.5);
+    }
     total(geometry, a) / total(geometry, 0.0)
 }
 

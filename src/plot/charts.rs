@@ -10,6 +10,7 @@ mod convergence;
 pub(crate) mod curves;
 pub(crate) mod edge_loop;
 pub(crate) mod legend;
+mod front_figures;
 mod life_figures;
 pub(crate) mod marker;
 mod measured;

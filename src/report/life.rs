@@ -6,6 +6,7 @@
 //!
 //! Floor 9, `report`.
 
+pub mod corner;
 mod csv;
 mod json;
 mod outside;

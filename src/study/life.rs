@@ -1,33 +1,54 @@
 //! Lives of cracks at the holes of a case, plain and expanded, and what the difference is worth.
 //!
-//! From the last residual state of the run the hoop stress along every path a crack may take, from an
-//! elastic solution on the same mesh that of the service load, and from both the lives
-//! ([`crate::fatigue::assessment`]). Distances and the hole are those of the drawn plate: after an
-//! expansion the hole stands larger in the deformed part by what it has retained.
+//! From the last residual state of the run, after the service load has changed it ([`settle`]), the hoop
+//! stress along every path a crack may take, from an elastic solution on the same mesh that of the service
+//! load, and from both the lives ([`crate::fatigue::assessment`]). Distances and the hole are those of the
+//! drawn plate: after an expansion the hole stands larger in the deformed part by what it has retained.
 //!
 //! Floor 8, `study`.
 
+mod corner;
+mod corner_report;
 mod life_report;
 mod loops;
 mod places;
 mod plan;
 mod refusal;
+mod relaxed;
+pub mod settle;
 mod trade;
+
+use std::sync::atomic::AtomicBool;
 
 use crate::case::Case;
 use crate::case::life::LifeSettings;
 pub use crate::fatigue::assessment::{Assessed, Place};
-use crate::fatigue::assessment::{Comparison, Ground, compare, worst};
+use crate::fatigue::assessment::{Comparison, Ground, at_holes, compare, worst};
+use crate::fatigue::life::Grower;
+use crate::numeric::profile::Profile;
 use crate::process::snapshot::Snapshot;
-pub use crate::study::life::life_report::{Alternative, Bound, LifeReport, StressLife, Trade};
+use crate::study::bracket::BoundingState;
+pub use crate::study::life::corner_report::{CornerBand, CornerPlace, CornerReport, FlawLife};
+pub use crate::study::life::life_report::{
+    Alternative, Bound, Credit, KnockDown, LifeReport, Relaxation, StressLife, Trade,
+};
 pub use crate::study::life::loops::{add_loops, local};
+use crate::study::life::places::Lines;
 pub use crate::study::life::places::residual_state;
-use crate::study::life::places::{Found, places};
 pub use crate::study::life::plan::{Plan, plan};
 pub use crate::study::life::refusal::LifeRefusal;
+use crate::study::life::relaxed::{Family, Source};
+use crate::study::life::settle::{Settled, settle, yielding_begins};
+
+/// Flaw in a plain hole whose life is the most that is credited to an expanded one, mm: 0.005 in,
+/// public military guidance (from memory).
+const CREDITED_FLAW: f64 = 0.127;
+
+/// Shares of the residual stress that the life is given for.
+const SHARES: [f64; 3] = [1.0, 0.75, 0.5];
 
 /// Lives from the finished snapshots of `case`; `bounds` are the last states under the bounding
-/// hardening laws, each with its name.
+/// hardening laws. When `stop` is set the answer comes early and is worth nothing.
 ///
 /// # Errors
 /// [`LifeRefusal`].
@@ -35,16 +56,31 @@ pub fn lives(
     case: &Case,
     plan: Plan,
     snapshots: &[Snapshot],
-    bounds: &[(&'static str, Snapshot)],
+    bounds: &[BoundingState],
+    stop: &AtomicBool,
 ) -> Result<LifeReport, LifeRefusal> {
     let Some(settings) = &case.life else { return Err(LifeRefusal::NoTable) };
     let state = residual_state(snapshots).ok_or(LifeRefusal::NoResidualState)?;
-    let Found { places, mut warnings } = places(case, settings, state)?;
-    let comparisons =
-        places.into_iter().map(|place| one(&plan.ground, place)).collect::<Result<Vec<_>, _>>()?;
-    let Some(governing) = worst(&comparisons) else { return Err(LifeRefusal::NoPath) };
+    let ground = &plan.ground;
+    let lines = Lines::new(case, settings, state)?;
+    let mut warnings = lines.warnings.clone();
+    let shares = ground.sequence.extremes().map(|stress| stress / settings.tension);
+    let onset = yielding_begins(case, (state, &lines.answer), &lines.directions(), shares)?;
+    let settled = if settings.relaxation {
+        settle(&case.job, state, &settings.load, shares, stop)?
+    } else {
+        None
+    };
+    let now = settled.as_ref().map_or(state, |settled| &settled.snapshot);
+    let before = settled.as_ref().map(|_| state);
+    let comparisons = lines
+        .places(case, settings, now, before)?
+        .into_iter()
+        .map(|place| one(ground, place))
+        .collect::<Result<Vec<_>, _>>()?;
+    let Some(governing) = worst(at_holes(&comparisons)) else { return Err(LifeRefusal::NoPath) };
     let governing = governing.clone();
-    warnings.extend(yielding(case, settings, &plan, &governing));
+    warnings.extend(relaxation_warning(case, settings, (ground, &comparisons), settled.as_ref()));
     if let Some(last) = snapshots.last().filter(|last| last.label != state.label) {
         warnings.push(format!(
             "the residual state is that of {}; stage {} after it leaves a load or pin in place and is not in it",
@@ -53,9 +89,19 @@ pub fn lives(
     }
     let bounds = bounds
         .iter()
-        .map(|(name, snapshot)| bound(case, settings, &plan, name, snapshot))
+        .map(|bound| bounding(case, settings, &plan, bound, stop))
         .collect::<Result<Vec<_>, _>>()?;
-    let trade = trade::trade(case, settings, &plan, &comparisons, state)?;
+    let holes: Vec<Comparison> = at_holes(&comparisons).cloned().collect();
+    let own: Vec<Grower> = holes.iter().map(|c| c.expanded.grower.clone()).collect();
+    let family = if settled.is_some() {
+        let source = Source { case, settings, ground, lines: &lines, state, stop };
+        Family::solved(&source, own, onset)?
+    } else {
+        Family::fixed(own, onset)
+    };
+    let corner = corner::corner(case, settings, ground, &holes, &bounds);
+    let trade = trade::trade(case, settings, &plan, (&holes, &family), state)?;
+    let knock_downs = knock_downs(ground, &holes);
     Ok(LifeReport {
         title: case.title.clone(),
         case_sha256: case.sha256.clone(),
@@ -68,10 +114,18 @@ pub fn lives(
         load_words: plan.load_words,
         loop_words: None,
         toughness_words: plan.toughness_words,
+        relaxation: settled.map(|settled| Relaxation {
+            cycles: settled.cycles,
+            yielded: settled.yielded(),
+            settled: settled.is_settled(),
+        }),
+        credit: credit(&plan.ground, &holes),
+        knock_downs,
         ground: plan.ground,
         comparisons,
         governing,
         bounds,
+        corner,
         trade,
         warnings,
     })
@@ -82,41 +136,104 @@ fn one(ground: &Ground, place: Place) -> Result<Comparison, LifeRefusal> {
     compare(ground, place).map_err(|error| LifeRefusal::Life { hole, angle_deg, error })
 }
 
-fn bound(
+/// The worst place under a bounding hardening law, its residual state under the load too.
+fn bounding(
     case: &Case,
     settings: &LifeSettings,
     plan: &Plan,
-    name: &str,
-    snapshot: &Snapshot,
+    bound: &BoundingState,
+    stop: &AtomicBool,
 ) -> Result<Bound, LifeRefusal> {
-    let comparisons = places(case, settings, snapshot)?
-        .places
+    let shares = plan.ground.sequence.extremes().map(|stress| stress / settings.tension);
+    let lines = Lines::new(case, settings, &bound.snapshot)?;
+    let settled = if settings.relaxation {
+        settle(&bound.job, &bound.snapshot, &settings.load, shares, stop)?
+    } else {
+        None
+    };
+    let now = settled.as_ref().map_or(&bound.snapshot, |settled| &settled.snapshot);
+    let comparisons = lines
+        .places(case, settings, now, None)?
         .into_iter()
         .map(|place| one(&plan.ground, place))
         .collect::<Result<Vec<_>, _>>()?;
-    let worst = worst(&comparisons).ok_or(LifeRefusal::NoPath)?;
-    Ok(Bound { hardening: name.to_owned(), worst: worst.clone() })
+    let worst = worst(at_holes(&comparisons)).ok_or(LifeRefusal::NoPath)?;
+    Ok(Bound { hardening: bound.hardening.to_owned(), worst: worst.clone() })
 }
 
-/// Whether the load would make the edge yield again, so that the residual field does not stay.
-fn yielding(case: &Case, settings: &LifeSettings, plan: &Plan, at: &Comparison) -> Option<String> {
-    let edge = |profile: &crate::numeric::profile::Profile| profile.values().first().copied();
-    let (load, residual) = (edge(&at.place.load_hoop)?, edge(&at.place.residual_hoop)?);
-    let blocks = plan.ground.sequence.blocks();
-    let lowest = blocks.iter().map(|block| block.cycle.minimum()).fold(f64::INFINITY, f64::min);
-    let highest = settings.tension.max(plan.ground.sequence.severest().cycle.maximum());
+/// The life of the part with a share of the residual stress everywhere.
+fn knock_downs(ground: &Ground, places: &[Comparison]) -> Vec<KnockDown> {
+    SHARES
+        .into_iter()
+        .map(|share| {
+            let lives = places.iter().map(|place| {
+                place.expanded.grower.with_residual_share(share).cycles_borne(&ground.sequence)
+            });
+            KnockDown { share, cycles: lives.fold(f64::INFINITY, f64::min) }
+        })
+        .collect()
+}
+
+/// The plain hole with the small flaw of military guidance, all places.
+fn credit(ground: &Ground, places: &[Comparison]) -> Credit {
+    let flaw = CREDITED_FLAW.min(ground.initial);
+    let lives = places.iter().filter_map(|comparison| {
+        let plain = comparison.place.plain();
+        let (model, limits) = (ground.model.clone(), ground.limits);
+        let grower = Grower::new(&plain, model, limits, ground.contact, flaw).ok()?;
+        Some(grower.cycles_borne(&ground.sequence))
+    });
+    Credit { flaw, cycles: lives.fold(f64::INFINITY, f64::min) }
+}
+
+/// Whether the residual field stays under the load, in words where it does not or may not.
+fn relaxation_warning(
+    case: &Case,
+    settings: &LifeSettings,
+    (ground, places): (&Ground, &[Comparison]),
+    settled: Option<&Settled>,
+) -> Option<String> {
+    if let Some(settled) = settled {
+        return (!settled.is_settled()).then(|| {
+            format!(
+                "after {} cycles of the load the metal still yields in every cycle: the residual stress is \
+                 that of the last one and may go on changing, and the crack may start anew each time",
+                settled.cycles
+            )
+        });
+    }
+    if settings.relaxation {
+        return Some(
+            "the plate does not bear the load of [life] with the metal as it stands: the residual stress is \
+             that of the work, without what this load would leave of it"
+                .to_owned(),
+        );
+    }
     let limit = case.job.material.elastic_limit();
-    let ends = [load * lowest + residual, load * highest + residual];
-    let worst = if ends[0].abs() > ends[1].abs() { ends[0] } else { ends[1] };
-    // The edge has yielded both ways: beyond its last state only the change counts, so this is no
-    // proof, but a compression deeper than what springback left yields for certain.
-    let deeper = ends[0] < residual.min(-limit);
-    (deeper || worst > limit).then(|| {
-        format!(
-            "load and residual stress add up to {worst:.0} MPa at the edge of hole {}, beyond the \
-             elastic limit of {limit:.0} MPa: the edge yields in service and the residual stress relaxes; \
-             put the load into the case as a stage, so that what is left of it is used",
-            at.place.hole
-        )
-    })
+    let [low, high] = ground.sequence.extremes();
+    let edge = |profile: &Profile| profile.values().first().copied();
+    let ends = places.iter().filter_map(|at| {
+        let (load, left) = (edge(&at.place.load_hoop)?, edge(&at.place.residual_hoop)?);
+        // The edge has yielded both ways: a compression deeper than what springback left yields for
+        // certain, and a tension beyond the elastic limit too.
+        let (down, up) = (load * low + left, load * high + left);
+        let deeper = down < left.min(-limit);
+        (deeper || up > limit).then_some((at, [(deeper, down), (up > limit, up)]))
+    });
+    let (at, ends) = ends.reduce(|a, b| {
+        let worst = |ends: &[(bool, f64); 2]| ends[0].1.abs().max(ends[1].1.abs());
+        if worst(&b.1) > worst(&a.1) { b } else { a }
+    })?;
+    let stresses: Vec<String> = ends
+        .into_iter()
+        .filter(|(beyond, _)| *beyond)
+        .map(|(_, stress)| format!("{stress:.0} MPa"))
+        .collect();
+    Some(format!(
+        "load and residual stress add up to {} at the edge of hole {}, beyond the elastic limit of \
+         {limit:.0} MPa: the edge yields in service and the residual stress relaxes, which \
+         `relaxation = false` leaves out",
+        stresses.join(" and "),
+        at.place.hole
+    ))
 }

@@ -5,7 +5,7 @@ use hoopset::fatigue::crack::CrackSides;
 use hoopset::fatigue::cycle::StressCycle;
 use hoopset::fatigue::end::LifeEnd;
 use hoopset::fatigue::growth::{GrowthLaw, ROOT_METRE};
-use hoopset::fatigue::inspection::{InspectionError, inspection};
+use hoopset::fatigue::inspection::{Inspection, InspectionError, inspection, part_inspection};
 use hoopset::fatigue::intensity::{ContactRule, StressIntensity};
 use hoopset::fatigue::life::Grower;
 use hoopset::fatigue::sequence::LoadSequence;
@@ -43,8 +43,57 @@ fn an_interval_is_the_life_left_over_the_factor() {
     // 1e-3: straight lines between the points of the curve.
     assert!((plan.left / rest.cycles - 1.0).abs() < 1e-3, "{} {}", plan.left, rest.cycles);
     assert_eq!((plan.detectable, plan.factor), (2.0, 3.0));
-    assert!(matches!(inspection(&life, 0.1, 3.0), Err(InspectionError::NeverSeen { .. })));
+    // A crack that is long enough to be found from the start is looked for from the start.
+    let seen = inspection(&life, 0.1, 3.0).unwrap();
+    assert_eq!((seen.detectable_at, seen.interval), (0.0, seen.first));
+    assert!(matches!(inspection(&life, 1e3, 3.0), Err(InspectionError::NeverSeen { .. })));
     assert!(matches!(inspection(&life, 2.0, 0.5), Err(InspectionError::BadFactor { .. })));
+}
+
+#[test]
+fn a_part_is_inspected_for_the_most_demanding_of_its_places() {
+    // The hinge plate: the crack at 0° has the longer life and the shorter interval (issue 14).
+    let plan = |first: f64, interval: f64| Inspection {
+        detectable: 2.5,
+        factor: 3.0,
+        detectable_at: 3.0 * (first - interval),
+        left: 3.0 * interval,
+        first,
+        interval,
+    };
+    let seen = |plan: Inspection| (3.0 * plan.first, Ok(plan));
+    let never = InspectionError::NeverSeen { detectable: 2.5, from: 1.0, to: 2.0 };
+    let part = part_inspection(&[seen(plan(2795.0, 700.0)), seen(plan(1411.0, 900.0))]).unwrap();
+    assert_eq!((part.first.0, part.first.1.first), (1, 1411.0));
+    assert_eq!((part.interval.0, part.interval.1.interval), (0, 700.0));
+    // A crack that stops before it can be seen asks for nothing; one that breaks before leaves no plan.
+    let arrested = part_inspection(&[(f64::INFINITY, Err(never)), seen(plan(1411.0, 900.0))]);
+    assert_eq!(arrested.unwrap().interval.0, 1);
+    assert_eq!(part_inspection(&[seen(plan(9.0, 3.0)), (50.0, Err(never))]), Err((1, never)));
+}
+
+#[test]
+fn a_life_that_ends_at_once_and_one_without_end_are_not_the_same() {
+    let at_once = stress_factor(&grower(0.0, PARIS), &pulled(100.0), 0.0).unwrap_err();
+    assert_eq!(at_once.to_string(), "the hole fails at once, so there is no life to compare with");
+    let endless = stress_factor(&grower(0.0, PARIS), &pulled(100.0), f64::INFINITY).unwrap_err();
+    assert!(endless.to_string().contains("no end"), "{endless}");
+}
+
+#[test]
+fn less_residual_stress_is_worth_less() {
+    let load = pulled(120.0);
+    let expanded = grower(200.0, PARIS);
+    let lives =
+        [0.0, 0.5, 0.75, 1.0].map(|share| expanded.with_residual_share(share).cycles_borne(&load));
+    assert!(lives.windows(2).all(|pair| pair[0] < pair[1]), "{lives:?}");
+    // The ends are the two holes themselves, and half of it is the field that is half as high.
+    let alone = |y: f64| grower(y, PARIS).cycles_borne(&load);
+    for (found, y) in [(lives[0], 0.0), (lives[1], 100.0), (lives[3], 200.0)] {
+        assert!((found / alone(y) - 1.0).abs() < 1e-9, "{found} {y}");
+    }
+    let between = grower(100.0, PARIS).between(&grower(200.0, PARIS), 0.5).cycles_borne(&load);
+    assert!((between / lives[2] - 1.0).abs() < 1e-9);
 }
 
 #[test]

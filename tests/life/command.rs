@@ -71,7 +71,33 @@ fn the_command_runs_the_case_once_and_says_where_its_constants_come_from() {
     assert_eq!(origin["from_memory"], Value::Bool(true));
     assert_eq!(origin["another_product"], Value::Bool(true));
     assert!(found["life_improvement_factor"].as_f64().unwrap() > 1.0);
-    assert_eq!(found["places"].as_array().unwrap().len(), 2, "0° and 180°, across the pull");
+    let places: Vec<[&str; 1]> = found["places"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|place| [place["origin"].as_str().unwrap()])
+        .collect();
+    assert_eq!(
+        places,
+        [["hole"], ["hole"], ["plate edge"]],
+        "0° and 180° across the pull, and 180°"
+    );
+    // The headline keeps its range, its credit and its weakness with it, on the page and in the terminal.
+    for needed in
+        ["of the residual stress)", "Conservative practice would credit", "grows a through crack"]
+    {
+        assert!(said.contains(needed), "{needed}");
+    }
+    let boxed = page.split("class=\"headline\">").nth(1).unwrap().split("</p>").next().unwrap();
+    assert!(boxed.contains("Conservative practice") && boxed.contains("through crack"), "{boxed}");
+    let shares: Vec<f64> = found["shares_of_residual_stress"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|one| one["expanded_cycles"].as_f64().unwrap_or(f64::INFINITY))
+        .collect();
+    assert!(shares.len() == 3 && shares[0] >= shares[1] && shares[1] > shares[2], "{shares:?}");
+    assert_eq!(found["relaxation"]["settled"], Value::Bool(true));
     let csv = std::fs::read_to_string(lives.join("life.csv")).unwrap();
     let head: Vec<&str> = csv.lines().next().unwrap().split(',').collect();
     let told = found["columns"]["life.csv"].as_object().unwrap();
@@ -84,6 +110,34 @@ fn the_command_runs_the_case_once_and_says_where_its_constants_come_from() {
     assert!(String::from_utf8(second.stderr).unwrap().contains("taking the stages from"));
     assert_eq!(std::fs::read_to_string(lives.join("life.json")).unwrap(), json);
     assert_eq!(std::fs::read_to_string(lives.join("life.csv")).unwrap(), csv);
+}
+
+#[test]
+fn check_and_run_reject_what_life_would() {
+    let folder = tempfile::tempdir().unwrap();
+    let at = folder.path();
+    let wrong = CASE.replace("load_ratio = 0.1", "spectrum = \"wing.txt\"");
+    std::fs::write(at.join("wing.txt"), "0.1\n1.0\n40\n").unwrap();
+    std::fs::write(at.join("bracket.toml"), wrong).unwrap();
+    std::fs::write(at.join("long.toml"), CASE.replace("= 1.2", "= 70.0")).unwrap();
+    for command in ["check", "run", "life"] {
+        for (file, problem) in [
+            (
+                "bracket.toml",
+                "[life] in line 15: `wing.txt`: value 3 is 40, beyond 10 times the load",
+            ),
+            (
+                "long.toml",
+                "[life] in line 15: `initial_flaw` of 70 mm is no smaller than the plate, ",
+            ),
+        ] {
+            let refused = hoopset(at, &[command, file]);
+            let said = String::from_utf8(refused.stderr).unwrap();
+            assert_eq!(refused.status.code(), Some(2), "{command}: {said}");
+            assert!(said.contains(problem) && said.contains("hint:"), "{command}: {said}");
+        }
+    }
+    assert_eq!(std::fs::read_dir(at).unwrap().count(), 3, "nothing was written");
 }
 
 #[test]

@@ -10,6 +10,13 @@ const PANELS: usize = 120;
 const TOLERANCE: f64 = 1e-7;
 /// Most halvings of a stretch.
 const DEEPEST: u32 = 14;
+/// The same for passes of blocks, where every value is a sum over the blocks.
+const BLOCK_TOLERANCE: f64 = 1e-4;
+/// Growth over the length in one stretch of passes taken together.
+const STRETCH: f64 = 1.04;
+/// Growth over the length in a block that needs no look at its middle: at an exponent of 4 the
+/// rate changes by twice as much.
+const LITTLE: f64 = 1e-4;
 /// Growth in one step over the length, below which the growth a cycle hardly changes.
 const STEP: f64 = 0.005;
 /// Most steps of a curve from blocks. Each grows the crack by about [`STEP`], so a thousand
@@ -35,9 +42,9 @@ impl Grower {
         for k in 0..PANELS {
             let low = from + (to - from) * k as f64 / PANELS as f64;
             let high = from + (to - from) * (k + 1) as f64 / PANELS as f64;
-            let panel = adaptive(&f, low, high);
+            let panel = adaptive(&f, low, high, TOLERANCE);
             if cycles + panel > most || !panel.is_finite() {
-                let x = stretch_end(&f, low, high, most - cycles);
+                let x = stretch_end(&f, low, high, most - cycles, TOLERANCE);
                 curve.push(CurvePoint { cycles: most, length: x.exp() });
                 return curve;
             }
@@ -57,22 +64,25 @@ impl Grower {
         let (mut a, _) = self.table.ends();
         let mut cycles = 0.0;
         let mut curve = vec![CurvePoint { cycles, length: a }];
-        let pass = |a: f64| -> f64 {
-            let a = a.min(target);
-            sequence.blocks().iter().map(|b| b.count * self.rate(&b.cycle, a)).sum()
-        };
+        let pass = |a: f64| self.pass(sequence, a.min(target));
+        // Passes for each unit of ln a.
+        let slow = |x: f64| x.exp() / pass(x.exp());
         for _ in 0..MOST_STEPS {
             if a >= target || cycles >= most {
                 break;
             }
-            let growth = pass(a);
-            let left = ((most - cycles) / in_pass).floor();
-            let passes = (STEP * a / growth).floor().min(left);
-            if passes >= 1.0 {
-                let next = a + fourth_order(&pass, a, growth, passes);
-                let share = if next > target { (target - a) / (next - a) } else { 1.0 };
-                cycles += share * passes * in_pass;
-                a = next.min(target);
+            if pass(a) < STEP * a {
+                let high = (a * STRETCH).min(target);
+                let (from, to) = (a.ln(), high.ln());
+                let passes = adaptive(&slow, from, to, BLOCK_TOLERANCE);
+                if passes * in_pass + cycles > most || !passes.is_finite() {
+                    let left = (most - cycles) / in_pass;
+                    a = stretch_end(&slow, from, to, left, BLOCK_TOLERANCE).exp();
+                    cycles = most;
+                } else {
+                    cycles += passes * in_pass;
+                    a = high;
+                }
             } else {
                 for block in sequence.blocks() {
                     let count = block.count.min(most - cycles);
@@ -88,6 +98,15 @@ impl Grower {
         curve
     }
 
+    /// Growth of one pass at length `a` mm, mm.
+    fn pass(&self, sequence: &LoadSequence, a: f64) -> f64 {
+        // One look at the table serves every block.
+        let parts = self.table.at(a);
+        let rate =
+            |b: &Block| self.model.law.growth(&parts.cycle(&b.cycle, self.contact), a).rate();
+        sequence.blocks().iter().map(|block| block.count * rate(block)).sum()
+    }
+
     /// Grows the crack by one block, in steps; returns the cycles used until the block or the
     /// crack's way ends.
     fn block(&self, block: Block, count: f64, a: &mut f64, target: f64) -> f64 {
@@ -98,6 +117,12 @@ impl Grower {
                 return count;
             }
             let cycles = left.min((STEP * *a / rate).max(f64::MIN_POSITIVE));
+            // Growth so small does not change its own rate by a thousandth.
+            if cycles * rate < LITTLE * *a && *a + cycles * rate < target {
+                *a += cycles * rate;
+                left -= cycles;
+                continue;
+            }
             // The middle of the step, which makes it second order.
             let middle = (*a + 0.5 * rate * cycles).min(target);
             let grown = self.rate(&block.cycle, middle) * cycles;
@@ -114,28 +139,20 @@ impl Grower {
 }
 
 /// Where in a stretch so many cycles are used up.
-fn stretch_end(f: &impl Fn(f64) -> f64, low: f64, high: f64, cycles: f64) -> f64 {
+fn stretch_end(f: &impl Fn(f64) -> f64, low: f64, high: f64, cycles: f64, tolerance: f64) -> f64 {
     let (mut near, mut far) = (low, high);
     for _ in 0..40 {
         let middle = 0.5 * (near + far);
-        if adaptive(f, low, middle) > cycles { far = middle } else { near = middle }
+        if adaptive(f, low, middle, tolerance) > cycles { far = middle } else { near = middle }
     }
     near
 }
 
-/// Growth over `passes`, from `da/d(pass)` with its known value `first` at `a`.
-fn fourth_order(pass: &impl Fn(f64) -> f64, a: f64, first: f64, passes: f64) -> f64 {
-    let second = pass(a + 0.5 * passes * first);
-    let third = pass(a + 0.5 * passes * second);
-    let fourth = pass(a + passes * third);
-    passes / 6.0 * (first + 2.0 * second + 2.0 * third + fourth)
-}
-
 /// Integral by Simpson's rule, halved until it no longer changes.
-fn adaptive(f: &impl Fn(f64) -> f64, low: f64, high: f64) -> f64 {
+fn adaptive(f: &impl Fn(f64) -> f64, low: f64, high: f64, tolerance: f64) -> f64 {
     let (at_low, at_middle, at_high) = (f(low), f(0.5 * (low + high)), f(high));
     let whole = (high - low) / 6.0 * (at_low + 4.0 * at_middle + at_high);
-    refine(f, [low, high], [at_low, at_middle, at_high], whole, DEEPEST)
+    refine(f, [low, high], [at_low, at_middle, at_high], whole, (DEEPEST, tolerance))
 }
 
 fn refine(
@@ -143,7 +160,7 @@ fn refine(
     [low, high]: [f64; 2],
     [at_low, at_middle, at_high]: [f64; 3],
     whole: f64,
-    depth: u32,
+    (depth, tolerance): (u32, f64),
 ) -> f64 {
     let middle = 0.5 * (low + high);
     let (left, right) = (f(0.5 * (low + middle)), f(0.5 * (middle + high)));
@@ -151,9 +168,9 @@ fn refine(
     let first = sixth * (at_low + 4.0 * left + at_middle);
     let second = sixth * (at_middle + 4.0 * right + at_high);
     let change = first + second - whole;
-    if depth == 0 || change.abs() <= TOLERANCE * (first + second) || !change.is_finite() {
+    if depth == 0 || change.abs() <= tolerance * (first + second) || !change.is_finite() {
         return first + second + change / 15.0;
     }
-    refine(f, [low, middle], [at_low, left, at_middle], first, depth - 1)
-        + refine(f, [middle, high], [at_middle, right, at_high], second, depth - 1)
+    refine(f, [low, middle], [at_low, left, at_middle], first, (depth - 1, tolerance))
+        + refine(f, [middle, high], [at_middle, right, at_high], second, (depth - 1, tolerance))
 }

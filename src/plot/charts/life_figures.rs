@@ -4,10 +4,11 @@
 
 use std::path::Path;
 
-use crate::fatigue::assessment::Assessed;
+use crate::fatigue::assessment::{Assessed, CrackOrigin};
 use crate::fatigue::end::LifeEnd;
 use crate::plot::charts::bars::{Bars, bar_chart};
 use crate::plot::charts::curves::{Curve, CurveChart, Look, curve_chart};
+use crate::plot::charts::front_figures;
 use crate::plot::charts::scaled::{Scale, scaled_chart};
 use crate::plot::figure::{Figure, FigureContext, FigureError};
 use crate::study::life::{LifeReport, StressLife};
@@ -19,7 +20,7 @@ const REACH: f64 = 6.0;
 const POINTS: u32 = 160;
 
 /// A figure with its caption.
-type Captioned = (Figure, String);
+pub(super) type Captioned = (Figure, String);
 
 /// Draws one figure of a place, in words, into a folder.
 type Draw = fn(&LifeReport, &str, FigureContext, &Path) -> Result<Captioned, FigureError>;
@@ -29,8 +30,21 @@ type Draw = fn(&LifeReport, &str, FigureContext, &Path) -> Result<Captioned, Fig
 pub fn life_figures(report: &LifeReport, folder: &Path) -> (Vec<(Figure, String)>, Vec<String>) {
     let context = FigureContext { case_title: &report.title, units: report.units };
     let at = &report.governing.place;
-    let place = format!("crack at hole {}, {}°", at.hole, at.angle_deg);
-    let all: [Draw; 6] = [length, stress_life, intensity, rate, profile, masses];
+    let from = match at.origin {
+        CrackOrigin::Hole => "",
+        CrackOrigin::PlateEdge => ", from the plate edge",
+    };
+    let place = format!("crack at hole {}, {}°{from}", at.hole, at.angle_deg);
+    let mut all: Vec<Draw> = vec![length, stress_life, intensity, rate, profile, masses];
+    if report.corner.is_some() {
+        let own: [Draw; 4] = [
+            front_figures::sizes,
+            front_figures::shapes,
+            front_figures::front,
+            front_figures::swings,
+        ];
+        all.splice(1..1, own);
+    }
     let (mut drawn, mut troubles) = (Vec::new(), Vec::new());
     for draw in all {
         match draw(report, &place, context, folder) {
@@ -52,7 +66,15 @@ fn mm(report: &LifeReport, length: f64) -> f64 {
 }
 
 fn length_axis(report: &LifeReport) -> String {
-    format!("Crack length from the edge of the hole ({})", report.units.length_name())
+    format!("Crack length from {} ({})", start(report), report.units.length_name())
+}
+
+/// Where the governing crack starts.
+fn start(report: &LifeReport) -> &'static str {
+    match report.governing.place.origin {
+        CrackOrigin::Hole => "the edge of the hole",
+        CrackOrigin::PlateEdge => "the edge of the plate",
+    }
 }
 
 fn length(
@@ -189,14 +211,14 @@ fn profile(
     folder: &Path,
 ) -> Result<Captioned, FigureError> {
     let at = &report.governing.place;
-    let reach = REACH * at.geometry.radius();
+    let reach = at.geometry.ligament().unwrap_or(REACH * at.geometry.radius());
     let stress = |value: f64| Quantity::Stress.at_border(value, report.units);
     let points = |profile: &crate::numeric::profile::Profile, factor: f64| {
         let profile = profile.up_to(reach);
         let pairs = profile.distances().iter().zip(profile.values());
         pairs.map(|(x, s)| [mm(report, *x), stress(factor * s)]).collect()
     };
-    let curves = [
+    let mut curves = [
         Curve {
             label: "elastic, highest load".to_owned(),
             points: points(&at.load_hoop, report.ground.sequence.severest().cycle.maximum()),
@@ -207,8 +229,16 @@ fn profile(
             points: points(&at.residual_hoop, 1.0),
             look: Look::Line(2),
         },
-    ];
-    let x = format!("Distance from the edge of the hole ({})", report.units.length_name());
+    ]
+    .to_vec();
+    if let Some(before) = at.worked_hoop.as_ref().filter(|before| **before != at.residual_hoop) {
+        curves.push(Curve {
+            label: "residual before the load".to_owned(),
+            points: points(before, 1.0),
+            look: Look::Dashed(2),
+        });
+    }
+    let x = format!("Distance from {} ({})", start(report), report.units.length_name());
     let y = format!("Hoop stress ({})", report.units.stress_name());
     let chart = CurveChart {
         name: "hoop-on-crack-line",
@@ -258,6 +288,13 @@ fn stress_life(
             points: ends.map(|x| [x, now]).to_vec(),
             look: Look::Guide,
         });
+        if let Some(onset) = report.trade.onset.filter(|onset| (0.5..=2.0).contains(onset)) {
+            curves.push(Curve {
+                label: "the metal beside the crack yields again".to_owned(),
+                points: ends.map(|x| [x, onset * now]).to_vec(),
+                look: Look::Dashed(2),
+            });
+        }
     }
     let y = format!("Highest remote stress ({})", report.units.stress_name());
     let chart = CurveChart {
@@ -272,7 +309,8 @@ fn stress_life(
     let figure = scaled_chart(&chart, [Scale::Powers, Scale::Linear], context, folder)?;
     let caption = "Highest stress against life: read up or down for the stress that gives the same life, \
                    across for the life factor. Where a curve ends at a finite life, lower stresses have no \
-                   end. Residual stress as it stands: at high stress it would relax";
+                   end. Above the dashed line the metal beside the crack yields again, and the residual stress is \
+                   what the stress leaves of it";
     Ok((figure, caption.to_owned()))
 }
 

@@ -3,17 +3,19 @@
 //! Floor 9, `report::life`.
 
 use crate::report::escape::cell;
+use crate::report::life::json::origin_name;
 use crate::report::life::rows::state_name;
 use crate::report::number;
 use crate::study::life::LifeReport;
 use crate::units::quantity::Quantity;
 
 /// Columns: name, quantity, meaning.
-pub(super) const COLUMNS: [(&str, Quantity, &str); 13] = [
+pub(super) const COLUMNS: [(&str, Quantity, &str); 14] = [
     ("hole", Quantity::Name, "name of the hole"),
     ("angle_deg", Quantity::Degrees, "direction of the crack, counter-clockwise from +x"),
+    ("origin", Quantity::Name, "where the crack starts: hole or plate edge"),
     ("state", Quantity::Name, "plain or expanded"),
-    ("crack_length", Quantity::Length, "from the edge of the hole"),
+    ("crack_length", Quantity::Length, "from the edge where it starts"),
     ("cycles", Quantity::Fraction, "cycles up to this length"),
     ("growth", Quantity::Growth, "growth of the severest cycle"),
     ("k_remote", Quantity::Intensity, "of the remote load at its highest"),
@@ -46,6 +48,7 @@ pub fn csv(report: &LifeReport) -> String {
                 let cells = [
                     cell(&comparison.place.hole).into_owned(),
                     number::text(comparison.place.angle_deg),
+                    origin_name(comparison.place.origin).to_owned(),
                     state.to_owned(),
                     number::text(Quantity::Length.at_border(point.length, units)),
                     number::text(point.cycles),

@@ -6,21 +6,24 @@
 
 use serde_json::{Value, json};
 
-use crate::fatigue::assessment::{Assessed, Comparison};
+use crate::fatigue::assessment::{Assessed, Comparison, CrackOrigin};
 use crate::fatigue::constants::Origin;
 use crate::fatigue::initiation::{EdgeInitiation, UNCERTAINTY};
+use crate::fatigue::inspection::{NoPartInspection, PartInspection};
 use crate::fatigue::strain_life::Initiation;
 use crate::report::cautions::CAUTIONS;
+use crate::report::life::corner;
 use crate::report::life::csv::COLUMNS;
 use crate::report::life::outside::{DECIDE, OUTSIDE};
-use crate::report::life::rows::{rule_name, source_name};
+use crate::report::life::rows::{self, part_plans, rule_name, source_name};
 use crate::report::life::stands::{flags, law};
+use crate::report::life::text::headline;
 use crate::report::number::rounded;
 use crate::study::life::{LifeReport, Trade};
 use crate::units::quantity::Quantity;
 
 /// Version of the keys.
-pub(super) const SCHEMA_VERSION: u32 = 1;
+pub(super) const SCHEMA_VERSION: u32 = 2;
 
 /// The file, ended by a line feed.
 ///
@@ -32,6 +35,12 @@ pub fn json(report: &LifeReport) -> Result<String, serde_json::Error> {
     let stress = |value: f64| number(Quantity::Stress.at_border(value, units));
     let length = |value: f64| number(Quantity::Length.at_border(value, units));
     let columns: serde_json::Map<String, Value> = COLUMNS
+        .iter()
+        .map(|(name, quantity, meaning)| {
+            ((*name).to_owned(), json!({ "unit": quantity.unit(units), "meaning": meaning }))
+        })
+        .collect();
+    let corner_columns: serde_json::Map<String, Value> = corner::COLUMNS
         .iter()
         .map(|(name, quantity, meaning)| {
             ((*name).to_owned(), json!({ "unit": quantity.unit(units), "meaning": meaning }))
@@ -73,16 +82,36 @@ pub fn json(report: &LifeReport) -> Result<String, serde_json::Error> {
         "plain_cycles": number(report.plain_life()),
         "expanded_cycles": number(report.expanded_life()),
         "life_improvement_factor": report.improvement().map(number),
-        "governing": { "hole": report.governing.place.hole, "angle_deg": report.governing.place.angle_deg },
+        "governing": {
+            "hole": report.governing.place.hole,
+            "angle_deg": report.governing.place.angle_deg,
+            "origin": origin_name(report.governing.place.origin),
+        },
+        "headline": headline(report),
+        "relaxation": report.relaxation.map(|run| json!({
+            "cycles": run.cycles,
+            "yielded": run.yielded,
+            "settled": run.settled,
+        })),
+        "credit": { "flaw": length(report.credit.flaw), "plain_cycles": number(report.credit.cycles) },
+        "shares_of_residual_stress": report.knock_downs.iter().map(|one| json!({
+            "share": number(one.share),
+            "expanded_cycles": number(one.cycles),
+        })).collect::<Vec<_>>(),
+        "inspection": part_plans(report).into_iter()
+            .filter(|_| ground.detectable.is_some())
+            .map(|(hole, plan)| inspection(report, hole, plan))
+            .collect::<Vec<_>>(),
         "places": report.comparisons.iter().map(|one| place(report, one)).collect::<Vec<_>>(),
         "hardening_bounds": report.bounds.iter().map(|bound| json!({
             "hardening": bound.hardening,
             "worst": place(report, &bound.worst),
         })).collect::<Vec<_>>(),
+        "corner_crack": corner::value(report),
         "trade": trade(&report.trade, &length),
         "initiation_note": UNCERTAINTY,
         "finite_element_loop": report.loop_words,
-        "columns": { "life.csv": columns },
+        "columns": { "life.csv": columns, "corner.csv": corner_columns },
         "flags": flags(report),
         "warnings": report.warnings,
         "outside": OUTSIDE,
@@ -94,7 +123,7 @@ pub fn json(report: &LifeReport) -> Result<String, serde_json::Error> {
 }
 
 /// A number to the digits of every file; `null` when it is not finite.
-fn number(value: f64) -> Value {
+pub(super) fn number(value: f64) -> Value {
     if value.is_finite() { json!(rounded(value)) } else { Value::Null }
 }
 
@@ -115,16 +144,45 @@ fn place(report: &LifeReport, at: &Comparison) -> Value {
     json!({
         "hole": at.place.hole,
         "angle_deg": at.place.angle_deg,
-        "radius": length(at.place.geometry.radius()),
+        "origin": origin_name(at.place.origin),
+        "radius": (at.place.origin == CrackOrigin::Hole).then(|| length(at.place.geometry.radius())),
         "edge_ahead": at.place.geometry.ahead().map(length),
         "edge_behind": at.place.geometry.behind().map(length),
         "edge_hoop_over_remote": edge(&at.place.load_hoop).map(number),
+        "worked_edge_hoop": at.place.worked_hoop.as_ref().and_then(edge)
+            .map(|stress| number(Quantity::Stress.at_border(stress, units))),
         "residual_edge_hoop": edge(&at.place.residual_hoop)
             .map(|stress| number(Quantity::Stress.at_border(stress, units))),
         "plain": assessed(report, &at.plain),
         "expanded": assessed(report, &at.expanded),
         "life_improvement_factor": at.improvement().map(number),
     })
+}
+
+/// Word for the end of the line that a crack starts from.
+pub(super) fn origin_name(origin: CrackOrigin) -> &'static str {
+    match origin {
+        CrackOrigin::Hole => "hole",
+        CrackOrigin::PlateEdge => "plate edge",
+    }
+}
+
+fn inspection(
+    report: &LifeReport,
+    hole: &str,
+    plan: Result<PartInspection, NoPartInspection>,
+) -> Value {
+    let at = |index: usize| rows::place(&report.comparisons[index]);
+    match plan {
+        Ok(plan) => json!({
+            "hole": hole,
+            "first_inspection": number(plan.first.1.first),
+            "first_inspection_at": at(plan.first.0),
+            "interval": number(plan.interval.1.interval),
+            "interval_at": at(plan.interval.0),
+        }),
+        Err((index, error)) => json!({ "hole": hole, "none": error.to_string(), "at": at(index) }),
+    }
 }
 
 fn assessed(report: &LifeReport, one: &Assessed) -> Value {
@@ -190,6 +248,7 @@ fn trade(trade: &Trade, length: &impl Fn(f64) -> Value) -> Value {
         "plate_mass_g": trade.mass.map(number),
         "thickness": length(trade.thickness),
         "plain_holes": options,
+        "yielding_begins_at_stress_factor": trade.onset.map(number),
         "stress_rise_with_expansion": trade.rise.as_ref().ok().map(|rise| number(*rise)),
         "life_against_stress": trade.curve.iter().map(|point| json!({
             "stress_factor": number(point.factor),

@@ -5,6 +5,7 @@
 use crate::fatigue::initiation::UNCERTAINTY;
 use crate::report::cautions::CAUTIONS;
 use crate::report::escape::markup;
+use crate::report::life::corner;
 use crate::report::life::outside::{DECIDE, OUTSIDE};
 use crate::report::life::rows::{self, cycles};
 use crate::report::life::stands;
@@ -40,8 +41,22 @@ pub fn page(report: &LifeReport, figures: &[Figure]) -> String {
             report.units.name(),
         ),
         notes(report),
-        format!("<p class=\"headline\">{}</p>\n", markup(&headline(report))),
+        format!(
+            "<p class=\"headline\">{}</p>\n",
+            headline(report).iter().map(|line| markup(line)).collect::<Vec<_>>().join("<br>\n")
+        ),
         part("Cycles from the initial flaw", &rows::lives(report), ""),
+        part("With a corner crack at the entry face", &corner::lives(report), ""),
+        part(
+            "Drawn corner cracks",
+            &corner::band(report),
+            &format!(
+                "{}{}",
+                table(&corner::swings(report)),
+                corner::notes(report).iter().map(|note| paragraph(note)).collect::<String>()
+            ),
+        ),
+        part("Corner cracks of other sizes", &corner::flaws(report), ""),
         section("What it stands on", &facts(&stands::ground(report))),
         part(
             "With the bounding hardening laws",
@@ -49,6 +64,14 @@ pub fn page(report: &LifeReport, figures: &[Figure]) -> String {
             &paragraph(
                 "The same tensile curve with all hardening isotropic, and all of it kinematic; the worst \
                  place of each. Read the life of the expanded hole as this range.",
+            ),
+        ),
+        part(
+            "With a share of the residual stress",
+            &rows::knock_downs(report),
+            &paragraph(
+                "Worst place. Less than all of it may be there: at the entry face, after heat, after a loss in \
+                 the work.",
             ),
         ),
         part("Inspection", &rows::inspections(report), ""),

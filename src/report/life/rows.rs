@@ -2,10 +2,11 @@
 //!
 //! Floor 9, `report::life`.
 
-use crate::fatigue::assessment::{Assessed, Comparison};
+use crate::fatigue::assessment::{Assessed, Comparison, CrackOrigin};
 use crate::fatigue::constants::Origin;
 use crate::fatigue::end::LifeEnd;
 use crate::fatigue::initiation::LoopSource;
+use crate::fatigue::inspection::{NoPartInspection, PartInspection, part_inspection};
 use crate::fatigue::strain_life::{Initiation, MeanStress};
 use crate::report::show::{NOTHING, Show, angle, fixed, short};
 use crate::study::life::LifeReport;
@@ -67,9 +68,19 @@ pub(super) fn intensity(report: &LifeReport, value: f64) -> String {
     fixed(Quantity::Intensity.at_border(value, report.units), 2)
 }
 
-/// `A 0°`.
+/// `A 0°`, or `A 0°, from the plate edge`.
 pub(super) fn place(comparison: &Comparison) -> String {
-    format!("{} {}", comparison.place.hole, angle(comparison.place.angle_deg))
+    let at = &comparison.place;
+    let from = match at.origin {
+        CrackOrigin::Hole => "",
+        CrackOrigin::PlateEdge => ", from the plate edge",
+    };
+    format!("{} {}{from}", at.hole, angle(at.angle_deg))
+}
+
+/// Cycles of a life, in words where it ends at once.
+pub(super) fn life(value: f64) -> String {
+    if value == 0.0 { "fails at once".to_owned() } else { cycles(value) }
 }
 
 fn head(names: &[&str]) -> Vec<String> {
@@ -84,9 +95,9 @@ pub(super) fn lives(report: &LifeReport) -> Vec<Vec<String>> {
         let improvement = comparison.improvement().map_or_else(|| NOTHING.to_owned(), factor);
         vec![
             place(comparison),
-            cycles(comparison.plain.life.cycles_borne()),
+            life(comparison.plain.life.cycles_borne()),
             end(report, &comparison.plain),
-            cycles(comparison.expanded.life.cycles_borne()),
+            life(comparison.expanded.life.cycles_borne()),
             end(report, &comparison.expanded),
             improvement,
         ]
@@ -106,8 +117,23 @@ pub(super) fn bounds(report: &LifeReport) -> Vec<Vec<String>> {
         vec![
             name.to_owned(),
             place(worst),
-            cycles(worst.expanded.life.cycles_borne()),
+            life(worst.expanded.life.cycles_borne()),
             end(report, &worst.expanded),
+        ]
+    }));
+    rows
+}
+
+/// Lives with shares of the residual stress, whatever the reason that less of it is there.
+pub(super) fn knock_downs(report: &LifeReport) -> Vec<Vec<String>> {
+    let plain = report.plain_life();
+    let mut rows = vec![head(&["residual stress", "expanded: cycles", "over the plain hole"])];
+    rows.extend(report.knock_downs.iter().map(|knock_down| {
+        let over = knock_down.cycles / plain;
+        vec![
+            format!("{:.0} %", 100.0 * knock_down.share),
+            life(knock_down.cycles),
+            if over.is_nan() { NOTHING.to_owned() } else { factor(over) },
         ]
     }));
     rows
@@ -153,45 +179,61 @@ pub(super) fn state_name(state: crate::fatigue::intensity::CrackState) -> &'stat
     }
 }
 
-/// Inspection plans of the governing place.
+/// Inspection plans of the part: for each hole the earliest first inspection and the shortest interval
+/// of all places.
 pub(super) fn inspections(report: &LifeReport) -> Vec<Vec<String>> {
     let show = Show { units: report.units };
     let Some(size) = report.ground.detectable else { return Vec::new() };
-    let mut rows = vec![vec![
-        "hole".to_owned(),
-        "first inspection, cycles".to_owned(),
-        "detectable at, cycles".to_owned(),
-        "left from there".to_owned(),
-        "interval, cycles".to_owned(),
-        "note".to_owned(),
-    ]];
-    for (name, one) in
-        [("plain", &report.governing.plain), ("expanded", &report.governing.expanded)]
-    {
-        let Some(found) = &one.inspection else { continue };
-        rows.push(match found {
-            Ok(plan) => vec![
+    let mut rows = vec![head(&[
+        "hole",
+        "first inspection, cycles",
+        "crack at",
+        "interval, cycles",
+        "crack at",
+        "note",
+    ])];
+    for (name, part) in part_plans(report) {
+        let at = |index: usize| place(&report.comparisons[index]);
+        rows.push(match part {
+            Ok(part) => vec![
                 name.to_owned(),
-                cycles(plan.first),
-                cycles(plan.detectable_at),
-                cycles(plan.left),
-                cycles(plan.interval),
+                cycles(part.first.1.first),
+                at(part.first.0),
+                cycles(part.interval.1.interval),
+                at(part.interval.0),
                 format!(
-                    "detectable {} {}, factor {}",
+                    "detectable {} {}{}, factor {}",
                     show.input_length(size),
                     report.units.length_name(),
-                    short(plan.factor, 2)
+                    if size <= report.ground.initial { ", as is the flaw" } else { "" },
+                    short(part.interval.1.factor, 2)
                 ),
             ],
-            Err(error) => {
+            Err((index, error)) => {
                 let mut row = vec![name.to_owned()];
                 row.extend(std::iter::repeat_n(NOTHING.to_owned(), 4));
-                row.push(never_seen(report, error));
+                row.push(format!("{}: {}", at(index), never_seen(report, &error)));
                 row
             }
         });
     }
     rows
+}
+
+/// The inspection plans of the part, plain and expanded.
+pub(super) fn part_plans(
+    report: &LifeReport,
+) -> [(&'static str, Result<PartInspection, NoPartInspection>); 2] {
+    let part = |of: fn(&Comparison) -> &Assessed| {
+        let plans: Vec<_> = report
+            .comparisons
+            .iter()
+            .map(of)
+            .filter_map(|one| Some((one.life.cycles_borne(), one.inspection?)))
+            .collect();
+        part_inspection(&plans)
+    };
+    [("plain", part(|c| &c.plain)), ("expanded", part(|c| &c.expanded))]
 }
 
 fn never_seen(report: &LifeReport, error: &crate::fatigue::inspection::InspectionError) -> String {

@@ -5,6 +5,8 @@
 use crate::fatigue::constants::Origin;
 use crate::fatigue::crack::CrackSides;
 use crate::fatigue::growth::GrowthLaw;
+use crate::fatigue::intensity::ContactRule;
+use crate::numeric::profile::Profile;
 use crate::report::life::rows::intensity;
 use crate::report::show::Show;
 use crate::study::life::LifeReport;
@@ -56,6 +58,7 @@ pub(super) fn ground(report: &LifeReport) -> Vec<(String, String)> {
         ),
         ("growth".to_owned(), law(&ground.model.law)),
         ("growth constants".to_owned(), ground.model.origin.to_string()),
+        ("cycles that close the crack".to_owned(), closing(ground.contact).to_owned()),
         (
             "fracture at K".to_owned(),
             format!(
@@ -75,11 +78,43 @@ pub(super) fn ground(report: &LifeReport) -> Vec<(String, String)> {
             ),
         ),
         ("residual state".to_owned(), format!("{}, {}", report.stage, report.idealisation)),
+        ("residual stress under the load".to_owned(), relaxation(report)),
     ];
     if let Some(model) = &ground.strain_life {
         facts.push(("strain-life constants".to_owned(), model.origin.to_string()));
     }
     facts
+}
+
+/// The part of a cycle that a law gets where superposition closes the crack.
+fn closing(rule: ContactRule) -> &'static str {
+    match rule {
+        ContactRule::OpenPart => "count with their open part at ratio 0",
+        ContactRule::FullRange => {
+            "count with their whole range and ratio, down to -2, as the law was fitted"
+        }
+    }
+}
+
+/// What the load leaves of the residual stress at the governing place.
+fn relaxation(report: &LifeReport) -> String {
+    let Some(run) = report.relaxation else {
+        return "as the work left it; the load was not run on it".to_owned();
+    };
+    let show = Show { units: report.units };
+    let place = &report.governing.place;
+    let edge = |profile: &Profile| show.stress(profile.values().first().copied().unwrap_or(0.0));
+    let ends = match &place.worked_hoop {
+        Some(before) if run.yielded => format!(
+            "; hoop at the crack's start {} before, {} {} after",
+            edge(before),
+            edge(&place.residual_hoop),
+            report.units.stress_name()
+        ),
+        _ => "; the metal does not yield".to_owned(),
+    };
+    let state = if run.settled { "settled" } else { "still yielding" };
+    format!("load run for {} cycles, {state}{ends}", run.cycles)
 }
 
 /// Warnings about the constants, to stand wherever a result stands.

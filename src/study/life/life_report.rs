@@ -2,9 +2,10 @@
 //!
 //! Floor 8, `study::life`.
 
-use crate::fatigue::assessment::{Assessed, Comparison, Ground};
+use crate::fatigue::assessment::{Assessed, Comparison, CrackOrigin, Ground, at_holes, worst};
 use crate::fatigue::end::LifeEnd;
 use crate::fatigue::trade::{PlainEquivalent, TradeError};
+use crate::study::life::corner_report::CornerReport;
 use crate::units::Units;
 
 /// All that is known of the lives of a case. Lengths in mm, stresses in MPa, K in MPa√mm.
@@ -34,16 +35,53 @@ pub struct LifeReport {
     pub toughness_words: String,
     /// What holds for every crack.
     pub ground: Ground,
-    /// Every place, plain and expanded.
+    /// What the load left of the residual stress; `None` when it was not run.
+    pub relaxation: Option<Relaxation>,
+    /// The most that conservative practice credits.
+    pub credit: Credit,
+    /// Lives with shares of the residual stress.
+    pub knock_downs: Vec<KnockDown>,
+    /// Every place, plain and expanded; cracks at holes first.
     pub comparisons: Vec<Comparison>,
-    /// The place where the expanded hole lives shortest.
+    /// The crack at a hole that lives shortest after the work.
     pub governing: Comparison,
     /// Worst place under the bounding hardening laws.
     pub bounds: Vec<Bound>,
+    /// Corner cracks at the entry face of the same holes.
+    pub corner: Option<CornerReport>,
     /// What the expansion is worth.
     pub trade: Trade,
     /// Anything a reader should look at.
     pub warnings: Vec<String>,
+}
+
+/// How the load was run on the residual state.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Relaxation {
+    /// Cycles.
+    pub cycles: usize,
+    /// Whether the metal yielded in the first.
+    pub yielded: bool,
+    /// Whether it no longer did in the last.
+    pub settled: bool,
+}
+
+/// The plain hole whose life is the most that conservative practice credits to an expanded one.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Credit {
+    /// Its flaw, mm.
+    pub flaw: f64,
+    /// Shortest life over all places, cycles.
+    pub cycles: f64,
+}
+
+/// The expanded hole with a share of its residual stress.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct KnockDown {
+    /// The share.
+    pub share: f64,
+    /// Shortest life over all places, cycles.
+    pub cycles: f64,
 }
 
 /// The shortest life of the expanded hole under a bounding hardening law.
@@ -66,6 +104,8 @@ pub struct Trade {
     pub options: Vec<Alternative>,
     /// Factor by which every stress may rise with expansion for the life of the plain hole.
     pub rise: Result<f64, TradeError>,
+    /// Factor on the load at which the metal beside the cracks yields again; `None` if never.
+    pub onset: Option<f64>,
     /// Mass of the plate, g, when its density is known.
     pub mass: Option<f64>,
     /// Its thickness, mm.
@@ -85,7 +125,8 @@ pub struct Alternative {
     pub mass_known: bool,
 }
 
-/// Lives at one factor on every stress; infinite where there is no end.
+/// Lives at one factor on every stress; infinite where there is no end, not a number where the plate
+/// was not solved.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct StressLife {
     /// The factor.
@@ -110,14 +151,22 @@ impl LifeReport {
         ends.into_iter().flatten().reduce(f64::max).unwrap_or(whole).min(whole)
     }
 
-    /// Shortest life of the plain hole over all places, cycles.
+    /// The crack from the edge of the plate that lives shortest after the work, when it lives shorter
+    /// than every crack at a hole.
+    #[must_use]
+    pub fn shorter_at_plate_edge(&self) -> Option<&Comparison> {
+        let edges = self.comparisons.iter().filter(|c| c.place.origin == CrackOrigin::PlateEdge);
+        worst(edges).filter(|c| c.expanded.life.cycles_borne() < self.expanded_life())
+    }
+
+    /// Shortest life of the plain hole over all cracks at holes, cycles.
     #[must_use]
     pub fn plain_life(&self) -> f64 {
-        let lives = self.comparisons.iter().map(|c| c.plain.life.cycles_borne());
+        let lives = at_holes(&self.comparisons).map(|c| c.plain.life.cycles_borne());
         lives.fold(f64::INFINITY, f64::min)
     }
 
-    /// Shortest life of the expanded hole over all places, cycles.
+    /// Shortest life of the expanded hole over all cracks at holes, cycles.
     #[must_use]
     pub fn expanded_life(&self) -> f64 {
         self.governing.expanded.life.cycles_borne()

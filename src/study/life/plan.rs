@@ -9,13 +9,12 @@ use crate::fatigue::constants::{GrowthModel, Origin, growth, strain_life};
 use crate::fatigue::cycle::{StressCycle, StressRatio};
 use crate::fatigue::end::Limits;
 use crate::fatigue::growth::{GrowthLaw, ROOT_METRE};
-use crate::fatigue::intensity::ContactRule;
 use crate::fatigue::rainflow::count_repeating;
 use crate::fatigue::sequence::{Block, LoadSequence};
 use crate::fatigue::spectrum;
 use crate::process::plan::mesh_plan;
 use crate::process::stage::Stage;
-use crate::study::life::refusal::LifeRefusal;
+use crate::study::life::refusal::{LARGEST_SHARE, LifeRefusal};
 
 /// Cycles after which a life counts as endless for every purpose.
 pub(super) const MOST_CYCLES: f64 = 1e9;
@@ -41,6 +40,11 @@ pub struct Plan {
 pub fn plan(case: &Case) -> Result<Plan, LifeRefusal> {
     let Some(settings) = &case.life else { return Err(LifeRefusal::NoTable) };
     mirrored(case, settings)?;
+    let extent = case.job.plate.outline.extent();
+    if settings.initial_flaw >= extent {
+        let (line, flaw) = (settings.line, settings.initial_flaw);
+        return Err(LifeRefusal::FlawBeyondPlate { line, flaw, extent });
+    }
     let (sequence, course) = sequence(settings)?;
     let model = model(case, settings)?;
     let (toughness, toughness_words) = match (settings.toughness, model.law.apparent_toughness()) {
@@ -54,9 +58,9 @@ pub fn plan(case: &Case) -> Result<Plan, LifeRefusal> {
     Ok(Plan {
         ground: Ground {
             sequence,
-            model,
             limits: Limits { toughness, yield_stress, most_cycles: MOST_CYCLES },
-            contact: ContactRule::OpenPart,
+            contact: model.law.contact_rule(),
+            model,
             initial: settings.initial_flaw,
             detectable: settings.detectable,
             factor: settings.factor,
@@ -105,8 +109,16 @@ fn sequence(settings: &LifeSettings) -> Result<(LoadSequence, String), LifeRefus
             LoadSequence::new(list).map(|made| (made, format!("{} blocks, repeated", blocks.len())))
         }
         LoadCourse::Spectrum { file, text } => {
-            let points = spectrum::parse(text)
-                .map_err(|error| LifeRefusal::Spectrum { file: file.clone(), error })?;
+            let line = settings.line;
+            let points = spectrum::parse(text).map_err(|error| LifeRefusal::Spectrum {
+                line,
+                file: file.clone(),
+                error,
+            })?;
+            if let Some(at) = points.iter().position(|share| share.abs() > LARGEST_SHARE) {
+                let (file, share) = (file.clone(), points[at]);
+                return Err(LifeRefusal::LargeShare { line, file, at: at + 1, share });
+            }
             let cycles = count_repeating(&points);
             let words = format!(
                 "spectrum `{file}`, {} cycles a pass by rainflow counting, repeated",

@@ -12,6 +12,9 @@ use crate::fatigue::spectrum::SpectrumError;
 use crate::process::error::StageError;
 use crate::solver::tables::FoldedElement;
 
+/// Largest share of the load in a spectrum, either way; more is a slip of the decimal point.
+pub(super) const LARGEST_SHARE: f64 = 10.0;
+
 /// Why there are no lives.
 #[derive(Debug)]
 #[non_exhaustive]
@@ -41,10 +44,32 @@ pub enum LifeRefusal {
     },
     /// A spectrum file that cannot be read.
     Spectrum {
+        /// Line of the `[life]` table.
+        line: usize,
         /// The file.
         file: String,
         /// Why not.
         error: SpectrumError,
+    },
+    /// A spectrum whose values are no shares of the load.
+    LargeShare {
+        /// Line of the `[life]` table.
+        line: usize,
+        /// The file.
+        file: String,
+        /// Which of its values, from 1.
+        at: usize,
+        /// The value.
+        share: f64,
+    },
+    /// A flaw that no hole of the plate can have.
+    FlawBeyondPlate {
+        /// Line of the `[life]` table.
+        line: usize,
+        /// Its length, mm.
+        flaw: f64,
+        /// Largest extent of the plate, mm.
+        extent: f64,
     },
     /// A load sequence that loads nothing.
     Sequence(SequenceError),
@@ -110,7 +135,16 @@ impl LifeRefusal {
             }
             Self::Life { error, .. } => return error.hint().map(str::to_owned),
             Self::Stage(error) => return error.hint(),
-            Self::Spectrum { .. } | Self::Sequence(_) | Self::Folded(_) => return None,
+            Self::LargeShare { .. } => {
+                "a spectrum lists shares of `load`: 1 is all of it; divide by the highest value"
+            }
+            Self::FlawBeyondPlate { .. } => {
+                "the flaw is measured from the edge of the hole, and must lie in the metal beside it"
+            }
+            Self::Spectrum { .. } => {
+                "a spectrum has one number a line; what follows `#` is skipped"
+            }
+            Self::Sequence(_) | Self::Folded(_) => return None,
         };
         Some(hint.to_owned())
     }
@@ -127,7 +161,18 @@ impl fmt::Display for LifeRefusal {
             Self::NoToughness { line } => {
                 write!(f, "[life] in line {line}: the law says nothing of fracture, and there is no `toughness`")
             }
-            Self::Spectrum { file, error } => write!(f, "`{}`: {error}", file.escape_debug()),
+            Self::Spectrum { line, file, error } => {
+                write!(f, "[life] in line {line}: `{}`: {error}", file.escape_debug())
+            }
+            Self::LargeShare { line, file, at, share } => write!(
+                f,
+                "[life] in line {line}: `{}`: value {at} is {share}, beyond {LARGEST_SHARE} times the load",
+                file.escape_debug()
+            ),
+            Self::FlawBeyondPlate { line, flaw, extent } => write!(
+                f,
+                "[life] in line {line}: `initial_flaw` of {flaw} mm is no smaller than the plate, {extent} mm"
+            ),
             Self::Sequence(error) => error.fmt(f),
             Self::NotMirrored => f.write_str(
                 "the load of [life] does not mirror, but the plate is computed as a half or quarter",

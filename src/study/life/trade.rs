@@ -2,6 +2,8 @@
 //!
 //! Floor 8, `study::life`.
 
+use rayon::prelude::*;
+
 use crate::case::Case;
 use crate::case::life::LifeSettings;
 use crate::fatigue::assessment::Comparison;
@@ -9,13 +11,14 @@ use crate::fatigue::constants::growth;
 use crate::fatigue::end::Limits;
 use crate::fatigue::life::Grower;
 use crate::fatigue::sequence::LoadSequence;
-use crate::fatigue::trade::{PlainEquivalent, TradeError, plain_equivalent, stress_factor};
+use crate::fatigue::trade::{PlainEquivalent, TradeError, WIDEST, factor_for, plain_equivalent};
 use crate::material::library::alloys;
 use crate::process::snapshot::Snapshot;
 use crate::solver::tables::Tables;
 use crate::study::life::life_report::{Alternative, StressLife, Trade};
 use crate::study::life::plan::{Plan, alloy_name};
 use crate::study::life::refusal::LifeRefusal;
+use crate::study::life::relaxed::Family;
 
 /// Plain life times this is traded for when the expanded hole lives for ever and no other life is
 /// wanted: a choice of ours, no source.
@@ -27,21 +30,20 @@ const OFFSET: f64 = 0.002;
 /// Stress factors of the chart of life against stress.
 const FACTORS: [f64; 2] = [0.5, 2.0];
 /// Points of each of its curves.
-const POINTS: u32 = 31;
+const POINTS: u32 = 21;
 
 /// The trade of a part with cracks at any of `places`: every answer holds for the worst of them, which
-/// need not be the same one for both holes.
+/// need not be the same one for both holes. `expanded` answers for the expanded hole at every stress.
 pub(super) fn trade(
     case: &Case,
     settings: &LifeSettings,
     plan: &Plan,
-    places: &[Comparison],
+    (places, expanded): (&[Comparison], &Family),
     state: &Snapshot,
 ) -> Result<Trade, LifeRefusal> {
     let sequence = &plan.ground.sequence;
     let plain: Vec<&Grower> = places.iter().map(|place| &place.plain.grower).collect();
-    let expanded: Vec<&Grower> = places.iter().map(|place| &place.expanded.grower).collect();
-    let borne = shortest(&expanded, sequence);
+    let borne = expanded.life(sequence, 1.0);
     let (target, target_words) = match settings.wanted_life {
         Some(wanted) => (wanted, "the life that is wanted".to_owned()),
         None if borne.is_finite() => (borne, "the life of the expanded hole".to_owned()),
@@ -96,17 +98,18 @@ pub(super) fn trade(
         target,
         target_words,
         options,
-        rise: rise(&plain, &expanded, sequence),
+        rise: rise(&plain, expanded, sequence),
+        onset: Some(expanded.onset).filter(|onset| onset.is_finite()),
         // g/cm³ is mg/mm³.
         mass: density.map(|density| 1e-3 * density * volume),
         thickness: case.job.plate.thickness,
-        curve: curve(&plain, &expanded, sequence),
+        curve: curve(&plain, expanded, sequence),
     })
 }
 
 /// Shortest life over all places, cycles.
 fn shortest(growers: &[&Grower], sequence: &LoadSequence) -> f64 {
-    let lives = growers.iter().map(|grower| grower.life(sequence).cycles_borne());
+    let lives = growers.iter().map(|grower| grower.cycles_borne(sequence));
     lives.fold(f64::INFINITY, f64::min)
 }
 
@@ -118,14 +121,9 @@ fn demanding(
     worst_of(answers, |answer| answer.stress_factor)
 }
 
-fn rise(
-    plain: &[&Grower],
-    expanded: &[&Grower],
-    sequence: &LoadSequence,
-) -> Result<f64, TradeError> {
-    let target = shortest(plain, sequence);
-    let factors = expanded.iter().map(|grower| stress_factor(grower, sequence, target));
-    worst_of(factors, |factor| *factor)
+fn rise(plain: &[&Grower], expanded: &Family, sequence: &LoadSequence) -> Result<f64, TradeError> {
+    let reach = [WIDEST[0], expanded.highest.min(WIDEST[1])];
+    factor_for(|factor| expanded.life(sequence, factor), shortest(plain, sequence), reach)
 }
 
 fn worst_of<T>(
@@ -146,18 +144,22 @@ fn worst_of<T>(
     found.ok_or_else(|| always.unwrap_or(TradeError::EndlessTarget { cycles: f64::NAN }))
 }
 
-/// Lives over a range of stress factors.
-fn curve(plain: &[&Grower], expanded: &[&Grower], sequence: &LoadSequence) -> Vec<StressLife> {
+/// Lives over a range of stress factors, as far as the residual field is known.
+fn curve(plain: &[&Grower], expanded: &Family, sequence: &LoadSequence) -> Vec<StressLife> {
     let [least, most] = FACTORS.map(f64::ln);
     (0..POINTS)
+        .into_par_iter()
         .map(|k| {
             let share = f64::from(k) / f64::from(POINTS - 1);
             let factor = (least + share * (most - least)).exp();
-            let scaled = sequence.scaled(factor);
             StressLife {
                 factor,
-                plain: shortest(plain, &scaled),
-                expanded: shortest(expanded, &scaled),
+                plain: shortest(plain, &sequence.scaled(factor)),
+                expanded: if factor > expanded.highest {
+                    f64::NAN
+                } else {
+                    expanded.life(sequence, factor)
+                },
             }
         })
         .collect()

@@ -1,0 +1,24 @@
+//! Cracks with a curved front: at a corner of the hole, in its bore, at a corner of the plate edge.
+//!
+//! ```text
+//!   plate face  ────┐hole        c along the face (x from the bore)
+//!                   │━━━━━c      a along the bore  (z from the face)
+//!                   │ ╲          φ = 0 at the tip on the face, 90° at the tip in the bore
+//!                   a   ╲        place of the front at φ: x = c cos φ, z = a sin φ
+//! ```
+//!
+//! [`equations`] are the published fits for remote tension; [`weight`] gives the stress intensity
+//! of any stress over the crack plane as a ratio to them; [`field`] says how a residual field goes
+//! through the thickness; [`intensity`] keeps K on a grid of sizes; [`growth`] grows both tips and
+//! the through crack that follows; [`band`] says how uncertain the life is.
+//!
+//! Stress intensity in MPa√mm, lengths in mm, angles in degrees at the interface.
+//!
+//! Floor 6, `fatigue`.
+
+pub mod band;
+pub mod equations;
+pub mod field;
+pub mod growth;
+pub mod intensity;
+pub mod weight;

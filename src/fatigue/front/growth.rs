@@ -1,0 +1,384 @@
+//! Growth of a corner crack at two tips, and of the through crack that follows.
+//!
+//! ```text
+//!   dc/dN = f(ΔK at 5°),  da/dN = f(ΔK at 80°)       while a < t
+//!   dc/dN = f(ΔK of a through crack of length c)      from a = t on
+//! ```
+//!
+//! When the tip in the bore reaches the other face, the crack becomes a straight through crack of the length
+//! that it has on the face it started from (common practice, no source): the short back part is then taken as
+//! long, the safe side, and K jumps there.
+//!
+//! Passes of blocks that grow the crack little are taken together by an embedded rule of order three
+//! (P. Bogacki, L. F. Shampine, Appl. Math. Lett. 2 (1989) 321, from memory), others block by block. Where
+//! superposition closes the crack at a tip that tip does not grow; the other goes on.
+//!
+//! **Retardation**, off by default: after a cycle whose plastic zone reaches further than the present one,
+//! growth is multiplied by `[r/(x + R − a)]^w` until the present zone reaches that far (O. E. Wheeler, J.
+//! Basic Eng. 94 (1972) 181, from memory), `r = (K_max/σ_y)²/6π`, each tip by itself; `w` is fitted to tests
+//! of the spectrum at hand.
+//!
+//! Floor 6, `fatigue::front`.
+
+use std::f64::consts::PI;
+
+use serde::Serialize;
+
+use crate::fatigue::constants::GrowthModel;
+use crate::fatigue::crack::CrackGeometry;
+use crate::fatigue::cycle::StressCycle;
+use crate::fatigue::end::Limits;
+use crate::fatigue::front::intensity::{FieldShare, FrontTable};
+use crate::fatigue::intensity::{ContactRule, IntensityCycle, Parts};
+use crate::fatigue::sequence::LoadSequence;
+use crate::fatigue::table::IntensityTable;
+
+/// Largest growth of the logarithm of a size in one step.
+const LARGEST_STEP: f64 = 0.04;
+/// Error of a step in the logarithm of a size at which it is accepted.
+const TOLERANCE: f64 = 2e-5;
+/// Growth of a pass over the size from which on blocks are taken one by one.
+const PASS: f64 = 0.005;
+/// Most steps and passes of a life.
+const MOST_STEPS: usize = 200_000;
+/// Growth over the size in which a block is taken at once.
+const LITTLE: f64 = 1e-3;
+
+/// A corner crack ready to be grown.
+#[derive(Clone, Debug)]
+pub struct FrontGrower {
+    /// K at the tips.
+    pub table: FrontTable,
+    /// K of the through crack that follows, with the residual field of the middle.
+    pub through: IntensityTable,
+    /// Hole and edges.
+    pub geometry: CrackGeometry,
+    /// The growth law.
+    pub model: GrowthModel,
+    /// What the part bears.
+    pub limits: Limits,
+    /// How closed cracks count.
+    pub contact: ContactRule,
+    /// Exponent of retardation by overloads; `None`: none.
+    pub retardation: Option<f64>,
+    /// Length of the steps of integration over the usual one.
+    pub step_share: f64,
+}
+
+/// What of a life may differ from part to part.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Draw {
+    /// First size `[a, c]`, mm.
+    pub flaw: [f64; 2],
+    /// How much of the residual field is there.
+    pub field: FieldShare,
+    /// Factor on every growth.
+    pub growth: f64,
+}
+
+impl Draw {
+    /// The same crack at a hole without residual stress.
+    #[must_use]
+    pub fn plain(&self) -> Self {
+        Self { field: FieldShare { whole: 0.0, ..self.field }, ..*self }
+    }
+}
+
+/// A size of the crack after so many cycles.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct FrontPoint {
+    /// Cycles so far.
+    pub cycles: f64,
+    /// Along the bore, mm; the thickness when through.
+    pub a: f64,
+    /// Along the face, mm.
+    pub c: f64,
+}
+
+/// How the life of a corner crack ends.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub enum FrontEnd {
+    /// Neither tip grows.
+    Arrest,
+    /// The maximum reaches the toughness at a tip.
+    Fracture,
+    /// The mean stress of the net section reaches yield.
+    NetSectionYield,
+    /// The crack is as near to an edge as the correction holds.
+    EdgeReached,
+    /// The cycles were used up.
+    CyclesReached,
+}
+
+/// Life of a corner crack.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct FrontLife {
+    /// How it ends.
+    pub end: FrontEnd,
+    /// Sizes against cycles, from the flaw to the end.
+    pub points: Vec<FrontPoint>,
+    /// Number of the point at which the crack is through.
+    pub through_at: Option<usize>,
+}
+
+impl FrontLife {
+    /// Cycles the part bears; infinite when the crack arrests or the cycles were used up.
+    #[must_use]
+    pub fn cycles_borne(&self) -> f64 {
+        match self.end {
+            FrontEnd::Arrest | FrontEnd::CyclesReached => f64::INFINITY,
+            _ => self.points.last().map_or(0.0, |last| last.cycles),
+        }
+    }
+
+    /// The last size.
+    #[must_use]
+    pub fn last(&self) -> Option<&FrontPoint> {
+        self.points.last()
+    }
+}
+
+/// Size under way: logarithms of `a` and `c`; `a` stays at the thickness once through.
+#[derive(Clone, Copy)]
+struct Now {
+    y: [f64; 2],
+    through: bool,
+}
+
+/// Furthest reach of a plastic zone ahead of each tip, as a length of that tip: `[c, a]`.
+type Reach = [f64; 2];
+
+impl FrontGrower {
+    /// The life of a drawn crack under a sequence.
+    #[must_use]
+    pub fn life(&self, sequence: &LoadSequence, draw: &Draw) -> FrontLife {
+        let thickness = self.deepest();
+        let mut now = Now { y: draw.flaw.map(f64::ln), through: draw.flaw[0] >= thickness };
+        let mut life =
+            FrontLife { end: FrontEnd::CyclesReached, points: Vec::new(), through_at: None };
+        let (mut cycles, most) = (0.0, self.limits.most_cycles);
+        let in_pass = sequence.cycles_in_pass();
+        let mut reach: Reach = [0.0; 2];
+        let mut step = self.largest_step();
+        for _ in 0..MOST_STEPS {
+            if now.through && life.through_at.is_none() {
+                now.y[0] = thickness.ln();
+                life.through_at = Some(life.points.len());
+            }
+            let [a, c] = now.y.map(f64::exp);
+            life.points.push(FrontPoint { cycles, a, c });
+            let rate = self.passes(sequence, draw, now);
+            if let Some(end) = self.ended(sequence, draw, now, rate) {
+                life.end = end;
+                return life;
+            }
+            if cycles >= most {
+                return life;
+            }
+            let fastest = rate[0].max(rate[1]);
+            if fastest < PASS && self.retardation.is_none() {
+                let (next, passes) = self.step(sequence, draw, now, rate, &mut step);
+                now = self.broken_through(now, next, &mut cycles, passes * in_pass);
+            } else {
+                for block in sequence.blocks() {
+                    let before = now;
+                    now = self.block(&block.cycle, block.count, draw, now, &mut reach);
+                    cycles += block.count;
+                    // The rest of a pass would go on beyond what the table holds.
+                    if now.through != before.through || now.y[1] > self.longest().ln() {
+                        break;
+                    }
+                }
+            }
+        }
+        life
+    }
+
+    fn largest_step(&self) -> f64 {
+        self.step_share * LARGEST_STEP
+    }
+
+    fn deepest(&self) -> f64 {
+        self.table.longest()[1]
+    }
+
+    fn longest(&self) -> f64 {
+        self.table.longest()[0]
+    }
+
+    /// One step of passes taken together: the next size and the passes used.
+    fn step(
+        &self,
+        sequence: &LoadSequence,
+        draw: &Draw,
+        now: Now,
+        first: [f64; 2],
+        step: &mut f64,
+    ) -> ([f64; 2], f64) {
+        let moved = |terms: &[(f64, [f64; 2])]| {
+            [0, 1].map(|i| now.y[i] + terms.iter().map(|(w, k)| w * k[i]).sum::<f64>())
+        };
+        let rate = |y: [f64; 2]| self.passes(sequence, draw, Now { y, ..now });
+        let tolerance = TOLERANCE * self.step_share.powi(3);
+        loop {
+            let passes = *step / first[0].max(first[1]);
+            let second = rate(moved(&[(0.5 * passes, first)]));
+            let third = rate(moved(&[(0.75 * passes, second)]));
+            let h = passes / 9.0;
+            let next = moved(&[(2.0 * h, first), (3.0 * h, second), (4.0 * h, third)]);
+            let fourth = rate(next);
+            let error = [0, 1]
+                .map(|i| {
+                    let terms = -5.0 / 72.0 * first[i] + second[i] / 12.0 + third[i] / 9.0
+                        - 0.125 * fourth[i];
+                    (passes * terms).abs()
+                })
+                .into_iter()
+                .fold(0.0, f64::max);
+            let factor = if error > 0.0 { 0.9 * (tolerance / error).cbrt() } else { 4.0 };
+            let accepted = error <= tolerance || *step < 1e-6;
+            *step = (*step * factor.clamp(0.2, 4.0)).min(self.largest_step());
+            if accepted {
+                return (next, passes);
+            }
+        }
+    }
+
+    /// The next size, cut where the crack becomes through; counts the cycles.
+    fn broken_through(&self, now: Now, next: [f64; 2], cycles: &mut f64, used: f64) -> Now {
+        let deepest = self.deepest().ln();
+        if now.through || next[0] < deepest {
+            *cycles += used;
+            return Now { y: next, through: now.through };
+        }
+        let share = (deepest - now.y[0]) / (next[0] - now.y[0]);
+        *cycles += share * used;
+        Now { y: [deepest, now.y[1] + share * (next[1] - now.y[1])], through: true }
+    }
+
+    /// Cycles of one kind in steps, with retardation where it is on.
+    fn block(
+        &self,
+        cycle: &StressCycle,
+        count: f64,
+        draw: &Draw,
+        mut now: Now,
+        reach: &mut Reach,
+    ) -> Now {
+        let mut left = count;
+        while left > 0.0 {
+            let [a, c] = now.y.map(f64::exp);
+            let tips = self.tips(draw, now).map(|parts| parts.cycle(cycle, self.contact));
+            let mut rate = [0, 1].map(|tip| {
+                let size = [c, a][tip];
+                draw.growth * self.model.law.growth(&tips[tip], size).rate() / size
+            });
+            if let (Some(power), Some(limit)) = (self.retardation, self.limits.yield_stress) {
+                for tip in 0..2 {
+                    let zone = (tips[tip].maximum.max(0.0) / limit).powi(2) / (6.0 * PI);
+                    let size = [c, a][tip];
+                    if size + zone >= reach[tip] {
+                        reach[tip] = size + zone;
+                    } else {
+                        rate[tip] *= (zone / (reach[tip] - size)).powf(power);
+                    }
+                }
+            }
+            // In the order of the sizes: bore first.
+            let along = [if now.through { 0.0 } else { rate[1] }, rate[0]];
+            let fastest = along[0].max(along[1]);
+            if fastest <= 0.0 {
+                return now;
+            }
+            if !fastest.is_finite() {
+                return now;
+            }
+            let cycles = left.min(self.step_share * LITTLE / fastest);
+            let next = [0, 1].map(|i| now.y[i] + cycles * along[i]);
+            let mut used = 0.0;
+            now = self.broken_through(now, next, &mut used, cycles);
+            left -= cycles;
+            if now.y[1] > self.longest().ln() {
+                return now;
+            }
+        }
+        now
+    }
+
+    /// Parts of K at the tip on the face and the tip in the bore, with the drawn field.
+    fn tips(&self, draw: &Draw, now: Now) -> [Parts; 2] {
+        let [a, c] = now.y.map(f64::exp);
+        if now.through {
+            let parts = self.through.at(c);
+            // The mean of the field over the thickness.
+            let mean = draw.field.whole * (1.0 - 0.25 * (1.0 - draw.field.entry));
+            let own = Parts { residual: mean * parts.residual, ..parts };
+            return [own, own];
+        }
+        let found = self.table.at([a, c]);
+        [0, 1].map(|tip| Parts {
+            length: [c, a][tip],
+            load: found[tip].load,
+            hole: 0.0,
+            residual: found[tip].residual(draw.field),
+            edge_correction: 1.0,
+        })
+    }
+
+    /// Growth of the logarithms of `a` and `c` in one pass.
+    fn passes(&self, sequence: &LoadSequence, draw: &Draw, now: Now) -> [f64; 2] {
+        let [a, c] = now.y.map(f64::exp);
+        let tips = self.tips(draw, now);
+        let rate = |tip: usize, size: f64| {
+            let one = |cycle: &StressCycle| {
+                self.model.law.growth(&tips[tip].cycle(cycle, self.contact), size).rate()
+            };
+            let sum: f64 = sequence.blocks().iter().map(|b| b.count * one(&b.cycle)).sum();
+            draw.growth * sum / size
+        };
+        [if now.through { 0.0 } else { rate(1, a) }, rate(0, c)]
+    }
+
+    fn ended(
+        &self,
+        sequence: &LoadSequence,
+        draw: &Draw,
+        now: Now,
+        rate: [f64; 2],
+    ) -> Option<FrontEnd> {
+        let [low, high] = sequence.extremes();
+        let tips = self.tips(draw, now);
+        let top =
+            tips.iter().map(|tip| tip.total(high).max(tip.total(low))).fold(f64::MIN, f64::max);
+        if top.is_nan() || top >= self.limits.toughness || !rate.iter().all(|r| r.is_finite()) {
+            return Some(FrontEnd::Fracture);
+        }
+        let [a, c] = now.y.map(f64::exp);
+        // The cracked area takes its share of the section.
+        let taken = if now.through { c } else { 0.25 * PI * c * a / self.table.thickness() };
+        if let (Some(limit), Some(factor)) = (
+            self.limits.yield_stress,
+            self.geometry.gross_over_net(taken.min(self.geometry.longest())),
+        ) && factor * high >= limit
+        {
+            return Some(FrontEnd::NetSectionYield);
+        }
+        if c >= self.longest() * (1.0 - 1e-9) {
+            return Some(FrontEnd::EdgeReached);
+        }
+        (rate[0] <= 0.0 && rate[1] <= 0.0).then_some(FrontEnd::Arrest)
+    }
+
+    /// What each tip sees of a cycle, face first.
+    #[must_use]
+    pub fn tip_cycles(
+        &self,
+        cycle: &StressCycle,
+        draw: &Draw,
+        [a, c]: [f64; 2],
+    ) -> [IntensityCycle; 2] {
+        let now = Now { y: [a.ln(), c.ln()], through: a >= self.deepest() };
+        self.tips(draw, now).map(|parts| parts.cycle(cycle, self.contact))
+    }
+}

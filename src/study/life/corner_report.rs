@@ -1,0 +1,89 @@
+//! All that is known of the corner cracks of a case.
+//!
+//! Floor 8, `study::life`.
+
+use crate::fatigue::front::band::{Spread, Swing};
+use crate::fatigue::front::growth::{Draw, FrontGrower, FrontLife};
+
+/// Corner cracks of a case.
+#[derive(Clone, Debug)]
+pub struct CornerReport {
+    /// One at every place of a through crack at a hole.
+    pub places: Vec<CornerPlace>,
+    /// Number of the place where the expanded hole lives shortest.
+    pub governing: usize,
+    /// Share of the residual stress at the entry face.
+    pub entry: f64,
+    /// Whether the case gives that share.
+    pub given: bool,
+    /// K along the front of the flaw there: degrees from the face, load per MPa, residual, MPa√mm.
+    pub front: Vec<[f64; 3]>,
+    /// Drawn lives at the governing place.
+    pub band: CornerBand,
+    /// Shortest lives with the flaws of public military guidance.
+    pub flaws: Vec<FlawLife>,
+    /// Exponent of retardation; `None`: none.
+    pub retardation: Option<f64>,
+}
+
+/// A corner crack at a hole.
+#[derive(Clone, Debug)]
+pub struct CornerPlace {
+    /// Name of the hole.
+    pub hole: String,
+    /// Direction, degrees.
+    pub angle_deg: f64,
+    /// The crack and how much of the field is there.
+    pub draw: Draw,
+    /// Why the equations are used outside the range they were fitted for.
+    pub outside: Option<String>,
+    /// What can be grown again.
+    pub grower: FrontGrower,
+    /// Without residual stress.
+    pub plain: FrontLife,
+    /// With it.
+    pub expanded: FrontLife,
+}
+
+/// Lives of drawn cracks.
+#[derive(Clone, Debug)]
+pub struct CornerBand {
+    /// How many.
+    pub count: usize,
+    /// Percentiles.
+    pub percents: [f64; 5],
+    /// Lives of the expanded hole at them, cycles.
+    pub lives: [f64; 5],
+    /// Life improvement factors at them.
+    pub factors: [f64; 5],
+    /// Between which ends they were drawn.
+    pub spread: Spread,
+    /// The life at the ends of each quantity.
+    pub swings: Vec<Swing>,
+}
+
+/// Shortest lives from a flaw, cycles.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FlawLife {
+    /// The flaw, mm.
+    pub flaw: f64,
+    /// Of the plain hole.
+    pub plain: f64,
+    /// Of the expanded hole.
+    pub expanded: f64,
+}
+
+impl CornerReport {
+    /// The place where the expanded hole lives shortest.
+    #[must_use]
+    pub fn worst(&self) -> &CornerPlace {
+        &self.places[self.governing]
+    }
+
+    /// Shortest lives over all places, plain and expanded, cycles.
+    #[must_use]
+    pub fn lives(&self) -> [f64; 2] {
+        let plain = self.places.iter().map(|at| at.plain.cycles_borne());
+        [plain.fold(f64::INFINITY, f64::min), self.worst().expanded.cycles_borne()]
+    }
+}
