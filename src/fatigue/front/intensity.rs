@@ -27,8 +27,8 @@ use crate::numeric::profile::Profile;
 /// Parametric angles at which growth reads K, degrees: on the face, in the bore.
 pub const ANGLES: [f64; 2] = [5.0, 80.0];
 
-/// Sizes along each side of the grid.
-const SIZES: usize = 30;
+/// Sizes on the grid along the bore, and along the face, where the residual field makes K bend.
+const SIZES: [usize; 2] = [30, 44];
 /// Parts of K at each tip: load, residual field in the middle, what the entry face lacks of it.
 const PARTS: usize = 3;
 
@@ -108,13 +108,14 @@ impl FrontTable {
             [low.ln(), high.ln()]
         });
         let weights = ANGLES.map(FrontWeight::new);
-        let size = |[low, high]: [f64; 2], k: usize| {
-            (low + (high - low) * k as f64 / (SIZES - 1) as f64).exp()
+        let size = |side: usize, k: usize| {
+            let [low, high]: [f64; 2] = ends[side];
+            (low + (high - low) * k as f64 / (SIZES[side] - 1) as f64).exp()
         };
-        let mut values = Vec::with_capacity(SIZES * SIZES);
-        for i in 0..SIZES {
-            for j in 0..SIZES {
-                let [a, c] = [size(ends[0], i), size(ends[1], j)];
+        let mut values = Vec::with_capacity(SIZES[0] * SIZES[1]);
+        for i in 0..SIZES[0] {
+            for j in 0..SIZES[1] {
+                let [a, c] = [size(0, i), size(1, j)];
                 values.push([0, 1].map(|tip| shares(crack, &weights[tip], [a, c])));
             }
         }
@@ -137,14 +138,14 @@ impl FrontTable {
     /// Parts at the tip on the face and at the tip in the bore, by cubics in the logarithms.
     #[must_use]
     pub fn at(&self, [a, c]: [f64; 2]) -> [TipParts; 2] {
-        let (i, u) = cell(self.ends[0], a);
-        let (j, v) = cell(self.ends[1], c);
-        let (wu, wv) = (cubic(i, u), cubic(j, v));
+        let (i, u) = cell(self.ends[0], SIZES[0], a);
+        let (j, v) = cell(self.ends[1], SIZES[1], c);
+        let (wu, wv) = (cubic(i, SIZES[0], u), cubic(j, SIZES[1], v));
         let mut sum = [[0.0; PARTS]; 2];
         for (p, wu) in wu.into_iter().enumerate() {
-            let row = held(i, p) * SIZES;
+            let row = held(i, SIZES[0], p) * SIZES[1];
             for (q, wv) in wv.into_iter().enumerate() {
-                let value = &self.values[row + held(j, q)];
+                let value = &self.values[row + held(j, SIZES[1], q)];
                 for tip in 0..2 {
                     for part in 0..PARTS {
                         sum[tip][part] += wu * wv * value[tip][part];
@@ -216,26 +217,26 @@ fn tension_at_hole(s: f64) -> f64 {
 }
 
 /// Cell of a size on a side of the grid, and the place in it from 0 to 1.
-fn cell([low, high]: [f64; 2], size: f64) -> (usize, f64) {
-    let place = (size.ln() - low) / (high - low) * (SIZES - 1) as f64;
-    let place = place.clamp(0.0, (SIZES - 1) as f64);
+fn cell([low, high]: [f64; 2], count: usize, size: f64) -> (usize, f64) {
+    let place = (size.ln() - low) / (high - low) * (count - 1) as f64;
+    let place = place.clamp(0.0, (count - 1) as f64);
     #[allow(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
         reason = "positive and bounded on the line above"
     )]
-    let below = (place as usize).min(SIZES - 2);
+    let below = (place as usize).min(count - 2);
     (below, place - below as f64)
 }
 
 /// Number of the `k`-th of the four sizes about a cell, held within the grid.
-fn held(cell: usize, k: usize) -> usize {
-    (cell + k).saturating_sub(1).min(SIZES - 1)
+fn held(cell: usize, count: usize, k: usize) -> usize {
+    (cell + k).saturating_sub(1).min(count - 1)
 }
 
 /// Weights of the four neighbours of a cell at `u` between its ends, continuous in value and slope; beyond
 /// the grid the values go on in a straight line. Source: E. Catmull, R. Rom (1974), from memory.
-fn cubic(cell: usize, u: f64) -> [f64; 4] {
+fn cubic(cell: usize, count: usize, u: f64) -> [f64; 4] {
     let (square, cube) = (u * u, u * u * u);
     let mut weights = [
         0.5 * (-u + 2.0 * square - cube),
@@ -247,7 +248,7 @@ fn cubic(cell: usize, u: f64) -> [f64; 4] {
         let [beyond, ..] = weights;
         weights = [0.0, weights[1] + 2.0 * beyond, weights[2] - beyond, weights[3]];
     }
-    if cell == SIZES - 2 {
+    if cell == count - 2 {
         let [.., beyond] = weights;
         weights = [weights[0], weights[1] - beyond, weights[2] + 2.0 * beyond, 0.0];
     }
