@@ -4,7 +4,7 @@
 
 use crate::case::border::plain;
 use crate::case::complaint::{Complaint, Kind};
-use crate::case::stages::Reader;
+use crate::case::stages::{Pins, Reader};
 use crate::case::supports::imbalance;
 use crate::case::table::Table;
 
@@ -12,15 +12,6 @@ const EXAMPLE: &str = "for example `bearing = [{ hole = \"A\", force = [4000, 0]
 
 /// Largest force, N: ten thousand tonnes are a slip of the decimal point.
 const LARGEST: f64 = 1e8;
-
-/// Whether pins stand in the holes.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Pins {
-    /// Those that stages put in.
-    Fastened,
-    /// A neat pin in every hole that is loaded.
-    Assumed,
-}
 
 impl Reader<'_> {
     /// The bearing loads of a load, by hole, N.

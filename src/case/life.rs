@@ -7,10 +7,9 @@
 
 use std::path::Path;
 
-use crate::case::bearing::Pins;
 use crate::case::border::{Border, plain, positive, required_length, required_positive};
 use crate::case::complaint::{Complaint, Kind};
-use crate::case::stages::Reader;
+use crate::case::stages::{Pins, Reader};
 use crate::case::table::{Table, Valued, quoted};
 use crate::process::stage::Load;
 use crate::units::Units;

@@ -2,7 +2,6 @@
 //!
 //! Floor 7, `case`.
 
-use crate::case::bearing::Pins;
 use crate::case::border::{Border, plain, required_length, required_positive, unknown_word};
 use crate::case::complaint::{Complaint, Kind};
 use crate::case::drawing::Circle;
@@ -30,6 +29,15 @@ const DEEP_REAM: f64 = 1.25;
 
 /// What a stage can be, by the key that says so.
 const ACTIONS: [&str; 5] = ["expand", "ream", "fasten", "unfasten", "load"];
+
+/// Whether pins stand in the holes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Pins {
+    /// Those that stages put in.
+    Fastened,
+    /// A neat pin in every hole that is loaded.
+    Assumed,
+}
 
 /// Reads the stages one after the other, keeping track of what each hole has become.
 pub(super) struct Reader<'p> {

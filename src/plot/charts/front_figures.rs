@@ -7,11 +7,13 @@ use std::path::Path;
 use crate::fatigue::front::growth::{FrontLife, FrontPoint};
 use crate::plot::charts::bars::{Bars, bar_chart};
 use crate::plot::charts::curves::{Curve, CurveChart, Look, curve_chart};
-use crate::plot::charts::life_figures::Captioned;
 use crate::plot::charts::scaled::{Scale, scaled_chart};
-use crate::plot::figure::{FigureContext, FigureError};
+use crate::plot::figure::{Figure, FigureContext, FigureError};
 use crate::study::life::{CornerReport, LifeReport};
 use crate::units::quantity::Quantity;
+
+/// A figure with its caption.
+pub(super) type Captioned = (Figure, String);
 
 /// Shapes that are drawn of a growing crack.
 const SHAPES: usize = 8;

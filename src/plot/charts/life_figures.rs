@@ -8,7 +8,7 @@ use crate::fatigue::assessment::{Assessed, CrackOrigin};
 use crate::fatigue::end::LifeEnd;
 use crate::plot::charts::bars::{Bars, bar_chart};
 use crate::plot::charts::curves::{Curve, CurveChart, Look, curve_chart};
-use crate::plot::charts::front_figures;
+use crate::plot::charts::front_figures::{self, Captioned};
 use crate::plot::charts::scaled::{Scale, scaled_chart};
 use crate::plot::figure::{Figure, FigureContext, FigureError};
 use crate::study::life::{LifeReport, StressLife};
@@ -18,9 +18,6 @@ use crate::units::quantity::Quantity;
 const REACH: f64 = 6.0;
 /// Points of a curve of K.
 const POINTS: u32 = 160;
-
-/// A figure with its caption.
-pub(super) type Captioned = (Figure, String);
 
 /// Draws one figure of a place, in words, into a folder.
 type Draw = fn(&LifeReport, &str, FigureContext, &Path) -> Result<Captioned, FigureError>;

@@ -215,10 +215,15 @@ pub fn corner_csv(report: &LifeReport) -> Option<String> {
     Some(text)
 }
 
+/// A number to the digits of every file; `null` when it is not finite.
+pub(super) fn finite(value: f64) -> Value {
+    if value.is_finite() { json!(number::rounded(value)) } else { Value::Null }
+}
+
 /// The block of `life.json`.
 pub(super) fn value(report: &LifeReport) -> Value {
     let Some(corner) = &report.corner else { return Value::Null };
-    let number = super::json::number;
+    let number = finite;
     let length = |value: f64| number(Quantity::Length.at_border(value, report.units));
     let [plain, expanded] = corner.lives();
     let one = |life: &FrontLife| {

@@ -3,8 +3,7 @@
 //! Floor 9, `report::life`.
 
 use crate::report::escape::cell;
-use crate::report::life::json::origin_name;
-use crate::report::life::rows::state_name;
+use crate::report::life::rows::{origin_name, state_name};
 use crate::report::number;
 use crate::study::life::LifeReport;
 use crate::units::quantity::Quantity;

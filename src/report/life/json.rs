@@ -12,13 +12,12 @@ use crate::fatigue::initiation::{EdgeInitiation, UNCERTAINTY};
 use crate::fatigue::inspection::{NoPartInspection, PartInspection};
 use crate::fatigue::strain_life::Initiation;
 use crate::report::cautions::CAUTIONS;
-use crate::report::life::corner;
+use crate::report::life::corner::{self, finite as number};
 use crate::report::life::csv::COLUMNS;
 use crate::report::life::outside::{DECIDE, OUTSIDE};
-use crate::report::life::rows::{self, part_plans, rule_name, source_name};
+use crate::report::life::rows::{self, origin_name, part_plans, rule_name, source_name};
 use crate::report::life::stands::{flags, law};
 use crate::report::life::text::headline;
-use crate::report::number::rounded;
 use crate::study::life::{LifeReport, Trade};
 use crate::units::quantity::Quantity;
 
@@ -122,11 +121,6 @@ pub fn json(report: &LifeReport) -> Result<String, serde_json::Error> {
     Ok(text)
 }
 
-/// A number to the digits of every file; `null` when it is not finite.
-pub(super) fn number(value: f64) -> Value {
-    if value.is_finite() { json!(rounded(value)) } else { Value::Null }
-}
-
 fn origin(origin: &Origin) -> Value {
     json!({
         "product": origin.product,
@@ -157,14 +151,6 @@ fn place(report: &LifeReport, at: &Comparison) -> Value {
         "expanded": assessed(report, &at.expanded),
         "life_improvement_factor": at.improvement().map(number),
     })
-}
-
-/// Word for the end of the line that a crack starts from.
-pub(super) fn origin_name(origin: CrackOrigin) -> &'static str {
-    match origin {
-        CrackOrigin::Hole => "hole",
-        CrackOrigin::PlateEdge => "plate edge",
-    }
 }
 
 fn inspection(

@@ -78,6 +78,14 @@ pub(super) fn place(comparison: &Comparison) -> String {
     format!("{} {}{from}", at.hole, angle(at.angle_deg))
 }
 
+/// Word for the end of the line that a crack starts from.
+pub(super) fn origin_name(origin: CrackOrigin) -> &'static str {
+    match origin {
+        CrackOrigin::Hole => "hole",
+        CrackOrigin::PlateEdge => "plate edge",
+    }
+}
+
 /// Cycles of a life, in words where it ends at once.
 pub(super) fn life(value: f64) -> String {
     if value == 0.0 { "fails at once".to_owned() } else { cycles(value) }
