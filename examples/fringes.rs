@@ -16,6 +16,7 @@ mod page;
 use hoopset::plot::fringe_view;
 use hoopset::process::coating::{Coating, Light};
 use hoopset::process::history::Phase;
+use hoopset::process::trace::Frame;
 use hoopset::result::coating::FaceStrain;
 use hoopset::theory::strip_hole::heywood_factor;
 use lesson::{Lesson, Outcome, near};
@@ -92,18 +93,17 @@ fn main() -> Outcome<()> {
         ] {
             fringe_view(strain, coating, (label, heading), (holes, near), context, &folder)?;
         }
-        // Through the steps: a few frames of the tool growing and leaving.
-        for frame in lesson.trace.frames.iter().step_by(2) {
-            let record = &lesson.trace.records[frame.record];
-            if matches!(record.phase, Phase::Expand | Phase::Release) {
-                let label = format!("step-{:02}", record.increment);
-                let doing =
-                    if record.phase == Phase::Expand { "tool growing" } else { "tool leaving" };
-                let heading = format!("{doing}, increment {}", record.increment);
-                let strain = FaceStrain::of_frame(frame, job)?;
-                let heads = (label.as_str(), heading.as_str());
-                fringe_view(&strain, &coating, heads, (holes, Some(0)), context, &folder)?;
-            }
+        // Through the steps: the growing tool half in, and at full size.
+        for (label, share) in [("half-in", 0.5), ("full-size", 1.0)] {
+            let record = |frame: &Frame| &lesson.trace.records[frame.record];
+            let growing = lesson.trace.frames.iter().filter(|f| record(f).phase == Phase::Expand);
+            let off = |frame: &Frame| (record(frame).share - share).abs();
+            let frame = growing.min_by(|a, b| off(a).total_cmp(&off(b))).ok_or("no frame")?;
+            let percent = 100.0 * record(frame).share;
+            let heading = format!("tool growing, {percent:.0} % of its growth");
+            let strain = FaceStrain::of_frame(frame, job)?;
+            let heads = (label, heading.as_str());
+            fringe_view(&strain, &coating, heads, (holes, Some(0)), context, &folder)?;
         }
     }
     Ok(page.close()?)

@@ -22,8 +22,10 @@ const PEAK_DASH: &[f64] = &[8.0, 4.0];
 const LETTING_GO: &[f64] = &[2.0, 4.0];
 /// Mean and largest pressure that differ by less than this share of the highest are one curve.
 const ONE: f64 = 0.01;
-/// Increments of a phase up to which each has its marker.
-const MARKED: usize = 40;
+/// Least distance of two markers, pixels. Markers stand on increments; nearer ones are left out.
+const APART: f64 = 18.0;
+/// Share of the highest pressure below which the end of contact needs no line of its own.
+const LITTLE: f64 = 0.02;
 /// Name of the axis of expansion. The tool acts with the size it has under pressure; the edge of
 /// the hole is there while it touches.
 pub(crate) const EXPANSION: &str = "Expansion by the tool (%)";
@@ -137,8 +139,13 @@ impl Line {
         })
     }
 
-    /// From the last point under pressure straight on to zero, when the last two fall.
+    /// From the last point under pressure straight on to zero, when the last two fall. The largest
+    /// pressure has no such line: contact shrinks under it.
     fn letting_go(&self) -> Option<[[f64; 2]; 2]> {
+        let highest = self.up.iter().fold(0.0, |high: f64, point| high.max(point[1]));
+        if self.number > 0 || self.back.last()?[1] < LITTLE * highest {
+            return None;
+        }
         let [.., before, last] = self.back[..] else { return None };
         let share = last[1] / (before[1] - last[1]);
         let zero = last[0] + share * (last[0] - before[0]);
@@ -150,11 +157,7 @@ impl Line {
             chart.curve(sheet, points, self.pen());
             // The first point is rest, or full size, which is marked already.
             let own = points.get(1..).unwrap_or_default();
-            if own.len() <= MARKED {
-                chart.markers(sheet, own, self.marker(open));
-            } else {
-                chart.spaced_markers(sheet, points, self.marker(open), [34.0, 68.0]);
-            }
+            chart.sparse_markers(sheet, own, self.marker(open), APART);
         }
         if let Some(ends) = self.letting_go() {
             chart.curve(sheet, &ends, letting_go_pen(self.number));
