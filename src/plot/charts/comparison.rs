@@ -114,15 +114,16 @@ pub fn comparison_chart(
     save(&sheet, Some(&table([&chart.x, &chart.y], &curves)), folder, name)
 }
 
-/// Colour numbers: as many markers as lines belong together in their order and share colours.
+/// Colour numbers: as many curves with markers as lines belong together in their order and share
+/// colours.
 fn colours(curves: &[Compared]) -> Vec<usize> {
-    let markers = curves.iter().filter(|curve| curve.look == Style::Markers).count();
-    if 2 * markers != curves.len() {
+    let with_markers = |curve: &Compared| matches!(curve.look, Style::Markers | Style::Joined);
+    if 2 * curves.iter().filter(|curve| with_markers(curve)).count() != curves.len() {
         return (0..curves.len()).collect();
     }
     let (mut lines, mut marked) = (0, 0);
     let number = |curve: &Compared| {
-        let next = if curve.look == Style::Markers { &mut marked } else { &mut lines };
+        let next = if with_markers(curve) { &mut marked } else { &mut lines };
         *next += 1;
         *next - 1
     };
