@@ -24,6 +24,7 @@ pub mod cycle;
 pub mod end;
 pub mod front;
 pub mod growth;
+pub mod influence;
 pub mod initiation;
 pub mod inspection;
 pub mod intensity;

@@ -14,6 +14,8 @@ mod dislocations;
 mod front;
 #[path = "fatigue/growth.rs"]
 mod growth;
+#[path = "fatigue/influence.rs"]
+mod influence;
 #[path = "fatigue/initiation.rs"]
 mod initiation;
 #[path = "fatigue/intensity.rs"]

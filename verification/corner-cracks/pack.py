@@ -1,9 +1,10 @@
 """Pack the lines of the table into the file that the program carries: python pack.py TABLE.jsonl FILE.
 
-The file: one line of JSON (axes, scale, error), then little-endian 16-bit integers in the order cracks (1, 2), radius,
+The file: one line of JSON (axes, scale, error), then little-endian 16-bit integers in the order cracks, radius,
 aspect, depth, angle, place (x first). What the run left out is filled in:
 one crack of the smallest depth from two; another radius by the ratio to the first radius, which changes slowly and is
-interpolated from the geometries at hand. Every filled geometry is listed.
+interpolated from the geometries at hand. Every filled geometry is listed. A number of cracks, a radius or an aspect that is
+still not whole is left out.
 """
 
 import argparse
@@ -45,11 +46,11 @@ def fill(table):
     for cracks in (1, 0):
         for r in range(len(RADII)):
             known = ~np.isnan(table[cracks, r, :, :, 0, 0])
-            if known.all() or not known.any():
+            if known.all() or not known.any() or np.isnan(table[cracks, FIRST]).any():
                 continue
             columns = [d for d in range(len(DEPTHS)) if known[[0, 2, 4], d].all()]
             if len(columns) < 3:
-                raise SystemExit(f"radius {RADII[r]}, {cracks + 1} cracks: too few geometries to fill from")
+                continue  # too few geometries to fill from
             change = table[cracks, r] - table[cracks, FIRST]
             for x in range(len(ASPECTS)):
                 for d in range(len(DEPTHS)):
@@ -69,6 +70,8 @@ def main():
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("table", type=Path)
     parser.add_argument("file", type=Path)
+    parser.add_argument("--radii", type=float, nargs=2, required=True, help="range of r/t in which `error` holds")
+    parser.add_argument("--error", type=float, required=True, help="of K over the largest on the front, as tested")
     arguments = parser.parse_args()
     angles = ANGLES[1:-1]
     shape = (2, len(RADII), len(ASPECTS), len(DEPTHS), len(angles), len(basis.X) * len(basis.Z))
@@ -84,20 +87,38 @@ def main():
             coarse[place] = np.array(row["uniform"][1:-1])
     computed = int(np.count_nonzero(~np.isnan(table[..., 0, 0])))
     filled = fill(table)
-    whole = [r for r in range(len(RADII)) if not np.isnan(table[:, r]).any()]
-    table = table[:, whole]
+    table, kept = whole(table)
     scale = float(np.abs(table).max() / LARGEST)
-    # K of unit pressure over that of the embedded ellipse is the sum of all coefficients.
-    error = max((np.abs(u / table[p[0], whole.index(p[1]), p[2], p[3]].sum(axis=1) - 1).max() for p, u in coarse.items()), default=None)
     head = {
-        "radii": [RADII[r] for r in whole], "aspects": ASPECTS, "depths": DEPTHS, "angles": angles.tolist(),
+        **kept, "depths": DEPTHS, "angles": angles.tolist(),
         "x": basis.X.tolist(), "z": basis.Z.tolist(), "poisson": NU, "scale": scale,
-        "computed": computed, "filled": len(filled),
+        "valid_radii": arguments.radii, "error": arguments.error,
     }
     numbers = np.round(table / scale).astype("<i2")
     arguments.file.write_bytes(json.dumps(head).encode() + b"\n" + numbers.tobytes())
     print(f"{computed} geometries computed, {len(filled)} filled in: {filled}")
-    print(f"radii {head['radii']}; largest change from a coarser mesh: {error}")
+    print(f"kept {kept}; largest change of K of unit pressure from a coarser mesh: {mesh_error(table, kept, coarse)}")
+
+
+def whole(table):
+    """The part of the table that has every geometry, and its axes: numbers of cracks, radii, aspects."""
+    known = ~np.isnan(table[..., 0, 0]).any(axis=3)  # cracks, radius, aspect
+    cracks = [n for n in range(2) if known[n, FIRST].sum() >= 3]
+    aspects = [x for x in range(len(ASPECTS)) if known[cracks, FIRST, x].all()]
+    radii = [r for r in range(len(RADII)) if known[np.ix_(cracks, [r], aspects)].all()]
+    names = {"cracks": [n + 1 for n in cracks], "radii": [RADII[r] for r in radii], "aspects": [ASPECTS[x] for x in aspects]}
+    return table[np.ix_(cracks, radii, aspects)], names
+
+
+def mesh_error(table, kept, coarse):
+    """Largest difference of K of unit pressure, the sum of all coefficients, to a coarser mesh."""
+    errors = [0.0]
+    for (cracks, r, x, d), uniform in coarse.items():
+        names = (cracks + 1 in kept["cracks"], RADII[r] in kept["radii"], ASPECTS[x] in kept["aspects"])
+        if all(names):
+            at = kept["cracks"].index(cracks + 1), kept["radii"].index(RADII[r]), kept["aspects"].index(ASPECTS[x]), d
+            errors.append(np.abs(uniform / table[at].sum(axis=1) - 1).max())
+    return max(errors)
 
 
 if __name__ == "__main__":

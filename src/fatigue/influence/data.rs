@@ -1,0 +1,103 @@
+//! The table of influence coefficients as `verification/corner-cracks/pack.py` writes it.
+//!
+//! One line of JSON (axes, scale, error), then 16-bit integers, little-endian, in the order
+//! cracks, radius, aspect, depth, angle, place.
+//!
+//! Floor 6, `fatigue`.
+
+use std::sync::OnceLock;
+
+use serde::Deserialize;
+
+use super::axis::{Axis, Scale};
+
+const FILE: &[u8] = include_bytes!("corner_cracks.bin");
+
+#[derive(Deserialize)]
+struct Head {
+    cracks: Vec<u8>,
+    radii: Vec<f64>,
+    aspects: Vec<f64>,
+    depths: Vec<f64>,
+    angles: Vec<f64>,
+    x: Vec<f64>,
+    z: Vec<f64>,
+    scale: f64,
+    valid_radii: [f64; 2],
+    error: f64,
+}
+
+/// Axes and numbers of the table.
+#[derive(Debug)]
+pub(super) struct Data {
+    /// Numbers of cracks in the table, in its order.
+    pub cracks: Vec<u8>,
+    /// Hole radius over thickness for which `error` was tested.
+    pub valid_radii: [f64; 2],
+    /// Largest error of K between the nodes, over the largest K of the front.
+    pub error: f64,
+    /// Hole radius over thickness.
+    pub radii: Axis,
+    /// Depth over length, a/c.
+    pub aspects: Axis,
+    /// Depth over thickness, a/t.
+    pub depths: Axis,
+    /// Parametric angles, degrees.
+    pub angles: Vec<f64>,
+    /// Places x/c.
+    pub x: Vec<f64>,
+    /// Places z/a.
+    pub z: Vec<f64>,
+    scale: f64,
+    bytes: &'static [u8],
+}
+
+impl Data {
+    /// The table, read once.
+    pub(super) fn get() -> &'static Self {
+        static DATA: OnceLock<Data> = OnceLock::new();
+        DATA.get_or_init(|| Self::read(FILE))
+    }
+
+    fn read(file: &'static [u8]) -> Self {
+        let end = file.iter().position(|byte| *byte == b'\n').expect("the packed file has a head");
+        let head: Head = serde_json::from_slice(&file[..end])
+            .expect("the head was written by the packing script");
+        let data = Self {
+            cracks: head.cracks,
+            valid_radii: head.valid_radii,
+            error: head.error,
+            radii: Axis::new(head.radii, Scale::Logarithm),
+            aspects: Axis::new(head.aspects, Scale::Logarithm),
+            depths: Axis::new(head.depths, Scale::ToFarFace),
+            angles: head.angles,
+            x: head.x,
+            z: head.z,
+            scale: head.scale,
+            bytes: &file[end + 1..],
+        };
+        assert_eq!(
+            data.bytes.len(),
+            2 * data.cracks.len() * data.radii.len() * data.block(),
+            "the packed file is whole"
+        );
+        data
+    }
+
+    /// Number of places of the stress.
+    pub(super) fn places(&self) -> usize {
+        self.x.len() * self.z.len()
+    }
+
+    /// Numbers for one radius and one number of cracks.
+    pub(super) fn block(&self) -> usize {
+        self.aspects.len() * self.depths.len() * self.angles.len() * self.places()
+    }
+
+    /// `count` numbers from `first` on.
+    pub(super) fn numbers(&self, first: usize, count: usize) -> impl Iterator<Item = f64> + '_ {
+        let part = &self.bytes[2 * first..2 * (first + count)];
+        part.chunks_exact(2)
+            .map(|pair| f64::from(i16::from_le_bytes([pair[0], pair[1]])) * self.scale)
+    }
+}
