@@ -136,7 +136,9 @@ impl Influence {
         let places = self.data.places();
         for (row, angle) in coefficients.chunks_mut(places).zip(&self.data.angles) {
             let scale = embedded(a, c, angle.to_radians());
-            row.iter_mut().for_each(|value| *value *= scale);
+            for value in row {
+                *value *= scale;
+            }
         }
         FrontCoefficients { a, c, data: self.data, coefficients }
     }

@@ -52,16 +52,19 @@ impl Axis {
             right[(k, k)] = -1.0 / before - 1.0 / after;
             right[(k, k + 1)] = 1.0 / after;
         }
-        if n < 3 {
-            left.fill_with_identity();
-        } else if n == 3 {
+        match n {
+            // No bend: a value or a line.
+            1 | 2 => left.fill_with_identity(),
             // One parabola: the second derivative is the same at all nodes.
-            (left[(0, 0)], left[(0, 1)], left[(2, 1)], left[(2, 2)]) = (1.0, -1.0, -1.0, 1.0);
-        } else {
-            for (row, k) in [(0, 0), (n - 1, n - 3)] {
-                left[(row, k)] = -1.0 / step(k);
-                left[(row, k + 1)] = 1.0 / step(k) + 1.0 / step(k + 1);
-                left[(row, k + 2)] = -1.0 / step(k + 1);
+            3 => {
+                (left[(0, 0)], left[(0, 1)], left[(2, 1)], left[(2, 2)]) = (1.0, -1.0, -1.0, 1.0);
+            }
+            _ => {
+                for (row, k) in [(0, 0), (n - 1, n - 3)] {
+                    left[(row, k)] = -1.0 / step(k);
+                    left[(row, k + 1)] = 1.0 / step(k) + 1.0 / step(k + 1);
+                    left[(row, k + 2)] = -1.0 / step(k + 1);
+                }
             }
         }
         let curvature = left.lu().solve(&right).expect("nodes are distinct, so the spline exists");
