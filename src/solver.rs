@@ -25,6 +25,7 @@ pub mod factor;
 pub mod friction;
 pub mod increment;
 pub mod newton;
+mod path_work;
 pub mod pattern;
 mod residual;
 mod seat;

@@ -31,14 +31,15 @@ fn folder() -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("verification/second-opinion")
 }
 
-/// What the library found on its finer mesh.
+/// What the library found.
 struct Library {
     numbers: Value,
     hoop: Vec<(f64, Profile)>,
 }
 
-fn library(name: &str) -> Library {
-    let stem = folder().join("results").join(format!("{name}-library-2"));
+/// What it found on the mesh of this level; 2 is the finer one.
+fn library(name: &str, level: u32) -> Library {
+    let stem = folder().join("results").join(format!("{name}-library-{level}"));
     let numbers = fs::read_to_string(stem.with_extension("json")).unwrap();
     let table = fs::read_to_string(format!("{}-paths.csv", stem.display())).unwrap();
     let rows: Vec<Vec<f64>> = table
@@ -63,11 +64,11 @@ impl Library {
 }
 
 /// Runs the case and holds every path against the library's; returns the stages' numbers.
-fn agree(name: &str) -> (Vec<StageSummary>, Library) {
+fn agree(name: &str, level: u32) -> (Vec<StageSummary>, Library) {
     let case = case::read(&folder().join(format!("{name}.toml"))).unwrap();
     let mut snapshots: Vec<Snapshot> = Vec::new();
     Sequence::new(case.job.clone()).unwrap().run(&mut snapshots).unwrap();
-    let library = library(name);
+    let library = library(name, level);
     let (result, _) = read(&snapshots[1], &case.job, &case.path_angles).unwrap();
     let yield_stress = case.job.material.yield_stress;
     for (angle, expected) in &library.hoop {
@@ -124,27 +125,45 @@ fn agree_on_the_edge(stages: &[StageSummary], library: &Library) {
 
 #[test]
 fn a_library_finds_the_same_near_an_edge_in_plane_stress() {
-    let (stages, library) = agree("edge-hole");
+    let (stages, library) = agree("edge-hole", 2);
     agree_on_sizes(&stages, &library);
     agree_on_the_edge(&stages, &library);
 }
 
 #[test]
 fn a_library_finds_the_same_near_an_edge_in_plane_strain() {
-    let (stages, library) = agree("edge-hole-strain");
+    let (stages, library) = agree("edge-hole-strain", 2);
     agree_on_sizes(&stages, &library);
     agree_on_the_edge(&stages, &library);
 }
 
 #[test]
 fn a_library_finds_the_same_reverse_yielding() {
-    let (stages, library) = agree("square-plate");
+    let (stages, library) = agree("square-plate", 2);
     agree_on_sizes(&stages, &library);
     // Read where a plastic strain of 2e-5 is passed, to half a layer of the coarser mesh (0.1 mm).
     let found = stages[1].paths[0].reverse_yield_extent;
     let wanted = library.number("/paths/0/reverse_yield_extent");
     println!("reverse yielding to {found:.3} mm for {wanted:.3} mm");
     assert!((found - wanted).abs() < 0.1);
+}
+
+/// In large deformation, where the library goes by principal stretches; its coarser mesh alone was
+/// run. Pressure is per area of the edge as it stands, distances are those in the part as it stands.
+#[test]
+fn a_library_finds_the_same_near_an_edge_with_finite_strain() {
+    let (stages, library) = agree("edge-hole-finite", 1);
+    agree_on_sizes(&stages, &library);
+    agree_on_the_edge(&stages, &library);
+    for (stage, pointer) in
+        stages.iter().zip(["/at_full/edge_thickness_change", "/edge_thickness_change"])
+    {
+        let found = stage.holes[0].edge_thickness_change.unwrap();
+        let wanted = library.number(pointer);
+        println!("thickness of the rim {found:.6} for {wanted:.6}");
+        // 1e-4 of the thickness.
+        assert!((found - wanted).abs() <= 1e-4, "{found} for {wanted}");
+    }
 }
 
 /// The ring of `annulus.toml`: a third voice, one-dimensional.

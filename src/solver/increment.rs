@@ -216,6 +216,7 @@ impl System {
                 work += mean_work(before.force[k], after.force[k], moved(node));
             }
         }
+        work += self.path_work(old, new);
         let (mut plastic, mut elastic) = (0.0, 0.0);
         let points = self.tables.volumes().zip(self.elasticities()).enumerate();
         for (point, (volume, elasticity)) in points {

@@ -136,8 +136,11 @@ fn a_large_sheet_is_that_of_an_independent_radial_code() {
         println!(
             "{idealisation:?} {kinematic} {opening} {strains:?}\n  {found:.3?}\n  {expected:.3?}"
         );
-        // The code's own mesh error is 0.3 MPa at the edge and 0.02 % elsewhere.
-        for (k, allowed) in [0.005 * row.pressure, 0.005 * row.retained, 3.0, 0.005 * row.zero, 2.0]
+        // Mesh error of the code: 0.3 MPa at the edge, 0.02 % elsewhere. Where the stress passes zero
+        // it reads between elements; the drawn and the present place are 0.8 % apart. The highest
+        // tension is at the kink of the plastic front, which no point of a path need hit: 2 % of
+        // the yield stress.
+        for (k, allowed) in [0.005 * row.pressure, 0.005 * row.retained, 3.0, 0.01 * row.zero, 7.0]
             .into_iter()
             .enumerate()
         {

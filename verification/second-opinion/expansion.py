@@ -116,7 +116,8 @@ def displaced(body, u):
     """Displacement (2, corners) of the mesh's corner nodes."""
     moved = np.zeros_like(body.mesh.doflocs)
     nodal = body.basis.nodal_dofs
-    moved[0], moved[1] = u[nodal[0]], u[nodal[1]]
+    # Corners come first among the nodes.
+    moved[:, :nodal.shape[1]] = u[nodal[0]], u[nodal[1]]
     return moved
 
 
