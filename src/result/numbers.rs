@@ -9,6 +9,7 @@ use crate::material::logarithmic::Deformation;
 use crate::material::plane_stress::thickness_strain;
 use crate::material::state::YIELDED;
 use crate::material::strains::Strains;
+use crate::mesh::check::measure;
 use crate::numeric::profile::{Extreme, Profile};
 use crate::process::job::Job;
 use crate::process::snapshot::Snapshot;
@@ -65,6 +66,7 @@ pub fn summarise(
             (force / (area * job.material.yield_stress)).abs()
         }),
         largest_strain: largest_strain(snapshot, job, tables),
+        smallest_scaled_jacobian: smallest_scaled_jacobian(snapshot, job),
         largest_penetration: snapshot.tools.iter().map(|tool| tool.penetration).fold(0.0, f64::max),
     }
 }
@@ -213,6 +215,19 @@ fn sections(paths: &[StressPath], job: &Job) -> Vec<SectionSummary> {
         }
     }
     sections
+}
+
+/// Shape of the worst element as the part stands.
+fn smallest_scaled_jacobian(snapshot: &Snapshot, job: &Job) -> f64 {
+    if job.numerics.strains == Strains::Small {
+        return measure(&snapshot.mesh).smallest_scaled_jacobian;
+    }
+    let mut mesh = snapshot.mesh.clone();
+    for (node, [u, v]) in mesh.nodes.iter_mut().zip(&snapshot.state.displacement) {
+        node[0] += u;
+        node[1] += v;
+    }
+    measure(&mesh).smallest_scaled_jacobian
 }
 
 /// Largest principal strain in magnitude, over all integration points; logarithmic unless strains

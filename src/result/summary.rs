@@ -109,6 +109,9 @@ pub struct StageSummary {
     pub net_axial_force: Option<f64>,
     /// Largest principal strain in magnitude.
     pub largest_strain: f64,
+    /// Smallest scaled Jacobian of the mesh, in the part as it stands unless strains are small; 1 at
+    /// best.
+    pub smallest_scaled_jacobian: f64,
     /// Largest penetration of the tool, mm; 0 up to rounding.
     pub largest_penetration: f64,
 }

@@ -4,6 +4,7 @@
 
 use crate::material::hardening::{Isotropic, PastEnd};
 use crate::material::strains::Strains;
+use crate::mesh::check::LEAST_SCALED_JACOBIAN;
 use crate::process::job::Job;
 use crate::process::ligament::{Bound, BreakThrough};
 use crate::result::summary::StageSummary;
@@ -37,6 +38,18 @@ pub fn warnings(
              which at this size are off by about the same share: leave `strains` out of [numerics]",
             100.0 * strain,
             100.0 * SMALL_STRAIN
+        ));
+    }
+    let worst_shape = stages
+        .iter()
+        .map(|stage| (stage.stage.as_str(), stage.smallest_scaled_jacobian))
+        .min_by(|a, b| a.1.total_cmp(&b.1));
+    if let Some((stage, shape)) = worst_shape
+        && shape < LEAST_SCALED_JACOBIAN
+    {
+        warnings.push(format!(
+            "an element of {stage} is distorted to a scaled Jacobian of {shape:.2}, below \
+             {LEAST_SCALED_JACOBIAN}: strains there are not to be trusted; refine the mesh or expand less"
         ));
     }
     if let Isotropic::Table { points, past_end: PastEnd::Warn } = &job.material.isotropic

@@ -198,6 +198,7 @@ pub(crate) fn stage_summary(label: &str) -> StageSummary {
         axial_stress_error: Some(1.0e-14),
         net_axial_force: None,
         largest_strain: 0.062,
+        smallest_scaled_jacobian: 0.61,
         largest_penetration: 2.0e-10,
     }
 }

@@ -159,6 +159,11 @@ fn stage_of(stage: &StageSummary, report: &RunReport, border: &mut Border) -> St
         axial_stress_error: border.maybe("axial_stress_error", Fraction, axial),
         net_axial_force: border.maybe("net_axial_force", Fraction, stage.net_axial_force),
         largest_strain: border.number("largest_strain", Fraction, stage.largest_strain),
+        smallest_scaled_jacobian: border.number(
+            "smallest_scaled_jacobian",
+            Fraction,
+            stage.smallest_scaled_jacobian,
+        ),
         largest_penetration: border.number(
             "largest_penetration",
             Length,

@@ -120,6 +120,7 @@ pub(super) struct Stage {
     pub(super) axial_stress_error: Number,
     pub(super) net_axial_force: Number,
     pub(super) largest_strain: Number,
+    pub(super) smallest_scaled_jacobian: Number,
     pub(super) largest_penetration: Number,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub(super) service: Option<Service>,
