@@ -125,22 +125,27 @@ fn a_large_sheet_is_that_of_an_independent_radial_code() {
         let (_, summary) = results(&snapshots, "1-expand-A", &job);
         let hole = &summary.holes[0];
         let path = &summary.paths[0];
+        // The code gives radii: those of the drawing, and of the part as it stands.
+        let edge = match strains {
+            Strains::Small => 1.0,
+            Strains::Finite => 1.0 + hole.retained_expansion.unwrap(),
+        };
         let found = [
             full.holes[0].mean_pressure,
             100.0 * hole.retained_expansion.unwrap(),
             path.edge_hoop,
-            1.0 + path.compression_depth.unwrap() / 3.0,
+            edge + path.compression_depth.unwrap() / 3.0,
             path.peak_tension.unwrap()[0],
         ];
         let expected = [row.pressure, row.retained, row.edge, row.zero, row.tension];
         println!(
             "{idealisation:?} {kinematic} {opening} {strains:?}\n  {found:.3?}\n  {expected:.3?}"
         );
-        // Mesh error of the code: 0.3 MPa at the edge, 0.02 % elsewhere. Where the stress passes zero
-        // it reads between elements; the drawn and the present place are 0.8 % apart. The highest
-        // tension is at the kink of the plastic front, which no point of a path need hit: 2 % of
+        // Mesh error of the code: 0.3 MPa at the edge, 0.02 % elsewhere; where the stress passes zero
+        // it reads between elements. The highest tension is at the kink of the plastic front, which no
+        // point of a path need hit: 2 % of
         // the yield stress.
-        for (k, allowed) in [0.005 * row.pressure, 0.005 * row.retained, 3.0, 0.01 * row.zero, 7.0]
+        for (k, allowed) in [0.005 * row.pressure, 0.005 * row.retained, 3.0, 0.005 * row.zero, 7.0]
             .into_iter()
             .enumerate()
         {
