@@ -76,7 +76,8 @@ def solve(case, level, triangles, increments):
 
     copies = 4 if quarter else 2
     # On the edge as it stands: the tool's circumference, as thick as the metal there has become.
-    corners = np.flatnonzero(np.hypot(*body.mesh.doflocs) < a + 1e-9)
+    corners = np.unique(body.mesh.t)
+    corners = corners[np.hypot(*body.mesh.doflocs[:, corners]) < a + 1e-9]
     thick = lambda: float(np.mean(np.exp(reading.at_corners(body, body.third)[corners]))) if finite else 1.0
     around = 2 * np.pi * (full if finite else a)
     at_full = dict(
