@@ -3,7 +3,7 @@
 //! Plastic strain falls to zero with a slope and stays zero: drawn straight between nodes,
 //! the zone would always reach to the first node without strain, and its border would be
 //! a staircase of element sides. Here the strain inside is carried on with its own slope
-//! to the nodes just outside, which makes it negative there; the border is its zero. In the fill it
+//! to the nodes just outside, which makes it negative there; the border is its zero. It
 //! is then evened: recovered strains jump a little from element to element, and the border with them.
 //!
 //! Floor 9, `plot`.
@@ -18,7 +18,7 @@ use crate::plot::plate::lattice::Spread;
 
 /// How the signed values spread over an element: they are smooth across the border.
 pub(crate) const SPREAD: Spread = Spread::Straight;
-/// How often the border in the fill is evened.
+/// How often the border is evened.
 const PASSES: usize = 3;
 /// Smallest distance below zero of a node outside; small enough that a border at a node stays there.
 const OUTSIDE: f64 = 1e-12;
@@ -58,13 +58,12 @@ pub(crate) fn signed(mesh: &Mesh, strain: &[f64]) -> Vec<f64> {
     even.into_iter().map(|value| value.unwrap_or(-OUTSIDE)).collect()
 }
 
-/// The values with each one in the fill replaced by that of the paraboloid of least squares through
-/// it and its neighbours, near the border. What is smooth stays as it is; what the recovery of
-/// strains leaves uneven from element to element goes. The rings, whose elements lie in rows, need
-/// none of it.
+/// The values with each one near the border replaced by that of the paraboloid of least squares
+/// through it and its neighbours. What is smooth stays as it is; what the recovery of
+/// strains leaves uneven from element to element goes.
 fn evened(mesh: &Mesh, values: &[Option<f64>]) -> Vec<Option<f64>> {
     let mut near: BTreeMap<NodeId, Vec<NodeId>> = BTreeMap::new();
-    for nodes in &mesh.triangles {
+    for nodes in elements(mesh) {
         let known = || nodes.iter().filter_map(|&node| Some((node, values[node]?)));
         let crosses = |sign: f64| known().any(|(_, value)| sign * value > 0.0);
         if crosses(1.0) && crosses(-1.0) {
