@@ -1,6 +1,6 @@
 //! The case file: what a user writes, checked, in mm, N, MPa and radians.
 //!
-//! A case file is TOML; its keys are listed in [`table`]. Whatever is wrong with one is
+//! A case file is TOML; its keys are listed in [`keys`]. Whatever is wrong with one is
 //! answered by a [`Complaint`] that names the place and what would be right.
 //!
 //! Floor 7.
@@ -13,17 +13,19 @@ pub mod complaint;
 mod curve;
 mod drawing;
 mod imported;
+pub mod keys;
 pub mod life;
 mod metal;
 mod names;
 mod outline;
 mod pin;
 mod program;
+pub mod schema;
 pub mod sheet;
 mod stages;
 mod standing;
 mod supports;
-pub mod table;
+mod table;
 mod tooling;
 mod unsound;
 

@@ -22,7 +22,7 @@
 //! Inside there is one system of units: mm, N, MPa, radians. Tension is positive, contact
 //! pressure is positive in compression, angles are counter-clockwise from +x, and hoop and radial
 //! are about the centre of the hole that is named. The case file is documented in
-//! [`case::table`], the program around it in the README and in `docs/`.
+//! [`case::keys`], the program around it in the README and in `docs/`.
 //!
 //! # The house
 //!

@@ -125,7 +125,7 @@ fn constructed_curves_peak_at_their_tensile_strength() {
         ("2024-T3 sheet", 48.0, 65.0),
         ("Ti-6Al-4V annealed sheet", 131.0, 139.0),
         ("4340 steel, 260 ksi", 217.0, 260.0),
-        ("PH13-8Mo H1000 bar", 200.0, 208.0),
+        ("S13800 H1000 bar", 200.0, 208.0),
     ] {
         let curve = &alloy(name).curve;
         assert!(!curve.measured);
@@ -161,7 +161,7 @@ fn elastic_constants_are_those_of_the_handbook() {
         ("7475-T7351 plate", 10.3, 0.33),
         ("Ti-6Al-4V annealed sheet", 16.0, 0.31),
         ("4340 steel, 260 ksi", 29.0, 0.32),
-        ("PH13-8Mo H1000 bar", 28.3, 0.28),
+        ("S13800 H1000 bar", 28.3, 0.28),
     ] {
         let elasticity = alloy(name).material.elasticity;
         // Rounded to a whole MPa.

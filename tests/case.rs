@@ -205,7 +205,7 @@ fn every_law_is_read() {
     let none = material("yield_stress = 350\nisotropic = { law = \"none\" }");
     assert_eq!(none.isotropic, Isotropic::None);
     let table = material(
-        "isotropic = { law = \"table\", holds = \"true\", past_end = \"warn\", \
+        "isotropic = { law = \"table\", points_are = \"true stress\", past_end = \"warn\", \
          points = [[0, 350], [0.01, 380]] }",
     );
     assert_eq!(
@@ -225,7 +225,7 @@ youngs_modulus = 72000
 poissons_ratio = 0.33
 [material.isotropic]
 law = "table"
-holds = "engineering"
+points_are = "engineering stress"
 points = [[0, 0], [0.0025, 180], [0.005, 360], [0.05, 450]]
 "#;
     let Isotropic::Table { points, .. } = parse(&text).job.material.isotropic else { panic!() };

@@ -29,7 +29,7 @@ finished_diameter = [6.35, 6.375]
 [expansion]
 lowest = 0.03
 highest = 0.05
-[start_hole]
+[starting_diameter]
 band = 0.05
 [tool]
 sleeve_thickness = 0.20
@@ -67,7 +67,7 @@ fn a_twentieth_of_a_millimetre_on_a_six_millimetre_hole_moves_the_expansion_by_e
 
 #[test]
 fn the_window_of_the_mandrel_is_the_one_found_by_hand() {
-    // Largest start hole, lowest expansion, thinnest sleeve: 6.05 · 1.03 − 0.39 = 5.8415.
+    // Largest starting hole, lowest expansion, thinnest sleeve: 6.05 · 1.03 − 0.39 = 5.8415.
     // Smallest, highest, thickest: 6.00 · 1.05 − 0.41 = 5.89.
     let [low, high] = mandrel_window([6.00, 6.05], [0.195, 0.205], [0.03, 0.05]);
     assert!((low - 5.8415).abs() < 1e-12 && (high - 5.89).abs() < 1e-12, "{low} {high}");
@@ -107,7 +107,7 @@ fn tolerances_wider_than_the_band_are_refused_at_the_widest() {
     let line = text.lines().position(|line| line.starts_with("band")).unwrap() + 1;
     assert_eq!(complaint.place.map(|place| place.0), Some(line), "{complaint}");
     assert_eq!(complaint.key.as_deref(), Some("band"));
-    assert!(complaint.hint().contains("start hole `band`"), "{}", complaint.hint());
+    assert!(complaint.hint().contains("starting hole `band`"), "{}", complaint.hint());
     let shallow = format!("{DISC}[ream]\nallowance = 0.06\n");
     let complaint = derive(&sheet(&shallow), &PILOT).unwrap_err();
     assert_eq!(complaint.key.as_deref(), Some("allowance"));
@@ -290,7 +290,7 @@ fn larger_expansion_leaves_more(made: &Finished) {
     assert!(made.limits.start[1] < plug && plug <= low && low < high);
     assert!(high < made.limits.finished[0], "the ream cleans up");
     // Every draw lies between the ends that the limits allow.
-    // A wider start hole under one tool ends up wider: D = S (1 + r(e)), e = A/S − 1, has the slope
+    // A wider starting hole under one tool ends up wider: D = S (1 + r(e)), e = A/S − 1, has the slope
     // 1 + r − r'(1 + e) in S, which vanishes only when all of a further expansion stays.
     let ends = made.ends.map(|end| end.mean);
     assert!(ends[0] < made.corners[0].found.expanded.mean);
@@ -364,7 +364,7 @@ fn the_command_writes_the_sheet_and_any_thread_count_the_same_bytes() {
     let json: serde_json::Value =
         serde_json::from_slice(&fs::read(results.join("toolsheet.json")).unwrap()).unwrap();
     let text = String::from_utf8(one.stdout).unwrap();
-    let go = json["gauges"]["start_hole_go"].as_f64().unwrap();
+    let go = json["gauges"]["starting_hole_go"].as_f64().unwrap();
     assert!(text.contains(&format!("{go:.3}")), "{text}");
     assert_eq!(json["solutions"], 18);
 }

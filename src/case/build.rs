@@ -10,6 +10,7 @@ use crate::case::coating::read_coating;
 use crate::case::complaint::{Complaint, Kind, Source};
 use crate::case::drawing::read_plate;
 use crate::case::imported;
+use crate::case::keys::{self, CASE_FILE, case_file};
 use crate::case::life::{LifeSettings, read_life};
 use crate::case::metal::read_metal;
 use crate::case::stages::Reader;
@@ -20,12 +21,6 @@ use crate::mesh::import::Imported;
 use crate::process::coating::Coating;
 use crate::process::job::{Job, Numerics};
 use crate::units::Units;
-
-/// Keys of the file itself.
-const TOP_KEYS: [&str; 11] = [
-    "title", "units", "plate", "cutout", "material", "hole", "support", "stage", "coating", "life",
-    "numerics",
-];
 
 /// Longest title; it heads every figure.
 const LONGEST_TITLE: usize = 120;
@@ -65,7 +60,7 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
         let problem = "the file says nothing";
         return Err(source.complain(&(0..0), "", Kind::MissingKey, problem, remedy));
     }
-    top.only(&TOP_KEYS)?;
+    top.only(&keys::top_names(&CASE_FILE))?;
     let title = read_title(&top)?;
     let border = Border { units: read_units(&top)? };
     let mut warnings = vec![];
@@ -165,15 +160,7 @@ pub(super) fn read_numerics(top: &Table<'_>) -> Result<(Numerics, [bool; 2]), Co
     let Some(table) = top.table("numerics", "[numerics]", remedy)? else {
         return Ok((numerics, [true; 2]));
     };
-    table.only(&[
-        "fineness",
-        "increments",
-        "strain_parts",
-        "strains",
-        "symmetry",
-        "hardening_bracket",
-        "plain_hole",
-    ])?;
+    table.only(&case_file::NUMERICS.names())?;
     if let Some(fineness) = table.number("fineness")? {
         if !(FINENESS[0]..=FINENESS[1]).contains(&fineness.value) {
             let problem = outside("fineness", &plain(fineness.value), FINENESS);

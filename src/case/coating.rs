@@ -4,13 +4,10 @@
 
 use crate::case::border::{Border, plain, required_length, required_positive, unknown_word};
 use crate::case::complaint::{Complaint, Kind};
+use crate::case::keys::case_file;
 use crate::case::table::{Table, quoted};
 use crate::process::coating::{Coating, Light};
 use crate::process::stage::Stage;
-
-/// Keys of the table.
-const KEYS: [&str; 5] =
-    ["thickness", "strain_optic_coefficient", "wavelength", "bonded_after", "light"];
 
 /// Wavelength of the tint of passage in white light, nm (from memory).
 const TINT_OF_PASSAGE: f64 = 575.0;
@@ -34,7 +31,7 @@ pub(super) fn read_coating(
 ) -> Result<Option<Coating>, Complaint> {
     let remedy = "write [coating], once, and its keys below";
     let Some(table) = top.table("coating", "[coating]", remedy)? else { return Ok(None) };
-    table.only(&KEYS)?;
+    table.only(&case_file::COATING.names())?;
     let remedy = "give the thickness of the coating";
     let thickness = required_length(&table, "thickness", remedy, border)?.value;
     let remedy = "give its strain-optic coefficient; stiff coatings have 0.08 to 0.15";

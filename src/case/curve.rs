@@ -1,7 +1,7 @@
 //! The hardening curve as a table of test points.
 //!
-//! `holds = "true"`: pairs of plastic strain and true stress, taken as they are.
-//! `holds = "engineering"`: pairs of total engineering strain e and engineering stress s
+//! `points_are = "true stress"`: pairs of plastic strain and true stress, taken as they are.
+//! `points_are = "engineering stress"`: pairs of total engineering strain e and engineering stress s
 //! of a tensile test, converted by
 //!
 //! ```text
@@ -28,13 +28,14 @@ pub(super) fn read_table(
     youngs_modulus: f64,
     border: Border,
 ) -> Result<(Isotropic, f64), Complaint> {
-    table.only(&["law", "points", "holds", "past_end"])?;
+    table.only(&["law", "points", "points_are", "past_end"])?;
     let example = "write `points = [[0, 350], [0.01, 380], [0.05, 420]]`";
     let written =
         table.pairs("points", example)?.ok_or_else(|| table.missing("points", example))?;
-    let remedy = "say what the points are: `holds = \"true\"` (plastic strain, true stress) or \
-                  `holds = \"engineering\"` (total strain, engineering stress)";
-    let holds = table.text("holds")?.ok_or_else(|| table.missing("holds", remedy))?;
+    let remedy = "say what the points are: `points_are = \"true stress\"` (plastic strain, true stress) or \
+                  `points_are = \"engineering stress\"` (total strain, engineering stress)";
+    let points_are =
+        table.text("points_are")?.ok_or_else(|| table.missing("points_are", remedy))?;
     let past_end = match table.text("past_end")? {
         None => PastEnd::default(),
         Some(word) => match word.value {
@@ -51,10 +52,17 @@ pub(super) fn read_table(
             span: point.span.clone(),
         })
         .collect();
-    let points = match holds.value {
-        "true" => in_mpa,
-        "engineering" => from_engineering(table, in_mpa, youngs_modulus, border)?,
-        _ => return Err(unknown_word(table, &holds, "kind of curve", &["true", "engineering"])),
+    let points = match points_are.value {
+        "true stress" => in_mpa,
+        "engineering stress" => from_engineering(table, in_mpa, youngs_modulus, border)?,
+        _ => {
+            return Err(unknown_word(
+                table,
+                &points_are,
+                "kind of curve",
+                &["true stress", "engineering stress"],
+            ));
+        }
     };
     check(table, &points, border)?;
     let points: Vec<[f64; 2]> = points.into_iter().map(|point| point.value).collect();

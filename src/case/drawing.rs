@@ -6,6 +6,7 @@ use std::collections::HashMap;
 
 use crate::case::border::{Border, required_length, unknown_word};
 use crate::case::complaint::{Complaint, Kind};
+use crate::case::keys::case_file;
 use crate::case::names::check_name;
 use crate::case::outline::read_outline;
 use crate::case::table::{Table, Valued};
@@ -13,13 +14,6 @@ use crate::geometry::fit::LEAST_LIGAMENT;
 use crate::geometry::hole::Hole;
 use crate::geometry::plate::{Outline, Plate};
 use crate::material::idealisation::Idealisation;
-
-/// Keys of `[plate]`.
-pub(super) const PLATE_KEYS: [&str; 8] =
-    ["width", "height", "outer_diameter", "outline", "mesh", "thickness", "idealisation", "alloy"];
-
-/// Keys of `[[hole]]`.
-const HOLE_KEYS: [&str; 4] = ["name", "at", "starting_diameter", "paths"];
 
 /// A circle that is or becomes the edge of a hole, and where the file says so.
 pub(super) struct Circle<'t> {
@@ -117,7 +111,7 @@ pub(super) fn read_plate(
     holes: &[Table<'_>],
     border: Border,
 ) -> Result<(Plate, Idealisation, Vec<Vec<f64>>), Complaint> {
-    plate.only(&PLATE_KEYS)?;
+    plate.only(&case_file::PLATE.names())?;
     let outline = match meshed {
         Some(outline) => outline.clone(),
         None => read_outline(plate, cutouts, border)?,
@@ -133,7 +127,7 @@ pub(super) fn read_plate(
     let mut angles = vec![];
     let mut lower_case = HashMap::new();
     for table in holes {
-        table.only(&HOLE_KEYS)?;
+        table.only(&case_file::HOLE.names())?;
         let name = read_name(table)?;
         let line = table.source.place(name.span.start).0;
         if let Some((earlier, line)) =

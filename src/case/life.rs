@@ -9,33 +9,12 @@ use std::path::Path;
 
 use crate::case::border::{Border, plain, positive, required_length, required_positive};
 use crate::case::complaint::{Complaint, Kind};
+use crate::case::keys::case_file;
+use crate::case::keys::row::names;
 use crate::case::stages::{Pins, Reader};
 use crate::case::table::{Table, Valued, quoted};
 use crate::process::stage::Load;
 use crate::units::Units;
-
-/// Keys of the table.
-const KEYS: [&str; 19] = [
-    "load",
-    "load_ratio",
-    "blocks",
-    "spectrum",
-    "hole",
-    "path",
-    "cracks",
-    "initial_flaw",
-    "detectable",
-    "factor",
-    "law",
-    "constants",
-    "toughness",
-    "net_section",
-    "wanted_life",
-    "relaxation",
-    "edge_cracks",
-    "entry_share",
-    "retardation",
-];
 
 /// Growth laws by name.
 const LAWS: [&str; 4] = ["paris", "walker", "forman", "closure"];
@@ -157,12 +136,12 @@ pub(super) fn read_life(
 ) -> Result<Option<LifeSettings>, Complaint> {
     let remedy = "write [life], once, and its keys below";
     let Some(table) = top.table("life", "[life]", remedy)? else { return Ok(None) };
-    table.only(&KEYS)?;
+    table.only(&case_file::LIFE.names())?;
     let remedy = "write `load = { tension = 120, along = \"y\" }`, the highest remote stress";
     let inner = table
         .table("load", "`load` of [life]", remedy)?
         .ok_or_else(|| table.missing("load", remedy))?;
-    inner.only(&["tension", "along", "on", "bearing"])?;
+    inner.only(&names(case_file::LIFE_LOAD))?;
     required_positive(&inner, "tension", "the highest stress is a tension; cycles go below it")?;
     let tractions = reader.read_tension(&inner)?;
     let bearing = reader.read_bearing(&inner, Pins::Assumed)?;
@@ -358,7 +337,7 @@ fn read_blocks(table: &Table<'_>) -> Result<LoadCourse, Complaint> {
     let tables = table.tables("blocks", "block of [life], number", example)?;
     let mut blocks = Vec::with_capacity(tables.len());
     for block in &tables {
-        block.only(&["highest", "lowest", "cycles"])?;
+        block.only(&names(case_file::BLOCK))?;
         let share = |key| -> Result<Valued<f64>, Complaint> {
             let share = block.number(key)?.ok_or_else(|| block.missing(key, example))?;
             if share.value.abs() > LARGEST_SHARE {

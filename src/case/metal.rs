@@ -5,6 +5,8 @@
 use crate::case::border::{Border, plain, positive, required_positive, unknown_word};
 use crate::case::complaint::{Complaint, Kind};
 use crate::case::curve::read_table;
+use crate::case::keys::case_file;
+use crate::case::keys::row::names;
 use crate::case::table::{Table, Valued};
 use crate::material::backstress::Backstress;
 use crate::material::elasticity::Elasticity;
@@ -26,10 +28,6 @@ const LARGEST_YIELD_STRAIN: f64 = 0.05;
 /// their moduli are in ksi; in a file in ksi, 60 000 and more is what they are in MPa.
 const LOOKS_LIKE_KSI: [f64; 2] = [9_000.0, 31_000.0];
 const LOOKS_LIKE_MPA: f64 = 60_000.0;
-
-/// Keys of `[material]`.
-const KEYS: [&str; 5] =
-    ["youngs_modulus", "poissons_ratio", "yield_stress", "isotropic", "kinematic"];
 
 /// How a law is written.
 const LAW_EXAMPLE: &str = "for example `isotropic = { law = \"linear\", slope = 800 }`";
@@ -64,12 +62,13 @@ pub(super) fn read_metal(
             sources: alloy.sources.clone(),
         });
     };
-    own.only(&KEYS)?;
+    own.only(&case_file::MATERIAL.names())?;
     let material = read_own(own, alloy, border, warnings)?;
     Ok(match alloy {
         None => Metal { material, name: "own".to_owned(), sources: vec![] },
         Some(alloy) => {
-            let changed: Vec<&str> = KEYS.into_iter().filter(|key| own.has(key)).collect();
+            let changed: Vec<&str> =
+                case_file::MATERIAL.names().into_iter().filter(|key| own.has(key)).collect();
             let mut sources = alloy.sources.clone();
             sources.push(format!("the case file: {}", changed.join(", ")));
             Metal { material, name: format!("{}, changed", alloy.name), sources }
@@ -313,7 +312,7 @@ fn read_kinematic(own: &Table<'_>, border: Border) -> Result<Vec<Backstress>, Co
     terms
         .iter()
         .map(|term| {
-            term.only(&["modulus", "recall"])?;
+            term.only(&names(case_file::TERM))?;
             let remedy = "give the initial modulus C, a stress";
             let modulus = border.stress(required_positive(term, "modulus", remedy)?.value);
             let remedy = "give the rate of fading memory; 0 makes the term linear";

@@ -7,6 +7,8 @@ use std::ops::Range;
 
 use crate::case::border::{Border, LENGTHS, required_length};
 use crate::case::complaint::{Complaint, Kind, Source};
+use crate::case::keys::case_file;
+use crate::case::keys::row;
 use crate::case::names::{LONGEST_NAME, check_name};
 use crate::case::table::{Table, Valued, quoted};
 use crate::case::unsound::{Origin, drawing_error, outline_error};
@@ -14,11 +16,6 @@ use crate::geometry::draw::{Corner, Drawn, draw};
 use crate::geometry::outline::{Loop, Loops};
 use crate::geometry::plate::Outline;
 
-/// Keys of a corner.
-const CORNER_KEYS: [&str; 4] = ["at", "fillet", "arc_through", "name"];
-/// Keys of `[[cutout]]`.
-const CUTOUT_KEYS: [&str; 7] =
-    ["name", "outline", "circle", "diameter", "slot_from", "slot_to", "width"];
 /// Keys that make a plate without `outline`.
 const SIZE_KEYS: [&str; 3] = ["width", "height", "outer_diameter"];
 /// Most corners and cut-outs of a plate together. A contour traced from a picture has more, and
@@ -126,7 +123,7 @@ fn read_cutout<'t>(
     names: &mut Names,
     border: Border,
 ) -> Result<(Loop, Origin<'t>), Complaint> {
-    table.only(&CUTOUT_KEYS)?;
+    table.only(&case_file::CUTOUT.names())?;
     let own = match table.text("name")? {
         Some(name) => {
             check_name(table, &name, "a cut-out")?;
@@ -154,7 +151,8 @@ fn read_cutout<'t>(
         "outline" => &["outline"],
         _ => &["slot_from", "slot_to", "width"],
     };
-    if let Some(stray) = CUTOUT_KEYS[1..].iter().find(|key| table.has(key) && !keys.contains(key)) {
+    let all = case_file::CUTOUT.names();
+    if let Some(stray) = all[1..].iter().find(|key| table.has(key) && !keys.contains(key)) {
         let problem = format!("`{stray}` has no meaning in a cut-out with `{shape}`");
         let remedy = format!("keys that go together: {}", quoted(keys));
         return Err(table.stray(stray, problem, remedy));
@@ -236,7 +234,7 @@ fn read_corners(
 ) -> Result<Drawn, Complaint> {
     let mut read = Vec::with_capacity(corners.len().min(MOST_CORNERS));
     for corner in corners {
-        corner.only(&CORNER_KEYS)?;
+        corner.only(&row::names(case_file::CORNER))?;
         let remedy = "give the corner, `at = [x, y]`; with a fillet, where its sides would meet";
         let at = point(corner, "at", remedy, border)?;
         let through = corner.pair("arc_through")?;

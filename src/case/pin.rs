@@ -8,10 +8,6 @@ use crate::case::metal::{read_poissons_ratio, read_youngs_modulus};
 use crate::case::table::Table;
 use crate::case::tooling::STEEL;
 
-/// Keys of a fasten stage.
-pub(super) const KEYS: [&str; 5] =
-    ["fasten", "pin_diameter", "pin_modulus", "pin_poissons_ratio", "rigid_pin"];
-
 /// Largest interference of a pin over the nominal hole, as a share of it; beyond lies
 /// expansion, not fastening (common practice, no source: interference fits are below 2 %, and
 /// an expanded hole that has not been reamed stands some 3 % above its nominal diameter).

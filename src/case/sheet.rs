@@ -1,28 +1,7 @@
 //! The sheet file: what a workshop wants of one hole, from which its tools are found.
 //!
-//! `title`, `units`, `[plate]`, `[[cutout]]`, `[material]` and `[numerics]` are those of a case
-//! file ([`table`](crate::case::table)). Lengths in mm or in, as `units` says.
-//!
-//! | table | key | meaning | default |
-//! |---|---|---|---|
-//! | top | `round_to` | start holes and mandrels are rounded to it | 0.005 mm, 0.0002 in |
-//! | `[hole]` | `name` | as in a case file | `A` |
-//! | | `at` | `[x, y]` of the drilled centre | centre of a round plate |
-//! | | `finished_diameter` | `[smallest, largest]` after the ream | |
-//! | | `path` | direction in which the stresses are read, degrees | towards the nearest edge |
-//! | `[expansion]` | `lowest`, `highest` | wanted applied expansion, fractions | usual for the metal |
-//! | `[start_hole]` | `band` | width between the smallest and the largest starting diameter | 0.05 mm |
-//! | `[tool]` | `sleeve_thickness` | wall of the split sleeve; 0 without one | |
-//! | | `sleeve_tolerance` | how much more or less it may be | 0.005 mm |
-//! | | `mandrel_band` | width between the smallest and the largest new mandrel | 0.01 mm |
-//! | | `mandrel_wear` | what a mandrel may lose of its diameter before it is worn out | 0.02 mm |
-//! | | `mandrel_modulus`, `mandrel_poissons_ratio` | elasticity of the mandrel | steel, 200 GPa and 0.3 |
-//! | | `rigid_mandrel` | `true` for a mandrel that does not give | `false` |
-//! | `[ream]` | `allowance` | diameter between the expanded and the finished hole, both nominal | 3 % of the diameter, 0.1 to 0.4 mm, more when the tolerances ask for it |
-//! | | `least_cut` | what the ream takes off the diameter in the worst case | 0.05 mm |
-//! | `[draws]` | `count`, `seed` | random sets of sizes, 100 to 1000000; where they start | 5000, 1 |
-//! | | `start_hole`, `mandrel`, `sleeve`, `finished` | how a size lies between its limits: `"uniform"`, or `"normal"` with the limits three standard deviations off the middle, cut there | `"normal"`, mandrel `"uniform"` |
-//! | | `held_out` | draws that are solved to test the surrogate, 2 to 50 | 4 |
+//! Its keys are those of [`SHEET_FILE`](crate::case::keys::SHEET_FILE), beside `title`, `units` and some
+//! tables of a case file. Lengths in mm or in, as `units` says.
 //!
 //! Defaults are common practice, no source; every one that is used is listed on the sheet.
 //!
@@ -54,7 +33,7 @@ pub struct Draws {
     pub count: usize,
     /// Where the random numbers start.
     pub seed: u64,
-    /// How start hole, mandrel, sleeve and finished hole lie between their limits.
+    /// How starting hole, mandrel, sleeve and finished hole lie between their limits.
     pub spreads: [Spread; 4],
     /// How many draws are solved to test the surrogate.
     pub held_out: usize,
@@ -100,7 +79,7 @@ pub struct Sheet {
     pub allowance: Option<f64>,
     /// What the ream takes off the diameter at least.
     pub least_cut: f64,
-    /// What start holes, mandrels and plugs are rounded to.
+    /// What starting holes, mandrels and plugs are rounded to.
     pub step: f64,
     /// How sizes are drawn.
     pub draws: Draws,

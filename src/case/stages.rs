@@ -5,6 +5,8 @@
 use crate::case::border::{Border, plain, required_length, required_positive, unknown_word};
 use crate::case::complaint::{Complaint, Kind};
 use crate::case::drawing::Circle;
+use crate::case::keys::row::names;
+use crate::case::keys::{self, CASE_FILE, case_file};
 use crate::case::pin;
 use crate::case::program::{Course, read_course};
 use crate::case::standing::Standing;
@@ -17,11 +19,6 @@ use crate::material::idealisation::Idealisation;
 use crate::process::program::Program;
 use crate::process::stage::{Load, Stage};
 use crate::solver::supports::{Hold, Support};
-
-/// Keys of an expand stage, a ream stage and a load stage.
-const REAM_KEYS: [&str; 3] = ["ream", "diameter", "offset"];
-const LOAD_KEYS: [&str; 6] = ["load", "cycles", "load_ratio", "blocks", "spectrum", "repeats"];
-const UNFASTEN_KEYS: [&str; 1] = ["unfasten"];
 
 /// A ream that enlarges an expanded hole by more than this factor is warned of: the
 /// compression reaches a radius or so from the edge, and its peak lies in the first quarter.
@@ -67,13 +64,7 @@ impl<'p> Reader<'p> {
 
     /// Reads the next stage.
     pub(super) fn read(&mut self, table: &Table<'_>) -> Result<Stage, Complaint> {
-        let all: Vec<&str> = tooling::KEYS
-            .into_iter()
-            .chain(REAM_KEYS)
-            .chain(pin::KEYS)
-            .chain(UNFASTEN_KEYS)
-            .chain(LOAD_KEYS)
-            .collect();
+        let all = keys::table_names(&CASE_FILE, "stage");
         table.only(&all)?;
         let actions: Vec<&str> = ACTIONS.into_iter().filter(|key| table.has(key)).collect();
         let action = match actions.as_slice() {
@@ -96,13 +87,14 @@ impl<'p> Reader<'p> {
                 return Err(table.stray(several[1], problem, remedy));
             }
         };
-        let own: &[&str] = match action {
-            "expand" => &tooling::KEYS,
-            "ream" => &REAM_KEYS,
-            "fasten" => &pin::KEYS,
-            "unfasten" => &UNFASTEN_KEYS,
-            _ => &LOAD_KEYS,
-        };
+        let own = match action {
+            "expand" => case_file::EXPAND,
+            "ream" => case_file::REAM,
+            "fasten" => case_file::FASTEN,
+            "unfasten" => case_file::UNFASTEN,
+            _ => case_file::LOADED,
+        }
+        .names();
         if let Some(stray) = all.iter().find(|key| table.has(key) && !own.contains(key)) {
             let problem = format!("`{stray}` has no meaning in a stage that does `{action}`");
             let remedy = format!("keys that go with `{action}`: {}", quoted(&own[1..]));
@@ -240,7 +232,7 @@ impl<'p> Reader<'p> {
         let remedy = "write `load = { tension = 120, along = \"y\" }`";
         let inner =
             table.table("load", "`load`", remedy)?.ok_or_else(|| table.missing("load", remedy))?;
-        inner.only(&["tension", "along", "on", "pressure", "hole", "bearing"])?;
+        inner.only(&names(case_file::LOAD))?;
         let mut load =
             Load { bearing: self.read_bearing(&inner, Pins::Fastened)?, ..Load::default() };
         if inner.has("tension") || inner.has("along") || inner.has("on") {

@@ -1,85 +1,7 @@
 //! The tables of a case file as written, every value with its place, before anything is believed.
 //!
-//! The keys, where they stand, what they mean. Lengths in mm or in, stresses in MPa or
-//! ksi, as `units` says; angles in degrees, counter-clockwise from +x.
-//!
-//! | table | key | meaning | default |
-//! |---|---|---|---|
-//! | top | `title` | what figures and tables are headed with | name of the file |
-//! | | `units` | `"mm-MPa"` or `"in-ksi"`, for this file and its results | none: the numbers alone do not tell |
-//! | `[plate]` | `width`, `height` | a rectangle, lower left corner at the origin | |
-//! | | `outer_diameter` | a round plate about the origin, in place of width and height | |
-//! | | `outline` | a plate of any shape: a list of corners in order, either way round, each `{ at = [x, y] }`; the last is joined to the first. `fillet = r` rounds the corner, `arc_through = [x, y]` makes the side that ends there an arc through that point, `name` names that side | |
-//! | | `mesh` | a `.vtu` file beside the case file, in place of both; its lengths are in the unit of this file | |
-//! | | `thickness` | thickness | |
-//! | | `idealisation` | `"plane stress"`, `"plane strain"`, `"generalised plane strain"` | `"plane stress"` |
-//! | | `alloy` | name in the alloy library | `[material]` says all |
-//! | `[material]` | `youngs_modulus`, `poissons_ratio`, `yield_stress` | elastic constants, initial yield stress | those of `alloy` |
-//! | | `isotropic` | `{ law = "none" }`, `"linear"` with `slope`, `"voce"` with `saturation`, `rate`, perhaps `slope`, `"ramberg-osgood"` with `exponent` (the yield stress is then the 0.2 % offset one), `"table"` with `points`, `holds`, perhaps `past_end` | that of `alloy`, or none |
-//! | | `kinematic` | up to three `{ modulus, recall }`, Armstrong–Frederick terms C, γ | those of `alloy`, or none |
-//! | `[[cutout]]` | `name` | name of its edge | `cutout-1`, … |
-//! | | `circle`, `diameter` | a round one: centre `[x, y]` and diameter | |
-//! | | `slot_from`, `slot_to`, `width` | a slot: centres of its round ends, and width | |
-//! | | `outline` | any other: corners as in `[plate]` | |
-//! | `[[hole]]` | `name` | letters, digits, `-`, `_`; it ends up in file names | |
-//! | | `at` | `[x, y]` of the drilled centre | centre of a round plate |
-//! | | `starting_diameter` | diameter before expansion | |
-//! | | `paths` | directions of further stress paths | none |
-//! | `[[support]]` | `edge` | edge that is held, by name: `left`, `right`, `bottom`, `top` of a rectangle, `rim` of a round plate, of an outline the names given there or `edge-1`, `corner-1`, … | free plate |
-//! | | `hold` | `"normal"`: it cannot move across itself (straight edges along x or y); `"both"`: it cannot move | |
-//! | `[[stage]]` | `expand` | hole to expand | |
-//! | | `mandrel_diameter` | major diameter of the mandrel | |
-//! | | `sleeve_thickness` | wall of the split sleeve | 0 |
-//! | | `applied_expansion` | fraction of the nominal diameter (drilled, or last reamed), in place of the two above | |
-//! | | `split_angle`, `split_gap` | middle and width of the open slit, seen from the hole centre | closed sleeve |
-//! | | `mandrel_modulus`, `mandrel_poissons_ratio` | elasticity of the mandrel | steel, 200 GPa and 0.3, when sizes are given; else rigid |
-//! | | `rigid_mandrel` | `true` for a mandrel that does not give | `false` when sizes are given |
-//! | | `centre` | `"floating"` or `"held"` mandrel | `"floating"` |
-//! | | `ream` | hole to ream | |
-//! | | `diameter` | diameter after the cut | |
-//! | | `offset` | `[dx, dy]` of the cutter from the drilled centre | `[0, 0]` |
-//! | | `fasten` | hole to put a pin into; it stays until `unfasten` | |
-//! | | `pin_diameter` | diameter of the pin: larger than the hole for an interference fit, smaller for play | neat fit: what the hole just takes |
-//! | | `pin_modulus`, `pin_poissons_ratio` | elasticity of the pin | steel, 200 GPa and 0.3 |
-//! | | `rigid_pin` | `true` for a pin that does not give | `false` |
-//! | | `unfasten` | hole to take the pin out of | |
-//! | | `load` | `{ tension, along }` on edges `"x"`, `"y"`, `"rim"`, or `{ tension, on }` on a list of edges by name; `{ pressure, hole }` in a hole; `{ bearing = [{ hole, force = [x, y] }] }`: the force that the pin in a hole puts on the plate, N or kip; or all of them | |
-//! | | `cycles` | how often the load comes and goes | 1 |
-//! | | `load_ratio` | lowest over highest load, -10 to 1: the load goes down to that share of it, and what every reversal leaves is reported | 0, without the report |
-//! | | `blocks` | in place of both: a list of `{ highest, lowest, cycles }`, shares of the load from -10 to 10 | |
-//! | | `spectrum` | in place of all three: a text file beside the case file, one turning point a line, as a share of the load, `#` before remarks | |
-//! | | `repeats` | how often the spectrum is gone through | 1 |
-//! | `[coating]` | `thickness` | thickness of a photoelastic coating on the face; with this table the run draws its fringes | no pictures |
-//! | | `strain_optic_coefficient` | its strain-optic coefficient | |
-//! | | `wavelength` | that orders are counted by, nanometres in either system | 575, the tint of passage |
-//! | | `bonded_after` | stage it was bonded after, e.g. `"1-expand-A"`: it shows what was added since | before the work: it shows all |
-//! | | `light` | `"white"` or `"monochrome"` | `"white"` |
-//! | `[life]` | `load` | `{ tension, along }` or `{ tension, on }` as in a load stage: the highest remote stress; perhaps with `bearing = [{ hole, force = [x, y] }]`, forces of neat pins | |
-//! | | `load_ratio` | lowest over highest load | 0 |
-//! | | `blocks` | in its place: a list of `{ highest, lowest, cycles }`, shares of the load, in order and repeated | |
-//! | | `spectrum` | in its place: a file beside the case file, one turning point a line as a share of the load | |
-//! | | `hole` | hole the crack starts from | every hole |
-//! | | `path` | directions of cracks | those across the load |
-//! | | `cracks` | `"one"`, or `"two"` equal ones on opposite sides | `"one"` |
-//! | | `initial_flaw` | crack length that growth starts from | |
-//! | | `detectable` | smallest crack that an inspection finds | no interval |
-//! | | `factor` | what lives are divided by for the interval | 3 |
-//! | | `law` | growth law: `"paris"`, `"walker"`, `"forman"`, `"closure"` | first one known for the alloy |
-//! | | `constants` | of that law: `{ coefficient, exponent }` and `gamma` (walker), `toughness` (forman), perhaps `threshold`; m a cycle and MPa√m, or in a cycle and ksi√in | those known for the alloy |
-//! | | `toughness` | stress intensity at fracture for this thickness, MPa√m or ksi√in | apparent one of the law |
-//! | | `net_section` | whether yielding of the net section ends the life | `true` |
-//! | | `wanted_life` | cycles that a plain hole must reach in the trade | those of the expanded hole |
-//! | | `relaxation` | whether the load is run on the residual state until the metal no longer yields, and cracks grow in what is left | `true` |
-//! | | `edge_cracks` | whether cracks from a plate edge within four diameters of the hole are followed too | `true` |
-//! | | `entry_share` | residual stress at the entry face over that in the middle of the thickness, for corner cracks; 0 to 1 | 0.45, drawn between 0.3 and 0.6 |
-//! | | `retardation` | exponent of retardation of corner cracks by overloads | none |
-//! | `[numerics]` | `fineness` | 2 halves every element, 0.25 to 8 | 1 |
-//! | | `increments` | increments to full mandrel size, 4 to 2000 | 8 |
-//! | | `strain_parts` | parts in which the metal follows an increment, 1 to 64 | 4 |
-//! | | `strains` | `"finite"`: logarithmic, balance in the part as it stands; `"small"`: balance in the part as drawn | `"small"` |
-//! | | `symmetry` | use halves and quarters where possible | `true` |
-//! | | `hardening_bracket` | also run the two bounding hardening laws | `true` |
-//! | | `plain_hole` | also put a load with `load_ratio`, `blocks` or `spectrum` on the same part with holes that were never worked | `true` |
+//! Lengths are in mm or in, stresses in MPa or ksi, as `units` says; angles in degrees,
+//! counter-clockwise from +x. The keys are those of [`crate::case::keys`].
 //!
 //! The tables are walked by hand rather than derived: a derived reader complains in the
 //! words of its library and stops at the first line of a table; this one knows the place
@@ -106,7 +28,12 @@ pub(super) struct Valued<T> {
 }
 
 /// Keys that had another name, and the one they have now.
-const RENAMED: [(&str, &str); 2] = [("substeps", "strain_parts"), ("passes", "repeats")];
+const RENAMED: [(&str, &str); 4] = [
+    ("substeps", "strain_parts"),
+    ("passes", "repeats"),
+    ("holds", "points_are"),
+    ("start_hole", "starting_diameter"),
+];
 
 /// A table of the file and the words to speak of it.
 #[derive(Clone, Debug)]

@@ -9,20 +9,6 @@ use crate::case::standing::Standing;
 use crate::case::table::Table;
 use crate::process::tool::{Centre, Split, Tool};
 
-/// Keys of an expand stage.
-pub(super) const KEYS: [&str; 10] = [
-    "expand",
-    "mandrel_diameter",
-    "sleeve_thickness",
-    "applied_expansion",
-    "split_angle",
-    "split_gap",
-    "mandrel_modulus",
-    "mandrel_poissons_ratio",
-    "rigid_mandrel",
-    "centre",
-];
-
 /// Applied expansion that is refused: beyond every use, and far beyond small-strain theory.
 pub(super) const LARGEST_EXPANSION: f64 = 0.10;
 

@@ -5,6 +5,7 @@
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand};
+use clap_complete::Shell;
 
 /// Residual hoop stress around cold-expanded holes.
 ///
@@ -31,10 +32,18 @@ pub(crate) enum Command {
     Check(Check),
     /// Write a commented case file to start from.
     Starter(Starter),
-    /// Find the tools for a hole: start hole, mandrel, gauges, what tolerances leave; one page.
+    /// Find the tools for a hole: starting hole, mandrel, gauges, what tolerances leave; one page.
     Toolsheet(Toolsheet),
     /// List the alloys a case may name, with the sources of their numbers.
     Alloys(Alloys),
+    /// Print the keys of a case file, or of a sheet, with their meaning and defaults.
+    Keys(Keys),
+    /// Print a JSON Schema, with which an editor completes and checks a case file or a sheet.
+    Schema(Keys),
+    /// Print the manual page of the program, or of one command, for `man`.
+    Manual(Manual),
+    /// Print the completions of commands and options for a shell.
+    Completions(Completions),
     /// Compute the verification book: problems whose answers are known from elsewhere.
     Verify(Verify),
 }
@@ -152,4 +161,24 @@ pub(crate) struct Verify {
     /// Few cases on coarse meshes: about two minutes.
     #[arg(long)]
     pub(crate) quick: bool,
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct Keys {
+    /// The sheet for `hoopset toolsheet` in place of the case file.
+    #[arg(long)]
+    pub(crate) sheet: bool,
+}
+
+#[derive(Args, Debug)]
+#[command(after_help = "For example: hoopset manual > hoopset.1; man ./hoopset.1")]
+pub(crate) struct Manual {
+    /// A command; the program as a whole when left out.
+    pub(crate) command: Option<String>,
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct Completions {
+    /// The shell.
+    pub(crate) shell: Shell,
 }

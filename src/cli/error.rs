@@ -71,6 +71,10 @@ pub(crate) enum CliError {
     Threads(rayon::ThreadPoolBuildError),
     /// A convergence study of a mesh that was made elsewhere.
     Unrefinable,
+    /// No command of that name.
+    NoSuchCommand(String),
+    /// Standard output could not be written.
+    Output(std::io::Error),
     /// No verification case of that name.
     NoSuchCase(String),
     /// Embedded expectations that cannot be used.
@@ -95,6 +99,7 @@ impl CliError {
             | Self::SetUp(_)
             | Self::Sheet(SheetError::Complaint(_))
             | Self::Unrefinable
+            | Self::NoSuchCommand(_)
             | Self::NoSuchCase(_) => BAD_INPUT,
             Self::Life(refusal) if refusal.is_input() => BAD_INPUT,
             _ => FAILED,
@@ -120,6 +125,7 @@ impl CliError {
                 "leave `--convergence` out, or run the case on finer meshes of your own and compare"
                     .to_owned(),
             ),
+            Self::NoSuchCommand(_) => Some("`hoopset --help` lists the commands".to_owned()),
             Self::NoSuchCase(_) => {
                 let names: Vec<&str> = CASES.iter().map(|entry| entry.name).collect();
                 Some(format!("cases: {}", names.join(", ")))
@@ -157,6 +163,8 @@ impl fmt::Display for CliError {
             Self::Unrefinable => f.write_str(
                 "`--convergence` needs a mesh that can be refined, and that of this case is read from a file",
             ),
+            Self::NoSuchCommand(name) => write!(f, "there is no command `{name}`"),
+            Self::Output(_) => f.write_str("cannot write to standard output"),
             Self::NoSuchCase(name) => write!(f, "there is no verification case `{name}`"),
             Self::Expectations(flaw) => flaw.fmt(f),
             Self::Book(error) => error.fmt(f),
@@ -170,7 +178,7 @@ impl fmt::Display for CliError {
 impl std::error::Error for CliError {
     fn source(&self) -> Option<&(dyn std::error::Error + 'static)> {
         match self {
-            Self::Io { source, .. } => Some(source),
+            Self::Io { source, .. } | Self::Output(source) => Some(source),
             Self::Write(error) => error.source(),
             Self::Folder(error) => error.source(),
             Self::Threads(error) => Some(error),

@@ -1,4 +1,4 @@
-//! Text made safe for the file it goes into: markup, a CSV cell, a data address.
+//! Text made safe for the file it goes into: markup, a CSV cell.
 //!
 //! Floor 9, `report`.
 
@@ -34,43 +34,9 @@ pub fn cell(text: &str) -> Cow<'_, str> {
     }
 }
 
-/// `bytes` in base 64 with padding. Source: RFC 4648, section 4.
-#[must_use]
-pub fn base64(bytes: &[u8]) -> String {
-    const ALPHABET: &[u8; 64] = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
-    let mut text = String::with_capacity(bytes.len().div_ceil(3) * 4);
-    for group in bytes.chunks(3) {
-        let byte = |k: usize| u32::from(group.get(k).copied().unwrap_or(0));
-        let word = byte(0) << 16 | byte(1) << 8 | byte(2);
-        for k in 0..4 {
-            // Two bytes fill three characters, one byte two; the rest is padding.
-            let digit = ALPHABET[(word >> (18 - 6 * k) & 63) as usize];
-            text.push(if k <= group.len() { char::from(digit) } else { '=' });
-        }
-    }
-    text
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn base64_gives_the_published_vectors() {
-        // RFC 4648, section 10.
-        let vectors = [
-            ("", ""),
-            ("f", "Zg=="),
-            ("fo", "Zm8="),
-            ("foo", "Zm9v"),
-            ("foob", "Zm9vYg=="),
-            ("fooba", "Zm9vYmE="),
-            ("foobar", "Zm9vYmFy"),
-        ];
-        for (plain, coded) in vectors {
-            assert_eq!(base64(plain.as_bytes()), coded);
-        }
-    }
 
     #[test]
     fn a_cell_is_quoted_only_when_it_must_be() {

@@ -54,7 +54,12 @@ pub fn timings(phases: &[(&str, f64)]) -> Result<String, serde_json::Error> {
     })
 }
 
-fn pretty(value: &impl Serialize) -> Result<String, serde_json::Error> {
+/// `value` as the text of a JSON file, ended by a line feed: the one way in which JSON is written here.
+///
+/// # Errors
+///
+/// Whatever the JSON writer says.
+pub fn pretty(value: &impl Serialize) -> Result<String, serde_json::Error> {
     let mut text = serde_json::to_string_pretty(value)?;
     text.push('\n');
     Ok(text)

@@ -14,7 +14,7 @@ mod service;
 use crate::report::cautions::{CAUTIONS, LIMITS};
 use crate::report::escape::markup;
 use crate::report::page::figure::Figure;
-use crate::report::page::html::{details, section};
+use crate::report::page::html::{details, document, section};
 use crate::report::page::sections as part;
 use crate::report::run::{Outcome, RunReport};
 use crate::report::show::{Show, angle};
@@ -32,7 +32,7 @@ pub fn page(report: &RunReport, figures: &[Figure]) -> String {
         headline(report),
         section("Answer", &part::answer(report)),
         part::nonempty("Service load", &service::service(report)),
-        section("Job", &part::job(report)),
+        section("The work", &part::job(report)),
         part::nonempty("Figures", &figures.iter().map(Figure::html).collect::<String>()),
         part::nonempty("Hardening laws compared", &part::bracket(report)),
         part::nonempty("Theory beside it", &beside::theory(report)),
@@ -45,11 +45,7 @@ pub fn page(report: &RunReport, figures: &[Figure]) -> String {
         footer(report),
     ]
     .concat();
-    format!(
-        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
-         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
-         <title>{title}</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n{body}</body>\n</html>\n"
-    )
+    document(report.title, &[STYLE], &body)
 }
 
 fn subtitle(report: &RunReport) -> String {

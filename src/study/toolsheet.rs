@@ -4,7 +4,7 @@
 //!    where it must start ([`limits`]).
 //! 2. Side by side: the smallest, the nominal and the largest expansion that the tolerances allow; a
 //!    grid of nine for the surrogate ([`surrogate`]); some draws that the surrogate has not seen; the
-//!    small tool in the small start hole and the large in the large, for the gauges.
+//!    small tool in the small starting hole and the large in the large, for the gauges.
 //! 3. The draws ([`draws`]) on the surrogate, and their percentiles.
 //!
 //! The numbers do not depend on how many threads there are.
@@ -121,7 +121,7 @@ pub fn make(sheet: &Sheet, watch: Watch<'_>) -> Result<Finished, SheetError> {
     finished.expanded_plug = finished.limits.plug(finished.expanded()[0], sheet.step);
     if finished.expanded_plug.is_none() {
         finished.warnings.push(
-            "the largest start hole is as large as the smallest expanded hole: no gauge tells \
+            "the largest starting hole is as large as the smallest expanded hole: no gauge tells \
              whether a hole was expanded"
                 .to_owned(),
         );

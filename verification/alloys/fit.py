@@ -21,7 +21,7 @@ ALLOYS = {
     "7475-T7351 plate": (10.3e3, 59.8, 15.5, 72.0),
     "Ti-6Al-4V annealed sheet": (16.0e3, 131.0, None, 139.0),
     "4340 steel, 260 ksi": (29.0e3, 217.0, None, 260.0),
-    "PH13-8Mo H1000 bar": (28.3e3, 200.0, None, 208.0),
+    "S13800 H1000 bar": (28.3e3, 200.0, None, 208.0),
 }
 
 RATES = np.array([10000.0, 1050.0, 100.0])  # of the saturating terms, the same for all

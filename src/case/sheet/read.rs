@@ -11,6 +11,7 @@ use crate::case::border::{Border, plain, required_length, unknown_word};
 use crate::case::build::{not_toml, read_numerics, read_title, read_units};
 use crate::case::complaint::{Complaint, Kind, Source};
 use crate::case::drawing::{Circle, read_centre, read_plate};
+use crate::case::keys::{self, sheet_file};
 use crate::case::metal::{read_metal, read_poissons_ratio, read_youngs_modulus};
 use crate::case::names::check_name;
 use crate::case::sheet::{Draws, Sheet};
@@ -20,33 +21,6 @@ use crate::geometry::hole::Hole;
 use crate::material::hardening::Material;
 use crate::numeric::random::Spread;
 use crate::units::Units;
-
-const TOP_KEYS: [&str; 12] = [
-    "title",
-    "units",
-    "round_to",
-    "plate",
-    "cutout",
-    "material",
-    "hole",
-    "expansion",
-    "start_hole",
-    "tool",
-    "ream",
-    "draws",
-];
-const HOLE_KEYS: [&str; 4] = ["name", "at", "finished_diameter", "path"];
-const TOOL_KEYS: [&str; 7] = [
-    "sleeve_thickness",
-    "sleeve_tolerance",
-    "mandrel_band",
-    "mandrel_wear",
-    "mandrel_modulus",
-    "mandrel_poissons_ratio",
-    "rigid_mandrel",
-];
-const DRAW_KEYS: [&str; 7] =
-    ["count", "seed", "start_hole", "mandrel", "sleeve", "finished", "held_out"];
 
 /// Defaults in mm (common practice, no source).
 const START_BAND: f64 = 0.05;
@@ -93,9 +67,7 @@ impl Assumed {
 pub(super) fn build(source: Source<'_>) -> Result<Sheet, Complaint> {
     let root = DeTable::parse(source.text).map_err(|error| not_toml(source, &error))?;
     let top = Table::top(source, root.get_ref());
-    let mut known = TOP_KEYS.to_vec();
-    known.push("numerics");
-    top.only(&known)?;
+    top.only(&keys::sheet_names())?;
     let title = read_title(&top)?;
     let units = read_units(&top)?;
     let border = Border { units };
@@ -120,7 +92,7 @@ pub(super) fn build(source: Source<'_>) -> Result<Sheet, Complaint> {
     let metal = read_metal(&plate_table, own.as_ref(), border, &mut warnings)?;
 
     let hole = needed("hole")?;
-    hole.only(&HOLE_KEYS)?;
+    hole.only(&sheet_file::SHEET_HOLE.names())?;
     let name = match hole.text("name")? {
         None => "A".to_owned(),
         Some(name) => {
@@ -148,13 +120,13 @@ pub(super) fn build(source: Source<'_>) -> Result<Sheet, Complaint> {
 
     let wanted = once("expansion")?;
     let expansion = read_expansion(wanted.as_ref(), &metal.material, &mut assumed)?;
-    let start = once("start_hole")?;
+    let start = once("starting_diameter")?;
     if let Some(start) = &start {
-        start.only(&["band"])?;
+        start.only(&sheet_file::STARTING_DIAMETER.names())?;
     }
-    let start_band = assumed.length(start.as_ref(), "band", "start hole band", START_BAND)?;
+    let start_band = assumed.length(start.as_ref(), "band", "starting hole band", START_BAND)?;
     let tool = needed("tool")?;
-    tool.only(&TOOL_KEYS)?;
+    tool.only(&sheet_file::TOOL.names())?;
     let sleeve_thickness = match tool.number("sleeve_thickness")? {
         None => {
             let remedy = "give the wall of the split sleeve, 0 without one";
@@ -183,7 +155,7 @@ pub(super) fn build(source: Source<'_>) -> Result<Sheet, Complaint> {
 
     let ream = once("ream")?;
     if let Some(ream) = &ream {
-        ream.only(&["allowance", "least_cut"])?;
+        ream.only(&sheet_file::SHEET_REAM.names())?;
     }
     let least_cut = assumed.length(ream.as_ref(), "least_cut", "least cut", LEAST_CUT)?;
     let allowance = match &ream {
@@ -223,7 +195,7 @@ pub(super) fn build(source: Source<'_>) -> Result<Sheet, Complaint> {
     let mut places = BTreeMap::new();
     for table in tables.into_iter().flatten() {
         let keys = ["band", "allowance", "highest", "finished_diameter"];
-        for key in keys.into_iter().chain(TOOL_KEYS).filter(|key| table.has(key)) {
+        for key in keys.into_iter().chain(sheet_file::TOOL.names()).filter(|key| table.has(key)) {
             places.insert(key, source.place(table.key_span(key).start));
         }
     }
@@ -300,7 +272,7 @@ fn read_expansion(
         assumed.said.push(format!("applied expansion {low} to {high} % as for {family}"));
         return Ok(band);
     };
-    table.only(&["lowest", "highest"])?;
+    table.only(&sheet_file::EXPANSION.names())?;
     let remedy = "give a fraction of the starting diameter: 0.03 for 3 %";
     let end = |key| table.number(key)?.ok_or_else(|| table.missing(key, remedy));
     let (low, high) = (end("lowest")?, end("highest")?);
@@ -349,7 +321,7 @@ fn read_draws(table: Option<&Table<'_>>) -> Result<Draws, Complaint> {
         held_out: 4,
     };
     let Some(table) = table else { return Ok(draws) };
-    table.only(&DRAW_KEYS)?;
+    table.only(&sheet_file::DRAWS.names())?;
     for (key, place, [least, most]) in
         [("count", &mut draws.count, COUNTS), ("held_out", &mut draws.held_out, HELD_OUT)]
     {
@@ -363,7 +335,7 @@ fn read_draws(table: Option<&Table<'_>>) -> Result<Draws, Complaint> {
     if let Some(seed) = table.count("seed")? {
         draws.seed = seed.value as u64;
     }
-    let keys = ["start_hole", "mandrel", "sleeve", "finished"];
+    let keys = ["starting_diameter", "mandrel", "sleeve", "finished"];
     for (key, spread) in keys.into_iter().zip(&mut draws.spreads) {
         let Some(word) = table.text(key)? else { continue };
         *spread = Spread::named(word.value)

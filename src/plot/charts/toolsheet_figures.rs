@@ -76,7 +76,7 @@ pub fn toolsheet_figures(
                 stage: "before and after expansion",
                 axis: &format!("Mean diameter ({})", sheet.units.length_name()),
                 counted: &[
-                    Counted { label: "start hole", values: &start },
+                    Counted { label: "starting hole", values: &start },
                     Counted { label: "expanded", values: &expanded },
                 ],
                 lines: &lines,

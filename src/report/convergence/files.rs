@@ -7,7 +7,7 @@ use serde::Serialize;
 use crate::report::convergence::method::METHOD;
 use crate::report::convergence::rows::{remarks, words};
 use crate::report::escape::cell;
-use crate::report::json::SCHEMA_VERSION;
+use crate::report::json::{SCHEMA_VERSION, pretty};
 use crate::report::number::{rounded, text};
 use crate::report::show::quantity;
 use crate::result::headline::{Measure, Place};
@@ -80,9 +80,7 @@ pub fn json(
         numbers: refinement.numbers.iter().map(|one| number(one, units)).collect(),
         warnings: remarks(refinement, units),
     };
-    let mut text = serde_json::to_string_pretty(&study)?;
-    text.push('\n');
-    Ok(text)
+    pretty(&study)
 }
 
 fn levels(series: &Series) -> Levels {

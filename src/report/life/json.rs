@@ -12,6 +12,7 @@ use crate::fatigue::initiation::{EdgeInitiation, UNCERTAINTY};
 use crate::fatigue::inspection::{NoPartInspection, PartInspection};
 use crate::fatigue::strain_life::Initiation;
 use crate::report::cautions::CAUTIONS;
+use crate::report::json::pretty;
 use crate::report::life::corner::{self, finite as number};
 use crate::report::life::csv::COLUMNS;
 use crate::report::life::outside::{DECIDE, OUTSIDE};
@@ -116,9 +117,7 @@ pub fn json(report: &LifeReport) -> Result<String, serde_json::Error> {
         "outside": OUTSIDE,
         "cautions": CAUTIONS.iter().chain([&DECIDE]).collect::<Vec<_>>(),
     });
-    let mut text = serde_json::to_string_pretty(&value)?;
-    text.push('\n');
-    Ok(text)
+    pretty(&value)
 }
 
 fn origin(origin: &Origin) -> Value {

@@ -12,7 +12,7 @@ use crate::report::life::stands;
 use crate::report::life::text::{headline, loops, rise};
 use crate::report::page::STYLE;
 use crate::report::page::figure::Figure;
-use crate::report::page::html::{details, facts, list, section, table};
+use crate::report::page::html::{details, document, facts, list, section, table};
 use crate::study::life::LifeReport;
 
 /// The page, complete with `figures` in the order given.
@@ -99,11 +99,7 @@ pub fn page(report: &LifeReport, figures: &[Figure]) -> String {
         ),
     ]
     .concat();
-    format!(
-        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
-         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
-         <title>{title}</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n{body}</body>\n</html>\n"
-    )
+    document(&report.title, &[STYLE], &body)
 }
 
 /// Flags of the constants and warnings, ahead of every number.

@@ -7,7 +7,10 @@ use std::fmt;
 use std::io;
 use std::path::{Path, PathBuf};
 
-use crate::report::escape::{base64, markup};
+use base64::Engine as _;
+use base64::engine::general_purpose::STANDARD;
+
+use crate::report::escape::markup;
 
 /// Kind of picture.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -88,16 +91,20 @@ impl Figure {
     }
 
     /// The picture as a data address, in which it can neither run a script nor fetch anything.
-    pub(in crate::report) fn html(&self) -> String {
+    pub(in crate::report) fn address(&self) -> String {
         let kind = match self.media {
             Media::Png => "image/png",
             Media::Svg => "image/svg+xml",
         };
+        format!("data:{kind};base64,{}", STANDARD.encode(&self.bytes))
+    }
+
+    /// The picture with its caption.
+    pub(in crate::report) fn html(&self) -> String {
         let caption = markup(&self.caption);
         format!(
-            "<figure><img alt=\"{caption}\" src=\"data:{kind};base64,{}\">\
-             <figcaption>{caption}</figcaption></figure>\n",
-            base64(&self.bytes),
+            "<figure><img alt=\"{caption}\" src=\"{}\"><figcaption>{caption}</figcaption></figure>\n",
+            self.address(),
         )
     }
 }

@@ -4,6 +4,19 @@
 
 use crate::report::escape::markup;
 
+/// A whole page that needs nothing else. `title` is plain text, `styles` are style sheets, `body` is HTML
+/// already.
+#[must_use]
+pub fn document(title: &str, styles: &[&str], body: &str) -> String {
+    format!(
+        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
+         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
+         <title>{}</title>\n<style>\n{}</style>\n</head>\n<body>\n{body}</body>\n</html>\n",
+        markup(title),
+        styles.concat(),
+    )
+}
+
 /// A headed part of the page; `body` is HTML already.
 #[must_use]
 pub fn section(heading: &str, body: &str) -> String {

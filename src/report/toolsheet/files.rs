@@ -2,12 +2,12 @@
 //!
 //! Floor 9, `report`.
 
-use serde::Serialize;
 use serde_json::{Value, json};
 
 use crate::case::sheet::Sheet;
 use crate::numeric::random::{Spread, percentile};
 use crate::report::cautions::CAUTIONS;
+use crate::report::json::pretty;
 use crate::report::number::{rounded, text};
 use crate::study::toolsheet::{Finished, Found, OUTPUTS, Output, SHARES, Sizes, direction};
 use crate::units::quantity::Quantity;
@@ -43,7 +43,7 @@ impl Out<'_> {
 
     fn sizes(&self, sizes: &Sizes) -> Value {
         json!({
-            "start_hole": self.length(sizes.start),
+            "starting_diameter": self.length(sizes.start),
             "mandrel": self.length(sizes.mandrel),
             "sleeve": self.length(sizes.sleeve),
             "finished_hole": self.length(sizes.finished),
@@ -123,7 +123,7 @@ pub fn json(sheet: &Sheet, finished: &Finished) -> Result<String, serde_json::Er
         "left_to_common_practice_no_source": sheet.assumed,
         "path_angle_deg": rounded(direction(sheet)),
         "limits": {
-            "start_hole": out.span(limits.start),
+            "starting_diameter": out.span(limits.start),
             "mandrel_new": out.span(limits.mandrel),
             "mandrel_worn_out_below": out.length(limits.worn),
             "sleeve": out.span(limits.sleeve),
@@ -131,8 +131,8 @@ pub fn json(sheet: &Sheet, finished: &Finished) -> Result<String, serde_json::Er
             "ream_allowance": out.length(limits.allowance),
         },
         "gauges": {
-            "start_hole_go": out.length(limits.start[0]),
-            "start_hole_no_go": out.length(limits.start[1]),
+            "starting_hole_go": out.length(limits.start[0]),
+            "starting_hole_no_go": out.length(limits.start[1]),
             "expanded_hole_plug": finished.expanded_plug.map(|plug| out.length(plug)),
             "expanded_hole": out.span(finished.expanded()),
             "between_start_and_expanded":
@@ -142,7 +142,7 @@ pub fn json(sheet: &Sheet, finished: &Finished) -> Result<String, serde_json::Er
         "draws": {
             "count": sheet.draws.count,
             "seed": sheet.draws.seed,
-            "distributions": { "start_hole": spreads[0], "mandrel": spreads[1],
+            "distributions": { "starting_diameter": spreads[0], "mandrel": spreads[1],
                                "sleeve": spreads[2], "finished_hole": spreads[3] },
             "percentiles": percentiles,
             "held_out": held,
@@ -154,12 +154,6 @@ pub fn json(sheet: &Sheet, finished: &Finished) -> Result<String, serde_json::Er
         "cautions": CAUTIONS,
     });
     pretty(&value)
-}
-
-fn pretty(value: &impl Serialize) -> Result<String, serde_json::Error> {
-    let mut text = serde_json::to_string_pretty(value)?;
-    text.push('\n');
-    Ok(text)
 }
 
 /// Percentiles of the applied expansion of the draws.
@@ -179,7 +173,7 @@ pub fn csv(sheet: &Sheet, finished: &Finished) -> String {
     };
     let limits = &finished.limits;
     for (name, [low, high]) in [
-        ("start_hole", limits.start),
+        ("starting_diameter", limits.start),
         ("mandrel_new", limits.mandrel),
         ("sleeve", limits.sleeve),
         ("finished_hole", limits.finished),
@@ -189,8 +183,8 @@ pub fn csv(sheet: &Sheet, finished: &Finished) -> String {
         put("limit", name, "largest", Quantity::Length, Some(high));
     }
     put("limit", "mandrel_worn_out", "smallest", Quantity::Length, Some(limits.worn));
-    put("gauge", "start_hole", "go", Quantity::Length, Some(limits.start[0]));
-    put("gauge", "start_hole", "no_go", Quantity::Length, Some(limits.start[1]));
+    put("gauge", "starting_diameter", "go", Quantity::Length, Some(limits.start[0]));
+    put("gauge", "starting_diameter", "no_go", Quantity::Length, Some(limits.start[1]));
     put("gauge", "expanded_hole", "enters", Quantity::Length, finished.expanded_plug);
     for corner in &finished.corners {
         let expansion = Some(corner.sizes.expansion());

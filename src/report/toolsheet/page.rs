@@ -5,8 +5,9 @@
 //! Floor 9, `report`.
 
 use crate::case::sheet::Sheet;
-use crate::report::escape::{base64, markup};
-use crate::report::page::figure::{Figure, Media};
+use crate::report::escape::markup;
+use crate::report::page::figure::Figure;
+use crate::report::page::html::document;
 use crate::report::show::{Show, percent};
 use crate::report::toolsheet::rows::{self, Rows};
 use crate::study::toolsheet::Finished;
@@ -49,11 +50,7 @@ pub fn page(sheet: &Sheet, finished: &Finished, figures: &[Figure]) -> String {
         cautions(sheet, finished),
     ]
     .concat();
-    format!(
-        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
-         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
-         <title>{title}</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n{body}</body>\n</html>\n"
-    )
+    document(&sheet.title, &[STYLE], &body)
 }
 
 fn subtitle(sheet: &Sheet) -> String {
@@ -108,12 +105,7 @@ fn table(rows: &Rows) -> String {
 }
 
 fn picture(figure: &Figure) -> String {
-    let kind = match figure.media {
-        Media::Png => "image/png",
-        Media::Svg => "image/svg+xml",
-    };
-    let caption = markup(&figure.caption);
-    format!("<img alt=\"{caption}\" src=\"data:{kind};base64,{}\">", base64(&figure.bytes))
+    format!("<img alt=\"{}\" src=\"{}\">", markup(&figure.caption), figure.address())
 }
 
 fn assumed(sheet: &Sheet) -> String {
@@ -132,11 +124,11 @@ fn cautions(sheet: &Sheet, finished: &Finished) -> String {
          line, guard it, wear eye protection.</p>\n\
          <p>A two-dimensional model: entry, middle and exit face of a real plate differ, and the \
          entry face keeps the least compression. Gauge makers' tolerances, ovality and taper of \
-         the start hole, the slit of the sleeve, lubrication, temperature and the scatter of the \
+         the starting hole, the slit of the sleeve, lubrication, temperature and the scatter of the \
          metal are outside; measure the expanded hole clear of the sleeve ridge. Confirm the \
          readings on trial holes before use. Definitions: applied expansion = (mandrel + 2 × sleeve − start) / \
          start; retained expansion = (expanded − start) / start (common practice, no source). \
-         Smallest expansion: worn-out mandrel, thin sleeve, large start hole, reamed to the largest \
+         Smallest expansion: worn-out mandrel, thin sleeve, large starting hole, reamed to the largest \
          size; largest: the opposite.</p>\n\
          <p>{} {} · {} solutions, fineness {}, {} increments · sheet file SHA-256 {}</p></footer>\n",
         env!("CARGO_PKG_NAME"),

@@ -21,7 +21,7 @@ pub(super) fn limits(sheet: &Sheet, finished: &Finished) -> Rows {
     };
     let mut rows = vec![
         cells(["", "smallest", "largest"]),
-        row("start hole", limits.start),
+        row("starting hole", limits.start),
         row("mandrel, new", limits.mandrel),
         vec!["mandrel, worn out below".to_owned(), show.length(limits.worn), NOTHING.to_owned()],
     ];
@@ -40,8 +40,8 @@ pub(super) fn gauges(sheet: &Sheet, finished: &Finished) -> Rows {
     let row = |what: &str, size: String, how: &str| vec![what.to_owned(), size, how.to_owned()];
     vec![
         cells(["gauge or reading", "size", "accept when"]),
-        row("start hole, go plug", show.length(limits.start[0]), "it enters"),
-        row("start hole, no-go plug", show.length(limits.start[1]), "it does not enter"),
+        row("starting hole, go plug", show.length(limits.start[0]), "it enters"),
+        row("starting hole, no-go plug", show.length(limits.start[1]), "it does not enter"),
         row(
             "expanded hole, plug",
             finished.expanded_plug.map_or_else(|| NOTHING.to_owned(), |plug| show.length(plug)),
@@ -59,14 +59,14 @@ pub(super) fn separation(sheet: &Sheet, finished: &Finished) -> String {
     let unit = sheet.units.length_name();
     if gap > 0.0 {
         format!(
-            "Expanded and start holes are apart: {} {unit} lie between the largest start hole and \
+            "Expanded and starting holes are apart: {} {unit} lie between the largest starting hole and \
              the smallest expanded one. The reading after expansion follows the tool, not the start \
-             hole: an oversize start hole shows on its no-go plug only.",
+             hole: an oversize starting hole shows on its no-go plug only.",
             show.length(gap)
         )
     } else {
         format!(
-            "Expanded and start holes overlap by {} {unit}: no gauge tells them apart.",
+            "Expanded and starting holes overlap by {} {unit}: no gauge tells them apart.",
             show.length(-gap)
         )
     }
@@ -87,7 +87,7 @@ pub(super) fn stack(sheet: &Sheet, finished: &Finished) -> Rows {
     vec![
         cells(["", "smallest", "nominal", "largest"]),
         row("applied expansion %".to_owned(), &|c| percent(c.sizes.expansion())),
-        row(format!("start hole {mm}"), &|c| show.length(c.sizes.start)),
+        row(format!("starting hole {mm}"), &|c| show.length(c.sizes.start)),
         row(format!("mandrel {mm}"), &|c| show.length(c.sizes.mandrel)),
         row(format!("mandrel and sleeve {mm}"), &|c| show.length(c.sizes.acting())),
         row("retained expansion %".to_owned(), &found(Output::Retained)),
@@ -167,7 +167,7 @@ pub(super) fn drawn(sheet: &Sheet) -> String {
     let [start, mandrel, sleeve, hole] =
         sheet.draws.spreads.map(crate::numeric::random::Spread::name);
     format!(
-        "{} draws, seed {}, independent: start hole {start}, mandrel {mandrel} from worn out to new, \
+        "{} draws, seed {}, independent: starting hole {start}, mandrel {mandrel} from worn out to new, \
          sleeve {sleeve}, finished hole {hole} (normal: limits three standard deviations off the \
          middle, cut there). On a quadratic surface through 9 solutions; the last column is its \
          largest error at {} drawn sets that were solved too, the extreme ones among them.",

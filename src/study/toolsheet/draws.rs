@@ -7,7 +7,7 @@ use crate::numeric::random::{Random, percentile};
 use crate::study::toolsheet::limits::Limits;
 use crate::study::toolsheet::sizes::Sizes;
 
-/// All draws of a sheet: start hole, mandrel (worn out to new), sleeve and finished hole, each
+/// All draws of a sheet: starting hole, mandrel (worn out to new), sleeve and finished hole, each
 /// independent of the others.
 #[must_use]
 pub fn draw_all(sheet: &Sheet, limits: &Limits) -> Vec<Sizes> {

@@ -41,7 +41,7 @@ pub struct Finished {
     pub limits: Limits,
     /// The three sets of sizes.
     pub corners: [Corner; 3],
-    /// The hole after the smallest tool in the smallest start hole, and the largest in the largest.
+    /// The hole after the smallest tool in the smallest starting hole, and the largest in the largest.
     pub ends: [Expanded; 2],
     /// Plug that enters every hole that was expanded and none that was not; `None` when no diameter
     /// tells them apart.
@@ -62,7 +62,7 @@ impl Finished {
     /// Smallest to largest diameter after expansion, over directions and limits, mm.
     #[must_use]
     pub fn expanded(&self) -> [f64; 2] {
-        // With the tool the diameter grows nearly as fast as the tool itself, with the start hole
+        // With the tool the diameter grows nearly as fast as the tool itself, with the starting hole
         // a little too: none of the three sets of sizes is the end of the range.
         let all = self.corners.iter().map(|corner| corner.found.expanded).chain(self.ends);
         all.fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], one| {

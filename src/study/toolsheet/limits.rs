@@ -1,7 +1,7 @@
-//! Tolerance arithmetic: limits of start hole, mandrel, gauges from those of the finished hole.
+//! Tolerance arithmetic: limits of starting hole, mandrel, gauges from those of the finished hole.
 //!
 //! Applied expansion is `(mandrel + 2 sleeve − start) / start` (common practice, no source). It is
-//! smallest with a worn-out mandrel, the thinnest sleeve and the largest start hole. Lengths in mm.
+//! smallest with a worn-out mandrel, the thinnest sleeve and the largest starting hole. Lengths in mm.
 //!
 //! Floor 8, `study`.
 
@@ -19,7 +19,7 @@ const ALLOWANCES: [f64; 2] = [0.1, 0.4];
 /// practice, no source); the first solution corrects it.
 const KEPT: f64 = 0.7;
 
-/// How much of a wider start hole is left after expansion by one tool, at most; 0.07 was found
+/// How much of a wider starting hole is left after expansion by one tool, at most; 0.07 was found
 /// for 2024-T351 at 4 %.
 const START_TO_EXPANDED: f64 = 0.1;
 
@@ -72,7 +72,7 @@ impl Limits {
         }
     }
 
-    /// The smallest tool in the smallest start hole, and the largest in the largest: the ends of the
+    /// The smallest tool in the smallest starting hole, and the largest in the largest: the ends of the
     /// diameter after expansion, which grows with both.
     #[must_use]
     pub fn gauge_ends(&self) -> [Sizes; 2] {
@@ -93,7 +93,7 @@ fn down(size: f64, step: f64) -> f64 {
     step * (size / step + ON_STEP).floor()
 }
 
-/// Diameters between which the mandrel must always lie: smaller and the largest start hole gets
+/// Diameters between which the mandrel must always lie: smaller and the largest starting hole gets
 /// less than the lowest expansion, larger and the smallest gets more than the highest. The first
 /// may exceed the second.
 #[must_use]
@@ -118,7 +118,7 @@ fn tool_spread(sheet: &Sheet) -> f64 {
 fn needed_allowance(sheet: &Sheet, out_of_round: f64) -> f64 {
     let ream = middle(sheet.finished) - sheet.finished[0];
     let start = START_TO_EXPANDED * 0.5 * sheet.start_band;
-    // A step for the rounding of start hole and mandrel.
+    // A step for the rounding of starting hole and mandrel.
     sheet.least_cut + ream + tool_spread(sheet) + start + out_of_round + sheet.step
 }
 
@@ -188,7 +188,7 @@ fn too_wide(sheet: &Sheet, start: [f64; 2], over: f64, room: f64) -> Complaint {
     }
     let share = |size: f64| 100.0 * size / start[0];
     let parts = [
-        (sheet.start_band * (1.0 + sheet.expansion[0]), "start hole `band`"),
+        (sheet.start_band * (1.0 + sheet.expansion[0]), "starting hole `band`"),
         (4.0 * sheet.sleeve_tolerance, "`sleeve_tolerance`"),
         (sheet.mandrel_band, "`mandrel_band`"),
         (sheet.mandrel_wear, "`mandrel_wear`"),

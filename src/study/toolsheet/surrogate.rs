@@ -3,9 +3,9 @@
 //! A hole and its tools that all grow by one factor leave the same stresses on a plate that grows
 //! along. The plate does not, but its edges are far in comparison, so two numbers say nearly all:
 //! the applied expansion, and how far the ream lies beyond the tool, over the starting diameter.
-//! Solutions at the nominal start hole on a 3 × 3 grid of Chebyshev points of both, and the
-//! quadratic polynomial through them, are the surrogate; lengths scale with the start hole. The
-//! draws that are solved as well have their own start holes, so their error holds all of this.
+//! Solutions at the nominal starting hole on a 3 × 3 grid of Chebyshev points of both, and the
+//! quadratic polynomial through them, are the surrogate; lengths scale with the starting hole. The
+//! draws that are solved as well have their own starting holes, so their error holds all of this.
 //!
 //! Floor 8, `study`.
 

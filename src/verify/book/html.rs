@@ -4,7 +4,7 @@
 
 use crate::report::escape::markup;
 use crate::report::page::STYLE;
-use crate::report::page::html::{list, section, table};
+use crate::report::page::html::{document, list, section, table};
 use crate::verify::Judged;
 use crate::verify::bench::Effort;
 use crate::verify::book::figures::{Picture, theoretical_order};
@@ -21,19 +21,17 @@ pub(super) fn book(judged: &[Judged], pictures: &[Vec<Picture>], effort: Effort)
         judged.iter().zip(pictures).map(|(case, pictures)| chapter(case, pictures)).collect();
     let bad = if judged.iter().all(Judged::agrees) { "" } else { " bad" };
     let program = format!("{} {}", env!("CARGO_PKG_NAME"), env!("CARGO_PKG_VERSION"));
-    format!(
-        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n\
-         <meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n\
-         <title>Verification book</title>\n<style>\n{STYLE}{BOOK_STYLE}</style>\n</head>\n<body>\n\
-         <header><h1>Verification book</h1>\n<p class=\"subtitle\">{program} · {}</p></header>\n\
+    let body = format!(
+        "<header><h1>Verification book</h1>\n<p class=\"subtitle\">{program} · {}</p></header>\n\
          <p class=\"headline{bad}\">{}</p>\n{}{}{sections}\
          <footer>{program} · the same numbers are in <code>summary.json</code>; expected values stand in \
-         <code>expected.toml</code> of each case, never in the code</footer>\n</body>\n</html>\n",
+         <code>expected.toml</code> of each case, never in the code</footer>\n",
         words::effort(effort),
         markup(&words::score(judged)),
         section("Cases", &overview(judged)),
         section("All numbers", &summary(judged)),
-    )
+    );
+    document("Verification book", &[STYLE, BOOK_STYLE], &body)
 }
 
 /// A line for each case.

@@ -4,7 +4,7 @@
 
 use serde::Serialize;
 
-use crate::report::json::SCHEMA_VERSION;
+use crate::report::json::{SCHEMA_VERSION, pretty};
 use crate::report::number::rounded;
 use crate::verify::Judged;
 use crate::verify::bench::Effort;
@@ -66,7 +66,7 @@ struct SeriesNumbers<'a> {
 
 /// `summary.json` of the book, ended by a line feed.
 pub(super) fn numbers(judged: &[Judged], effort: Effort) -> Result<String, serde_json::Error> {
-    let mut text = serde_json::to_string_pretty(&Numbers {
+    pretty(&Numbers {
         schema_version: SCHEMA_VERSION,
         program: Program { name: env!("CARGO_PKG_NAME"), version: env!("CARGO_PKG_VERSION") },
         complete: true,
@@ -74,9 +74,7 @@ pub(super) fn numbers(judged: &[Judged], effort: Effort) -> Result<String, serde
         quick: effort == Effort::Quick,
         agrees: judged.iter().all(Judged::agrees),
         cases: judged.iter().map(case_numbers).collect(),
-    })?;
-    text.push('\n');
-    Ok(text)
+    })
 }
 
 fn case_numbers(case: &Judged) -> CaseNumbers<'_> {

@@ -1,0 +1,70 @@
+//! Every key of the case file and of the sheet: the one list that the readers check against, that the
+//! tables of the documents are printed from, and that the schemas for editors are made of.
+//!
+//! A reader takes the keys of its table from [`Section::names`](row::Section::names); a key that is not
+//! listed is rejected. [`crate::case::schema`] makes JSON Schema of the list, [`markdown`] the tables in
+//! `docs/`.
+//!
+//! Floor 7, `case`.
+
+pub(in crate::case) mod case_file;
+pub mod row;
+pub(in crate::case) mod sheet_file;
+
+pub use crate::case::keys::case_file::CASE_FILE;
+use crate::case::keys::row::Section;
+pub use crate::case::keys::sheet_file::SHEET_FILE;
+
+/// The sections of a file as a Markdown table.
+#[must_use]
+pub fn markdown(file: &[Section]) -> String {
+    let mut text = String::from("| table | key | meaning | default |\n|---|---|---|---|\n");
+    for section in file {
+        for (k, row) in section.rows.iter().enumerate() {
+            let names: Vec<String> = row.keys.iter().map(|key| format!("`{}`", key.name)).collect();
+            let heading = if k == 0 { format!("{} ", section.heading) } else { String::new() };
+            let default =
+                if row.default.is_empty() { String::new() } else { format!("{} ", row.default) };
+            text.push_str(&format!(
+                "| {heading}| {} | {} | {default}|\n",
+                names.join(", "),
+                row.meaning
+            ));
+        }
+    }
+    text
+}
+
+/// The keys at the top of a file: those of its own and the names of its tables, in their order.
+pub(in crate::case) fn top_names(file: &[Section]) -> Vec<&'static str> {
+    let mut names = Vec::new();
+    for section in file {
+        let own = if section.table.is_empty() { section.names() } else { vec![section.table] };
+        for name in own {
+            if !names.contains(&name) {
+                names.push(name);
+            }
+        }
+    }
+    names
+}
+
+/// The keys of all sections of one table.
+pub(in crate::case) fn table_names(file: &[Section], table: &str) -> Vec<&'static str> {
+    file.iter().filter(|section| section.table == table).flat_map(Section::names).collect()
+}
+
+/// The keys at the top of a sheet file.
+pub(in crate::case) fn sheet_names() -> Vec<&'static str> {
+    top_names(&sheet_file())
+}
+
+/// All sections of a sheet: those it shares with a case file, then its own.
+#[must_use]
+pub fn sheet_file() -> Vec<Section> {
+    let shared = CASE_FILE.iter().filter(|section| SHARED.contains(&section.table));
+    shared.chain(&SHEET_FILE).copied().collect()
+}
+
+/// Tables that a sheet shares with a case file; the empty name is the top.
+const SHARED: [&str; 5] = ["", "plate", "cutout", "material", "numerics"];
