@@ -100,8 +100,10 @@ fn imported(text: &str) -> BTreeSet<Vec<String>> {
     let code = code_of(text);
     let mut paths = BTreeSet::new();
     for (at, word) in code.match_indices("crate::") {
-        // `$crate::` and `some_crate::` are other things.
-        if !code[..at].ends_with(|c: char| c.is_alphanumeric() || c == '_') {
+        // `some_crate::` and the place in `pub(in crate::…)` are other things.
+        let before = &code[..at];
+        if !before.ends_with(|c: char| c.is_alphanumeric() || c == '_') && !before.ends_with("(in ")
+        {
             branches(&code[at + word.len()..], &mut Vec::new(), &mut paths);
         }
     }
@@ -299,6 +301,7 @@ use crate::{solver::state::{State, Rate}, tensor::Stress as Tensor, units};
 // use crate::cli::nothing;
 fn f() -> crate::process::job::Job { $crate::x() }
 use other_crate::report;
+pub(in crate::case) const X: f64 = 1.0;
 #[cfg(test)]
 use crate::theory::lame;
 ";
