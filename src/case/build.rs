@@ -60,6 +60,11 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
         let problem = "the file says nothing";
         return Err(source.complain(&(0..0), "", Kind::MissingKey, problem, remedy));
     }
+    let of_sheet = ["tool", "expansion", "draws"].into_iter().find(|key| top.has(key));
+    if let Some(key) = of_sheet.filter(|_| !top.has("stage")) {
+        let problem = "this is a tool sheet and no case file";
+        return Err(top.stray(key, problem, "`hoopset toolsheet` takes it"));
+    }
     top.only(&keys::top_names(&CASE_FILE))?;
     let title = read_title(&top)?;
     let border = Border { units: read_units(&top)? };

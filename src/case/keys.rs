@@ -18,21 +18,18 @@ pub use crate::case::keys::sheet_file::SHEET_FILE;
 /// The sections of a file as a Markdown table.
 #[must_use]
 pub fn markdown(file: &[Section]) -> String {
-    let mut text = String::from("| table | key | meaning | default |\n|---|---|---|---|\n");
-    for section in file {
-        for (k, row) in section.rows.iter().enumerate() {
+    let head = ["| table | key | meaning | default |\n", "|---|---|---|---|\n"].map(str::to_owned);
+    let rows = file.iter().flat_map(|section| {
+        section.rows.iter().enumerate().map(|(k, row)| {
             let names: Vec<String> = row.keys.iter().map(|key| format!("`{}`", key.name)).collect();
-            let heading = if k == 0 { format!("{} ", section.heading) } else { String::new() };
-            let default =
-                if row.default.is_empty() { String::new() } else { format!("{} ", row.default) };
-            text.push_str(&format!(
-                "| {heading}| {} | {} | {default}|\n",
-                names.join(", "),
-                row.meaning
-            ));
-        }
-    }
-    text
+            let heading = if k == 0 { section.heading } else { "" };
+            let cells = [heading, &names.join(", "), row.meaning, row.default];
+            let filled = cells
+                .map(|cell| if cell.is_empty() { " |".to_owned() } else { format!(" {cell} |") });
+            format!("|{}\n", filled.concat())
+        })
+    });
+    head.into_iter().chain(rows).collect()
 }
 
 /// The keys at the top of a file: those of its own and the names of its tables, in their order.

@@ -268,12 +268,8 @@ fn read_isotropic(
             Isotropic::Linear { slope: slope(true)? }
         }
         "voce" => {
-            table.only(&["law", "saturation", "rate", "slope"])?;
-            let remedy = "give the rise to saturation, a stress";
-            let saturation = border.stress(required_positive(table, "saturation", remedy)?.value);
-            let remedy = "give the rate, a number such as 25";
-            let rate = required_positive(table, "rate", remedy)?.value;
-            Isotropic::Voce { terms: vec![VoceTerm { saturation, rate }], slope: slope(false)? }
+            table.only(&["law", "saturation", "rate", "terms", "slope"])?;
+            Isotropic::Voce { terms: read_voce_terms(table, border)?, slope: slope(false)? }
         }
         "ramberg-osgood" => {
             table.only(&["law", "exponent"])?;
@@ -293,6 +289,35 @@ fn read_isotropic(
         _ => return Err(unknown_word(table, &law, "hardening law", &LAWS)),
     };
     Ok((isotropic, None))
+}
+
+/// The saturating terms of a law: one, written as `saturation` and `rate`, or several in `terms`.
+fn read_voce_terms(table: &Table<'_>, border: Border) -> Result<Vec<VoceTerm>, Complaint> {
+    let term = |table: &Table<'_>| {
+        let remedy = "give the rise to saturation, a stress";
+        let saturation = border.stress(required_positive(table, "saturation", remedy)?.value);
+        let remedy = "give the rate, a number such as 25";
+        let rate = required_positive(table, "rate", remedy)?.value;
+        Ok(VoceTerm { saturation, rate })
+    };
+    if !table.has("terms") {
+        return Ok(vec![term(table)?]);
+    }
+    if let Some(key) = ["saturation", "rate"].into_iter().find(|key| table.has(key)) {
+        let problem = format!("`{key}` and `terms` both give terms of the law");
+        return Err(table.stray(key, problem, "keep one of them"));
+    }
+    let example =
+        "write `terms = [{ saturation = 60, rate = 30 }, { saturation = 30, rate = 400 }]`";
+    let tables = table.tables("terms", "term of the `voce` law, number", example)?;
+    if tables.is_empty() {
+        return Err(table.stray("terms", "`terms` lists no term", example));
+    }
+    let each = tables.iter().map(|table| {
+        table.only(&names(case_file::VOCE_TERM))?;
+        term(table)
+    });
+    each.collect()
 }
 
 fn read_kinematic(own: &Table<'_>, border: Border) -> Result<Vec<Backstress>, Complaint> {

@@ -17,17 +17,17 @@ use crate::case::keys::{CASE_FILE, sheet_file};
 #[must_use]
 pub fn case_schema() -> Json {
     let needed = ["units", "plate", "hole", "stage"];
-    document("Case file of hoopset", file(&CASE_FILE), &needed)
+    document("Case file of hoopset", &file(&CASE_FILE), &needed)
 }
 
 /// The schema of a sheet file.
 #[must_use]
 pub fn sheet_schema() -> Json {
     let needed = ["units", "plate", "hole", "tool"];
-    document("Tool sheet of hoopset", file(&sheet_file()), &needed)
+    document("Tool sheet of hoopset", &file(&sheet_file()), &needed)
 }
 
-fn document(title: &str, properties: Map<String, Json>, needed: &[&str]) -> Json {
+fn document(title: &str, properties: &Map<String, Json>, needed: &[&str]) -> Json {
     json!({
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": title,
@@ -53,14 +53,14 @@ fn file(sections: &[Section]) -> Map<String, Json> {
         }
     }
     for (name, repeated, keys) in tables {
-        let table = object(keys);
+        let table = object(&keys);
         let value = if repeated { json!({ "type": "array", "items": table }) } else { table };
         top.insert(name.to_owned(), value);
     }
     top
 }
 
-fn object(properties: Map<String, Json>) -> Json {
+fn object(properties: &Map<String, Json>) -> Json {
     json!({ "type": "object", "properties": properties, "additionalProperties": false })
 }
 
@@ -104,9 +104,9 @@ fn value(value: Value) -> Json {
         Value::Numbers => json!({ "type": "array", "items": number }),
         Value::Pairs => json!({ "type": "array", "items": pair }),
         Value::Texts => json!({ "type": "array", "items": { "type": "string" } }),
-        Value::Table(rows) => object(properties(rows)),
+        Value::Table(rows) => object(&properties(rows)),
         Value::Tables(rows) => {
-            json!({ "type": "array", "items": object(properties(rows)) })
+            json!({ "type": "array", "items": object(&properties(rows)) })
         }
     }
 }

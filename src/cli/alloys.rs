@@ -7,7 +7,7 @@ use std::process::ExitCode;
 use crate::cli::args::Alloys;
 use crate::cli::error::CliError;
 use crate::cli::output::say;
-use crate::material::hardening::Hardening;
+use crate::material::hardening::{Hardening, Isotropic, Material, PastEnd};
 use crate::material::library::{Alloy, alloys as library, find};
 
 pub(crate) fn alloys(arguments: &Alloys) -> Result<ExitCode, CliError> {
@@ -48,10 +48,6 @@ fn print_alloy(alloy: &Alloy) {
         material.elasticity.poissons_ratio,
         material.elastic_limit(),
     );
-    say!("  isotropic: {:?}", material.isotropic);
-    for term in &material.kinematic {
-        say!("  backstress: modulus {:.0} MPa, recall {:.1}", term.modulus, term.recall);
-    }
     say!("  plastic strain   stress MPa   size of yield surface MPa");
     for p in [0.0, 0.0002, 0.002, 0.01, 0.02, 0.04, 0.08] {
         say!(
@@ -62,5 +58,72 @@ fn print_alloy(alloy: &Alloy) {
     }
     for source in &alloy.sources {
         say!("  - {source}");
+    }
+    say!("\nThe same metal for a case file in mm-MPa:\n");
+    say!("{}", material_text(material).trim_end());
+}
+
+/// The metal as a `[material]` table of a case file in mm and MPa.
+fn material_text(material: &Material) -> String {
+    let elasticity = &material.elasticity;
+    let isotropic = match &material.isotropic {
+        Isotropic::None => "{ law = \"none\" }".to_owned(),
+        Isotropic::Linear { slope } => format!("{{ law = \"linear\", slope = {slope:?} }}"),
+        Isotropic::Voce { terms, slope } => {
+            let terms: Vec<String> = terms
+                .iter()
+                .map(|term| {
+                    format!("{{ saturation = {:?}, rate = {:?} }}", term.saturation, term.rate)
+                })
+                .collect();
+            format!("{{ law = \"voce\", slope = {slope:?}, terms = [{}] }}", terms.join(", "))
+        }
+        Isotropic::RambergOsgood { exponent } => {
+            format!("{{ law = \"ramberg-osgood\", exponent = {exponent:?} }}")
+        }
+        Isotropic::Table { points, past_end } => {
+            let end = match past_end {
+                PastEnd::Flat => "flat",
+                PastEnd::Warn => "warn",
+            };
+            format!(
+                "{{ law = \"table\", points_are = \"true stress\", past_end = \"{end}\", \
+                 points = {points:?} }}"
+            )
+        }
+    };
+    let terms: Vec<String> = material
+        .kinematic
+        .iter()
+        .map(|term| {
+            format!("    {{ modulus = {:?}, recall = {:?} }},\n", term.modulus, term.recall)
+        })
+        .collect();
+    format!(
+        "[material]\nyoungs_modulus = {:?}\npoissons_ratio = {:?}\nyield_stress = {:?}\n\
+         isotropic = {isotropic}\nkinematic = [\n{}]\n",
+        elasticity.youngs_modulus,
+        elasticity.poissons_ratio,
+        material.yield_stress,
+        terms.concat(),
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_case_with_the_printed_metal_has_the_metal_of_the_alloy() {
+        for alloy in library() {
+            let text = format!(
+                "units = \"mm-MPa\"\n[plate]\nouter_diameter = 60\nthickness = 6\n\
+                 [[hole]]\nname = \"A\"\nstarting_diameter = 6\n\
+                 [[stage]]\nexpand = \"A\"\napplied_expansion = 0.04\n{}",
+                material_text(&alloy.material)
+            );
+            let case = crate::case::parse(&text, "case.toml").expect("a case");
+            assert_eq!(case.job.material, alloy.material, "{}", alloy.name);
+        }
     }
 }

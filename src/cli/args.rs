@@ -138,7 +138,7 @@ pub(crate) struct Starter {
                   split into isotropic and kinematic hardening is an assumption."
 )]
 pub(crate) struct Alloys {
-    /// One alloy in full; all in a line each when left out.
+    /// One alloy in full, with its metal as a table for a case file; all in a line each when left out.
     pub(crate) name: Option<String>,
 }
 

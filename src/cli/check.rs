@@ -126,8 +126,13 @@ fn print_case(case: &Case) {
             Stage::Load { cycles, .. } => say!("  {label}: {cycles} cycle(s)"),
             Stage::Service { program, .. } => {
                 let [highest, lowest] = program.extremes();
+                let ratio = if highest > 0.0 {
+                    format!(", load ratio {:.3}", lowest / highest)
+                } else {
+                    String::new()
+                };
                 say!(
-                    "  {label}: {} reversals between {lowest} and {highest} times the load",
+                    "  {label}: {} reversals between {lowest} and {highest} times the load{ratio}",
                     program.reversals()
                 );
             }

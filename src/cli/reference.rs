@@ -3,7 +3,6 @@
 //!
 //! Floor 11, `cli`.
 
-use std::io::Write as _;
 use std::process::ExitCode;
 
 use clap::CommandFactory as _;
@@ -13,18 +12,21 @@ use crate::case::keys::{CASE_FILE, SHEET_FILE, markdown};
 use crate::case::schema::{case_schema, sheet_schema};
 use crate::cli::args::{Arguments, Completions, Keys, Manual};
 use crate::cli::error::CliError;
+use crate::cli::output::print;
 use crate::report::json::pretty;
 
 /// Prints the key table in Markdown.
 pub(crate) fn keys(arguments: &Keys) -> Result<ExitCode, CliError> {
     let file: &[_] = if arguments.sheet { &SHEET_FILE } else { &CASE_FILE };
-    print(markdown(file).as_bytes())
+    print(format_args!("{}", markdown(file)));
+    Ok(ExitCode::SUCCESS)
 }
 
 /// Prints the JSON Schema.
 pub(crate) fn schema(arguments: &Keys) -> Result<ExitCode, CliError> {
     let schema = if arguments.sheet { sheet_schema() } else { case_schema() };
-    print(pretty(&schema).map_err(CliError::Json)?.as_bytes())
+    print(format_args!("{}", pretty(&schema).map_err(CliError::Json)?));
+    Ok(ExitCode::SUCCESS)
 }
 
 /// Prints a manual page in the macros of `man`.
@@ -40,7 +42,8 @@ pub(crate) fn manual(arguments: &Manual) -> Result<ExitCode, CliError> {
     };
     let mut text = Vec::new();
     page.render(&mut text).map_err(CliError::Output)?;
-    print(&text)
+    print(format_args!("{}", String::from_utf8_lossy(&text)));
+    Ok(ExitCode::SUCCESS)
 }
 
 /// Prints the completions for a shell.
@@ -48,15 +51,6 @@ pub(crate) fn completions(arguments: &Completions) -> Result<ExitCode, CliError>
     let mut text = Vec::new();
     let mut program = Arguments::command();
     clap_complete::generate(arguments.shell, &mut program, "hoopset", &mut text);
-    print(&text)
-}
-
-/// Writes to standard output; a reader that has closed it has read enough.
-fn print(text: &[u8]) -> Result<ExitCode, CliError> {
-    match std::io::stdout().lock().write_all(text) {
-        Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => {
-            Err(CliError::Output(error))
-        }
-        _ => Ok(ExitCode::SUCCESS),
-    }
+    print(format_args!("{}", String::from_utf8_lossy(&text)));
+    Ok(ExitCode::SUCCESS)
 }

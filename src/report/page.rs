@@ -18,6 +18,7 @@ use crate::report::page::html::{details, document, section};
 use crate::report::page::sections as part;
 use crate::report::run::{Outcome, RunReport};
 use crate::report::show::{Show, angle};
+use crate::result::summary::PathSummary;
 
 /// Style of the page: system fonts, tables that scroll, print without wasted ink.
 pub const STYLE: &str = include_str!("page/style.css");
@@ -84,40 +85,34 @@ fn status(report: &RunReport) -> String {
     text
 }
 
-/// One sentence for those who read one sentence.
+/// The weakest path of each hole: where its edge keeps the least compression.
 fn headline(report: &RunReport) -> String {
-    let show = Show { units: report.units };
     let Some(stage) = report.residual_stages().last() else {
         return "<p class=\"headline\">No stage has been finished.</p>\n".to_owned();
     };
-    let worst = stage
-        .paths
+    let sentences: Vec<String> = stage
+        .holes
         .iter()
-        .filter_map(|path| path.peak_compression.map(|peak| (path, peak)))
-        .min_by(|a, b| a.1[0].total_cmp(&b.1[0]));
-    let Some((path, [stress, distance])) = worst else {
-        return String::new();
-    };
-    let depth = path.compression_depth.map(|depth| {
-        format!(
-            ", and the compression reaches {} {} deep",
-            show.length(depth),
-            report.units.length_name()
-        )
+        .filter_map(|hole| {
+            let paths = stage.paths.iter().filter(|path| path.hole == hole.hole);
+            paths.max_by(|a, b| a.edge_hoop.total_cmp(&b.edge_hoop))
+        })
+        .map(|path| weakest(path, &stage.stage, Show { units: report.units }))
+        .collect();
+    sentences.iter().map(|text| format!("<p class=\"headline\">{}</p>\n", markup(text))).collect()
+}
+
+fn weakest(path: &PathSummary, stage: &str, show: Show) -> String {
+    let (mpa, mm) = (show.units.stress_name(), show.units.length_name());
+    let depth = path.compression_depth.map_or_else(String::new, |depth| {
+        format!(", and the compression reaches {} {mm} deep", show.length(depth))
     });
-    let sentence = format!(
-        "After {}: the largest residual compression on a path is {} {}, {} {} from the edge of \
-         hole {} at {}{}.",
-        stage.stage,
-        html::minus(&show.stress(stress)),
-        report.units.stress_name(),
-        show.length(distance),
-        report.units.length_name(),
+    format!(
+        "After {stage}, weakest path of hole {}: {}, hoop stress at the edge {} {mpa}{depth}.",
         path.hole,
         angle(path.angle_deg),
-        depth.unwrap_or_default(),
-    );
-    format!("<p class=\"headline\">{}</p>\n", markup(&sentence))
+        html::minus(&show.stress(path.edge_hoop)),
+    )
 }
 
 fn case(report: &RunReport) -> String {

@@ -67,6 +67,10 @@ impl Assumed {
 pub(super) fn build(source: Source<'_>) -> Result<Sheet, Complaint> {
     let root = DeTable::parse(source.text).map_err(|error| not_toml(source, &error))?;
     let top = Table::top(source, root.get_ref());
+    if top.has("stage") {
+        let problem = "this is a case file and no tool sheet";
+        return Err(top.stray("stage", problem, "`hoopset run` takes it"));
+    }
     top.only(&keys::sheet_names())?;
     let title = read_title(&top)?;
     let units = read_units(&top)?;
