@@ -41,10 +41,10 @@ pub fn main() -> ExitCode {
         Some(Command::Starter(arguments)) => starter::starter(&arguments),
         Some(Command::Toolsheet(arguments)) => toolsheet::toolsheet(&arguments),
         Some(Command::Alloys(arguments)) => alloys::alloys(&arguments),
-        Some(Command::Keys(arguments)) => reference::keys(&arguments),
+        Some(Command::Keys(arguments)) => Ok(reference::keys(&arguments)),
         Some(Command::Schema(arguments)) => reference::schema(&arguments),
         Some(Command::Manual(arguments)) => reference::manual(&arguments),
-        Some(Command::Completions(arguments)) => reference::completions(&arguments),
+        Some(Command::Completions(arguments)) => Ok(reference::completions(&arguments)),
         Some(Command::Verify(arguments)) => verify::verify(&arguments),
     };
     output::settle(match outcome {

@@ -16,10 +16,10 @@ use crate::cli::output::print;
 use crate::report::json::pretty;
 
 /// Prints the key table in Markdown.
-pub(crate) fn keys(arguments: &Keys) -> Result<ExitCode, CliError> {
+pub(crate) fn keys(arguments: &Keys) -> ExitCode {
     let file: &[_] = if arguments.sheet { &SHEET_FILE } else { &CASE_FILE };
     print(format_args!("{}", markdown(file)));
-    Ok(ExitCode::SUCCESS)
+    ExitCode::SUCCESS
 }
 
 /// Prints the JSON Schema.
@@ -47,10 +47,10 @@ pub(crate) fn manual(arguments: &Manual) -> Result<ExitCode, CliError> {
 }
 
 /// Prints the completions for a shell.
-pub(crate) fn completions(arguments: &Completions) -> Result<ExitCode, CliError> {
+pub(crate) fn completions(arguments: &Completions) -> ExitCode {
     let mut text = Vec::new();
     let mut program = Arguments::command();
     clap_complete::generate(arguments.shell, &mut program, "hoopset", &mut text);
     print(format_args!("{}", String::from_utf8_lossy(&text)));
-    Ok(ExitCode::SUCCESS)
+    ExitCode::SUCCESS
 }
