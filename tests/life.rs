@@ -287,7 +287,7 @@ fn the_load_relaxes_the_residual_stress_before_cracks_grow_in_it() {
     let solve = |tension: &str, more: &str| {
         let text = text(98.0, "one")
             .replace("tension = 190.0", tension)
-            .replace("load_ratio = 0.1\nrelaxation = false", &format!("load_ratio = -0.8\n{more}"))
+            .replace("load_ratio = 0.1\nrelaxation = false", &format!("load_ratio = -0.2\n{more}"))
             .replace("fineness = 1.4", "fineness = 0.7");
         let case = parse(&text, "wide.toml").unwrap();
         let snapshots = run_sequence(&mut case.sequence(case.job.clone()).unwrap());
@@ -300,19 +300,18 @@ fn the_load_relaxes_the_residual_stress_before_cracks_grow_in_it() {
     println!("edge {:.0} MPa, relaxed {:.0}", edge(&fixed), edge(&settled));
     let before = settled.governing.place.worked_hoop.as_ref().unwrap().values()[0];
     assert!((before - edge(&fixed)).abs() < 1e-9);
-    // Pressed by 152 MPa, the edge would go to the worked field less 3 · 152: it yields, and comes back higher.
+    // Pressed by 38 MPa, the edge would go 3 · 38 deeper than the release left it, which is where it yields: it
+    // comes back higher by about that much.
     assert!(edge(&settled) > edge(&fixed) + 20.0);
     assert!(settled.expanded_life() < fixed.expanded_life());
     assert!(fixed.warnings.iter().any(|text| text.contains("the edge yields in service")));
     assert!(!settled.warnings.iter().any(|text| text.contains("in service")));
-    assert!(
-        settled.relaxation.is_some_and(|run| run.yielded && run.settled),
-        "{:?}",
-        settled.relaxation
-    );
-    // The trade knows where that begins, and that more stress leaves less.
+    let run = settled.relaxation.unwrap();
+    let warned = settled.warnings.iter().any(|text| text.contains("still yields in every cycle"));
+    assert!(run.yielded && run.settled != warned, "{run:?}");
+    // The trade knows that the metal yields below this load, and that more stress leaves less.
     let onset = settled.trade.onset.unwrap();
-    assert!((0.3..1.0).contains(&onset), "{onset}");
+    assert!((0.0..1.0).contains(&onset), "{onset}");
     let rise = |report: &LifeReport| *report.trade.rise.as_ref().unwrap();
     assert!(rise(&settled) < rise(&fixed), "{} {}", rise(&settled), rise(&fixed));
 }
@@ -332,16 +331,13 @@ fn a_pin_adds_its_bearing_to_the_load_of_a_life() {
         let stop = AtomicBool::new(false);
         lives(&case, plan(&case).unwrap(), &snapshots, &[], &stop).unwrap()
     };
-    let bypass = solve("load = { tension = 100.0, along = \"x\" }");
-    let pinned = solve(
-        "load = { tension = 100.0, along = \"x\", bearing = [{ hole = \"A\", force = [3000.0, 0.0] }] }",
+    let found = solve(
+        "load = { tension = 1.0, along = \"x\", bearing = [{ hole = \"A\", force = [3000.0, 0.0] }] }",
     );
-    let hoop = |report: &LifeReport| 100.0 * report.governing.place.load_hoop.values()[0];
-    let added = hoop(&pinned) - hoop(&bypass);
-    // 3000 N over 6 · 5 mm² bear with 100 MPa. A neat pin alone makes a hoop stress of 0.8 to 1.0 times the
-    // bearing stress across the load (textbooks of joints, from memory), and a neat pin under bypass keeps
-    // the hole from narrowing along y, which lowers Kt: the sum stays below 100 MPa more.
-    println!("hoop at 90°: bypass {:.1}, with the pin {:.1} MPa", hoop(&bypass), hoop(&pinned));
-    assert!((40.0..110.0).contains(&added), "{added}");
-    assert!(pinned.plain_life() < bypass.plain_life());
+    // 3000 N over 6 · 5 mm² bear with 100 MPa. A neat pin in a wide plate makes a hoop stress of 0.8 to 1.1
+    // times the bearing stress across the load (charts of joints, from memory); the remote stress of 1 MPa
+    // and the held edge change that by a few percent.
+    let hoop = found.governing.place.load_hoop.values()[0];
+    println!("hoop at 90° of a bearing stress of 100 MPa: {hoop:.1} MPa");
+    assert!((60.0..130.0).contains(&hoop), "{hoop}");
 }
