@@ -21,6 +21,7 @@ mod outline;
 mod pin;
 mod program;
 pub mod schema;
+pub mod section;
 pub mod sheet;
 mod stages;
 mod standing;

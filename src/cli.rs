@@ -16,6 +16,7 @@ mod progress;
 mod reference;
 mod resume;
 mod run;
+mod section;
 mod starter;
 mod toolsheet;
 mod verify;
@@ -39,6 +40,7 @@ pub fn main() -> ExitCode {
         Some(Command::Life(arguments)) => life::life(&arguments),
         Some(Command::Check(arguments)) => check::check(&arguments),
         Some(Command::Starter(arguments)) => starter::starter(&arguments),
+        Some(Command::Section(arguments)) => section::section(&arguments),
         Some(Command::Toolsheet(arguments)) => toolsheet::toolsheet(&arguments),
         Some(Command::Alloys(arguments)) => alloys::alloys(&arguments),
         Some(Command::Keys(arguments)) => Ok(reference::keys(&arguments)),

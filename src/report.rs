@@ -20,6 +20,7 @@ pub mod life;
 pub mod number;
 pub mod page;
 pub mod run;
+pub mod section;
 pub mod service;
 pub mod show;
 pub mod table;

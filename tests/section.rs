@@ -3,6 +3,8 @@
 
 mod common;
 
+#[path = "section/case.rs"]
+mod case;
 #[path = "section/contact.rs"]
 mod contact;
 #[path = "section/draw.rs"]

@@ -32,6 +32,8 @@ pub(crate) enum Command {
     Check(Check),
     /// Write a commented case file to start from.
     Starter(Starter),
+    /// The metal round one hole through its thickness: a mandrel drawn through, entry to exit face.
+    Section(Section),
     /// Find the tools for a hole: starting hole, mandrel, gauges, what tolerances leave; one page.
     Toolsheet(Toolsheet),
     /// List the alloys a case may name, with the sources of their numbers.
@@ -103,6 +105,24 @@ pub(crate) struct Check {
     /// Folder for the mesh pictures; CASE-mesh beside the case file when left out.
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
+}
+
+#[derive(Args, Debug)]
+#[command(
+    after_help = "The file is like a case file, of a round plate with its hole in the middle; stages are `draw`, \
+                  `expand`, `ream` and `countersink`.\n\nExit codes: 0 done, 1 a stage failed (finished stages \
+                  are kept), 2 bad input, 130 interrupted (finished stages are kept)."
+)]
+pub(crate) struct Section {
+    /// Section file.
+    pub(crate) case: PathBuf,
+    /// Results folder; CASE-section beside the file when left out.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+    /// Threads to use, at most 256; as many as the machine has cores when left out. Results
+    /// do not depend on it.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
+    pub(crate) threads: Option<u16>,
 }
 
 #[derive(Args, Debug)]

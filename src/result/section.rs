@@ -91,6 +91,17 @@ impl SectionPath {
     }
 }
 
+impl SectionPath {
+    /// Radial stress recovered at the bore, which carries no traction after the work, over the
+    /// highest compression of the hoop stress; `None` where there is no compression.
+    #[must_use]
+    pub fn edge_error(&self) -> Option<f64> {
+        let (peak, _) = self.headline().peak_compression;
+        let edge = self.points.first()?;
+        (peak < 0.0).then(|| (edge.radial / peak).abs())
+    }
+}
+
 impl SectionReading {
     /// Diameter that a bore gauge reads at a share of the depth of the bore, mm.
     #[must_use]

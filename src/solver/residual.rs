@@ -107,7 +107,8 @@ impl System {
                 let push = out_of_frame([force, along], normal);
                 x += push[0];
                 y += push[1];
-                radial += force;
+                let (at, moved) = (self.mesh.nodes[node], trial.displacement[node]);
+                radial += force * contact.stance(tool, at, moved).growth;
             }
             for (free, net) in contact.free.into_iter().zip([x, y]) {
                 sum += if free { net.abs() } else { 0.0 };

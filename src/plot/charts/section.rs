@@ -1,0 +1,152 @@
+//! Charts of a section: hoop stress at every depth, diameter along the bore, pull force.
+//!
+//! Floor 9, `plot`.
+
+use std::path::Path;
+
+use crate::plot::charts::curves::{Curve, CurveChart, Look, curve_chart};
+use crate::plot::figure::{Figure, FigureContext, FigureError};
+use crate::process::section::record::TravelRecord;
+use crate::result::section::{SectionPath, SectionReading};
+
+/// What every curve of hoop stress is called, by its place among the paths, and how it looks.
+const DEPTHS: [(usize, &str, Look); 5] = [
+    (0, "entry face", Look::Bare(0)),
+    (1, "5 % of the thickness", Look::Dashed(0)),
+    (3, "middle", Look::Bare(1)),
+    (6, "exit face", Look::Bare(2)),
+    (7, "mean over the thickness", Look::Guide),
+];
+
+/// Residual hoop stress against distance at entry face, middle, exit face and their mean, as far as
+/// `reach` mm from the bore; into `hoop-by-depth-STAGE`.
+///
+/// # Errors
+/// [`FigureError::Nothing`] without a point; [`FigureError::NotFinite`]; [`FigureError::Write`].
+pub fn hoop_by_depth(
+    reading: &SectionReading,
+    heading: &str,
+    reach: f64,
+    context: FigureContext,
+    folder: &Path,
+) -> Result<Figure, FigureError> {
+    let points = |path: &SectionPath| -> Vec<[f64; 2]> {
+        let near = path.points.iter().filter(|point| point.distance <= reach);
+        near.map(|point| [context.length(point.distance), context.stress(point.hoop)]).collect()
+    };
+    let mut curves: Vec<Curve> = DEPTHS
+        .iter()
+        .filter_map(|&(k, label, look)| {
+            let points = points(reading.paths.get(k)?);
+            Some(Curve { label: label.to_owned(), points, look })
+        })
+        .collect();
+    let zero = vec![[0.0, 0.0], [context.length(reach), 0.0]];
+    curves.push(Curve { label: "zero".to_owned(), points: zero, look: Look::Axis });
+    let chart = CurveChart {
+        name: &format!("hoop-by-depth-{}", reading.label),
+        title: "Hoop stress through the thickness",
+        stage: heading,
+        x: &context.length_axis("Distance from the bore"),
+        y: &context.stress_axis("Hoop stress"),
+        equal: false,
+        curves: &curves,
+    };
+    curve_chart(&chart, context, folder)
+}
+
+/// Hoop stress at the bore against depth for every stage given; into `hoop-along-bore`. Depths at
+/// which paths are read.
+///
+/// # Errors
+/// As [`hoop_by_depth`].
+pub fn hoop_along_bore(
+    readings: &[&SectionReading],
+    context: FigureContext,
+    folder: &Path,
+) -> Result<Figure, FigureError> {
+    let curves: Vec<Curve> = readings
+        .iter()
+        .enumerate()
+        .map(|(k, reading)| {
+            let paths = reading.paths.iter().filter(|path| path.share.is_some());
+            let points = paths.filter_map(|path| path.points.first());
+            let points =
+                points.map(|point| [context.length(point.z), context.stress(point.hoop)]).collect();
+            Curve { label: reading.label.clone(), points, look: Look::Joined(k) }
+        })
+        .collect();
+    let chart = CurveChart {
+        name: "hoop-along-bore",
+        title: "Hoop stress along the bore",
+        stage: "entry face on the left",
+        x: &context.length_axis("Depth below the entry face"),
+        y: &context.stress_axis("Hoop stress at the bore"),
+        equal: false,
+        curves: &curves,
+    };
+    curve_chart(&chart, context, folder)
+}
+
+/// Diameter of the bore against depth for every stage given; into `bore-diameter`.
+///
+/// # Errors
+/// As [`hoop_by_depth`].
+pub fn bore_diameter(
+    readings: &[&SectionReading],
+    context: FigureContext,
+    folder: &Path,
+) -> Result<Figure, FigureError> {
+    let curves: Vec<Curve> = readings
+        .iter()
+        .enumerate()
+        .map(|(k, reading)| Curve {
+            label: reading.label.clone(),
+            points: reading.bore.iter().map(|at| at.map(|mm| context.length(mm))).collect(),
+            look: Look::Bare(k),
+        })
+        .collect();
+    let chart = CurveChart {
+        name: "bore-diameter",
+        title: "Diameter of the bore",
+        stage: "entry face on the left",
+        x: &context.length_axis("Depth as it stands"),
+        y: &context.length_axis("Diameter"),
+        equal: false,
+        curves: &curves,
+    };
+    curve_chart(&chart, context, folder)
+}
+
+/// Pull force of a draw against travel, and what friction takes of it; into `pull-force-STAGE`.
+///
+/// # Errors
+/// As [`hoop_by_depth`].
+pub fn pull_force(
+    travel: &[TravelRecord],
+    stage: &str,
+    context: FigureContext,
+    folder: &Path,
+) -> Result<Figure, FigureError> {
+    let scale = context.units.force_scale();
+    let curve = |label: &str, look: Look, force: fn(&TravelRecord) -> f64| {
+        let of_stage = travel.iter().filter(|record| record.stage == stage);
+        let points =
+            of_stage.map(|record| [context.length(record.travel), force(record) / scale]).collect();
+        Curve { label: label.to_owned(), points, look }
+    };
+    let curves = [
+        curve("pull", Look::Bare(0), |record| record.pull_force),
+        curve("taken by friction", Look::Dashed(1), |record| record.friction_force),
+    ];
+    let chart = CurveChart {
+        name: &format!("pull-force-{stage}"),
+        title: "Force on the mandrel",
+        stage,
+        x: &context.length_axis("Travel since first touch"),
+        y: &format!("Force ({})", context.units.force_name()),
+        equal: false,
+        curves: &curves,
+    };
+    curve_chart(&chart, context, folder)
+}

@@ -1,0 +1,221 @@
+//! A section as files and words: `section.csv`, `travel.csv`, `section.json`, and the answer for the
+//! terminal. Everything is in the units of the section file.
+//!
+//! Floor 9, `report`.
+
+use std::fmt::Write as _;
+
+use serde_json::{Value, json};
+
+use crate::case::section::SectionCase;
+use crate::process::section::record::{SectionSnapshot, TravelRecord};
+use crate::report::cautions::CAUTIONS;
+use crate::report::number::{rounded, text};
+use crate::result::section::{SectionPath, SectionReading};
+use crate::units::quantity::Quantity;
+
+/// Version of the keys and columns.
+const SCHEMA_VERSION: u32 = 1;
+
+/// What the model of a section leaves out; common practice, no source.
+pub const SECTION_LIMITS: [&str; 4] = [
+    "A section is a body of revolution: a near edge, a second hole and the slit of a split sleeve \
+     are outside. The plane model has those, and not the thickness.",
+    "The sleeve counts by its thickness: its own stiffness and its slip in the hole are outside, \
+     and all friction of the mandrel acts on the bore.",
+    "The skin within 3 % of the radius depends on the fillets between land and tapers.",
+    "The metal is homogeneous and isotropic, free of stress at the start, and does not creep, \
+     relax or crack.",
+];
+
+/// A stage: its state and what was read off it.
+#[derive(Clone, Debug)]
+pub struct SectionStageResult {
+    /// The state.
+    pub snapshot: SectionSnapshot,
+    /// What was read.
+    pub reading: SectionReading,
+}
+
+/// `section.csv`: stresses against distance at every depth and their mean, after every stage.
+#[must_use]
+pub fn section_csv(case: &SectionCase, stages: &[SectionStageResult]) -> String {
+    let mut rows = String::from(
+        "stage,hole,depth,distance,r,z,hoop,radial,axial,shear,von_mises,\
+         equivalent_plastic_strain\n",
+    );
+    let length = |mm: f64| text(Quantity::Length.at_border(mm, case.units));
+    let stress = |mpa: f64| text(Quantity::Stress.at_border(mpa, case.units));
+    for stage in stages {
+        for path in &stage.reading.paths {
+            for point in &path.points {
+                let depth =
+                    path.share.map_or("mean".to_owned(), |s| length(s * case.job.part.thickness));
+                let columns = [
+                    stage.reading.label.clone(),
+                    case.job.hole.clone(),
+                    depth,
+                    length(point.distance),
+                    length(point.r),
+                    length(point.z),
+                    stress(point.hoop),
+                    stress(point.radial),
+                    stress(point.axial),
+                    stress(point.shear),
+                    stress(point.von_mises),
+                    text(point.equivalent_plastic_strain),
+                ];
+                rows.push_str(&columns.join(","));
+                rows.push('\n');
+            }
+        }
+    }
+    rows
+}
+
+/// `travel.csv`: a row for every increment. Forces are those of the whole ring, in N or kip.
+#[must_use]
+pub fn travel_csv(case: &SectionCase, travel: &[TravelRecord]) -> String {
+    let mut rows = String::from(
+        "stage,increment,travel,pull_force,friction_force,support_force,radial_force,\
+         peak_pressure,iterations,contact_changes,halvings,residual,tool_work,friction_work,\
+         elastic_energy,plastic_work\n",
+    );
+    let length = |mm: f64| text(Quantity::Length.at_border(mm, case.units));
+    let stress = |mpa: f64| text(Quantity::Stress.at_border(mpa, case.units));
+    let force = |newton: f64| text(newton / case.units.force_scale());
+    let energy = |value: f64| text(Quantity::Energy.at_border(value, case.units));
+    for record in travel {
+        let columns = [
+            record.stage.clone(),
+            record.increment.to_string(),
+            length(record.travel),
+            force(record.pull_force),
+            force(record.friction_force),
+            force(record.support_force),
+            force(record.radial_force),
+            stress(record.peak_pressure),
+            record.iterations.to_string(),
+            record.contact_changes.to_string(),
+            record.halvings.to_string(),
+            text(record.residual),
+            energy(record.tool_work),
+            energy(record.friction_work),
+            energy(record.elastic_energy),
+            energy(record.plastic_work),
+        ];
+        rows.push_str(&columns.join(","));
+        rows.push('\n');
+    }
+    rows
+}
+
+/// Largest pull of a stage, N.
+fn largest_pull(stage: &SectionStageResult) -> f64 {
+    let of_stage = stage.snapshot.travel.iter().filter(|r| r.stage == stage.reading.label);
+    of_stage.map(|record| record.pull_force).fold(0.0, f64::max)
+}
+
+/// `section.json`: the headline numbers.
+///
+/// # Errors
+///
+/// Whatever the JSON writer says; with these types it has nothing to say.
+pub fn json(
+    case: &SectionCase,
+    stages: &[SectionStageResult],
+    complete: bool,
+) -> Result<String, serde_json::Error> {
+    let length = |mm: f64| rounded(Quantity::Length.at_border(mm, case.units));
+    let stress = |mpa: f64| rounded(Quantity::Stress.at_border(mpa, case.units));
+    let path = |path: &SectionPath| -> Value {
+        let headline = path.headline();
+        json!({
+            "depth": path.share.map(|share| length(share * case.job.part.thickness)),
+            "edge_hoop": stress(headline.edge),
+            "peak_compression": stress(headline.peak_compression.0),
+            "peak_compression_distance": length(headline.peak_compression.1),
+            "depth_of_compression": headline.depth_of_compression.map(length),
+            "edge_error": path.edge_error().map(rounded),
+        })
+    };
+    let stages: Vec<Value> = stages
+        .iter()
+        .map(|stage| {
+            let reading = &stage.reading;
+            let bore = [0.05, 0.5, 0.95].map(|share| length(reading.gauge(share)));
+            let last = stage.snapshot.travel.last();
+            json!({
+                "stage": reading.label,
+                "heading": stage.snapshot.heading,
+                "residual": !stage.snapshot.loaded,
+                "paths": reading.paths.iter().map(path).collect::<Vec<_>>(),
+                "bore_diameter": { "entry": bore[0], "middle": bore[1], "exit": bore[2] },
+                "upset": { "entry": length(reading.upset[0]), "exit": length(reading.upset[1]) },
+                "largest_pull_force": rounded(largest_pull(stage) / case.units.force_scale()),
+                "equilibrium_residual": last.map(|record| rounded(record.residual)),
+                "increments": stage.snapshot.travel.len(),
+                "factorizations": stage.snapshot.factorizations,
+            })
+        })
+        .collect();
+    let value = json!({
+        "schema_version": SCHEMA_VERSION,
+        "program": { "name": env!("CARGO_PKG_NAME"), "version": env!("CARGO_PKG_VERSION") },
+        "complete": complete,
+        "title": case.title,
+        "case_sha256": case.sha256,
+        "units": { "name": case.units.name(), "length": case.units.length_name(),
+                   "stress": case.units.stress_name(), "force": case.units.force_name(),
+                   "energy": case.units.energy_name() },
+        "material": { "name": case.material_name, "sources": case.material_sources },
+        "stages": stages,
+        "warnings": case.warnings,
+        "limits": SECTION_LIMITS,
+        "cautions": CAUTIONS,
+    });
+    let mut text = serde_json::to_string_pretty(&value)?;
+    text.push('\n');
+    Ok(text)
+}
+
+/// What the terminal shows of a stage.
+#[must_use]
+pub fn answer(case: &SectionCase, stage: &SectionStageResult) -> String {
+    let (unit, mpa) = (case.units.length_name(), case.units.stress_name());
+    let length = |mm: f64| Quantity::Length.at_border(mm, case.units);
+    let stress = |value: f64| Quantity::Stress.at_border(value, case.units);
+    let mut text = format!("{}: {}\n", stage.reading.label, stage.snapshot.heading);
+    let _ = writeln!(
+        text,
+        "  depth ({unit})   hoop at the bore ({mpa})   highest compression ({mpa})   compression to ({unit})"
+    );
+    for path in &stage.reading.paths {
+        let headline = path.headline();
+        let depth = path.share.map_or_else(
+            || "mean".to_owned(),
+            |share| format!("{:.3}", length(share * case.job.part.thickness)),
+        );
+        let to = headline
+            .depth_of_compression
+            .map_or_else(|| "–".to_owned(), |distance| format!("{:.3}", length(distance)));
+        let _ = writeln!(
+            text,
+            "  {depth:>10}   {:>23.1}   {:>26.1}   {to:>19}",
+            stress(headline.edge),
+            stress(headline.peak_compression.0)
+        );
+    }
+    let [entry, middle, exit] = [0.05, 0.5, 0.95].map(|s| length(stage.reading.gauge(s)));
+    let _ = writeln!(
+        text,
+        "  bore diameter at entry, middle, exit: {entry:.4}, {middle:.4}, {exit:.4} {unit}"
+    );
+    let pull = largest_pull(stage);
+    if pull > 0.0 {
+        let scale = case.units.force_scale();
+        let _ =
+            writeln!(text, "  largest pull force: {:.3} {}", pull / scale, case.units.force_name());
+    }
+    text
+}

@@ -1,0 +1,90 @@
+//! Section files: one that is right, and what is said of those that are not.
+
+use hoopset::case::section::parse;
+use hoopset::process::section::{Face, Rim, SectionStage, Support};
+use hoopset::solver::friction::Friction;
+
+const FILE: &str = r#"
+title = "Lug of a hinge, through the thickness"
+units = "mm-MPa"
+
+[plate]
+outer_diameter = 60.0
+thickness = 6.0
+idealisation = "section"
+rim = "flat"
+alloy = "2024-T351 plate"
+
+[[hole]]
+name = "A"
+starting_diameter = 5.70
+
+[[stage]]
+draw = "A"
+mandrel_diameter = 5.52
+sleeve_thickness = 0.20
+lead_angle = 2.0
+land = 3.0
+trail_angle = 4.0
+friction = 0.05
+support = { inner_diameter = 9.0, outer_diameter = 18.0 }
+
+[[stage]]
+ream = "A"
+diameter = 6.00
+
+[[stage]]
+countersink = "A"
+face = "entry"
+depth = 1.2
+angle = 100
+"#;
+
+#[test]
+fn a_section_file_becomes_its_work() {
+    let case = parse(FILE, "lug.toml").unwrap();
+    assert_eq!(case.job.part.rim, Rim::Flat);
+    let [SectionStage::Draw { tool, support, backwards }, ream, sink] = &case.job.stages[..] else {
+        panic!("{:?}", case.job.stages)
+    };
+    assert!((tool.acting_diameter() - 5.92).abs() < 1e-12);
+    assert_eq!(tool.friction, Friction::Constant(0.05));
+    assert!(matches!(support, Support::NoseCap { .. }) && !backwards);
+    assert_eq!(*ream, SectionStage::Ream { diameter: 6.0 });
+    assert!(matches!(sink, SectionStage::Countersink { face: Face::Entry, .. }));
+    assert_eq!(case.job.label(0), "1-draw-A");
+}
+
+/// What is put in the place of what, the line that is complained of, and the words.
+const WRONG: [(&str, &str, usize, &str); 13] = [
+    ("friction = 0.05", "friction = -0.1", 24, "`friction` is -0.1, outside 0 to 1"),
+    ("friction = 0.05", "friction = 1.5", 24, "`friction` is 1.5, outside 0 to 1"),
+    ("lead_angle = 2.0", "lead_angle = 0", 21, "`lead_angle` is 0, outside 0.1 to 45 degrees"),
+    ("trail_angle = 4.0", "trail_angle = 90", 23, "`trail_angle` is 90, outside"),
+    ("inner_diameter = 9.0", "inner_diameter = 5.0", 25, "does not pass a nose cap"),
+    ("outer_diameter = 18.0", "outer_diameter = 8.0", 25, "no face is left to bear on"),
+    ("depth = 1.2", "depth = 6.0", 34, "a countersink of 6 mm goes through"),
+    ("angle = 100", "angle = 200", 35, "`angle` is 200, outside 30 to 150 degrees"),
+    ("mandrel_diameter = 5.52", "mandrel_diameter = 5.2", 19, "no more than the hole of 5.7 mm"),
+    ("land = 3.0", "land = 0.2", 22, "do not fit a land of 0.2 mm"),
+    ("draw = \"A\"", "draw = \"B\"", 18, "`B` is no hole"),
+    ("diameter = 6.00", "diameter = 5.0", 29, "a cut of 5 mm is outside the metal"),
+    ("rim = \"flat\"", "rim = \"stiff\"", 9, "`stiff` is no kind of rim"),
+];
+
+#[test]
+fn what_is_wrong_is_said_with_its_line() {
+    for (right, wrong, line, words) in WRONG {
+        let text = FILE.replace(right, wrong);
+        assert_ne!(text, FILE, "{right}");
+        let complaint = parse(&text, "lug.toml").unwrap_err();
+        assert!(complaint.problem.contains(words), "{complaint}");
+        assert_eq!(complaint.place.map(|(line, _)| line), Some(line), "{complaint}");
+        assert!(!complaint.hint().is_empty());
+    }
+    let both =
+        FILE.replace("friction = 0.05", "friction = 0.05\nfriction_by_pressure = [[1, 0.1]]");
+    assert!(parse(&both, "lug.toml").unwrap_err().problem.contains("both give the friction"));
+    let stray = FILE.replace("land = 3.0", "lend = 3.0");
+    assert!(parse(&stray, "lug.toml").unwrap_err().problem.contains("lend"));
+}
