@@ -11,6 +11,7 @@ use crate::case::section::{self, SectionCase};
 use crate::cli::args::Section;
 use crate::cli::check::beside;
 use crate::cli::error::{CliError, INTERRUPTED};
+use crate::cli::output::say;
 use crate::cli::progress::{Shares, interrupt_flag, use_threads};
 use crate::cli::warn;
 use crate::plot::{FigureContext, bore_diameter, hoop_along_bore, hoop_by_depth, pull_force};
@@ -116,10 +117,10 @@ pub(crate) fn section(arguments: &Section) -> Result<ExitCode, CliError> {
     folder.write("section.json", json.as_bytes())?;
     draw_figures(&case, &kept, &folder)?;
     for stage in &kept {
-        println!("{}", files::answer(&case, stage));
+        say!("{}", files::answer(&case, stage));
     }
     let written = folder.finish_as(complete)?;
-    println!("results: {}", written.display());
+    say!("results: {}", written.display());
     match outcome {
         Ok(SectionEnding::Done) => Ok(ExitCode::SUCCESS),
         Ok(SectionEnding::Interrupted) => {
