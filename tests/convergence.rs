@@ -8,6 +8,7 @@ use std::time::{Duration, Instant};
 
 use hoopset::study::refinement::Solved;
 use serde_json::Value;
+use sha2::{Digest, Sha256};
 
 /// An edge hole, coarse.
 const CASE: &str = r#"title = "Bracket, coarse"
@@ -219,7 +220,9 @@ fn an_interrupted_study_keeps_the_results_and_goes_on_to_the_same_bytes() {
 
 #[test]
 fn finished_solutions_of_a_study_are_taken_over_and_those_of_other_work_are_not() {
+    // A fingerprint of the work, a digest of the body, the body.
     const FINGERPRINT: usize = 32;
+    const HEAD: usize = 64;
     let folder = tempfile::tempdir().expect("a temporary folder");
     fs::write(folder.path().join("case.toml"), CASE).expect("written");
     let arguments = ["run", "case.toml", "--convergence"];
@@ -231,14 +234,16 @@ fn finished_solutions_of_a_study_are_taken_over_and_those_of_other_work_are_not(
     let first = study();
     let kept = results.join("snapshots/fineness-1-increments-4.solved");
     let mut bytes = fs::read(&kept).expect("kept");
-    let mut solved: Solved = postcard::from_bytes(&bytes[FINGERPRINT..]).expect("a solution");
+    let mut solved: Solved = postcard::from_bytes(&bytes[HEAD..]).expect("a solution");
     for hole in solved.stages.iter_mut().flat_map(|stage| &mut stage.holes) {
         hole.largest_diameter = 7.25;
     }
     bytes.truncate(FINGERPRINT);
-    bytes.extend(postcard::to_stdvec(&solved).expect("packed"));
+    let body = postcard::to_stdvec(&solved).expect("packed");
+    bytes.extend_from_slice(&Sha256::digest(&body));
+    bytes.extend(body);
     fs::write(&kept, &bytes).expect("written");
-    // Believed, as its fingerprint is right: nothing was solved again.
+    // Believed, as fingerprint and digest are right: nothing was solved again.
     let second = String::from_utf8(study()).expect("text");
     assert!(second.contains("7.25"), "{second}");
     bytes[0] ^= 1;

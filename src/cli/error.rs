@@ -92,6 +92,8 @@ pub(crate) enum CliError {
 impl CliError {
     pub(crate) fn exit_code(&self) -> u8 {
         match self {
+            // Nothing about the input is wrong when the disk fills up.
+            Self::Folder(error) if error.is_full_disk() => FAILED,
             Self::Case(_)
             | Self::Alloy(_)
             | Self::Exists(_)

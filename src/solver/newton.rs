@@ -18,7 +18,7 @@ use crate::solver::correction::{Kinematics, Step};
 use crate::solver::error::Cause;
 use crate::solver::residual::Residual;
 use crate::solver::state::State;
-use crate::solver::status::GAP_TOLERANCE;
+use crate::solver::status::{GAP_TOLERANCE, Switching};
 use crate::solver::system::System;
 use crate::solver::tangent::Precision;
 
@@ -46,19 +46,18 @@ pub(crate) struct Workspace {
     residual: Residual,
     step: Step,
     start: Kinematics,
-    switches: Vec<Vec<usize>>,
+    switching: Vec<Switching>,
     acceleration: Acceleration,
 }
 
 impl Workspace {
     /// Makes room for the iterations of one increment and forgets those of the last.
     fn begin(&mut self, trial: &State, nodes: usize) {
-        let Self { step, switches, acceleration, .. } = self;
+        let Self { step, switching, acceleration, .. } = self;
         acceleration.forget();
-        switches.resize(trial.tools.len(), Vec::new());
-        for (switches, tool) in switches.iter_mut().zip(&trial.tools) {
-            switches.clear();
-            switches.resize(tool.status.len(), 0);
+        switching.resize(trial.tools.len(), Switching::default());
+        for (switching, tool) in switching.iter_mut().zip(&trial.tools) {
+            switching.begin(tool.status.len());
         }
         step.fit(nodes);
     }
@@ -155,7 +154,7 @@ impl System {
         let asked = if serves { Asked::Stress } else { Asked::Tangent };
         self.assemble(old, trial, asked)?;
         let may_open = !control.is_first();
-        let mut changed = self.update_status(trial, &mut workspace.switches, may_open);
+        let mut changed = self.update_status(trial, &mut workspace.switching, may_open);
         self.hand_on_forces(trial);
         let seated = self.seat(trial);
         if !seated.is_empty() {

@@ -42,21 +42,21 @@ impl System {
     pub(crate) fn update_status(
         &self,
         trial: &mut State,
-        switches: &mut [Vec<usize>],
+        switching: &mut [Switching],
         may_open: bool,
     ) -> Vec<usize> {
         let mut changed = Vec::new();
-        for (index, switches) in switches.iter_mut().enumerate() {
+        for (index, Switching { counts, wanted }) in switching.iter_mut().enumerate() {
             let contact = &self.tools[index];
-            let mut wanted = self.wanted_changes(trial, index, may_open);
-            if wanted.iter().any(|wish| switches[wish.place] >= PATIENCE) {
+            self.find_wanted_changes(trial, index, may_open, wanted);
+            if wanted.iter().any(|wish| counts[wish.place] >= PATIENCE) {
                 // Going round in circles: let one node change at a time, the worst offender.
                 wanted.sort_by(|a, b| b.offence.total_cmp(&a.offence).then(a.place.cmp(&b.place)));
                 wanted.truncate(1);
             }
             let status = &mut trial.tools[index].status;
             for wish in wanted {
-                switches[wish.place] += 1;
+                counts[wish.place] += 1;
                 status[wish.place] = wish.status;
                 changed.push(contact.nodes[wish.place]);
             }
@@ -64,10 +64,16 @@ impl System {
         changed
     }
 
-    /// Contact nodes of one tool whose status contradicts gap, force or slip.
-    fn wanted_changes(&self, trial: &State, index: usize, may_open: bool) -> Vec<Wish> {
+    /// Makes `wanted` the contact nodes of one tool whose status contradicts gap, force or slip.
+    fn find_wanted_changes(
+        &self,
+        trial: &State,
+        index: usize,
+        may_open: bool,
+        wanted: &mut Vec<Wish>,
+    ) {
         let (contact, tool) = (&self.tools[index], &trial.tools[index]);
-        let mut wanted = Vec::new();
+        wanted.clear();
         for (place, &node) in contact.nodes.iter().enumerate() {
             let stance = contact.stance(tool, self.mesh.nodes[node], trial.displacement[node]);
             let status = tool.status[place];
@@ -103,7 +109,6 @@ impl System {
             };
             wanted.extend(wish);
         }
-        wanted
     }
 
     /// Lets tools that carry the axial force of another one have what that is now.
@@ -170,7 +175,26 @@ impl System {
     }
 }
 
+/// Memory of the status changes of one tool.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Switching {
+    /// Changes of every contact node in this increment.
+    counts: Vec<usize>,
+    /// Changes wanted now; kept for its room.
+    wanted: Vec<Wish>,
+}
+
+impl Switching {
+    /// Forgets the last increment and makes room for `nodes` contact nodes.
+    pub(crate) fn begin(&mut self, nodes: usize) {
+        self.counts.clear();
+        self.counts.resize(nodes, 0);
+        self.wanted.reserve(nodes);
+    }
+}
+
 /// A status that a contact node should have, and how badly it contradicts the present one.
+#[derive(Clone, Copy, Debug)]
 struct Wish {
     place: usize,
     status: ContactStatus,

@@ -67,6 +67,12 @@ pub enum FolderError {
 }
 
 impl FolderError {
+    /// Whether the disk is full.
+    #[must_use]
+    pub fn is_full_disk(&self) -> bool {
+        matches!(self, Self::Io { source, .. } if source.kind() == io::ErrorKind::StorageFull)
+    }
+
     /// What to try first, when the cause tells.
     #[must_use]
     pub fn hint(&self) -> Option<&'static str> {
@@ -76,9 +82,7 @@ impl FolderError {
             Self::Strange { .. } => Some("move these files elsewhere, or name another folder"),
             Self::NotALock { .. } => Some("move it elsewhere, or name another results folder"),
             Self::Busy { .. } => Some("wait for that run, or name another folder"),
-            Self::Io { source, .. } if source.kind() == io::ErrorKind::StorageFull => {
-                Some("free some disk space and run again")
-            }
+            Self::Io { .. } if self.is_full_disk() => Some("free some disk space and run again"),
             Self::NoSummary { .. } | Self::BadName { .. } | Self::Io { .. } => None,
         }
     }
