@@ -1,6 +1,6 @@
 //! The paper: marks of a figure, and the two files made of them.
 //!
-//! A figure is laid out once as marks on a sheet. [`svg`] writes them as text, [`raster`] fills
+//! A figure is laid out once as marks on a sheet. `svg` writes them as text, `raster` fills
 //! pixels with them, so both files show the same.
 //!
 //! Floor 9, `plot`.

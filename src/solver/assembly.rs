@@ -98,8 +98,10 @@ struct Shared<'a> {
     strains: Strains,
     /// Change of the displacement gradient up to which an elastic element keeps its stiffness.
     kept_within: f64,
-    /// By the number of the region.
-    kinds: Vec<Kind<'a>>,
+    /// Region 0, which is the whole of most meshes.
+    kind: Kind<'a>,
+    /// Regions from 1.
+    others: Vec<Kind<'a>>,
     /// Whether a uniform strain through the thickness is an unknown.
     uniform_axial: bool,
     /// Places of every point for terms of the backstress.
@@ -139,9 +141,8 @@ impl System {
                 (Strains::Finite, Scheme::Economical) => KEPT_WITHIN,
                 (Strains::Finite, Scheme::Newton) => -1.0,
             },
-            kinds: std::iter::once(Kind::new(&metal.material, metal.idealisation))
-                .chain(others.map(|other| Kind::new(&other.material, other.idealisation)))
-                .collect(),
+            kind: Kind::new(&metal.material, metal.idealisation),
+            others: others.map(|other| Kind::new(&other.material, other.idealisation)).collect(),
             uniform_axial: metal.idealisation == Idealisation::GeneralisedPlaneStrain,
             places,
             displacement: &trial.displacement,
@@ -259,7 +260,8 @@ impl Shared<'_> {
                 let (forces, blocks) = place;
                 let (((kept, &framed), renewed), axial) = marks;
                 let element = Element { forces, blocks, axial, kept, renewed, framed };
-                let kind = &self.kinds[regions.get(index).map_or(0, |&region| usize::from(region))];
+                let region = regions.get(index).map_or(0, |&region| usize::from(region));
+                let kind = region.checked_sub(1).map_or(&self.kind, |other| &self.others[other]);
                 self.integrate_one(kind, (nodes, points), histories, element)
                     .err()
                     .map(|(point, error)| (P * index + point, error))

@@ -1,6 +1,6 @@
 //! Lives of cracks at the holes of a case, plain and expanded, and what the difference is worth.
 //!
-//! From the last residual state of the run, after the service load has changed it ([`settle`]), the hoop
+//! From the last residual state of the run, after the service load has changed it ([`settle`](mod@settle)), the hoop
 //! stress along every path a crack may take, from an elastic solution on the same mesh that of the service
 //! load, and from both the lives ([`crate::fatigue::assessment`]). Distances and the hole are those of the
 //! drawn plate: after an expansion the hole stands larger in the deformed part by what it has retained.

@@ -1,11 +1,11 @@
 //! The tool sheet: from a finished hole and a wanted expansion to the tools and what they leave.
 //!
 //! 1. One expansion without a ream, in the middle of the wanted band, tells what the hole keeps, hence
-//!    where it must start ([`limits`]).
+//!    where it must start (`limits`).
 //! 2. Side by side: the smallest, the nominal and the largest expansion that the tolerances allow; a
-//!    grid of nine for the surrogate ([`surrogate`]); some draws that the surrogate has not seen; the
+//!    grid of nine for the surrogate (`surrogate`); some draws that the surrogate has not seen; the
 //!    small tool in the small starting hole and the large in the large, for the gauges.
-//! 3. The draws ([`draws`]) on the surrogate, and their percentiles.
+//! 3. The draws (`draws`) on the surrogate, and their percentiles.
 //!
 //! The numbers do not depend on how many threads there are.
 //!

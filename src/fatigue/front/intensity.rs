@@ -10,7 +10,7 @@
 //! from the face for the tip on the face and at 80° for the tip in the bore ([`ANGLES`]): at 0° and 90° the
 //! singularity is not that of a crack, and lives by those angles differ by a third.
 //!
-//! A through crack ([`ThroughTable`]) follows when `a` reaches the thickness.
+//! A through crack (`ThroughTable`) follows when `a` reaches the thickness.
 //!
 //! Floor 6, `fatigue::front`.
 

@@ -11,7 +11,7 @@ const MOST_LINES: usize = 8;
 /// How far values of two paths that mirror each other may part, over their largest.
 const SAME: f64 = 1e-9;
 
-/// Labels of the snapshots that [`hoop_paths`] draws, so that no overlay stands there alone.
+/// Labels of the snapshots that `hoop_paths` draws, so that no overlay stands there alone.
 #[must_use]
 pub fn drawn_stages(stages: &[StageResult], hole: &Hole) -> Vec<String> {
     let all = with_paths(stages, hole);
