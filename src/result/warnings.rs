@@ -9,7 +9,7 @@ use crate::process::job::Job;
 use crate::process::ligament::{Bound, BreakThrough};
 use crate::result::summary::StageSummary;
 
-/// Strain beyond which a case that asks for small strains deserves a word.
+/// Strain beyond which a case that is computed with small strains deserves a word.
 pub const SMALL_STRAIN: f64 = 0.03;
 
 /// Share of the compressive force by which a section may be out of balance before a coarse
@@ -34,8 +34,8 @@ pub fn warnings(
         && strain > SMALL_STRAIN
     {
         warnings.push(format!(
-            "largest strain {:.1} % ({stage}) is above {:.0} %, and the case asks for small strains, \
-             which at this size are off by about the same share: leave `strains` out of [numerics]",
+            "largest strain {:.1} % ({stage}) is above {:.0} %, where small strains are off by \
+             about the same share: `strains = \"finite\"` in [numerics] follows the part as it deforms",
             100.0 * strain,
             100.0 * SMALL_STRAIN
         ));
