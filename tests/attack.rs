@@ -1,8 +1,8 @@
-//! Attacks on the whole program: damaged files, closed pipes, full disks, kills.
+//! Attacks on the whole program: damaged snapshots, closed and full outputs, full disks.
 //!
 //! No source: that nothing wrong is shown, nothing is lost and nothing panics is the whole claim.
 //! The damage is the same in every run. The long attack is
-//! `cargo test --release --test attack -- --ignored`; `verification/attacks.md` has its counts.
+//! `cargo test --release --test attack -- --ignored`.
 #![allow(clippy::unwrap_used, missing_docs)]
 #![cfg(unix)]
 
