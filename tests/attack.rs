@@ -10,6 +10,8 @@
 mod disks;
 #[path = "attack/pipes.rs"]
 mod pipes;
+#[path = "common/program.rs"]
+mod process;
 #[path = "attack/snapshots.rs"]
 mod snapshots;
 #[path = "attack/workshop.rs"]

@@ -1,10 +1,14 @@
 //! The program as a user runs it: commands, exit codes, what is on disk afterwards.
 
+#[path = "common/program.rs"]
+mod program;
+
 use std::fs;
 use std::path::{Path, PathBuf};
-use std::process::{Command, Output, Stdio};
+use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
+use program::{files, hoopset};
 use tempfile::TempDir;
 
 /// A small case: coarse, few increments, no bounding laws.
@@ -59,15 +63,6 @@ increments = 10
 hardening_bracket = false
 "#;
 
-fn hoopset(folder: &Path, arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_hoopset"))
-        .args(arguments)
-        .current_dir(folder)
-        .stdin(Stdio::null())
-        .output()
-        .expect("the program starts")
-}
-
 fn with_case(text: &str) -> (TempDir, PathBuf) {
     let folder = tempfile::tempdir().expect("a temporary folder");
     let case = folder.path().join("quick.toml");
@@ -78,25 +73,6 @@ fn with_case(text: &str) -> (TempDir, PathBuf) {
 fn summary(results: &Path) -> serde_json::Value {
     let text = fs::read_to_string(results.join("summary.json")).expect("a summary");
     serde_json::from_str(&text).expect("valid JSON")
-}
-
-/// Every file below `folder` but the timings, by relative name.
-fn files(folder: &Path) -> Vec<(String, Vec<u8>)> {
-    let mut found = Vec::new();
-    let mut waiting = vec![folder.to_owned()];
-    while let Some(place) = waiting.pop() {
-        for entry in fs::read_dir(&place).expect("a folder") {
-            let path = entry.expect("an entry").path();
-            if path.is_dir() {
-                waiting.push(path);
-            } else if path.file_name() != Some("timings.json".as_ref()) {
-                let name = path.strip_prefix(folder).expect("inside").display().to_string();
-                found.push((name, fs::read(&path).expect("readable")));
-            }
-        }
-    }
-    found.sort();
-    found
 }
 
 fn assert_same_files(one: &Path, other: &Path) {

@@ -1,12 +1,16 @@
 //! `hoopset run --convergence` as a user runs it. The statistics are tested on sequences of known
 //! order where they are defined, in `numeric::richardson`.
 
+#[path = "common/program.rs"]
+mod program;
+
 use std::fs;
 use std::path::Path;
-use std::process::{Command, Output, Stdio};
+use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
 use hoopset::study::refinement::Solved;
+use program::hoopset;
 use serde_json::Value;
 use sha2::{Digest, Sha256};
 
@@ -50,15 +54,6 @@ starting_diameter = 5.0
 expand = "A"
 applied_expansion = 0.03
 "#;
-
-fn hoopset(folder: &Path, arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_hoopset"))
-        .args(arguments)
-        .current_dir(folder)
-        .stdin(Stdio::null())
-        .output()
-        .expect("the program starts")
-}
 
 fn json(path: &Path) -> Value {
     let text =

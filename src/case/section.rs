@@ -75,7 +75,7 @@ const DRAWN: [&str; 8] = [
 /// A section file, read and checked, in mm, N, MPa.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SectionCase {
-    /// What tables and figures are headed with.
+    /// Heading of tables and figures.
     pub title: String,
     /// Units of the file, in which results go back.
     pub units: Units,
@@ -85,7 +85,7 @@ pub struct SectionCase {
     pub material_name: String,
     /// Where its numbers come from.
     pub material_sources: Vec<String>,
-    /// What looks odd but may be meant.
+    /// Remarks on input that looks odd but may be meant.
     pub warnings: Vec<String>,
     /// The file as it is, for the echo.
     pub text: String,

@@ -79,7 +79,7 @@ pub struct Sheet {
     pub allowance: Option<f64>,
     /// What the ream takes off the diameter at least.
     pub least_cut: f64,
-    /// What starting holes, mandrels and plugs are rounded to.
+    /// Step that starting holes, mandrels and plugs are rounded to.
     pub step: f64,
     /// How sizes are drawn.
     pub draws: Draws,

@@ -45,7 +45,7 @@ pub(super) struct Reader<'p> {
     pub(super) border: Border,
     /// How each hole stands after the stages read so far.
     pub(super) standing: Vec<Standing>,
-    /// What looks odd but may be meant.
+    /// Remarks on input that looks odd but may be meant.
     pub(super) warnings: Vec<String>,
 }
 

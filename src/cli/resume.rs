@@ -146,6 +146,11 @@ fn file_name(label: &str) -> String {
     format!("{FOLDER}/{label}.snapshot")
 }
 
+/// Where earlier runs of the same work may have left something: the results, then a killed run.
+fn places(folder: &ResultsFolder) -> Vec<PathBuf> {
+    [Some(folder.target().to_owned()), folder.leftover()].into_iter().flatten().collect()
+}
+
 /// Snapshots of the first stages of `job` that an earlier run of the same work has left,
 /// in order; always whole stages.
 pub(crate) fn stored(
@@ -153,9 +158,7 @@ pub(crate) fn stored(
     fingerprints: &Fingerprints,
     job: &Job,
 ) -> Vec<Snapshot> {
-    let places: Vec<PathBuf> =
-        [Some(folder.target().to_owned()), folder.leftover()].into_iter().flatten().collect();
-    stored_in(&places, fingerprints, job)
+    stored_in(&places(folder), fingerprints, job)
 }
 
 /// The same from results folders that are only read, the first that has a snapshot.
@@ -206,7 +209,5 @@ pub(crate) fn store_level(
 
 /// The same solution, if an earlier run of the same work has left it.
 pub(crate) fn stored_level(folder: &ResultsFolder, case: &Case, job: &Job) -> Option<Solved> {
-    let places: Vec<PathBuf> =
-        [Some(folder.target().to_owned()), folder.leftover()].into_iter().flatten().collect();
-    first_whole(&places, &level_name(job), &level_head(case, job))
+    first_whole(&places(folder), &level_name(job), &level_head(case, job))
 }

@@ -226,7 +226,7 @@ pub fn stiffness<const N: usize, const P: usize>(
     }
 }
 
-/// What the hoop row of a point adds to the blocks of its element.
+/// Adds the hoop row of a point to the blocks of its element.
 fn add_hoop_stiffness<const N: usize>(
     point: &PointGeometry<N>,
     tangent: &Matrix4<f64>,

@@ -98,7 +98,7 @@ pub fn stiffness<const N: usize, const P: usize>(
     }
 }
 
-/// What the hoop row of a point adds to the blocks of its element; `column` is the last of the
+/// Adds the hoop row of a point to the blocks of its element; `column` is the last of the
 /// moduli, times the volume.
 fn add_hoop_stiffness<const N: usize>(
     point: &PointGeometry<N>,

@@ -1,7 +1,6 @@
 //! Closed and full standard output: the results are whole all the same.
 
 use std::fs::OpenOptions;
-use std::path::Path;
 use std::process::Stdio;
 
 use crate::workshop::{QUICK, differences, hoopset, program, told, with_case};
@@ -34,7 +33,7 @@ fn a_closed_pipe_ends_quietly_and_loses_nothing() {
         assert!(!told.contains("error"), "{arguments:?}: {told}");
     }
     let (first, again) = (folder.path().join("quick-results"), folder.path().join("again"));
-    assert_eq!(differences(&first, &again), Vec::<&Path>::new());
+    assert_eq!(differences(&first, &again), Vec::<String>::new());
 }
 
 #[test]

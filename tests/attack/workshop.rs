@@ -1,11 +1,13 @@
-//! A folder with a small case, and the program to run on it.
+//! A folder with a small case, and the ways to look at the answer of the program.
 
 use std::fs;
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output, Stdio};
+use std::path::Path;
+use std::process::Output;
 
 use hoopset::numeric::random::Random;
 use tempfile::TempDir;
+
+pub(crate) use crate::process::{files, hoopset, program};
 
 /// A small case: coarse, few increments, no bounding laws.
 pub(crate) const QUICK: &str = r#"title = "Bracket, quick"
@@ -32,18 +34,6 @@ increments = 8
 hardening_bracket = false
 "#;
 
-/// The program, ready to be told what to do in `folder`.
-pub(crate) fn program(folder: &Path) -> Command {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_hoopset"));
-    command.current_dir(folder).stdin(Stdio::null());
-    command
-}
-
-/// What it answers.
-pub(crate) fn hoopset(folder: &Path, arguments: &[&str]) -> Output {
-    program(folder).args(arguments).output().unwrap()
-}
-
 /// A folder with the small case as `quick.toml`.
 pub(crate) fn with_case(text: &str) -> TempDir {
     let folder = tempfile::tempdir().unwrap();
@@ -51,30 +41,11 @@ pub(crate) fn with_case(text: &str) -> TempDir {
     folder
 }
 
-/// Every file below `folder` but the timings, by relative name.
-pub(crate) fn files(folder: &Path) -> Vec<(PathBuf, Vec<u8>)> {
-    let mut found = Vec::new();
-    let mut waiting = vec![folder.to_owned()];
-    while let Some(place) = waiting.pop() {
-        for entry in fs::read_dir(&place).unwrap() {
-            let path = entry.unwrap().path();
-            if path.is_dir() {
-                waiting.push(path);
-            } else if path.file_name() != Some("timings.json".as_ref()) {
-                let name = path.strip_prefix(folder).unwrap().to_owned();
-                found.push((name, fs::read(&path).unwrap()));
-            }
-        }
-    }
-    found.sort();
-    found
-}
-
 /// Names of the files in which two folders differ, one that has a file and one that has not included.
-pub(crate) fn differences(one: &Path, other: &Path) -> Vec<PathBuf> {
+pub(crate) fn differences(one: &Path, other: &Path) -> Vec<String> {
     let (one, other) = (files(one), files(other));
-    let missing = |from: &[(PathBuf, Vec<u8>)], file: &(PathBuf, Vec<u8>)| !from.contains(file);
-    let mut names: Vec<PathBuf> = one
+    let missing = |from: &[(String, Vec<u8>)], file: &(String, Vec<u8>)| !from.contains(file);
+    let mut names: Vec<String> = one
         .iter()
         .filter(|file| missing(&other, file))
         .chain(other.iter().filter(|file| missing(&one, file)))

@@ -1,4 +1,4 @@
-//! What a run writes while it goes on: snapshots to resume from, and its history.
+//! Files that a run writes while it goes on: snapshots to resume from, and its history.
 //!
 //! Floor 11, `cli`.
 

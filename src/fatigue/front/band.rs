@@ -29,7 +29,7 @@ const SEED: u64 = 17;
 /// Percentiles that are reported.
 pub const PERCENTILES: [f64; 5] = [5.0, 25.0, 50.0, 75.0, 95.0];
 
-/// What is drawn from.
+/// Source of the draws.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Spread {
     /// Middle of everything.

@@ -17,7 +17,7 @@ pub const MEASURED_SHARES: [f64; 2] = [0.3, 0.6];
 /// The share when none is given: the middle of the measured ones.
 pub const USUAL_SHARE: f64 = 0.45;
 
-/// What the entry face has of the residual stress in the middle of the thickness.
+/// Share of the residual stress in the middle of the thickness that stands at the entry face.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct EntryShare(pub f64);
 
