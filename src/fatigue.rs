@@ -30,6 +30,7 @@ pub mod inspection;
 pub mod intensity;
 pub mod life;
 pub mod neuber;
+pub mod origin;
 pub mod rainflow;
 pub mod sequence;
 pub mod spectrum;

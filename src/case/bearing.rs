@@ -1,6 +1,4 @@
 //! `bearing` of a load: forces that pins put on the plate, and what holds against a load.
-//!
-//! Floor 7, `case`.
 
 use crate::case::border::plain;
 use crate::case::complaint::{Complaint, Kind};

@@ -1,6 +1,4 @@
 //! Numbers crossing the border between a case file and the program, both ways.
-//!
-//! Floor 7, `case`.
 
 use crate::case::complaint::{Complaint, Kind};
 use crate::case::table::{Table, Valued, quoted};

@@ -1,7 +1,5 @@
 //! From the tables of a case file to a job: which tables there are, and in what order they
 //! are believed.
-//!
-//! Floor 7, `case`.
 
 use toml::de::DeTable;
 

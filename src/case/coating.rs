@@ -1,6 +1,4 @@
 //! The photoelastic coating whose fringes a run draws.
-//!
-//! Floor 7, `case`.
 
 use crate::case::border::{Border, plain, required_length, required_positive, unknown_word};
 use crate::case::complaint::{Complaint, Kind};

@@ -1,6 +1,4 @@
 //! What is wrong with a case file, where, and what would be right.
-//!
-//! Floor 7, `case`.
 
 use std::fmt;
 use std::ops::Range;

@@ -10,8 +10,6 @@
 //!
 //! (volume kept, uniform elongation: any text on plasticity; valid up to the largest
 //! load, where necking begins).
-//!
-//! Floor 7, `case`.
 
 use crate::case::border::{Border, unknown_word};
 use crate::case::complaint::{Complaint, Kind};

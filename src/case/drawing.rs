@@ -1,6 +1,4 @@
 //! `[plate]` and `[[hole]]`: the plate as drawn, and whether its holes fit.
-//!
-//! Floor 7, `case`.
 
 use std::collections::HashMap;
 

@@ -1,8 +1,6 @@
 //! `[plate] mesh`: a mesh made elsewhere, matched with the holes of the case.
 //!
 //! The file is looked for beside the case file; its lengths are in the unit of the case.
-//!
-//! Floor 7, `case`.
 
 use std::path::Path;
 

@@ -4,8 +4,6 @@
 //! A reader takes the keys of its table from [`Section::names`](row::Section::names); a key that is not
 //! listed is rejected. [`crate::case::schema`] makes JSON Schema of the list, [`markdown`] the tables in
 //! `docs/`.
-//!
-//! Floor 7, `case`.
 
 pub(in crate::case) mod case_file;
 pub mod row;

@@ -2,8 +2,6 @@
 //!
 //! What is read here is not believed further than a table can be: which growth law the alloy has
 //! constants for is decided by who computes the life.
-//!
-//! Floor 7, `case`.
 
 use std::path::Path;
 

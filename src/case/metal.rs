@@ -1,6 +1,4 @@
 //! `alloy` and `[material]`: the metal.
-//!
-//! Floor 7, `case`.
 
 use crate::case::border::{Border, plain, positive, required_positive, unknown_word};
 use crate::case::complaint::{Complaint, Kind};

@@ -1,6 +1,4 @@
 //! Names that a user gives to holes, edges and cut-outs.
-//!
-//! Floor 7, `case`.
 
 use crate::case::complaint::{Complaint, Kind};
 use crate::case::table::{Table, Valued};

@@ -1,6 +1,4 @@
 //! The outline of `[plate]`, and `[[cutout]]`: corners, arcs and fillets, circles and slots.
-//!
-//! Floor 7, `case`.
 
 use std::collections::HashMap;
 use std::ops::Range;

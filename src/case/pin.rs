@@ -1,6 +1,4 @@
 //! The pin of a `fasten` stage.
-//!
-//! Floor 7, `case`.
 
 use crate::case::border::{Border, required_length};
 use crate::case::complaint::{Complaint, Kind};

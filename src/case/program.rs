@@ -1,6 +1,4 @@
 //! How a load goes: `cycles`, `load_ratio`, `blocks`, `spectrum`.
-//!
-//! Floor 7, `case`.
 
 use std::path::Path;
 

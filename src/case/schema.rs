@@ -5,8 +5,6 @@
 //! program knows.
 //!
 //! Source: JSON Schema, draft 2020-12.
-//!
-//! Floor 7, `case`.
 
 use serde_json::{Map, Value as Json, json};
 

@@ -21,8 +21,6 @@
 //! | | `ream`, `diameter` | hole to ream, diameter after the cut | |
 //! | | `countersink`, `face`, `depth`, `angle` | hole, `"entry"` or `"exit"`, depth at which the cone meets the bore, whole angle in degrees | |
 //! | `[numerics]` | `fineness`, `increments`, `strain_parts` | as in a case file | |
-//!
-//! Floor 7, `case`.
 
 use std::path::Path;
 

@@ -4,8 +4,6 @@
 //! tables of a case file. Lengths in mm or in, as `units` says.
 //!
 //! Defaults are common practice, no source; every one that is used is listed on the sheet.
-//!
-//! Floor 7, `case`.
 
 mod read;
 

@@ -1,6 +1,4 @@
 //! `[[stage]]`: the work, checked in the order in which it is done.
-//!
-//! Floor 7, `case`.
 
 use crate::case::border::{Border, plain, required_length, required_positive, unknown_word};
 use crate::case::complaint::{Complaint, Kind};

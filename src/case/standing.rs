@@ -1,6 +1,4 @@
 //! What a hole has become after the stages so far, as far as it can be told without a run.
-//!
-//! Floor 7, `case`.
 
 use crate::case::border::Border;
 use crate::case::complaint::{Complaint, Kind};

@@ -1,6 +1,4 @@
 //! `[[support]]`: edges that are held, and whether a load on named edges is in balance with them.
-//!
-//! Floor 7, `case`.
 
 use crate::case::border::unknown_word;
 use crate::case::complaint::{Complaint, Kind};

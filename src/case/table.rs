@@ -6,8 +6,6 @@
 //! The tables are walked by hand rather than derived: a derived reader complains in the
 //! words of its library and stops at the first line of a table; this one knows the place
 //! of every key and value and says what was meant.
-//!
-//! Floor 7, `case`.
 
 use std::ops::Range;
 

@@ -1,6 +1,4 @@
 //! Keys of an expand stage: mandrel, sleeve, slit, elasticity.
-//!
-//! Floor 7, `case`.
 
 use crate::case::border::{Border, plain, required_length, unknown_word};
 use crate::case::complaint::{Complaint, Kind};

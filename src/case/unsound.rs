@@ -1,6 +1,4 @@
 //! Outlines that cannot be: from a mistake in the drawing to the corner in the file.
-//!
-//! Floor 7, `case`.
 
 use std::ops::Range;
 

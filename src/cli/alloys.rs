@@ -1,6 +1,4 @@
 //! `hoopset alloys`: the library and where its numbers come from.
-//!
-//! Floor 11, `cli`.
 
 use std::process::ExitCode;
 

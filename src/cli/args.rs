@@ -1,6 +1,4 @@
 //! The command line.
-//!
-//! Floor 11, `cli`.
 
 use std::path::PathBuf;
 

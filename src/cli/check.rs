@@ -1,6 +1,4 @@
 //! `hoopset check`: what a case amounts to, before anything is solved.
-//!
-//! Floor 11, `cli`.
 
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;

@@ -1,6 +1,4 @@
 //! The convergence study of a run: solved, written, printed.
-//!
-//! Floor 11, `cli`.
 
 use std::ops::ControlFlow;
 use std::sync::atomic::{AtomicBool, Ordering};

@@ -1,6 +1,4 @@
 //! Everything that can end the program early, with its exit code.
-//!
-//! Floor 11, `cli`.
 
 use std::fmt;
 use std::path::PathBuf;

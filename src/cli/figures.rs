@@ -1,6 +1,4 @@
 //! Which figures a run draws.
-//!
-//! Floor 11, `cli`.
 
 use std::path::{Path, PathBuf};
 

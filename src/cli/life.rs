@@ -2,8 +2,6 @@
 //!
 //! The stages come from the results of `hoopset run`; where those are missing, old or incomplete the
 //! run is made first, as that command makes it.
-//!
-//! Floor 11, `cli`.
 
 use std::process::ExitCode;
 use std::sync::atomic::Ordering;

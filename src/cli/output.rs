@@ -3,8 +3,6 @@
 //! A reader that closes its end of a pipe has seen enough: what follows is dropped quietly. An
 //! output that cannot take what is written, such as a file on a full disk, is reported once at the
 //! end and makes the exit code 1. Neither stops the work, so the results are whole in any case.
-//!
-//! Floor 11, `cli`.
 
 use std::fmt::Arguments;
 use std::io::{Error, ErrorKind, Write, stderr, stdout};

@@ -1,8 +1,6 @@
 //! What a run shows while it goes on, and how it is stopped.
 //!
 //! The bar is on standard error and hides itself when that is not a terminal.
-//!
-//! Floor 11, `cli`.
 
 use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Arc, Mutex, PoisonError};

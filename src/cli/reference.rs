@@ -1,7 +1,5 @@
 //! `hoopset keys`, `schema`, `manual` and `completions`: what can be written, for people, editors and
 //! shells. All of it is made of the lists that the program itself reads by.
-//!
-//! Floor 11, `cli`.
 
 use std::process::ExitCode;
 

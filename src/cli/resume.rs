@@ -4,8 +4,6 @@
 //! plate, the metal, the numerics, the mesh that all stages together ask for, and the
 //! stages up to its own. Behind the fingerprint stands a digest of the body, so a file that is not whole
 //! is never read: the stage is computed again, with a warning. One expansion thus serves twenty reams only while they ask for the same mesh.
-//!
-//! Floor 11, `cli`.
 
 use std::path::{Path, PathBuf};
 

@@ -1,6 +1,4 @@
 //! `hoopset run`: a case from file to results folder.
-//!
-//! Floor 11, `cli`.
 
 mod clock;
 mod computed;

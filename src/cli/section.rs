@@ -1,6 +1,4 @@
 //! `hoopset section`: the metal round one hole through the thickness, and a mandrel drawn through.
-//!
-//! Floor 11, `cli`.
 
 use std::ops::ControlFlow;
 use std::process::ExitCode;

@@ -1,6 +1,4 @@
 //! `hoopset starter`: a commented case file, or a sheet.
-//!
-//! Floor 11, `cli`.
 
 use std::io::Write as _;
 use std::process::ExitCode;

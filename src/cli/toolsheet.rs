@@ -1,7 +1,5 @@
 //! `hoopset toolsheet`: from a finished hole and a wanted expansion to tools, gauges and what they
 //! leave.
-//!
-//! Floor 11, `cli`.
 
 use std::ops::ControlFlow;
 use std::process::ExitCode;

@@ -1,6 +1,4 @@
 //! `hoopset verify`: the verification book.
-//!
-//! Floor 11, `cli`.
 
 use std::borrow::Cow;
 use std::path::PathBuf;

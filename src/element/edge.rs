@@ -2,8 +2,6 @@
 //!
 //! Local coordinate ξ from −1 (start) over 0 (middle) to 1 (end). Seen along the side the
 //! material lies on the left, so the outward normal points right: `(dy, −dx)`.
-//!
-//! Floor 1, `element`.
 
 use std::f64::consts::TAU;
 

@@ -14,8 +14,6 @@
 //!
 //! The number of nodes is a constant of the type, so the loops unroll; nothing in the
 //! solver above is generic. Elements know no metal: strains come out, stresses and tangents go in.
-//!
-//! Floor 1, `element`.
 
 use std::f64::consts::PI;
 

@@ -13,8 +13,6 @@
 //!
 //! Order of components: `(xX, xY, yX, yY, third)`, lower case for the force, upper case for the
 //! drawn face.
-//!
-//! Floor 1, `element`.
 
 use nalgebra::SMatrix;
 

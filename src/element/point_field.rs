@@ -3,8 +3,6 @@
 //! Bilinear through the four points of a quadrilateral, linear through the three of a
 //! triangle. The 2×2 points are where a quadratic element's stresses are most accurate, so
 //! carrying them to the edge this way is the recovery used everywhere in this program.
-//!
-//! Floor 1, `element`.
 
 /// Integration points of a quadrilateral.
 pub const QUAD_POINTS: usize = 4;

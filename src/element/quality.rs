@@ -6,8 +6,6 @@
 //! and negative for an inverted one. It is taken at corners and integration points, and
 //! the smallest counts. Source: P. M. Knupp, Int. J. Numer. Meth. Engng 48 (2000)
 //! 1165–1185 (from memory), here at more points than the corners because sides curve.
-//!
-//! Floor 1, `element`.
 
 use crate::element::shape::{QUAD8_NODES, TRI6_NODES, quad8_gradients, tri6_gradients};
 use crate::numeric::gauss::{SQUARE_2X2, TRIANGLE_3};

@@ -12,8 +12,6 @@
 //! Source: the serendipity quadrilateral and the quadratic triangle of any text on
 //! finite elements, e.g. O. C. Zienkiewicz and R. L. Taylor, The Finite Element Method
 //! (from memory; the tests hold every function to 1 at its node and 0 at the others).
-//!
-//! Floor 1, `element`.
 
 /// Local positions `(ξ, η)` of the quadrilateral's nodes.
 pub const QUAD8_NODES: [[f64; 2]; 8] = [

@@ -2,10 +2,8 @@
 //!
 //! Both have the same geometry and the same load; "plain" is the hole without its residual stress,
 //! as if drilled to that size.
-//!
-//! Floor 6, `fatigue`.
 
-use crate::fatigue::constants::{GrowthModel, StrainLifeModel};
+use crate::fatigue::constants::GrowthModel;
 use crate::fatigue::crack::CrackGeometry;
 use crate::fatigue::end::Limits;
 use crate::fatigue::initiation::{EdgeInitiation, EdgeStress, edge_initiation};
@@ -13,6 +11,7 @@ use crate::fatigue::inspection::{Inspection, InspectionError, inspection};
 use crate::fatigue::intensity::{ContactRule, StressIntensity};
 use crate::fatigue::life::{Grower, Life, LifeError};
 use crate::fatigue::sequence::LoadSequence;
+use crate::fatigue::strain_life::StrainLifeModel;
 use crate::numeric::profile::Profile;
 
 /// What holds for every crack of a case.

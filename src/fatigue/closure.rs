@@ -21,8 +21,6 @@
 //!
 //! Below `R = −2` the opening function is held at its value there, so growth follows the
 //! maximum alone.
-//!
-//! Floor 6, `fatigue`.
 
 use std::f64::consts::FRAC_PI_2;
 

@@ -3,8 +3,6 @@
 //! The data stand in `constants.toml` beside this file. A result carries the [`Origin`] of the
 //! constants it used, so that "from memory" and "another product" are never lost on the way.
 //! An alloy without constants is an error that says so.
-//!
-//! Floor 6, `fatigue`.
 
 use std::fmt;
 use std::sync::LazyLock;
@@ -12,77 +10,8 @@ use std::sync::LazyLock;
 use serde::{Deserialize, Serialize};
 
 use crate::fatigue::growth::GrowthLaw;
-use crate::fatigue::strain_life::StrainLife;
-
-/// How far a number is from its source.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub enum Reliability {
-    /// Read in somebody else's copy of the named source.
-    #[serde(rename = "transcription")]
-    Transcription,
-    /// Somebody's fit to the named test data.
-    #[serde(rename = "third-party fit")]
-    ThirdPartyFit,
-    /// Recalled, not seen.
-    #[serde(rename = "from memory")]
-    FromMemory,
-    /// Given by the caller.
-    #[serde(rename = "given")]
-    Given,
-}
-
-impl fmt::Display for Reliability {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            Self::Transcription => "read in a transcription",
-            Self::ThirdPartyFit => "third-party fit",
-            Self::FromMemory => "from memory",
-            Self::Given => "given",
-        })
-    }
-}
-
-/// Where constants come from; part of every result that used them.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
-pub struct Origin {
-    /// What they were measured on.
-    pub product: String,
-    /// Named source.
-    pub source: String,
-    /// How far from it.
-    pub reliability: Reliability,
-    /// Whether they were measured on another product than the alloy asked for.
-    pub stand_in: bool,
-}
-
-impl Origin {
-    /// Of constants the caller gives, in the caller's words.
-    #[must_use]
-    pub fn given(product: &str, source: &str) -> Self {
-        Self {
-            product: product.to_owned(),
-            source: source.to_owned(),
-            reliability: Reliability::Given,
-            stand_in: false,
-        }
-    }
-
-    /// Whether the constants were recalled, not seen.
-    #[must_use]
-    pub fn from_memory(&self) -> bool {
-        self.reliability == Reliability::FromMemory
-    }
-}
-
-impl fmt::Display for Origin {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}: {} ({})", self.product, self.source, self.reliability)?;
-        if self.stand_in {
-            f.write_str("; another product than the alloy")?;
-        }
-        Ok(())
-    }
-}
+use crate::fatigue::origin::{Origin, Reliability};
+use crate::fatigue::strain_life::{StrainLife, StrainLifeModel};
 
 /// A growth law with its origin.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -93,16 +22,7 @@ pub struct GrowthModel {
     pub origin: Origin,
 }
 
-/// Strain-life constants with their origin.
-#[derive(Clone, Debug, PartialEq, Serialize)]
-pub struct StrainLifeModel {
-    /// The constants.
-    pub constants: StrainLife,
-    /// Where they come from.
-    pub origin: Origin,
-}
-
-/// What kind of constants was asked for.
+/// Kind of constants asked for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Kind {
     /// Crack growth.

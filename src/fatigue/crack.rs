@@ -10,14 +10,14 @@
 //!
 //! A crack may also start at the edge of the plate and run towards a hole
 //! ([`CrackGeometry::at_plate_edge`]); distances are then from the plate edge.
-//!
-//! Floor 6, `fatigue`.
 
 use std::fmt;
 
 use serde::{Deserialize, Serialize};
 
-use crate::fatigue::weight_table::LONGEST;
+/// Longest crack over the hole radius for which the weight function is tabulated
+/// ([`crate::fatigue::weight_table`]).
+pub const LONGEST: f64 = 20.0;
 
 /// Largest half length of hole and cracks together over the distance of their middle to an
 /// edge for which the edge correction is used; see [`crate::fatigue::width`].

@@ -1,6 +1,4 @@
 //! Words of a stress cycle, each its own type: range is not amplitude is not ratio.
-//!
-//! Floor 6, `fatigue`.
 
 use serde::{Deserialize, Serialize};
 

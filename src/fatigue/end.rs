@@ -2,8 +2,6 @@
 //!
 //! Growth here depends on length and load alone, so the length at which it must end is known
 //! beforehand: the first at which one of the conditions of [`LifeEnd`] holds.
-//!
-//! Floor 6, `fatigue`.
 
 use serde::Serialize;
 

@@ -13,8 +13,6 @@
 //! the through crack that follows; [`band`] says how uncertain the life is.
 //!
 //! Stress intensity in MPa√mm, lengths in mm, angles in degrees at the interface.
-//!
-//! Floor 6, `fatigue`.
 
 pub mod band;
 pub mod equations;

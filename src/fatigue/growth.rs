@@ -14,8 +14,6 @@
 //!
 //! Sources: P. Paris, F. Erdogan, J. Basic Eng. 85 (1963) 528; K. Walker, ASTM STP 462 (1970)
 //! 1; R. G. Forman, V. E. Kearney, R. M. Engle, J. Basic Eng. 89 (1967) 459 (from memory).
-//!
-//! Floor 1, `fatigue`.
 
 use serde::{Deserialize, Serialize};
 

@@ -19,8 +19,6 @@
 //! with the value at the nearest tabulated angle.
 //!
 //! **Outside the table** the nearest tabulated shape answers, and [`Influence::outside`] says so.
-//!
-//! Floor 6, `fatigue`.
 
 use std::fmt;
 

@@ -9,14 +9,13 @@
 //! into the same curves without Neuber's rule ([`loop_initiation`]): total hoop strain and hoop
 //! stress at the edge, multiaxial plasticity and relaxation included, of the metal as its hardening
 //! law has it, which is not the cyclic curve of the strain-life constants.
-//!
-//! Floor 6, `fatigue`.
 
 use serde::{Deserialize, Serialize};
 
-use crate::fatigue::constants::{Origin, StrainLifeModel};
 use crate::fatigue::neuber::LocalLoop;
+use crate::fatigue::origin::Origin;
 use crate::fatigue::sequence::LoadSequence;
+use crate::fatigue::strain_life::StrainLifeModel;
 use crate::fatigue::strain_life::{Initiation, MeanStress};
 
 /// How far off a life of initiation may be, either way: common practice, no source.

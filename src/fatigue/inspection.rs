@@ -6,8 +6,6 @@
 //!
 //! Size and factor are the caller's and stand in the result, to be printed beside it. The
 //! usual factor is 2 or 3 (common practice, no source).
-//!
-//! Floor 6, `fatigue`.
 
 use std::fmt;
 

@@ -20,8 +20,6 @@
 //!
 //! A residual K from two cracks stays negative far beyond the compressed zone: what counts is
 //! the stress along the whole crack, not at its tip.
-//!
-//! Floor 6, `fatigue`.
 
 use serde::{Deserialize, Serialize};
 

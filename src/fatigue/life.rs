@@ -8,18 +8,17 @@
 //! it more, blocks are taken one after the other in their order. No block
 //! changes the growth of the next: retardation after overloads is left out, as in every law
 //! of [`crate::fatigue::growth`].
-//!
-//! Floor 6, `fatigue`.
 
 use std::fmt;
 
 use serde::Serialize;
 
-use crate::fatigue::constants::{GrowthModel, Origin};
+use crate::fatigue::constants::GrowthModel;
 use crate::fatigue::crack::CrackGeometry;
 use crate::fatigue::cycle::StressCycle;
 use crate::fatigue::end::{LifeEnd, Limits, find_end};
 use crate::fatigue::intensity::{ContactRule, IntensityCycle, StressIntensity};
+use crate::fatigue::origin::Origin;
 use crate::fatigue::sequence::LoadSequence;
 use crate::fatigue::table::IntensityTable;
 use crate::fatigue::weight_function::WeightError;

@@ -10,8 +10,6 @@
 //!
 //! Source: H. Neuber, J. Appl. Mech. 28 (1961) 544; doubling as in G. Masing (1926), and the
 //! use of both on cyclic curves as texts on strain-life give it (from memory).
-//!
-//! Floor 6, `fatigue`.
 
 use serde::Serialize;
 

@@ -7,8 +7,6 @@
 //! largest peak, and then all cycles are whole.
 //!
 //! Source: the standard's text (from memory); the test is its worked example.
-//!
-//! Floor 6, `fatigue`.
 
 use serde::Serialize;
 

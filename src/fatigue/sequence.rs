@@ -1,6 +1,4 @@
 //! What loads the part: blocks of cycles in order, repeated until the end.
-//!
-//! Floor 6, `fatigue`.
 
 use std::fmt;
 

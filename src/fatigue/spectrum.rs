@@ -9,8 +9,6 @@
 //!
 //! Values are stresses or shares of one; the factor of
 //! [`LoadSequence::counted`](crate::fatigue::sequence::LoadSequence::counted) makes them MPa.
-//!
-//! Floor 6, `fatigue`.
 
 use std::fmt;
 

@@ -13,15 +13,13 @@
 //!
 //! Sources: K. N. Smith, P. Watson, T. H. Topper, J. Materials 5 (1970) 767; J. Morrow, SAE
 //! Fatigue Design Handbook (1968) (from memory).
-//!
-//! Floor 6, `fatigue`.
 
 use std::f64::consts::LN_2;
 
 use serde::{Deserialize, Serialize};
 
-use crate::fatigue::constants::{Origin, StrainLifeModel};
 use crate::fatigue::neuber::{CyclicCurve, LocalLoop};
+use crate::fatigue::origin::Origin;
 use crate::numeric::root::bracketed_newton;
 
 /// Cycles beyond which a strain-life curve is no longer an answer.
@@ -45,6 +43,15 @@ pub struct StrainLife {
     pub cyclic_strength: Option<f64>,
     /// `n′`; without it `b/c`.
     pub cyclic_exponent: Option<f64>,
+}
+
+/// Strain-life constants with their origin.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct StrainLifeModel {
+    /// The constants.
+    pub constants: StrainLife,
+    /// Where they come from.
+    pub origin: Origin,
 }
 
 /// How the mean stress is taken in.

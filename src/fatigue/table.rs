@@ -3,8 +3,6 @@
 //!
 //! Rungs lie 0.3 % apart; K goes as a power of length near ½, so straight lines between
 //! them err by about `0.003²/32`, 3e-7.
-//!
-//! Floor 6, `fatigue`.
 
 use crate::fatigue::intensity::{Parts, StressIntensity};
 use crate::fatigue::weight_function::WeightError;

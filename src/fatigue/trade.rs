@@ -7,15 +7,13 @@
 //!
 //! Here the residual field of the expanded hole is taken as it stands; `study::life` solves it anew
 //! for every stress that makes the plate yield again.
-//!
-//! Floor 6, `fatigue`.
 
 use std::fmt;
 
 use serde::Serialize;
 
-use crate::fatigue::constants::Origin;
 use crate::fatigue::life::Grower;
+use crate::fatigue::origin::Origin;
 use crate::fatigue::sequence::LoadSequence;
 
 /// Stress factors between which an answer is sought.

@@ -14,8 +14,6 @@
 //! exactly, the singular one at the tip included.
 //!
 //! The plate is infinite here; [`crate::fatigue::width`] adds the edges.
-//!
-//! Floor 6, `fatigue`.
 
 use std::f64::consts::PI;
 use std::fmt;

@@ -10,13 +10,8 @@
 //! that is short beside the hole: it gives 1.1215 and 0.6829 for uniform
 //! and linearly rising stress, the classical values. `tests/fatigue/dislocations.rs` holds the
 //! solution itself and fits rows anew.
-//!
-//! Floor 6, `fatigue`.
 
-use crate::fatigue::crack::CrackSides;
-
-/// Longest tabulated crack over the hole radius.
-pub const LONGEST: f64 = 20.0;
+use crate::fatigue::crack::{CrackSides, LONGEST};
 
 /// Terms of the weight function beyond the first.
 pub(crate) const TERMS: usize = 6;

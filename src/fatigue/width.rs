@@ -32,8 +32,6 @@
 //! `√sec(πα/2)` with `α = a/ligament ≤ 0.6`. The plate around the hole keeps the two sides of the crack
 //! from turning, so the factor of a strip with ends free to turn (2.5 at `α = 0.5`) is not used. What the
 //! hole does to the stress is in the profile already.
-//!
-//! Floor 6, `fatigue`.
 
 use std::f64::consts::FRAC_PI_2;
 

@@ -1,6 +1,4 @@
 //! Why a crack cannot be opened, or did not answer.
-//!
-//! Floor 5, `fracture`.
 
 use std::fmt;
 

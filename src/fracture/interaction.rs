@@ -13,8 +13,6 @@
 //! F. Z. Li, C. F. Shih, A. Needleman, Eng. Fract. Mech. 21 (1985) 405–421 (both from memory; the
 //! signs follow from the divergence theorem, and `tests/fracture.rs` holds the result against
 //! computed intensities).
-//!
-//! Floor 5, `fracture`.
 
 use nalgebra::Vector4;
 

@@ -1,6 +1,4 @@
 //! Element sides along the horizontal mirror line, from the edge of a hole outward.
-//!
-//! Floor 5, `fracture`.
 
 use crate::geometry::hole::Hole;
 use crate::mesh::topology::{Mesh, NodeId};

@@ -3,8 +3,6 @@
 //! The nodes of the line between hole and tip are let go. What they carried before, remote load
 //! or residual stress, acts on the faces with its sign turned; the answer is elastic. Stresses
 //! before the cut are smooth at the tip, so the intensity of the answer is that of the sum.
-//!
-//! Floor 5, `fracture`.
 
 use std::ops::ControlFlow;
 

@@ -11,8 +11,6 @@
 //!
 //! Source: M. L. Williams, J. Appl. Mech. 24 (1957) 109–114 (from memory; `tests/fracture` holds
 //! the gradients against differences and the strains against Hooke's law).
-//!
-//! Floor 5, `fracture`.
 
 use std::f64::consts::TAU;
 

@@ -2,8 +2,6 @@
 //!
 //! An arc turns from its first angle by its sweep, counter-clockwise when that is positive.
 //! Lengths in mm, angles in radians.
-//!
-//! Floor 1, `geometry`.
 
 use std::f64::consts::{FRAC_PI_2, TAU};
 

@@ -10,8 +10,6 @@
 //! ```
 //!
 //! Lengths in mm.
-//!
-//! Floor 1, `geometry`.
 
 use std::fmt;
 

@@ -3,8 +3,6 @@
 //! Edge margin is the distance from the hole centre to the nearest free edge over the
 //! hole diameter (trade definition; common practice, no source). A ligament is the
 //! metal left between a hole's edge and the next free edge, outline or other hole.
-//!
-//! Floor 1, `geometry`.
 
 use std::fmt;
 

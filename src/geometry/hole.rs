@@ -1,6 +1,4 @@
 //! A drilled hole before any work is done on it.
-//!
-//! Floor 1, `geometry`.
 
 use serde::{Deserialize, Serialize};
 

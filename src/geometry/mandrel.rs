@@ -13,8 +13,6 @@
 //! `s` runs along the axis in the direction of the draw and is 0 where the lead taper and the land
 //! would meet without a fillet. Radii are counted from the surface of the land. The tool is convex,
 //! so every point outside it has one nearest point on it.
-//!
-//! Floor 1, `geometry`.
 
 use serde::{Deserialize, Serialize};
 

@@ -1,8 +1,6 @@
 //! Where pieces of an outline meet a straight path or each other, and how close they come.
 //!
 //! Lengths in mm.
-//!
-//! Floor 1, `geometry`.
 
 use crate::geometry::arc::{Arc, angle_of, apart, cross, dot, minus};
 use crate::geometry::piece::Piece;

@@ -2,8 +2,6 @@
 //!
 //! Neighbouring pieces that lie on one line or one circle are joined first, so that it does not
 //! matter where a drawing has its corners.
-//!
-//! Floor 1, `geometry`.
 
 use std::f64::consts::TAU;
 

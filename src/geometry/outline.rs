@@ -3,8 +3,6 @@
 //!
 //! Metal lies on the left of every piece: the outer chain runs counter-clockwise, those of
 //! cut-outs clockwise. Lengths in mm.
-//!
-//! Floor 1, `geometry`.
 
 use std::f64::consts::{FRAC_PI_2, TAU};
 

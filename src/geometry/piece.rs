@@ -2,8 +2,6 @@
 //!
 //! Lengths in mm. A piece runs from its start to its end; in a closed outline the metal lies on
 //! its left. A place on a piece is a share of its length, 0 to 1.
-//!
-//! Floor 1, `geometry`.
 
 use serde::{Deserialize, Serialize};
 

@@ -1,6 +1,4 @@
 //! The plate: its outline, its thickness, its holes.
-//!
-//! Floor 1, `geometry`.
 
 use std::borrow::Cow;
 

@@ -1,6 +1,4 @@
 //! Straight paths through the plate: what is metal, and where a path leaves it.
-//!
-//! Floor 1, `geometry`.
 
 use crate::geometry::arc::direction;
 use crate::geometry::meet::path_meets;

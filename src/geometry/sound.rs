@@ -1,6 +1,4 @@
 //! Whether an outline can be made: nothing crosses, nothing is too short, sharp or narrow.
-//!
-//! Floor 1, `geometry`.
 
 use std::f64::consts::PI;
 use std::fmt;

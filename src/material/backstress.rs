@@ -3,8 +3,6 @@
 //! Each term obeys `dα = (2/3) C dεᵖ − γ α dp`; their sum is the backstress.
 //! Source: P. J. Armstrong and C. O. Frederick, CEGB report RD/B/N 731 (1966);
 //! sums of terms: J. L. Chaboche, Int. J. Plasticity 2 (1986) 149–188 (both from memory).
-//!
-//! Floor 1, `material`.
 
 use serde::{Deserialize, Serialize};
 

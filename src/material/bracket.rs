@@ -11,8 +11,6 @@
 //!
 //! A Ramberg–Osgood or tabulated curve has no exact kinematic twin: it is fitted with
 //! Armstrong–Frederick terms of fixed recalls, and the misfit is returned.
-//!
-//! Floor 1, `material`.
 
 use nalgebra::{DMatrix, DVector};
 

@@ -1,8 +1,6 @@
 //! Isotropic linear elasticity.
 //!
 //! Strains carry engineering shear: `(εxx, εyy, εzz, γxy)`.
-//!
-//! Floor 1, `material`.
 
 use nalgebra::{Matrix4, Vector4};
 use serde::{Deserialize, Serialize};

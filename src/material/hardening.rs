@@ -2,8 +2,6 @@
 //!
 //! Every law is a function of one variable, the equivalent plastic strain
 //! `p = ∫ √(2/3 dεᵖ:dεᵖ)`, which never decreases. Stresses in MPa.
-//!
-//! Floor 1, `material`: sees no element, mesh or solver.
 
 use serde::{Deserialize, Serialize};
 use simba::simd::{SimdBool, SimdPartialOrd};

@@ -2,8 +2,6 @@
 //!
 //! Tensors have `N` components, as the map that goes the way sees them. A sensitivity has the shape
 //! of the history it is the derivative of.
-//!
-//! Floor 1, `material`.
 
 use nalgebra::{SVector, Vector4};
 

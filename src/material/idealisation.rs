@@ -1,6 +1,4 @@
 //! What the third direction does: the two-dimensional idealisations.
-//!
-//! Floor 1, `material`.
 
 use serde::{Deserialize, Serialize};
 

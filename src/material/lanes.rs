@@ -3,8 +3,6 @@
 //! What a point answers is one long chain of operations, each of which waits for the one before;
 //! four chains take hardly longer than one. No lane sees another, so a point answers the same
 //! whatever company it is in.
-//!
-//! Floor 1, `material`.
 
 use nalgebra::Vector4;
 use simba::simd::{SimdBool, SimdValue, WideBoolF64x4, WideF64x4};

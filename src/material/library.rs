@@ -3,8 +3,6 @@
 //! The data stand in `alloys.toml` beside this file, which says what is measured, what is
 //! constructed and what is assumed. A law for simulation reproduces the curve of a first pull;
 //! the share of its hardening that is kinematic is an assumption ([`REVERSE_YIELD`]).
-//!
-//! Floor 1, `material`.
 
 use std::fmt;
 use std::sync::LazyLock;

@@ -26,8 +26,6 @@
 //! Source: C. Miehe, N. Apel and M. Lambrecht, Comput. Methods Appl. Mech. Engng 191 (2002)
 //! 5383–5425, for plasticity in logarithmic strain (from memory); the formulas in m, d, c are
 //! derived here and held against differences.
-//!
-//! Floor 1, `material`.
 
 use nalgebra::{Matrix3, Matrix4, SMatrix, Vector3, Vector4};
 use simba::simd::{SimdBool, SimdPartialOrd, SimdValue};

@@ -1,7 +1,5 @@
 //! An increment of strain followed in equal parts, each a step of backward Euler; see
 //! [`Place`](crate::material::state::Place).
-//!
-//! Floor 1, `material`.
 
 use nalgebra::Vector4;
 use simba::simd::{SimdBool, SimdPartialOrd, SimdSigned, SimdValue};

@@ -16,8 +16,6 @@
 //! Source: J. C. Simo and R. L. Taylor, Int. J. Numer. Meth. Engng 22 (1986) 649–670, for the
 //! projected scheme (from memory; fading backstress added here). Tests hold it against the
 //! three-dimensional map.
-//!
-//! Floor 1, `material`.
 
 use std::f64::consts::FRAC_1_SQRT_2;
 

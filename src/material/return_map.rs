@@ -19,8 +19,6 @@
 //!
 //! Source: J. C. Simo and T. J. R. Hughes, Computational Inelasticity (1998), ch. 3, for
 //! the scheme; the recall terms as in J. L. Chaboche (1986) (both from memory, derived anew here).
-//!
-//! Floor 1, `material`.
 
 use nalgebra::{Matrix4, Vector4};
 use simba::simd::{SimdBool, SimdComplexField, SimdPartialOrd, SimdValue};

@@ -1,6 +1,4 @@
 //! The search for the plastic increment Δp that ends a step on the yield surface.
-//!
-//! Floor 1, `material`.
 
 use simba::simd::{SimdBool, SimdPartialOrd, SimdSigned, SimdValue};
 

@@ -1,6 +1,4 @@
 //! What one point of the metal remembers, and what it answers to a strain.
-//!
-//! Floor 1, `material`.
 
 use nalgebra::{Matrix4, Vector4};
 use serde::{Deserialize, Serialize};

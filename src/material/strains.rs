@@ -1,6 +1,4 @@
 //! How deformation is measured: as it is, or taken to be small.
-//!
-//! Floor 1, `material`.
 
 use serde::{Deserialize, Serialize};
 

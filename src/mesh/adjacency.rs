@@ -1,6 +1,4 @@
 //! Which elements meet at a node.
-//!
-//! Floor 2, `mesh`.
 
 use crate::mesh::topology::{Mesh, NodeId};
 

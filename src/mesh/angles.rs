@@ -3,8 +3,6 @@
 //! The quarter angles, the plan's key angles and the ends of its gap are element corners.
 //! Between them sectors are as wide as wanted, narrower in the gap, and grow gently from
 //! narrow to wide.
-//!
-//! Floor 2, `mesh`.
 
 use std::f64::consts::{FRAC_PI_2, PI, TAU};
 

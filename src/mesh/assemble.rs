@@ -2,8 +2,6 @@
 //!
 //! The same plate and plan give the same mesh, bit for bit: every step runs in the order of
 //! its lists, and no container with a random order is used.
-//!
-//! Floor 2, `mesh`.
 
 use std::collections::BTreeMap;
 

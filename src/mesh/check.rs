@@ -1,6 +1,4 @@
 //! Quality of a mesh; one below the limits is rejected.
-//!
-//! Floor 2, `mesh`.
 
 use serde::{Deserialize, Serialize};
 

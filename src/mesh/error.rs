@@ -1,6 +1,4 @@
 //! Errors between plate and mesh.
-//!
-//! Floor 2, `mesh`.
 
 use std::fmt;
 

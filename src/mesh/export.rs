@@ -4,8 +4,6 @@
 //! whose node order is the mesh's own.
 //!
 //! Source: VTK file formats, XML formats; cell types of the VTK class reference (from memory).
-//!
-//! Floor 2, `mesh`.
 
 use vtkio::model::{
     Attributes, ByteOrder, CellType, Cells, DataSet, IOBuffer, UnstructuredGridPiece, Version,

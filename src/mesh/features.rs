@@ -3,8 +3,6 @@
 //!
 //! A rectangle or a disc of usual proportions asks for nothing; a fillet does, since stresses
 //! gather there.
-//!
-//! Floor 2, `mesh`.
 
 use std::f64::consts::PI;
 

@@ -7,8 +7,6 @@
 //! triangulated anew a few times (centroidal patches: L. Chen and M. Holst, Comput. Methods
 //! Appl. Mech. Engng 200 (2011) 967–984, from memory). The library's own refinement knows
 //! one largest area, not a size that varies, hence our own.
-//!
-//! Floor 2, `mesh`.
 
 use std::collections::{BTreeMap, VecDeque};
 

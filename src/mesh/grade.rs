@@ -3,8 +3,6 @@
 //! The number of pieces is the integral `T = ∫ ds / size(s)`, rounded up, and the cuts lie
 //! where the integral reaches equal shares of `T`. With `size = s₀ + c·s` the pieces grow
 //! by the constant ratio `exp(c·T/n)`; with a constant size they are equal.
-//!
-//! Floor 2, `mesh`.
 
 /// Samples of the size along a line: enough for the steepest grading used here, which
 /// changes the size tenfold over a tenth of the line, to be cut to a percent.

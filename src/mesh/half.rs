@@ -7,8 +7,6 @@
 //!        │   │ ← modelled     other, and the point (c, c') is a corner when it is metal.
 //!        └───┴───┘
 //! ```
-//!
-//! Floor 2, `mesh`.
 
 use std::f64::consts::TAU;
 

@@ -5,8 +5,6 @@
 //! and vertices are passed over. What our own mesher gives by construction is found out here:
 //! the boundary, the openings that are holes, the names of edges, rings of quadrilaterals
 //! round a hole. Faults that cannot be repaired are rejected with their place.
-//!
-//! Floor 2, `mesh`.
 
 mod array;
 mod base64;

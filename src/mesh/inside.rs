@@ -2,8 +2,6 @@
 //!
 //! Constraints are closed chains that do not cross, one in another: from outside, the first
 //! one crossed leads into the region, the next one out of it, into a cut-out or into rings.
-//!
-//! Floor 2, `mesh`.
 
 use spade::{ConstrainedDelaunayTriangulation, Point2, Triangulation};
 

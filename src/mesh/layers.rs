@@ -5,8 +5,6 @@
 //!   |||  |   |  |||    |||  |   |    |      |        |          |   fill …
 //!   thin, growing, thin     thin, growing until the quads are square
 //! ```
-//!
-//! Floor 2, `mesh`.
 
 use std::f64::consts::PI;
 

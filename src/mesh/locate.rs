@@ -3,8 +3,6 @@
 //! Elements at the hole are a hundred times smaller than those far out, so their boxes are
 //! kept in a tree rather than in a grid of equal cells. In an element the map from local
 //! coordinates is inverted by Newton's method, curved sides included.
-//!
-//! Floor 2, `mesh`.
 
 use crate::element::quality::{determinant, tangents};
 use crate::element::shape::{quad8_gradients, quad8_values, tri6_gradients, tri6_values};

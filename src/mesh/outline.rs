@@ -1,6 +1,4 @@
 //! Element sides along the outline and along mirror lines.
-//!
-//! Floor 2, `mesh`.
 
 use crate::geometry::piece::Piece;
 use crate::geometry::plate::Plate;

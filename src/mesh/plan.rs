@@ -1,6 +1,4 @@
 //! Requirements on a mesh beyond the plate itself.
-//!
-//! Floor 2, `mesh`.
 
 use serde::{Deserialize, Serialize};
 

@@ -5,8 +5,6 @@
 //! in one of eight directions is kept when the worst triangle round the point gains, else
 //! steps are halved (a pattern search, common practice, no source). Which triangles there are
 //! does not change.
-//!
-//! Floor 2, `mesh`.
 
 /// Triangles below this shape are worked on; 0.6 is a smallest angle of about 31°.
 const POOR: f64 = 0.6;

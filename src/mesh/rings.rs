@@ -2,8 +2,6 @@
 //!
 //! Every node lies on its circle: corner and circumferential mid-side nodes on the ring
 //! lines, radial mid-side nodes on the circle half-way between two lines.
-//!
-//! Floor 2, `mesh`.
 
 use crate::geometry::arc::direction;
 use crate::geometry::hole::Hole;

@@ -15,8 +15,6 @@
 //! like the ring lines round a hole of a plate: [`HoleMesh::layers`] counts columns from the bore
 //! outward, [`HoleMesh::sectors`] rows from the entry face down, and the edge of the hole is the
 //! bore.
-//!
-//! Floor 2, `mesh`.
 
 use crate::mesh::grade::subdivide;
 use crate::mesh::topology::{HoleMesh, Mesh, NamedEdge, NodeId};

@@ -4,8 +4,6 @@
 //! distance, up to a share of the plate. The smallest of what every hole asks for counts,
 //! so ligaments are fine without further rules: between two rings or a ring and an edge
 //! no triangle is far from a ring. What the outline itself asks for counts in the same way.
-//!
-//! Floor 2, `mesh`.
 
 use crate::geometry::outline::Loops;
 use crate::mesh::angles::Sectors;

@@ -5,8 +5,6 @@
 //! cutter) lies along it. Holes that are mirror images of each other are left whole: they
 //! would have to be worked at the same time. Whether loads are mirrored too is for those
 //! who know them.
-//!
-//! Floor 2, `mesh`.
 
 use crate::geometry::plate::Plate;
 use crate::mesh::error::MeshError;

@@ -14,8 +14,6 @@
 //!   │         │              │     \             3 = (inner radius, angle j+1)
 //!   0 ── 4 ── 1              0 ─ 3 ─ 1           so 0-7-3 lies on the inner line
 //! ```
-//!
-//! Floor 2, `mesh`.
 
 use serde::{Deserialize, Serialize};
 

@@ -1,6 +1,4 @@
 //! A polynomial through values at Chebyshev points of a rectangle.
-//!
-//! Floor 0, `numeric`.
 
 use std::f64::consts::PI;
 

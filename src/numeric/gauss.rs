@@ -4,8 +4,6 @@
 //! (0,1) and area ½. Source: any text on finite elements, e.g. O. C. Zienkiewicz
 //! and R. L. Taylor, The Finite Element Method (tables from memory; the tests
 //! integrate every polynomial a rule must integrate).
-//!
-//! Floor 0, `numeric`.
 
 /// `1/√3`, the abscissa of the two-point rule.
 const TWO_POINT: f64 = 0.577_350_269_189_625_8;

@@ -1,6 +1,4 @@
 //! The word probably meant by a misspelt one.
-//!
-//! Floor 0, `numeric`.
 
 /// The choice most like `word`, or `None` when nothing is like it.
 ///

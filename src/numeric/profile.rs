@@ -2,8 +2,6 @@
 //!
 //! Between its points a profile is straight, so extremes lie at points and every
 //! crossing and integral below is exact for the polyline.
-//!
-//! Floor 0, `numeric`.
 
 use serde::{Deserialize, Serialize};
 

@@ -1,6 +1,4 @@
 //! The integral of a smooth function over a stretch: the three-point rule, panel by panel.
-//!
-//! Floor 0, `numeric`.
 
 use crate::numeric::gauss::LINE_3;
 

@@ -1,6 +1,4 @@
 //! Random numbers that are the same on every machine and for any number of threads.
-//!
-//! Floor 0, `numeric`.
 
 /// A stream of pseudorandom numbers.
 ///

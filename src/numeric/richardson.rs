@@ -17,8 +17,6 @@
 //!
 //! Trap: a number that three levels happen to approach in step need not do so on a fourth. The
 //! band is an estimate, not a bound.
-//!
-//! Floor 0, `numeric`.
 
 use serde::{Deserialize, Serialize};
 

@@ -1,6 +1,4 @@
 //! One root of one equation: Newton's steps, kept inside a bracket that shrinks.
-//!
-//! Floor 0, `numeric`.
 
 /// Steps after which a bracketed search has certainly ended: halving alone
 /// reduces any double-precision bracket to neighbouring numbers in fewer.

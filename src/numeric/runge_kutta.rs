@@ -1,6 +1,4 @@
 //! One step of a system of ordinary differential equations, fourth order.
-//!
-//! Floor 0, `numeric`.
 
 /// State after the step `h` from `state` at `x`, for the rates `f(x, state)`.
 ///

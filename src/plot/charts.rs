@@ -1,6 +1,4 @@
 //! Charts: curves, bars and points over two axes.
-//!
-//! Floor 9, `plot`.
 
 pub(crate) mod axis;
 mod bars;

@@ -1,6 +1,4 @@
 //! Shared by all figures: context, files, errors.
-//!
-//! Floor 9, `plot`.
 
 use std::fmt;
 use std::fs;

@@ -4,8 +4,6 @@
 //! fifty frames weigh less than one picture. Beside the plate run the curves of contact
 //! pressure and of stress against strain at the edge, each with a dot where the frame
 //! stands. Without scripts, and on paper, the last frame and a strip of six are there.
-//!
-//! Floor 9, `plot`.
 
 mod page;
 
@@ -24,9 +22,9 @@ use crate::plot::charts::pressure::EXPANSION;
 use crate::plot::figure::{FigureContext, FigureError};
 use crate::plot::growth::page::{Dots, Page, Still};
 use crate::plot::level::label;
-use crate::plot::paper::colour::{ELASTIC, INK, REVERSE_YIELDED, YIELDED};
+use crate::plot::paper::colour::{ELASTIC, REVERSE_YIELDED, YIELDED};
 use crate::plot::paper::lines::simplified_loop;
-use crate::plot::paper::svg::{self, hexadecimal};
+use crate::plot::paper::svg;
 use crate::plot::paper::window::Window;
 use crate::plot::plate::contour::Contours;
 use crate::plot::plate::lattice::Spread;
@@ -252,17 +250,4 @@ fn pressure_chart(
 /// Whether a leaving tool still presses; once it does not, its size says nothing about the hole.
 fn touching(record: &TraceRecord) -> bool {
     record.phase != Phase::Release || record.mean_pressure > 0.0
-}
-
-/// Rules for the paths of the plate.
-fn path_style() -> String {
-    format!(
-        ".metal {{ fill: {}; fill-rule: evenodd; }}\n.yielded {{ fill: {}; fill-rule: evenodd; }}\n\
-         .again {{ fill: {}; fill-rule: evenodd; }}\n\
-         .edge {{ fill: none; stroke: {}; stroke-width: 1.8; stroke-linejoin: round; }}\n",
-        hexadecimal(ELASTIC),
-        hexadecimal(YIELDED),
-        hexadecimal(REVERSE_YIELDED),
-        hexadecimal(INK)
-    )
 }

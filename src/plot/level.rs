@@ -1,6 +1,4 @@
 //! Round numbers: steps, levels, tick positions and the way they are printed.
-//!
-//! Floor 9, `plot`.
 
 /// The smallest of 1, 2 or 5 times a power of ten that covers `range` in at most
 /// `most` steps. `range` is positive and finite, `most` at least 1.

@@ -2,8 +2,6 @@
 //!
 //! A figure is laid out once as marks on a sheet. `svg` writes them as text, `raster` fills
 //! pixels with them, so both files show the same.
-//!
-//! Floor 9, `plot`.
 
 pub(crate) mod canvas;
 pub mod colour;

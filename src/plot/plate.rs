@@ -1,6 +1,4 @@
 //! Pictures of the plate: fields, zones, mesh, deformed shape, fringes.
-//!
-//! Floor 9, `plot`.
 
 pub(crate) mod contour;
 mod deformed;

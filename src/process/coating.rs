@@ -1,8 +1,6 @@
 //! A photoelastic coating on the face of the plate, and the light it is looked at with.
 //!
 //! [`crate::result::coating`] reads its fringes.
-//!
-//! Floor 5, `process`.
 
 /// A coating and the light it is looked at with.
 #[derive(Clone, Debug, PartialEq)]

@@ -1,7 +1,5 @@
 //! A list of snapshots watches a run by keeping every one of them: enough for a lesson, a
 //! test, or a caller that has no files to write.
-//!
-//! Floor 4, `process`.
 
 use std::ops::ControlFlow;
 

@@ -2,8 +2,6 @@
 //!
 //! Mesh and supports are those of the snapshot; its stresses and histories are left out, so the
 //! answer is the load alone, and with a residual state it superposes as long as nothing yields.
-//!
-//! Floor 4, `process`.
 
 use std::ops::ControlFlow;
 

@@ -1,6 +1,4 @@
 //! What can go wrong with a stage of the work.
-//!
-//! Floor 4, `process`.
 
 use std::fmt;
 

@@ -3,8 +3,6 @@
 //! The pulled mandrel passes each section of the hole with a growing, then a falling
 //! diameter; in the plane that is a circle that grows and shrinks. Where it touches is for
 //! contact to decide.
-//!
-//! Floor 4, `process`.
 
 use std::f64::consts::{PI, TAU};
 

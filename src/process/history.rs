@@ -1,8 +1,6 @@
 //! One record an increment: what `history.csv` and the pressure and convergence figures show.
 //!
 //! Lengths in mm, stresses in MPa, forces in N, energies in N·mm.
-//!
-//! Floor 4, `process`.
 
 use serde::{Deserialize, Serialize};
 

@@ -1,6 +1,4 @@
 //! Everything the simulation needs, and nothing about files: plate, metal, stages, numerics.
-//!
-//! Floor 4, `process`.
 
 use serde::{Deserialize, Serialize};
 

@@ -3,8 +3,6 @@
 //! A plastic zone that is still ringed by elastic metal is held by it; one that has broken
 //! through a ligament is not, and the edge bulges. The zone is followed from element to
 //! element that share a node, starting at the edge of the hole.
-//!
-//! Floor 4, `process`.
 
 use serde::{Deserialize, Serialize};
 

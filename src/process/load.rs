@@ -1,6 +1,4 @@
 //! Remote tension and pressure in a hole, as nodal forces; bearing loads, as forces on pins.
-//!
-//! Floor 4, `process`.
 
 use crate::element::edge;
 use crate::mesh::topology::Mesh;

@@ -1,6 +1,4 @@
 //! The same part with holes that were never worked: what an expansion is judged against.
-//!
-//! Floor 4, `process`.
 
 use crate::geometry::hole::Hole;
 use crate::process::job::Job;

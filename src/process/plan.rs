@@ -1,6 +1,4 @@
 //! From the work ahead to the mesh it needs: ream lines, sleeve slits, mirror lines.
-//!
-//! Floor 4, `process`.
 
 use crate::material::hardening::Material;
 use crate::mesh::plan::{HolePlan, MeshPlan};

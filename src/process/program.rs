@@ -1,6 +1,4 @@
 //! How a service load goes: between a highest and a lowest share of the stated load.
-//!
-//! Floor 4, `process`.
 
 use serde::{Deserialize, Serialize};
 

@@ -5,8 +5,6 @@
 //! lines further out move less and less, and the state is carried over to the moved points.
 //! The layers inside are then taken away. What they pressed on the new edge is first held
 //! by nodal forces and then given up in increments, so that the metal may yield again.
-//!
-//! Floor 4, `process`.
 
 use nalgebra::Vector4;
 

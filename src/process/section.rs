@@ -11,8 +11,6 @@
 //!  pull└────────────────────────┘        one ring of the rim stays at its depth and carries
 //!         ▀▀▀▀▀▀▀▀  nose cap             what nothing else does
 //! ```
-//!
-//! Floor 4, `process`.
 
 pub mod cutting;
 pub mod drawing;

@@ -1,11 +1,11 @@
 //! The stages, one after another, from a drawn plate to its last state.
-//!
-//! Floor 4, `process`.
 
 mod cutting;
 mod loading;
 mod reading;
+mod record;
 mod tooling;
+mod under_way;
 
 use std::ops::ControlFlow;
 
@@ -18,8 +18,8 @@ use crate::process::history::{HistoryRecord, Phase};
 use crate::process::job::Job;
 use crate::process::ligament::{Bound, BreakThrough, reached};
 use crate::process::plan::mesh_plan;
-use crate::process::sequence::loading::Service;
-use crate::process::sequence::reading::record;
+use crate::process::sequence::record::record;
+use crate::process::sequence::under_way::ServiceUnderWay;
 use crate::process::service::ServiceHistory;
 use crate::process::snapshot::{HoleStatus, Snapshot};
 use crate::process::stage::Stage;
@@ -89,7 +89,7 @@ pub struct Sequence {
     earlier_factorizations: usize,
     /// Service loads that are over, and the one under way.
     services: Vec<ServiceHistory>,
-    service: Option<Service>,
+    service: Option<ServiceUnderWay>,
     /// Shares of the load that the phase at hand begins and ends at.
     load_span: [f64; 2],
     stop: bool,

@@ -4,8 +4,6 @@
 //! the elements that meet at the node, in polar components about the hole, and averaged: the
 //! values that paths of a snapshot start with, without the cost of one. `tests/service.rs`
 //! holds the two against each other.
-//!
-//! Floor 5, `process`.
 
 use serde::{Deserialize, Serialize};
 

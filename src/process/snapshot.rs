@@ -1,6 +1,4 @@
 //! The whole state at the end of a phase: what results are read from and runs go on from.
-//!
-//! Floor 4, `process`.
 
 use serde::{Deserialize, Serialize};
 

@@ -2,8 +2,6 @@
 //!
 //! A stage starts from the state the one before it left: stresses, plastic
 //! strains and hole shape carry over and are never reset.
-//!
-//! Floor 4, `process`.
 
 use serde::{Deserialize, Serialize};
 

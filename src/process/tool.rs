@@ -1,6 +1,4 @@
 //! The tool that expands a hole: mandrel, split sleeve, and how they give way.
-//!
-//! Floor 4, `process`.
 
 use serde::{Deserialize, Serialize};
 

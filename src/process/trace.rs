@@ -6,8 +6,6 @@
 //!
 //! Total strain is `ε = C⁻¹σ + εᵖ`: elastic by Hooke's law in all three dimensions, whatever
 //! the idealisation, and plastic as remembered by the point.
-//!
-//! Floor 5, `process`.
 
 use std::ops::ControlFlow;
 use std::sync::Arc;

@@ -4,8 +4,6 @@
 //! strain and backstress are evaluated inside the old element with the field through its
 //! integration points (bilinear through four, linear through three); stresses follow from
 //! them, so they are never interpolated. What this costs is measured by the ream.
-//!
-//! Floor 4, `process`.
 
 use crate::element::point_field::{QUAD_POINTS, TRIANGLE_POINTS, quad_shares, triangle_shares};
 use crate::element::shape::{quad8_values, tri6_values};

@@ -1,8 +1,6 @@
 //! What the model leaves out and what a reader must not do with its numbers.
 //!
 //! One text for the summary and the page. All of it is common practice, no source.
-//!
-//! Floor 9, `report`.
 
 /// What the model does not contain.
 pub const LIMITS: [&str; 6] = [

@@ -2,8 +2,6 @@
 //!
 //! The files hold every headline number in the units of the case; the table for people joins
 //! paths that mirror each other.
-//!
-//! Floor 9, `report`.
 
 mod files;
 mod method;

@@ -4,8 +4,6 @@
 //! header, the rows, the conversion of units and the `columns` block of `summary.json`
 //! all come from that line, so none can be forgotten. Names are an interface: a rename
 //! is a breaking change.
-//!
-//! Floor 9, `report`.
 
 use crate::process::history::HistoryRecord;
 use crate::process::service::Mark;

@@ -1,6 +1,4 @@
 //! Text made safe for the file it goes into: markup, a CSV cell.
-//!
-//! Floor 9, `report`.
 
 use std::borrow::Cow;
 

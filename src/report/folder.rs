@@ -18,8 +18,6 @@
 //! Every step can be killed: what the target held is then under one of these names, and
 //! the next run sorts them out. This guards against dying programs, not against a loss of
 //! power: files are not forced to the disk one by one.
-//!
-//! Floor 9, `report`.
 
 pub mod error;
 mod lock;

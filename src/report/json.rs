@@ -5,8 +5,6 @@
 //! `summary["stages"]["2-ream-A"]["paths"]["A"]["90"]["edge_hoop"]`. Values are in the
 //! units of the `units` block; keys carry no unit. Key names are an interface: a rename is
 //! a breaking change and raises [`SCHEMA_VERSION`].
-//!
-//! Floor 9, `report`.
 
 mod border;
 mod convert;

@@ -3,8 +3,6 @@
 //!
 //! Every one of them names the source of the growth constants, says when they are from memory or of
 //! another product, and carries the cautions.
-//!
-//! Floor 9, `report`.
 
 pub mod corner;
 mod csv;

@@ -1,6 +1,4 @@
 //! How a number is written in a file: one rounding for CSV and JSON alike.
-//!
-//! Floor 9, `report`.
 
 /// Significant digits in every file.
 ///

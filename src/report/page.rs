@@ -2,8 +2,6 @@
 //!
 //! Figures and style are inside the file; it fetches nothing and runs no script. Text of
 //! the case is escaped wherever it appears.
-//!
-//! Floor 9, `report`.
 
 mod beside;
 pub mod figure;

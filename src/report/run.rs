@@ -1,6 +1,4 @@
 //! All that is known of a run, as the summary, the page and the table take it.
-//!
-//! Floor 9, `report`.
 
 use std::path::Path;
 

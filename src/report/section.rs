@@ -1,7 +1,5 @@
 //! A section as files and words: `section.csv`, `travel.csv`, `section.json`, and the answer for the
 //! terminal. Everything is in the units of the section file.
-//!
-//! Floor 9, `report`.
 
 use std::fmt::Write as _;
 

@@ -1,6 +1,4 @@
 //! The answer of a service load in words and rows, for the terminal and the page.
-//!
-//! Floor 9, `report`.
 
 use crate::process::program::Program;
 use crate::report::show::{NOTHING, Show, angle, short};

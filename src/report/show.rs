@@ -1,6 +1,4 @@
 //! Numbers as people read them: few decimals, the unit in the table head.
-//!
-//! Floor 9, `report`.
 
 use crate::result::headline::{Dimension, Measure};
 use crate::units::Units;

@@ -1,6 +1,4 @@
 //! The answer for the terminal: plain text, aligned, no colour.
-//!
-//! Floor 9, `report`.
 
 use crate::report::run::RunReport;
 use crate::report::service;

@@ -1,7 +1,5 @@
 //! The tool sheet as files and words: `toolsheet.json`, `toolsheet.csv`, `toolsheet.html`, and the
 //! answer for the terminal.
-//!
-//! Floor 9, `report`.
 
 mod files;
 mod page;

@@ -7,8 +7,6 @@
 //! vertices, cell type 1.
 //!
 //! Source: VTK file formats, XML formats; cell types of the VTK class reference (from memory).
-//!
-//! Floor 9, `report`.
 
 use std::error::Error;
 use std::fmt;

@@ -1,6 +1,4 @@
 //! Which file of the results folder holds what.
-//!
-//! Floor 9, `report`.
 
 use std::error::Error;
 use std::fmt;

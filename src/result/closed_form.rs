@@ -5,8 +5,6 @@
 //! a release, a ream. Its input is the measured opening of the hole (mean radial displacement
 //! of the edge over its radius) under a tool, which makes a tool that gives way a rigid one, or the
 //! pressure or remote stress of a load. Where none speaks the reason is kept.
-//!
-//! Floor 5, `result`.
 
 mod remote;
 mod stress;

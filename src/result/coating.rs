@@ -14,8 +14,6 @@
 //! The coating sees total strain, plastic and elastic, from the moment it was bonded. While the
 //! metal stays elastic `ε₁ − ε₂ = (1+ν)(σ₁ − σ₂)/E`; on yielded metal no stress can be read.
 //! The coating is taken as thin and soft: it stiffens nothing, and its strain is that of the face.
-//!
-//! Floor 6, `result`.
 
 use nalgebra::Vector4;
 

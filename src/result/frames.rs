@@ -1,6 +1,4 @@
 //! Reading the frames of a followed run: nodal fields, and the path through the watched place.
-//!
-//! Floor 5, `result`.
 
 use crate::process::job::Job;
 use crate::process::trace::{Frame, Trace};

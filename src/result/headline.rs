@@ -4,8 +4,6 @@
 //! the edges bulge; states at full size or full load give pressures, the shift of the mandrel
 //! and the stress at the edge. Where an extreme lies is left out: it sits on a point of the
 //! path, and those move with the mesh.
-//!
-//! Floor 5, `result`.
 
 use serde::{Deserialize, Serialize};
 

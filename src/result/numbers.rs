@@ -1,6 +1,4 @@
 //! The numbers of one snapshot.
-//!
-//! Floor 5, `result`.
 
 use crate::element::kernel::{PointGeometry, strain};
 use crate::element::nominal::gradient;

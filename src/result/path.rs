@@ -4,8 +4,6 @@
 //! measured in the part as it stands, from the hole's edge there, as a measurement would find
 //! them, mm; with small strains the part stands as it is drawn. Polar components are about the
 //! drawn centre of the named hole.
-//!
-//! Floor 5, `result`.
 
 use serde::{Deserialize, Serialize};
 

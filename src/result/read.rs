@@ -1,6 +1,4 @@
 //! From snapshot to everything a reader may want of it.
-//!
-//! Floor 5, `result`.
 
 use crate::geometry::plate::Plate;
 use crate::process::job::Job;

@@ -9,8 +9,6 @@
 //! The largest difference between the elements at a node is kept as a measure of error;
 //! the edge error of the summary (radial and shear stress recovered at a bare edge, which
 //! should vanish) is another. Measured on the elastic ring: see `verification/`.
-//!
-//! Floor 5, `result`.
 
 use nalgebra::Vector4;
 

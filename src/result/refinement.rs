@@ -1,6 +1,4 @@
 //! What finer meshes and smaller increments do to the headline numbers.
-//!
-//! Floor 6, `result`.
 
 use serde::{Deserialize, Serialize};
 

@@ -3,8 +3,6 @@
 //! A path may run through the part of the plate that symmetry has left out; it is then
 //! read in the modelled part, where hoop and radial stress are the same and the shear has the
 //! other sign.
-//!
-//! Floor 5, `result`.
 
 use crate::element::point_field::{QUAD_POINTS, TRIANGLE_POINTS};
 use crate::element::shape::{quad8_values, tri6_values};

@@ -3,8 +3,6 @@
 //! Point values are carried to the nodes inside each element and averaged over the elements at a
 //! node, as in a plate; components are `(rr, zz, θθ, rz)` already. The bore carries no traction
 //! after the work: the radial stress recovered there is the error of the recovery.
-//!
-//! Floor 6, `result`.
 
 use crate::element::point_field::{QUAD_POINTS, quad_shares};
 use crate::element::shape::QUAD8_NODES;

@@ -1,7 +1,5 @@
 //! What a service load leaves at the edges, path by path: reversals, mean and range, relaxation,
 //! shakedown; the plain hole beside the worked one.
-//!
-//! Floor 5, `result`.
 
 use serde::{Deserialize, Serialize};
 

@@ -1,6 +1,4 @@
 //! The displaced shape of holes and edges: diameters and bulges.
-//!
-//! Floor 5, `result`.
 
 use std::f64::consts::{PI, TAU};
 

@@ -1,6 +1,4 @@
 //! Everything a reader may want of one snapshot: mesh as it stands, fields, paths.
-//!
-//! Floor 5, `result`.
 
 use serde::{Deserialize, Serialize};
 

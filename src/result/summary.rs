@@ -1,6 +1,4 @@
 //! The numbers of `summary.json`, in mm, N, MPa; `report` converts and writes them.
-//!
-//! Floor 5, `result`.
 
 use serde::{Deserialize, Serialize};
 

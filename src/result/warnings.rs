@@ -1,6 +1,4 @@
 //! What a reader should be told without asking.
-//!
-//! Floor 5, `result`.
 
 use crate::material::hardening::{Isotropic, PastEnd};
 use crate::material::strains::Strains;

@@ -11,8 +11,6 @@
 //! with `Δrⱼ`, `Δsⱼ` the changes of residual and raw correction while the unknowns moved by `Δxⱼ`.
 //!
 //! Source: D. G. Anderson, J. ACM 12 (1965) 547–560 (from memory).
-//!
-//! Floor 3, `solver`.
 
 use nalgebra::{SMatrix, SVector};
 

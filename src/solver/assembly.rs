@@ -7,8 +7,6 @@
 //!
 //! Nodes that a tool can touch have a frame of their own, normal and tangential; the
 //! stiffness is turned into it before it is added. Forces stay in x and y.
-//!
-//! Floor 3, `solver`.
 
 use std::time::Instant;
 

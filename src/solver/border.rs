@@ -14,8 +14,6 @@
 //!
 //! What belongs to the matrix ([`Border::condense`], [`Border::renew`]) is kept apart from what
 //! belongs to one right-hand side ([`Border::correct`]), so that a factor can serve several.
-//!
-//! Floor 3, `solver`.
 
 use nalgebra::{DMatrix, Dyn, SymmetricEigen};
 

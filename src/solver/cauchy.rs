@@ -1,6 +1,4 @@
 //! Stress in the part as it stands, of a state in equilibrium.
-//!
-//! Floor 3, `solver`.
 
 use nalgebra::Vector4;
 use rayon::prelude::*;

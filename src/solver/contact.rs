@@ -8,8 +8,6 @@
 //! Contact is unilateral at every node that the tool can touch; nodes in the slit of a split sleeve
 //! are not among them. A `bilateral` tool is glued to its nodes in the direction of its normal. The
 //! pressure at a node is its force over the area that it stands for.
-//!
-//! Floor 3, `solver`.
 
 use serde::{Deserialize, Serialize};
 

@@ -3,8 +3,6 @@
 //! The rules are apart from the loop that carries them out
 //! (`newton`): a [`Controller`] sees what each iterate left out of
 //! balance and answers with a [`Decision`].
-//!
-//! Floor 3, `solver`.
 
 use crate::solver::tangent::Precision;
 

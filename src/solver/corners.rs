@@ -1,6 +1,4 @@
 //! Which elements meet at every node: the way of nodal forces from elements to nodes.
-//!
-//! Floor 3, `solver`.
 
 use rayon::prelude::*;
 

@@ -1,6 +1,4 @@
 //! One Newton correction: ties, border, factorization, and what moves how far.
-//!
-//! Floor 3, `solver`.
 
 use std::time::Instant;
 

@@ -1,6 +1,4 @@
 //! The equations of one mesh: matrix, factor, what the elements contribute, and their sums.
-//!
-//! Floor 3, `solver`.
 
 use crate::element::kernel::{AxialTerms, ElementForces, block_count};
 use crate::material::logarithmic::Gradient;

@@ -1,6 +1,4 @@
 //! Why an increment did not reach equilibrium, said with place and number.
-//!
-//! Floor 3, `solver`.
 
 use std::fmt;
 

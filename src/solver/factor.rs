@@ -12,8 +12,6 @@
 //!
 //! Source: I. S. Duff and J. K. Reid, ACM Trans. Math. Softw. 9 (1983) 302–325, for the method
 //! (from memory).
-//!
-//! Floor 3, `solver`.
 
 mod branch;
 mod crown;
@@ -29,6 +27,7 @@ use rayon::prelude::*;
 
 use crate::solver::factor::branch::{Branch, Workshop};
 use crate::solver::factor::crown::Crown;
+pub use crate::solver::factor::front::NotPositiveDefinite;
 use crate::solver::factor::plan::{Plan, TooLarge};
 use crate::solver::factor::scalar::Scalar;
 
@@ -44,10 +43,6 @@ pub struct Factor<T> {
     /// One for every thread.
     workshops: Vec<Mutex<Workshop<T>>>,
 }
-
-/// The matrix is not positive definite.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct NotPositiveDefinite;
 
 impl<T: Scalar> Factor<T> {
     /// Analyses the pattern of `matrix` (lower triangle).

@@ -3,8 +3,6 @@
 //! ```text
 //! |q| ≤ μ(p) p        slip only where |q| = μ(p) p, and the friction on the metal acts against it
 //! ```
-//!
-//! Floor 3, `solver`.
 
 use serde::{Deserialize, Serialize};
 

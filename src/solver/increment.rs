@@ -4,8 +4,6 @@
 //! lines over its share, 0 to 1. One [`State`] holds everything an increment changes, so
 //! commit and roll-back are assignments, and an increment that had to be halved gives the
 //! same bytes as one that was asked for at that size.
-//!
-//! Floor 3, `solver`.
 
 use std::ops::ControlFlow;
 

@@ -8,8 +8,6 @@
 //! A factor of the tangent is kept as long as it serves: a correction with it costs a fraction of
 //! a factorization. [`Scheme::Newton`] makes a new one every time. The rules are those of
 //! `control`; this file carries them out.
-//!
-//! Floor 3, `solver`.
 
 use crate::solver::acceleration::Acceleration;
 use crate::solver::assembly::Asked;

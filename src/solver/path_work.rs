@@ -5,8 +5,6 @@
 //! in logarithmic strain, and what it stores and dissipates is `½ Σ V (T₀ + T₁) : ΔE`. Both are the
 //! same integral; the two rules differ by the square of the increment. The work that is booked goes
 //! the way of the metal, so that what is missing from the balance of energies is out of balance.
-//!
-//! Floor 3, `solver`.
 
 use nalgebra::Vector4;
 use rayon::prelude::*;

@@ -6,8 +6,6 @@
 //!
 //! Values are *gathered*: every pair of coupled nodes knows the element blocks that add up to it,
 //! so threads share out the columns and no two of them write the same value.
-//!
-//! Floor 3, `solver`.
 
 use nalgebra_sparse::CscMatrix;
 use nalgebra_sparse::pattern::SparsityPattern;

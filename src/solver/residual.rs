@@ -3,8 +3,6 @@
 //! The sum of absolute out-of-balance forces over the sum over elements of their absolute
 //! nodal forces. That reference does not vanish when tool and load are gone, because the
 //! residual stresses are exactly what it measures.
-//!
-//! Floor 3, `solver`.
 
 use crate::material::idealisation::Idealisation;
 use crate::solver::assembly::{into_frame, out_of_frame};

@@ -7,8 +7,6 @@
 //!
 //! Nodes that the force may be expected to bring into contact are closed at once, so that the
 //! first correction does not press the whole force into one node. Those that pull open again.
-//!
-//! Floor 3, `solver`.
 
 use crate::mesh::topology::NodeId;
 use crate::solver::contact::{ContactStatus, ToolContact, ToolState};

@@ -1,6 +1,4 @@
 //! Everything an increment changes, in one value: commit and roll-back are assignments.
-//!
-//! Floor 3, `solver`.
 
 use nalgebra::Vector4;
 use serde::{Deserialize, Serialize};

@@ -3,8 +3,6 @@
 //! A touching node that would pull opens, an open node inside the tool closes. A sticking node that
 //! needs more than friction allows slips, a slipping one that moves the way friction pushes sticks.
 //! All change at once; nodes that keep switching are then taken one at a time.
-//!
-//! Floor 3, `solver`.
 
 use crate::solver::assembly::{into_frame, out_of_frame};
 use crate::solver::contact::{ContactStatus, Drag, ToolContact};

@@ -3,8 +3,6 @@
 //!
 //! Mandrel and loads are in balance by themselves, so the extra supports carry nothing
 //! (the residual summary shows it); with a held mandrel they carry what the mandrel does.
-//!
-//! Floor 3, `solver`.
 
 use serde::{Deserialize, Serialize};
 

@@ -3,8 +3,6 @@
 //! Every tool is a rigid body that moves without turning. Its pose is the displacement of its
 //! reference point and a radius; a [`Surface`] says how a point stands to it. Normals point from the
 //! tool into the metal, gaps are positive outside.
-//!
-//! Floor 3, `solver`.
 
 use serde::{Deserialize, Serialize};
 

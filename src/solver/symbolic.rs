@@ -1,6 +1,4 @@
 //! What follows from the connectivity of a mesh alone, to be shared by systems that have the same.
-//!
-//! Floor 3, `solver`.
 
 use std::sync::Arc;
 

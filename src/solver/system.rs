@@ -1,6 +1,4 @@
 //! Everything that brings a state of one mesh to equilibrium, in parts of their own types.
-//!
-//! Floor 3, `solver`.
 
 use nalgebra_sparse::CscMatrix;
 

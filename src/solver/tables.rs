@@ -1,8 +1,6 @@
 //! What every integration point needs of its element, computed once for a mesh.
 //!
 //! Points are numbered through: four a quadrilateral, then three a triangle.
-//!
-//! Floor 3, `solver`.
 
 use crate::element::kernel::{Measure, PointGeometry};
 use crate::element::point_field::{QUAD_POINTS, TRIANGLE_POINTS};

@@ -1,6 +1,4 @@
 //! The factor of the tangent, and what is kept of it from one correction to the next.
-//!
-//! Floor 3, `solver`.
 
 use std::sync::Arc;
 

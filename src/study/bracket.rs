@@ -2,8 +2,6 @@
 //!
 //! Both have the tensile curve of the metal of the case. The truth about reverse yielding lies between
 //! them.
-//!
-//! Floor 8, `study`.
 
 use std::sync::atomic::AtomicBool;
 

@@ -3,8 +3,6 @@
 //! A job is worked by one thread from mesh to last stage, so no core waits for another. Jobs whose
 //! meshes are connected alike, wherever their nodes lie, share what follows from that alone:
 //! sparsity, order of elimination, fronts.
-//!
-//! Floor 8, `study`.
 
 use std::num::NonZero;
 use std::sync::atomic::{AtomicUsize, Ordering};

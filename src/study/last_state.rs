@@ -1,6 +1,4 @@
 //! The state that a job leaves, and nothing else of its run.
-//!
-//! Floor 8, `study`.
 
 use std::ops::ControlFlow;
 use std::sync::atomic::{AtomicBool, Ordering};

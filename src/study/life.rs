@@ -4,8 +4,6 @@
 //! stress along every path a crack may take, from an elastic solution on the same mesh that of the service
 //! load, and from both the lives ([`crate::fatigue::assessment`]). Distances and the hole are those of the
 //! drawn plate: after an expansion the hole stands larger in the deformed part by what it has retained.
-//!
-//! Floor 8, `study`.
 
 mod corner;
 mod corner_report;

@@ -1,6 +1,4 @@
 //! The same part with holes that were never worked, under the same service loads.
-//!
-//! Floor 8, `study`.
 
 use std::sync::atomic::AtomicBool;
 

@@ -14,8 +14,6 @@
 //!
 //! The two are varied apart. A joint refinement would fold two orders into one that belongs to
 //! neither, and `verification/expansion` shows that mesh and increments hardly know of each other.
-//!
-//! Floor 8, `study`.
 
 mod level;
 mod trends;

@@ -8,8 +8,6 @@
 //! 3. The draws (`draws`) on the surrogate, and their percentiles.
 //!
 //! The numbers do not depend on how many threads there are.
-//!
-//! Floor 8, `study`.
 
 mod draws;
 mod finished;

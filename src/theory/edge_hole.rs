@@ -18,8 +18,6 @@
 //! single-valued displacements).
 //!
 //! Trap: below `d = √3 a` the free edge is stressed more than the hole.
-//!
-//! Floor 2, `theory`.
 
 use crate::theory::range::{OutOfRange, positive};
 

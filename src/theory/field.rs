@@ -1,6 +1,4 @@
 //! A stress field that is the same in every direction from the centre of a hole.
-//!
-//! Floor 2, `theory`.
 
 use crate::numeric::profile::Profile;
 use crate::tensor::Polar;

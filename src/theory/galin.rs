@@ -23,8 +23,6 @@
 //!
 //! Traps: stresses only; a simulation needs ν near ½ and `k = σy/√3`. Valid while the
 //! ellipse encloses the hole and `|κ| ≤ √2 − 1` (the first limit usually bites first).
-//!
-//! Floor 2, `theory`.
 
 use nalgebra::Complex;
 

@@ -39,8 +39,6 @@
 //! Trap: this is *deformation* theory. It agrees with flow theory to about 2 % in
 //! pressure, but after 1 % strain not in the hoop stress at the bore (0.15 of the
 //! yield stress apart at 4 %). It knows nothing of unloading.
-//!
-//! Floor 2, `theory`.
 
 use std::f64::consts::{FRAC_PI_2, FRAC_PI_3, FRAC_PI_6};
 

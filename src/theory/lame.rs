@@ -27,8 +27,6 @@
 //! same constants, though the stresses in the plane are. A wall free at its faces
 //! under one uniform axial strain carries no axial stress (σr + σθ is the same
 //! everywhere), so generalised plane strain is plane stress here.
-//!
-//! Floor 2, `theory`.
 
 use crate::material::elasticity::Elasticity;
 use crate::material::idealisation::Idealisation;

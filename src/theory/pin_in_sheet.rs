@@ -19,8 +19,6 @@
 //! large.
 //!
 //! Source: derived.
-//!
-//! Floor 2, `theory`.
 
 use std::f64::consts::PI;
 

@@ -42,8 +42,6 @@
 //! [`PlasticCylinder::mises`], and the agreement is exact only as ν → ½ (a few per
 //! cent near the front at ν = 0.3). At the limit pressure the front has no
 //! definite speed: there `c` loses half its digits.
-//!
-//! Floor 2, `theory`.
 
 use crate::material::elasticity::Elasticity;
 use crate::numeric::root::bracketed_newton;

@@ -36,8 +36,6 @@
 //!
 //! Traps: the sheet thickens at the bore and small-strain theory leaves that out. The
 //! stresses need no flow rule, the displacement does: see [`crate::theory::sheet_flow`].
-//!
-//! Floor 2, `theory`.
 
 use std::f64::consts::{FRAC_PI_3, FRAC_PI_6};
 

@@ -29,8 +29,6 @@
 //!
 //! Trap: on the edge a single pull gives 3S across the load *and −S on its axis*.
 //! For a strip of finite width see [`crate::theory::strip_hole`].
-//!
-//! Floor 2, `theory`.
 
 use crate::material::elasticity::Elasticity;
 use crate::material::idealisation::Idealisation;

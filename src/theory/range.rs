@@ -1,6 +1,4 @@
 //! What a closed form answers when it is asked outside its limits.
-//!
-//! Floor 2, `theory`.
 
 use std::error::Error;
 use std::fmt;

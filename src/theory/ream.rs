@@ -9,8 +9,6 @@
 //!
 //! Trap: in plane strain the axial stress changes too, by ν times the change of the
 //! sum; it is followed only when the caller says so.
-//!
-//! Floor 2, `theory`.
 
 use crate::tensor::Polar;
 use crate::theory::field::{RotationalField, elastic_strength, elastic_wall};

@@ -18,8 +18,6 @@
 //! Trap: no common hardening law gives one `f` for the whole wall, so `f < 1` checks
 //! this module, not a simulation. For every `f` above zero the reverse front lies
 //! inside the first one, because both solve the same equation.
-//!
-//! Floor 2, `theory`.
 
 use crate::tensor::Polar;
 use crate::theory::field::{RotationalField, elastic_strength, elastic_wall};

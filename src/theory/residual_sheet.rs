@@ -8,8 +8,6 @@
 //! expansions lie beyond it.
 //!
 //! Derived.
-//!
-//! Floor 2, `theory`.
 
 use crate::tensor::Polar;
 use crate::theory::field::{RotationalField, elastic_strength, elastic_wall};

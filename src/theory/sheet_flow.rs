@@ -23,8 +23,6 @@
 //! Trap: at the largest pressure `R` is infinite at the bore and the velocity grows
 //! like a logarithm; the displacement stays finite. A total-strain (deformation)
 //! theory gives other numbers.
-//!
-//! Floor 2, `theory`.
 
 use std::f64::consts::{FRAC_PI_3, FRAC_PI_6};
 

@@ -7,8 +7,6 @@
 //! `ratio = 2a/width` lies between 0 and 1.
 //!
 //! Trap: handbooks also print factors on the net section, smaller by `1 − ratio`.
-//!
-//! Floor 2, `theory`.
 
 use crate::theory::range::{OutOfRange, within};
 

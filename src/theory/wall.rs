@@ -1,6 +1,4 @@
 //! The wall round a hole that the closed forms speak of: two radii and an elastic metal.
-//!
-//! Floor 2, `theory`.
 
 use crate::material::elasticity::Elasticity;
 use crate::theory::range::{OutOfRange, elastic_constants, wall};

@@ -1,6 +1,4 @@
 //! What kind of quantity a column holds, hence its unit and its conversion at the border.
-//!
-//! Floor 0, `units`.
 
 use crate::units::Units;
 

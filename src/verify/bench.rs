@@ -1,6 +1,4 @@
 //! What a case works with: its input, its settings, and the whole program from mesh to result.
-//!
-//! Floor 10, `verify`.
 
 use std::ops::ControlFlow;
 use std::sync::atomic::{AtomicBool, Ordering};

@@ -8,8 +8,6 @@
 //! summary.json            all numbers
 //! timings.json            seconds, the only file that differs between two runs
 //! ```
-//!
-//! Floor 10, `verify`.
 
 mod figures;
 mod html;

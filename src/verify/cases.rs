@@ -2,8 +2,6 @@
 //!
 //! A new case is its folder, its file, its `mod` line and its line in [`CASES`]; the order there is
 //! that of the book.
-//!
-//! Floor 10, `verify`.
 
 mod cooks_membrane;
 mod crack_intensity;

@@ -2,8 +2,6 @@
 //! in a mesh, which knows nothing of the first.
 //!
 //! Every intensity is `K/√(πa)`, for stresses of unit size.
-//!
-//! Floor 10, `verify`.
 
 use std::f64::consts::PI;
 

@@ -1,6 +1,4 @@
 //! `expected.toml`: the words of a page, and every expected number with source and tolerance.
-//!
-//! Floor 10, `verify`.
 
 use std::collections::BTreeMap;
 use std::fmt;

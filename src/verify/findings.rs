@@ -1,6 +1,4 @@
 //! What a case computed: numbers by key, curves to lay over theory, errors on rising meshes.
-//!
-//! Floor 10, `verify`.
 
 use crate::plot::{Compared, ComparisonChart, Spacing, Style};
 

@@ -1,6 +1,4 @@
 //! Meshes of problems that are no plate with round holes: mapped grids and hand-made patches.
-//!
-//! Floor 10, `verify`.
 
 use std::collections::BTreeMap;
 

@@ -1,6 +1,4 @@
 //! Expected against computed, number by number.
-//!
-//! Floor 10, `verify`.
 
 use crate::verify::bench::Effort;
 use crate::verify::expected::Quantity;

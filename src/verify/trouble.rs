@@ -1,6 +1,4 @@
 //! Why a case of the book could not be computed.
-//!
-//! Floor 10, `verify`.
 
 use std::error::Error;
 use std::fmt;

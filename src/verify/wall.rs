@@ -2,8 +2,6 @@
 //!
 //! The sequence of a case loads and unloads; here a load may stop anywhere, and equilibrium
 //! may be looked for until there is none.
-//!
-//! Floor 10, `verify`.
 
 use std::sync::atomic::Ordering;
 

@@ -3,10 +3,11 @@
 use std::f64::consts::PI;
 
 use hoopset::fatigue::closure::Opening;
-use hoopset::fatigue::constants::{Kind, Reliability, growth, strain_life};
+use hoopset::fatigue::constants::{Kind, growth, strain_life};
 use hoopset::fatigue::cycle::{IntensityRange, StressRatio};
 use hoopset::fatigue::growth::{Growth, GrowthLaw, ROOT_METRE};
 use hoopset::fatigue::intensity::{CrackState, IntensityCycle};
+use hoopset::fatigue::origin::Reliability;
 use hoopset::material::library::alloys;
 
 /// A cycle at the tip with this range, MPa√m, and ratio.

@@ -1,8 +1,9 @@
 //! Hoop profiles on the crack line of a hole in an infinite plate.
 
-use hoopset::fatigue::constants::{GrowthModel, Origin};
+use hoopset::fatigue::constants::GrowthModel;
 use hoopset::fatigue::crack::{CrackGeometry, CrackSides};
 use hoopset::fatigue::growth::GrowthLaw;
+use hoopset::fatigue::origin::Origin;
 use hoopset::numeric::profile::Profile;
 
 /// `hoop` of `r/R`, sampled to 21 radii, points crowding towards the edge: straight lines

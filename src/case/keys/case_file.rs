@@ -1,6 +1,4 @@
 //! The keys of the case file.
-//!
-//! Floor 7, `case`.
 
 use crate::case::keys::row::Value::{
     NotNegative, Number, Numbers, Pair, Pairs, Positive, Switch, Table, Tables, Text, Texts, Whole,

@@ -1,6 +1,4 @@
 //! A key of a file, and how keys stand together in tables.
-//!
-//! Floor 7, `case`.
 
 /// A value that a key takes.
 #[derive(Clone, Copy, Debug)]

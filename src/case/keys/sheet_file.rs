@@ -1,6 +1,4 @@
 //! The keys of the sheet file.
-//!
-//! Floor 7, `case`.
 
 use crate::case::keys::row::Value::{
     NotNegative, Number, Pair, Positive, Switch, Text, Whole, Word,

@@ -1,6 +1,4 @@
 //! From the tables of a sheet file to a [`Sheet`].
-//!
-//! Floor 7, `case`.
 
 use std::collections::BTreeMap;
 use std::path::Path;

@@ -1,6 +1,4 @@
 //! Seconds of each part of a run.
-//!
-//! Floor 11, `cli`.
 
 use std::time::Instant;
 

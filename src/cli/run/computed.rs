@@ -1,6 +1,4 @@
 //! Everything that a run has computed, read and written.
-//!
-//! Floor 11, `cli`.
 
 use std::path::Path;
 

@@ -1,6 +1,4 @@
 //! Files that a run writes while it goes on: snapshots to resume from, and its history.
-//!
-//! Floor 11, `cli`.
 
 use std::ops::ControlFlow;
 use std::sync::Arc;

@@ -9,8 +9,6 @@
 //! | growth | logarithmic normal, a factor of [`GROWTH_FACTOR`] at two deviations | scatter of growth constants, common practice |
 //! | residual field | uniform between the stated shares | bounding hardening laws |
 //! | entry face | uniform between the stated shares | measured fields, from memory |
-//!
-//! Floor 6, `fatigue::front`.
 
 use rayon::prelude::*;
 use serde::Serialize;

@@ -15,8 +15,6 @@
 //! Computational Methods in the Mechanics of Fracture (1986), ch. 9: equations from memory, confirmed
 //! term by term against a lecture transcription. One crack from two: R. C. Shah, ASTM STP 590 (1976), from
 //! memory.
-//!
-//! Floor 6, `fatigue::front`.
 
 use std::f64::consts::{FRAC_PI_2, PI};
 

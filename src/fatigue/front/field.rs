@@ -7,8 +7,6 @@
 //! `z` is measured from the face where the mandrel entered. Measured fields have an entry face with 30
 //! to 60 % of the compression in the middle (from memory, no single source), which a plane model cannot
 //! know; the share is stated in every result.
-//!
-//! Floor 6, `fatigue::front`.
 
 use serde::Serialize;
 

@@ -17,8 +17,6 @@
 //! growth is multiplied by `[r/(x + R − a)]^w` until the present zone reaches that far (O. E. Wheeler, J.
 //! Basic Eng. 94 (1972) 181, from memory), `r = (K_max/σ_y)²/6π`, each tip by itself; `w` is fitted to tests
 //! of the spectrum at hand.
-//!
-//! Floor 6, `fatigue::front`.
 
 use std::f64::consts::PI;
 

@@ -11,8 +11,6 @@
 //! singularity is not that of a crack, and lives by those angles differ by a third.
 //!
 //! A through crack (`ThroughTable`) follows when `a` reaches the thickness.
-//!
-//! Floor 6, `fatigue::front`.
 
 use serde::Serialize;
 

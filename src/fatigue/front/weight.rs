@@ -13,8 +13,6 @@
 //!
 //! Source: M. Oore, D. J. Burns, J. Press. Vess. Tech. 102 (1980) 202 (from memory). The use as a ratio is
 //! ours.
-//!
-//! Floor 6, `fatigue::front`.
 
 use std::f64::consts::{FRAC_PI_2, PI, SQRT_2};
 

@@ -3,8 +3,6 @@
 //! The spline is of the kind whose third derivative also agrees at the last inner nodes ("not a
 //! knot"), in a variable in which the tabulated values change evenly. Three nodes give their parabola,
 //! two their line, one its value.
-//!
-//! Floor 6, `fatigue`.
 
 use nalgebra::{DMatrix, DVector};
 

@@ -2,8 +2,6 @@
 //!
 //! One line of JSON (axes, scale, error), then 16-bit integers, little-endian, in the order
 //! cracks, radius, aspect, depth, angle, place.
-//!
-//! Floor 6, `fatigue`.
 
 use std::sync::OnceLock;
 

@@ -5,8 +5,6 @@
 //! their blocks) in 4 or 8 bytes. No size is believed before the bytes are there.
 //!
 //! Source: VTK file formats, XML formats (the public description of the format).
-//!
-//! Floor 2, `mesh`.
 
 use std::borrow::Cow;
 use std::io::Read;

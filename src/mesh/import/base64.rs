@@ -5,8 +5,6 @@
 //! reads both.
 //!
 //! Source: RFC 4648 (2006), section 4.
-//!
-//! Floor 2, `mesh`.
 
 /// A stream of base 64 text.
 #[derive(Clone, Debug)]

@@ -3,8 +3,6 @@
 //! Sides run with the metal on their left: counter-clockwise round the plate, clockwise round
 //! its openings. A node of one element in the side of another leaves a loop without area or a
 //! node that two loops share; both are rejected.
-//!
-//! Floor 2, `mesh`.
 
 use std::collections::BTreeMap;
 

@@ -4,8 +4,6 @@
 //! its unknowns), then Gauss–Newton on the distances.
 //!
 //! Source: I. Kåsa, IEEE Trans. Instrum. Meas. 25 (1976) 8–14, for the start (from memory).
-//!
-//! Floor 2, `mesh`.
 
 use nalgebra::{Matrix3, Vector3};
 

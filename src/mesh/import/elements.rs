@@ -3,8 +3,6 @@
 //! Points that coincide become one; elements turn counter-clockwise; linear elements get
 //! mid-side nodes, which neighbours share. Nodes keep the order of the file, new ones follow
 //! in the order of the elements.
-//!
-//! Floor 2, `mesh`.
 
 use std::collections::{BTreeMap, HashMap};
 

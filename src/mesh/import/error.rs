@@ -1,6 +1,4 @@
 //! Errors in a mesh file.
-//!
-//! Floor 2, `mesh`.
 
 use std::fmt;
 

@@ -3,8 +3,6 @@
 //! A linear mesh has chords where the hole has arcs. Its edge is moved onto the circle, and
 //! the sides near it are curved along with it, less and less outward, so that thin elements
 //! at the hole keep their shape. Nodes of an edge that was curved already move by rounding.
-//!
-//! Floor 2, `mesh`.
 
 use std::f64::consts::{PI, TAU};
 

@@ -4,8 +4,6 @@
 //! the outline is an edge of the mesh or part of one. Lines on the sides of the box round the
 //! plate are `left`, `right`, `bottom`, `top`; what lies between is `edge-1`, `edge-2`, …,
 //! counter-clockwise from the corner nearest the lower left; cut-outs are `opening-1`, ….
-//!
-//! Floor 2, `mesh`.
 
 use std::f64::consts::PI;
 

@@ -3,8 +3,6 @@
 //! A ring is one quadrilateral on every side of the line inside it, neighbours sharing their
 //! spokes, its outer line again a circle about the hole. Rings found are renumbered as those
 //! of our own mesher are, and are then worked, reamed and read in the same way.
-//!
-//! Floor 2, `mesh`.
 
 use crate::geometry::hole::Hole;
 use crate::mesh::import::elements::Elements;

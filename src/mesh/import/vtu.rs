@@ -4,8 +4,6 @@
 //! in several pieces is read as one grid; points on the seams are merged later.
 //!
 //! Source: VTK file formats, XML formats (the public description of the format).
-//!
-//! Floor 2, `mesh`.
 
 use std::borrow::Cow;
 

@@ -1,6 +1,4 @@
 //! One axis of a chart: range, ticks, name.
-//!
-//! Floor 9, `plot`.
 
 use std::ops::Range;
 

@@ -1,6 +1,4 @@
 //! Horizontal bars, two to a row, with their numbers at the ends.
-//!
-//! Floor 9, `plot`.
 
 use std::fmt::Write as _;
 use std::path::Path;

@@ -1,6 +1,4 @@
 //! A frame with two axes and the lines, markers and areas of a chart.
-//!
-//! Floor 9, `plot`.
 
 use plotters::coord::cartesian::Cartesian2d;
 use plotters::coord::ranged1d::{Ranged as _, ValueFormatter as _};

@@ -1,7 +1,5 @@
 //! Computed values against known ones: theory as lines, computed values as markers; plain or
 //! logarithmic axes.
-//!
-//! Floor 9, `plot`.
 
 use std::path::Path;
 

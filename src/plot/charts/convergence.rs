@@ -1,7 +1,5 @@
 //! How the run converged: out-of-balance force after every Newton iteration, iterations
 //! and halvings of every increment.
-//!
-//! Floor 9, `plot`.
 
 use std::fmt::Write as _;
 use std::path::Path;

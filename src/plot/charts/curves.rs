@@ -1,8 +1,6 @@
 //! A chart of any curves: what lessons and library users draw beside the figures of a run.
 //!
 //! Values are drawn as given, so the names of the axes carry the unit.
-//!
-//! Floor 9, `plot`.
 
 use std::fmt::Write as _;
 use std::path::Path;

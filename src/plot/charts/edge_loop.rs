@@ -7,8 +7,6 @@
 //! radius the yield stress, its centre the backstress. The axes are principal as long as the
 //! shear about the hole vanishes, as at an edge and along a mirror line; the line under the
 //! title says when it does not.
-//!
-//! Floor 9, `plot`.
 
 use std::f64::consts::TAU;
 use std::path::Path;

@@ -1,6 +1,4 @@
 //! The figures of corner cracks.
-//!
-//! Floor 9, `plot`.
 
 use std::path::Path;
 

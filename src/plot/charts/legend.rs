@@ -1,6 +1,4 @@
 //! The legend of a chart: keys in rows.
-//!
-//! Floor 9, `plot`.
 
 use crate::plot::charts::marker::Marker;
 use crate::plot::level::count;

@@ -1,6 +1,4 @@
 //! The figures of a life.
-//!
-//! Floor 9, `plot`.
 
 use std::path::Path;
 

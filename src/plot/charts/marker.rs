@@ -1,6 +1,4 @@
 //! Markers of points.
-//!
-//! Floor 9, `plot`.
 
 use crate::plot::level::count;
 use crate::plot::paper::colour::{Rgb, WHITE};

@@ -11,8 +11,6 @@
 //! | `angle_deg` | direction of the path; without it, points of every path | optional |
 //!
 //! Lines that are empty or begin with `#` are skipped.
-//!
-//! Floor 9, `plot`.
 
 use std::fmt;
 

@@ -4,8 +4,6 @@
 //! Colour, width and marker tell the stage, the dash tells the angle, so the chart survives
 //! print. Paths that mirror each other are one line; a later stage is drawn thinner and on
 //! top, so that an earlier one behind it stays visible.
-//!
-//! Floor 9, `plot`.
 
 mod choice;
 mod contents;

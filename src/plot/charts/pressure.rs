@@ -1,6 +1,4 @@
 //! Contact pressure: against expansion through a stage, and round the hole at its end.
-//!
-//! Floor 9, `plot`.
 
 use std::fmt::Write as _;
 use std::path::Path;

@@ -3,8 +3,6 @@
 //! Of each kind of number the one with the widest band is drawn: the least certain of the run.
 //! Its values at three levels are joined, an open marker at size 0 is the extrapolated limit, and the
 //! bar about the case is its band.
-//!
-//! Floor 9, `plot`.
 
 use std::fmt::Write as _;
 use std::path::Path;

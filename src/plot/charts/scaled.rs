@@ -1,6 +1,4 @@
 //! A chart of curves with an axis of powers of ten.
-//!
-//! Floor 9, `plot`.
 
 use std::path::Path;
 

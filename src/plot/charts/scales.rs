@@ -1,7 +1,5 @@
 //! The scales in which lengths and stresses of a chart are printed: the units of the case, or shares of a
 //! length and a stress of the case.
-//!
-//! Floor 9, `plot`.
 
 use crate::plot::figure::FigureContext;
 

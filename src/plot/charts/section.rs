@@ -1,6 +1,4 @@
 //! Charts of a section: hoop stress at every depth, diameter along the bore, pull force.
-//!
-//! Floor 9, `plot`.
 
 use std::path::Path;
 

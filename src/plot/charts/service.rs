@@ -1,6 +1,4 @@
 //! A service load at the edge of a hole: its reversals in order, and stress against load.
-//!
-//! Floor 9, `plot`.
 
 use std::path::Path;
 

@@ -1,8 +1,6 @@
 //! Effect of tolerances: a band of profiles between its ends, and a histogram of drawn values.
 //!
 //! Small figures, three of which stand side by side on a printed page.
-//!
-//! Floor 9, `plot`.
 
 use std::fmt::Write as _;
 use std::path::Path;

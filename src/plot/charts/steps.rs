@@ -1,6 +1,4 @@
 //! Stress against distance from the edge, increment by increment.
-//!
-//! Floor 9, `plot`.
 
 use std::path::Path;
 

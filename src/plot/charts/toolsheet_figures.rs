@@ -1,6 +1,4 @@
 //! The figures of a tool sheet.
-//!
-//! Floor 9, `plot`.
 
 use std::path::Path;
 

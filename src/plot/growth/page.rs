@@ -1,12 +1,10 @@
 //! The page round the frames: markup, style, the few lines of script.
-//!
-//! Floor 9, `plot`.
 
 use std::fmt::Write as _;
 
 use crate::plot::figure::FigureContext;
-use crate::plot::growth::path_style;
-use crate::plot::paper::svg::escape;
+use crate::plot::paper::colour::{ELASTIC, INK, REVERSE_YIELDED, YIELDED};
+use crate::plot::paper::svg::{escape, hexadecimal};
 use crate::plot::paper::window::Window;
 
 const STYLE: &str = include_str!("page.css");
@@ -213,4 +211,17 @@ fn bare(picture: &str, [width, height]: [f64; 2]) -> String {
 fn quoted(text: &str) -> String {
     let json = serde_json::Value::String(text.to_owned()).to_string();
     json.replace('<', "\\u003c")
+}
+
+/// Rules for the paths of the plate.
+fn path_style() -> String {
+    format!(
+        ".metal {{ fill: {}; fill-rule: evenodd; }}\n.yielded {{ fill: {}; fill-rule: evenodd; }}\n\
+         .again {{ fill: {}; fill-rule: evenodd; }}\n\
+         .edge {{ fill: none; stroke: {}; stroke-width: 1.8; stroke-linejoin: round; }}\n",
+        hexadecimal(ELASTIC),
+        hexadecimal(YIELDED),
+        hexadecimal(REVERSE_YIELDED),
+        hexadecimal(INK)
+    )
 }

@@ -2,8 +2,6 @@
 //!
 //! Its whole-number coordinates count [`UNITS`] to a pixel of the sheet, fine enough that no place
 //! is seen to be rounded. Text hangs with its baseline where the library asks for its bottom.
-//!
-//! Floor 9, `plot`.
 
 use std::convert::Infallible;
 use std::ops::Range;

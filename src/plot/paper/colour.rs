@@ -4,8 +4,6 @@
 //! far from white in lightness and a picture printed in grey still shows the magnitude.
 //! Blue (compression) against rust (tension) stays apart for every common kind of
 //! colour blindness, which red against green does not.
-//!
-//! Floor 9, `plot`.
 
 /// A colour of the screen, 8 bits a channel, sRGB.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -1,6 +1,4 @@
 //! The embedded font: widths and outlines of texts, on a machine without any font.
-//!
-//! Floor 9, `plot`.
 
 use std::sync::OnceLock;
 

@@ -1,6 +1,4 @@
 //! Lines before they are drawn: fewer points, and curves as straight parts.
-//!
-//! Floor 9, `plot`.
 
 use crate::plot::level::count;
 use crate::plot::paper::sheet::Spot;

@@ -1,6 +1,4 @@
 //! Pixels in rows, three bytes each, and their PNG file.
-//!
-//! Floor 9, `plot`.
 
 use png::{BitDepth, ColorType, DeflateCompression, Encoder, EncodingError, Filter};
 

@@ -2,8 +2,6 @@
 //!
 //! Areas, lines and the outlines of letters are filled with smooth edges by the drawing library;
 //! a picture is laid in at its window.
-//!
-//! Floor 9, `plot`.
 
 use tiny_skia::{
     FillRule, LineCap, LineJoin, Paint, Path, PathBuilder, Pixmap, Stroke, StrokeDash, Transform,

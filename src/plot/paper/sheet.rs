@@ -2,8 +2,6 @@
 //!
 //! Coordinates are logical pixels from the top left corner, y down. Both files of a figure
 //! are written from the same marks, so they show the same thing.
-//!
-//! Floor 9, `plot`.
 
 use crate::plot::paper::colour::{INK, Rgb};
 use crate::plot::paper::font;

@@ -1,8 +1,6 @@
 //! A sheet as SVG: text stays text, areas and lines stay paths, a picture is one image.
 //!
 //! Source of the element names: W3C, Scalable Vector Graphics 1.1.
-//!
-//! Floor 9, `plot`.
 
 use std::fmt::Write as _;
 

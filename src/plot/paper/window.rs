@@ -1,6 +1,4 @@
 //! A rectangle of the sheet or the plate, and what of lines and loops lies inside.
-//!
-//! Floor 9, `plot`.
 
 /// A rectangle with sides along the axes; `low` holds the smaller coordinates.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -4,8 +4,6 @@
 //! In every small triangle of the lattice the field is linear, so the line of a level is a
 //! segment. Segments are directed, with the higher side on their left. They are joined by the
 //! keys of the lattice, not by their coordinates: a border closes whatever rounding does.
-//!
-//! Floor 9, `plot`.
 
 use std::collections::{HashMap, HashSet};
 

@@ -1,6 +1,4 @@
 //! Outline and hole edges as drawn and as deformed, displacements magnified.
-//!
-//! Floor 9, `plot`.
 
 use std::path::Path;
 

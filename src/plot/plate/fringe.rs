@@ -3,8 +3,6 @@
 //! The order comes from the strains of the face, see [`crate::result::coating`]; the colours
 //! from the optics, see `interference.rs`. The components are carried between the nodes, not
 //! the order: that has a sharp point where the principal strains are equal.
-//!
-//! Floor 9, `plot`.
 
 use std::path::Path;
 

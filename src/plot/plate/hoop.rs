@@ -2,8 +2,6 @@
 //!
 //! Compression is blue, tension rust, zero white with a thin dark line. The levels are
 //! round and the same in both pictures of a stage, so their colours can be compared.
-//!
-//! Floor 9, `plot`.
 
 use std::path::Path;
 

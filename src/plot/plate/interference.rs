@@ -10,8 +10,6 @@
 //! functions as sums of Gaussians, C. Wyman, P.-P. Sloan and P. Shirley, J. Computer Graphics
 //! Techniques 2 (2013) (from memory); XYZ to linear sRGB, IEC 61966-2-1 (from memory). The
 //! lamp is one of equal energy, and all of its light is shown as the white of the screen.
-//!
-//! Floor 9, `plot`.
 
 use std::f64::consts::PI;
 

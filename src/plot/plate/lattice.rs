@@ -4,8 +4,6 @@
 //! the points come from the element's own shape functions; on a side they are computed from the
 //! nodes of the side alone, so that two neighbours agree to the last bit. Every point has a key
 //! that is the same in both.
-//!
-//! Floor 9, `plot`.
 
 use crate::element::shape::{quad8_values, tri6_values};
 use crate::mesh::topology::{Mesh, NodeId, Symmetry};

@@ -1,8 +1,6 @@
 //! The mesh itself: whole, and close to each hole. Ring quadrilaterals and fill triangles
 //! have different tints; sides are drawn with their curvature, and the paths along which stresses
 //! are read with dashes.
-//!
-//! Floor 9, `plot`.
 
 use std::path::Path;
 

@@ -1,8 +1,6 @@
 //! Triangles with linear fields painted into pixels, one colour per pixel.
 //!
 //! A pixel belongs to the triangle in which its middle lies, so neighbours meet without gap.
-//!
-//! Floor 9, `plot`.
 
 use crate::plot::level::count;
 use crate::plot::paper::colour::Rgb;

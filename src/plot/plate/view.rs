@@ -2,8 +2,6 @@
 //! element sides and outlines, always mirrored to the whole plate.
 //!
 //! Positions come in mm and are drawn in the unit of the figure.
-//!
-//! Floor 9, `plot`.
 
 use std::collections::HashSet;
 

@@ -5,8 +5,6 @@
 //! a staircase of element sides. Here the strain inside is carried on with its own slope
 //! to the nodes just outside, which makes it negative there; the border is its zero. It
 //! is then evened: recovered strains jump a little from element to element, and the border with them.
-//!
-//! Floor 9, `plot`.
 
 use std::collections::BTreeMap;
 

@@ -1,6 +1,4 @@
 //! The plastic zone, and the zone of reverse yielding after the tool left.
-//!
-//! Floor 9, `plot`.
 
 use std::path::Path;
 

@@ -5,8 +5,6 @@
 //! are laid anew between it and a line beyond the cut; all others stay where they are, so that
 //! nothing of their state is interpolated. Stresses follow from the carried histories. What is out
 //! of balance then is held by nodal forces, which the run gives up in increments.
-//!
-//! Floor 4, `process`.
 
 use nalgebra::Vector4;
 

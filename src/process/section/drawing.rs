@@ -5,8 +5,6 @@
 //! ```
 //!
 //! Forces are taken to go in proportion through an increment.
-//!
-//! Floor 4, `process`.
 
 use crate::process::section::record::{SectionPhase, TravelRecord};
 use crate::solver::increment::{Drive, Increment};

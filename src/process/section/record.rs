@@ -1,8 +1,6 @@
 //! What is noted of every increment of work on a section, and kept of every stage.
 //!
 //! Forces are those of the whole ring, N; positive pull is along the draw.
-//!
-//! Floor 4, `process`.
 
 use serde::{Deserialize, Serialize};
 

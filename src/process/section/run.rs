@@ -1,6 +1,4 @@
 //! The stages of a section, one after another.
-//!
-//! Floor 4, `process`.
 
 use std::ops::ControlFlow;
 

@@ -1,6 +1,4 @@
 //! The contact side of mandrel, nose cap and rim.
-//!
-//! Floor 4, `process`.
 
 use std::f64::consts::PI;
 

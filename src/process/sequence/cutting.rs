@@ -1,6 +1,4 @@
 //! The ream, from cut to new balance.
-//!
-//! Floor 4, `process`.
 
 use crate::process::error::StageError;
 use crate::process::history::Phase;

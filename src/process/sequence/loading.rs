@@ -1,17 +1,14 @@
 //! Loads that come and go.
-//!
-//! Floor 4, `process`.
 
-use crate::material::elasticity::Elasticity;
 use crate::process::error::StageError;
 use crate::process::history::Phase;
 use crate::process::load;
 use crate::process::program::Program;
+use crate::process::sequence::under_way::ServiceUnderWay;
 use crate::process::sequence::{Observer, Sequence};
-use crate::process::service::{EdgeReader, Mark, Reading, ServiceHistory, period};
+use crate::process::service::{EdgeReader, Mark, ServiceHistory, period};
 use crate::process::stage::Load;
 use crate::solver::increment::Drive;
-use crate::solver::state::State;
 
 /// Largest growth of the equivalent plastic strain at a point within one increment of a service
 /// load that is longer than the planned ones: times three shear moduli of aluminium it is less
@@ -145,7 +142,7 @@ impl Sequence {
         let mesh = &self.system.mesh;
         let reader = EdgeReader::new(mesh, &self.job.plate.holes, &self.system.tables.positions);
         let positions = |edge: &Vec<usize>| edge.iter().map(|&node| mesh.nodes[node]).collect();
-        let mut service = Service {
+        let mut service = ServiceUnderWay {
             before: self.state.points.iter().map(|point| point.equivalent).collect(),
             history: ServiceHistory {
                 stage: self.next_stage + 1,
@@ -209,44 +206,5 @@ impl Sequence {
             service.read(&self.state, Mark::Turn, period, to);
         }
         Ok(())
-    }
-}
-
-/// A service load under way.
-#[derive(Clone, Debug)]
-pub(super) struct Service {
-    reader: EdgeReader,
-    elasticity: Elasticity,
-    pub(super) history: ServiceHistory,
-    /// Equivalent plastic strain of every point at the last turning point.
-    before: Vec<f64>,
-    /// The period that is followed increment by increment.
-    followed: Option<usize>,
-}
-
-impl Service {
-    fn read(&mut self, state: &State, mark: Mark, period: usize, load: f64) {
-        let grown = state.points.iter().zip(&self.before);
-        let growth = grown.map(|(point, before)| point.equivalent - before).fold(0.0, f64::max);
-        if mark != Mark::Between {
-            let now = state.points.iter().map(|point| point.equivalent);
-            self.before.clear();
-            self.before.extend(now);
-        }
-        self.history.readings.push(Reading {
-            mark,
-            period,
-            load,
-            edge_hoop: self.reader.read(state),
-            edge_strain: self.reader.read_strain(state, &self.elasticity),
-            plastic_growth: growth,
-        });
-    }
-
-    /// Reads an increment at a share of the load, when it is followed.
-    pub(super) fn follow(&mut self, state: &State, load: f64) {
-        if let Some(period) = self.followed {
-            self.read(state, Mark::Between, period, load);
-        }
     }
 }

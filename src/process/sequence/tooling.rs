@@ -1,6 +1,4 @@
 //! Tools and pins: expand, fasten, unfasten.
-//!
-//! Floor 4, `process`.
 
 use crate::process::error::StageError;
 use crate::process::expand;

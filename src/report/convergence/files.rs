@@ -1,6 +1,4 @@
 //! `convergence.json` and `convergence.csv`.
-//!
-//! Floor 9, `report`.
 
 use serde::Serialize;
 

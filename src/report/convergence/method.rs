@@ -1,6 +1,4 @@
 //! How the bands of a convergence study are made.
-//!
-//! Floor 9, `report`.
 
 /// How the bands are made, with the sources; for the page and the file.
 pub const METHOD: &str = "Order p observed on three levels; limit by Richardson's extrapolation; band: \

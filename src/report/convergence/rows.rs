@@ -1,6 +1,4 @@
 //! The study for people: one row a number.
-//!
-//! Floor 9, `report`.
 
 use crate::report::show::{NOTHING, Show, angle, fixed};
 use crate::report::table::aligned;

@@ -1,6 +1,4 @@
 //! Why a results folder could not be made or filled.
-//!
-//! Floor 9, `report`.
 
 use std::error::Error;
 use std::fmt;

@@ -3,8 +3,6 @@
 //! The lock belongs to the operating system and ends with the process, however that ends,
 //! so a file left behind by a killed run never keeps the next one out. The number inside
 //! is for the message only.
-//!
-//! Floor 9, `report`.
 
 use std::fs::{self, File, OpenOptions, TryLockError};
 use std::io::{ErrorKind, Write};

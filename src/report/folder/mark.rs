@@ -3,8 +3,6 @@
 //! The file `contents.txt` says on its first line that the folder holds results of this program and
 //! whether they are complete; each further line names one file, relative to the folder. What it
 //! does not name is the user's.
-//!
-//! Floor 9, `report`.
 
 use std::collections::BTreeSet;
 use std::fs;

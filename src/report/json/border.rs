@@ -1,6 +1,4 @@
 //! Numbers on their way into the summary: converted, rounded, finite.
-//!
-//! Floor 9, `report`.
 
 use crate::report::number::rounded;
 use crate::units::Units;

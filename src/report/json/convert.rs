@@ -1,6 +1,4 @@
 //! From the result types to the keys of `summary.json`.
-//!
-//! Floor 9, `report`.
 
 use crate::report::cautions::{CAUTIONS, LIMITS};
 use crate::report::json::border::Border;

@@ -1,8 +1,6 @@
 //! The keys of `summary.json`, in the order in which they are written.
 //!
 //! Plain mirrors of the result types in border units; `Option` is `null` in the file.
-//!
-//! Floor 9, `report`.
 
 use serde::{Serialize, Serializer};
 

@@ -1,6 +1,4 @@
 //! The service block of a stage in `summary.json`.
-//!
-//! Floor 9, `report`.
 
 use serde_json::Value;
 

@@ -1,6 +1,4 @@
 //! Corner cracks at the entry face in every output of a life.
-//!
-//! Floor 9, `report::life`.
 
 use serde_json::{Value, json};
 

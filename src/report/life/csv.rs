@@ -1,6 +1,4 @@
 //! `life.csv`: one row a crack length of every curve.
-//!
-//! Floor 9, `report::life`.
 
 use crate::report::escape::cell;
 use crate::report::life::rows::{origin_name, state_name};

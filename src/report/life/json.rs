@@ -1,15 +1,13 @@
 //! `life.json`: every number of the answer, in the units of the case.
 //!
 //! A life without an end is `null` beside `"ends": "arrest"`. Key names are an interface.
-//!
-//! Floor 9, `report::life`.
 
 use serde_json::{Value, json};
 
 use crate::fatigue::assessment::{Assessed, Comparison, CrackOrigin};
-use crate::fatigue::constants::Origin;
 use crate::fatigue::initiation::{EdgeInitiation, UNCERTAINTY};
 use crate::fatigue::inspection::{NoPartInspection, PartInspection};
+use crate::fatigue::origin::Origin;
 use crate::fatigue::strain_life::Initiation;
 use crate::report::cautions::CAUTIONS;
 use crate::report::json::pretty;

@@ -1,6 +1,4 @@
 //! What a life leaves out, and what it does not replace.
-//!
-//! Floor 9, `report`.
 
 /// The weakness of the model, beside every headline.
 pub(super) const LACK: &str = "The first line is a through crack in the field of a plane plate. Real cracks start at a \

@@ -1,6 +1,4 @@
 //! `life.html`: the lives on one page that needs nothing else, on a screen or on paper.
-//!
-//! Floor 9, `report::life`.
 
 use crate::fatigue::initiation::UNCERTAINTY;
 use crate::report::cautions::CAUTIONS;

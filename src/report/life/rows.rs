@@ -1,12 +1,10 @@
 //! The tables of a life, as cells of text, for terminal and page alike.
-//!
-//! Floor 9, `report::life`.
 
 use crate::fatigue::assessment::{Assessed, Comparison, CrackOrigin};
-use crate::fatigue::constants::Origin;
 use crate::fatigue::end::LifeEnd;
 use crate::fatigue::initiation::LoopSource;
 use crate::fatigue::inspection::{NoPartInspection, PartInspection, part_inspection};
+use crate::fatigue::origin::Origin;
 use crate::fatigue::strain_life::{Initiation, MeanStress};
 use crate::report::show::{NOTHING, Show, angle, fixed, short};
 use crate::study::life::LifeReport;

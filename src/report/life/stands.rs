@@ -1,11 +1,9 @@
 //! What a life stands on: load, law, limits, and the flags that go with their sources.
-//!
-//! Floor 9, `report::life`.
 
-use crate::fatigue::constants::Origin;
 use crate::fatigue::crack::CrackSides;
 use crate::fatigue::growth::GrowthLaw;
 use crate::fatigue::intensity::ContactRule;
+use crate::fatigue::origin::Origin;
 use crate::numeric::profile::Profile;
 use crate::report::life::rows::intensity;
 use crate::report::show::Show;

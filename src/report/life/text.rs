@@ -1,6 +1,4 @@
 //! The answer for the terminal.
-//!
-//! Floor 9, `report::life`.
 
 use crate::fatigue::initiation::UNCERTAINTY;
 use crate::report::cautions::CAUTIONS;

@@ -1,6 +1,4 @@
 //! The parts of the page that stand beside the answer: closed forms, and the convergence study.
-//!
-//! Floor 9, `report`.
 
 use crate::report::convergence::{METHOD, NOTE, levels, remarks, rows};
 use crate::report::escape::markup;

@@ -1,6 +1,4 @@
 //! A figure inside the page.
-//!
-//! Floor 9, `report`.
 
 use std::error::Error;
 use std::fmt;

@@ -1,6 +1,4 @@
 //! The few pieces of HTML that the page is made of.
-//!
-//! Floor 9, `report`.
 
 use crate::report::escape::markup;
 

@@ -1,6 +1,4 @@
 //! The parts of the page that are made of numbers: answer, job, checks, metal.
-//!
-//! Floor 9, `report`.
 
 use crate::geometry::plate::Outline;
 use crate::process::stage::{Load, Stage};

@@ -1,6 +1,4 @@
 //! The part of the page on service loads.
-//!
-//! Floor 9, `report`.
 
 use crate::report::escape::markup;
 use crate::report::page::html::table;

@@ -1,6 +1,4 @@
 //! `toolsheet.json` and `toolsheet.csv`.
-//!
-//! Floor 9, `report`.
 
 use serde_json::{Value, json};
 

@@ -1,8 +1,6 @@
 //! `toolsheet.html`: the sheet on one printed page, A4 or letter.
 //!
 //! Figures and style are inside the file; it fetches nothing and runs no script.
-//!
-//! Floor 9, `report`.
 
 use crate::case::sheet::Sheet;
 use crate::report::escape::markup;

@@ -1,6 +1,4 @@
 //! The tables of a sheet, for terminal and page alike.
-//!
-//! Floor 9, `report`.
 
 use crate::case::sheet::Sheet;
 use crate::report::show::{NOTHING, Show, angle, fixed, percent};

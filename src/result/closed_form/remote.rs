@@ -1,6 +1,4 @@
 //! A hole far from everything in an elastic plate that is pulled.
-//!
-//! Floor 5, `result`.
 
 use crate::geometry::plate::Outline;
 use crate::numeric::profile::Profile;

@@ -1,6 +1,4 @@
 //! Fields of pressure in a hole: under it, after it, after a ream.
-//!
-//! Floor 5, `result`.
 
 use crate::material::hardening::Isotropic;
 use crate::material::idealisation::Idealisation;

@@ -1,6 +1,4 @@
 //! What lies around a hole, as far as theory is concerned.
-//!
-//! Floor 5, `result`.
 
 use crate::geometry::plate::Outline;
 use crate::process::job::Job;

@@ -1,14 +1,8 @@
 //! A subtree of fronts that one thread eliminates, with its part of the factor.
-//!
-//! Floor 3, `solver`.
 
 use std::ops::Range;
 
-use faer::dyn_stack::MemBuffer;
-
-use crate::solver::factor::NotPositiveDefinite;
-use crate::solver::factor::crown::Above;
-use crate::solver::factor::front::{self, Lower};
+use crate::solver::factor::front::{self, Lower, NotPositiveDefinite, Scratch};
 use crate::solver::factor::plan::Plan;
 use crate::solver::factor::scalar::Scalar;
 use crate::solver::factor::sweep;
@@ -39,18 +33,29 @@ pub(super) struct Workshop<T> {
     scratch: Scratch,
 }
 
-/// Memory of the dense kernels.
-pub(super) struct Scratch(pub(super) MemBuffer);
+/// Unknowns of the crown as one branch reads them.
+pub(super) struct Above<'a, T> {
+    /// Unknowns of the crown, of one right-hand side after another.
+    pub(super) unknowns: &'a [T],
+    /// How many there are of one right-hand side.
+    pub(super) size: usize,
+    /// Rows below the root of the branch, numbered as in `unknowns`.
+    pub(super) rows: &'a [u32],
+}
 
-impl std::fmt::Debug for Scratch {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str("Scratch")
+impl<T: Scalar> Above<'_, T> {
+    /// Unknowns below the root of the branch, of one right-hand side.
+    fn read(&self, column: usize, target: &mut [T]) {
+        let unknowns = &self.unknowns[column * self.size..];
+        for (x, &row) in target.iter_mut().zip(self.rows) {
+            *x = unknowns[row as usize];
+        }
     }
 }
 
 impl<T: Scalar> Workshop<T> {
     pub(super) fn new(room: usize, widest: usize) -> Self {
-        Self { stack: vec![T::ZERO; room], scratch: Scratch(front::scratch::<T>(widest)) }
+        Self { stack: vec![T::ZERO; room], scratch: Scratch::new::<T>(widest) }
     }
 }
 
@@ -132,7 +137,7 @@ impl<T: Scalar> Branch<T> {
                 given = others;
             }
             let size = (plan.width(front), plan.below(front));
-            front::eliminate(size, panel, update, fresh, &mut scratch.0)?;
+            front::eliminate(size, panel, update, fresh, scratch)?;
             if taken > 0 {
                 stack.copy_within(height..height + own, height - taken);
             }

@@ -1,10 +1,7 @@
 //! The fronts above all branches: few, large, one after another.
-//!
-//! Floor 3, `solver`.
 
-use crate::solver::factor::NotPositiveDefinite;
-use crate::solver::factor::branch::{Branch, Scratch};
-use crate::solver::factor::front::{self, Lower};
+use crate::solver::factor::branch::{Above, Branch};
+use crate::solver::factor::front::{self, Lower, NotPositiveDefinite, Scratch};
 use crate::solver::factor::plan::Plan;
 use crate::solver::factor::scalar::Scalar;
 use crate::solver::factor::sweep;
@@ -24,23 +21,6 @@ pub(super) struct Crown<T> {
     hand: Vec<T>,
     /// For every branch, the rows below its root, numbered as in `unknowns`.
     branch_rows: Vec<Vec<u32>>,
-}
-
-/// What a branch sees of the crown.
-pub(super) struct Above<'a, T> {
-    unknowns: &'a [T],
-    size: usize,
-    rows: &'a [u32],
-}
-
-impl<T: Scalar> Above<'_, T> {
-    /// Unknowns below the root of the branch, of one right-hand side.
-    pub(super) fn read(&self, column: usize, target: &mut [T]) {
-        let unknowns = &self.unknowns[column * self.size..];
-        for (x, &row) in target.iter_mut().zip(self.rows) {
-            *x = unknowns[row as usize];
-        }
-    }
 }
 
 #[derive(Debug)]
@@ -115,7 +95,7 @@ impl<T: Scalar> Crown<T> {
         Self {
             fronts,
             stack: vec![T::ZERO; room],
-            scratch: Scratch(front::scratch::<T>(widest)),
+            scratch: Scratch::new::<T>(widest),
             unknowns: vec![T::ZERO; size as usize],
             size: size as usize,
             hand: vec![T::ZERO; longest],
@@ -148,7 +128,7 @@ impl<T: Scalar> Crown<T> {
                 front::extend(plan, child, *front, panel, update);
             }
             let size = (plan.width(*front), plan.below(*front));
-            front::eliminate_in_tiles(size, panel, update, &mut self.scratch.0)?;
+            front::eliminate_in_tiles(size, panel, update, &mut self.scratch)?;
             self.stack.copy_within(*height..*height + own, *base);
         }
         Ok(())

@@ -1,6 +1,4 @@
 //! The dense work on one front.
-//!
-//! Floor 3, `solver`.
 
 use faer::dyn_stack::{MemBuffer, MemStack};
 use faer::linalg::cholesky::llt::factor::{
@@ -13,7 +11,6 @@ use faer::prelude::{Reborrow, ReborrowMut};
 use faer::{Accum, MatMut, MatRef, Par, Spec};
 use rayon::prelude::*;
 
-use crate::solver::factor::NotPositiveDefinite;
 use crate::solver::factor::plan::Plan;
 use crate::solver::factor::scalar::Scalar;
 
@@ -23,9 +20,24 @@ const TILE: usize = 128;
 /// Rows of a tile below the diagonal.
 const LONG_TILE: usize = 512;
 
-/// Memory that the Cholesky kernel wants for a front of `width` columns.
-pub(super) fn scratch<T: Scalar>(width: usize) -> MemBuffer {
-    MemBuffer::new(cholesky_in_place_scratch::<T>(width, Par::Seq, Spec::default()))
+/// The matrix is not positive definite.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct NotPositiveDefinite;
+
+/// Memory of the dense kernels.
+pub(super) struct Scratch(MemBuffer);
+
+impl std::fmt::Debug for Scratch {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str("Scratch")
+    }
+}
+
+impl Scratch {
+    /// As much as the Cholesky kernel wants for a front of `width` columns.
+    pub(super) fn new<T: Scalar>(width: usize) -> Self {
+        Self(MemBuffer::new(cholesky_in_place_scratch::<T>(width, Par::Seq, Spec::default())))
+    }
 }
 
 /// Puts the values of the matrix, given by column offsets and values, that belong to the panel of
@@ -118,7 +130,7 @@ pub(super) fn eliminate<T: Scalar>(
     panel: &mut [T],
     update: &mut [T],
     fresh: bool,
-    scratch: &mut MemBuffer,
+    scratch: &mut Scratch,
 ) -> Result<(), NotPositiveDefinite> {
     let panel = MatMut::from_column_major_slice_mut(panel, width + below, width);
     let (mut top, mut low) = panel.split_at_row_mut(width);
@@ -137,7 +149,7 @@ pub(super) fn eliminate_in_tiles<T: Scalar>(
     (width, below): (usize, usize),
     panel: &mut [T],
     update: &mut [T],
-    scratch: &mut MemBuffer,
+    scratch: &mut Scratch,
 ) -> Result<(), NotPositiveDefinite> {
     let mut panel = MatMut::from_column_major_slice_mut(panel, width + below, width);
     for done in (0..width).step_by(TILE) {
@@ -161,9 +173,9 @@ pub(super) fn eliminate_in_tiles<T: Scalar>(
 
 fn cholesky<T: Scalar>(
     block: MatMut<'_, T>,
-    scratch: &mut MemBuffer,
+    scratch: &mut Scratch,
 ) -> Result<(), NotPositiveDefinite> {
-    let stack = MemStack::new(scratch);
+    let stack = MemStack::new(&mut scratch.0);
     cholesky_in_place(block, LltRegularization::default(), Par::Seq, stack, Spec::default())
         .map(|_| ())
         .map_err(|_| NotPositiveDefinite)

@@ -3,8 +3,6 @@
 //! A *front* is a set of neighbouring columns that are eliminated together: `width` columns and
 //! `below` further rows they couple to. Its panel is stored column-major, `width + below` rows.
 //! Fronts are numbered so that children come before parents and every subtree is a range.
-//!
-//! Floor 3, `solver`.
 
 use std::ops::Range;
 

@@ -1,6 +1,4 @@
 //! The arithmetics a factor can be kept in.
-//!
-//! Floor 3, `solver`.
 
 use std::ops::{Add, AddAssign, Div, Mul, Sub, SubAssign};
 

@@ -1,8 +1,6 @@
 //! Forward and backward substitution through one front.
 //!
 //! `hand` holds what belongs to the rows below while the columns are gone through.
-//!
-//! Floor 3, `solver`.
 
 use faer::linalg::matmul::matmul;
 use faer::{Accum, ColMut, ColRef, MatRef, Par};

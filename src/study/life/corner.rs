@@ -2,8 +2,6 @@
 //!
 //! The same places, loads and residual fields; the plane field counts as that of the middle of the
 //! thickness, and the entry face has a stated share of it.
-//!
-//! Floor 8, `study::life`.
 
 use crate::case::Case;
 use crate::case::life::LifeSettings;

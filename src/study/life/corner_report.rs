@@ -1,6 +1,4 @@
 //! All that is known of the corner cracks of a case.
-//!
-//! Floor 8, `study::life`.
 
 use crate::fatigue::front::band::{Spread, Swing};
 use crate::fatigue::front::growth::{Draw, FrontGrower, FrontLife};

@@ -1,6 +1,4 @@
 //! All that is known of the lives of a case.
-//!
-//! Floor 8, `study::life`.
 
 use crate::fatigue::assessment::{Assessed, Comparison, CrackOrigin, Ground, at_holes, worst};
 use crate::fatigue::end::LifeEnd;

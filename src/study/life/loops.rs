@@ -3,14 +3,12 @@
 //! A case with a service stage has run the edge through cycles of its load. The last of them, hoop
 //! stress and total hoop strain at the edge of a path, is a loop that strain-life takes as it
 //! stands. It belongs to the load of that stage, which need not be that of `[life]`.
-//!
-//! Floor 8, `study::life`.
 
 use crate::case::Case;
 use crate::fatigue::assessment::Comparison;
-use crate::fatigue::constants::StrainLifeModel;
 use crate::fatigue::initiation::loop_initiation;
 use crate::fatigue::neuber::LocalLoop;
+use crate::fatigue::strain_life::StrainLifeModel;
 use crate::process::job::Job;
 use crate::process::program::Program;
 use crate::process::snapshot::Snapshot;

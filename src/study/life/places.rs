@@ -9,8 +9,6 @@
 //!
 //! Two cracks are equal, and both get the stress of the path in question: at a hole that is not in
 //! the middle each direction is assessed in turn and the worse one governs.
-//!
-//! Floor 8, `study::life`.
 
 use crate::case::Case;
 use crate::case::life::LifeSettings;

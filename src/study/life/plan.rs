@@ -1,14 +1,13 @@
 //! What a life stands on, settled before anything is solved: load, law, limits.
-//!
-//! Floor 8, `study::life`.
 
 use crate::case::Case;
 use crate::case::life::{LifeSettings, LoadCourse};
 use crate::fatigue::assessment::Ground;
-use crate::fatigue::constants::{GrowthModel, Origin, growth, strain_life};
+use crate::fatigue::constants::{GrowthModel, growth, strain_life};
 use crate::fatigue::cycle::{StressCycle, StressRatio};
 use crate::fatigue::end::Limits;
 use crate::fatigue::growth::{GrowthLaw, ROOT_METRE};
+use crate::fatigue::origin::Origin;
 use crate::fatigue::rainflow::count_repeating;
 use crate::fatigue::sequence::{Block, LoadSequence};
 use crate::fatigue::spectrum;

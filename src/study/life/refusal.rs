@@ -1,6 +1,4 @@
 //! Why there are no lives.
-//!
-//! Floor 8, `study::life`.
 
 use std::fmt;
 

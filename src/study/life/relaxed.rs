@@ -2,8 +2,6 @@
 //!
 //! Up to the stress at which the metal beside the crack yields again, the field is the one that the work
 //! left. Beyond, it is solved at some factors on the load and interpolated between them.
-//!
-//! Floor 8, `study::life`.
 
 use std::sync::atomic::AtomicBool;
 

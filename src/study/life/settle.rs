@@ -6,8 +6,6 @@
 //! stands, until a cycle adds no plastic strain that matters ([`SHAKEN_DOWN`]); what then stands
 //! without load is the field that cracks grow in. Cracks, creep and cyclic softening beyond the
 //! hardening law are not in it.
-//!
-//! Floor 8, `study::life`.
 
 use std::ops::ControlFlow;
 use std::sync::atomic::{AtomicBool, Ordering};

@@ -1,6 +1,4 @@
 //! What the expansion is worth: the plain holes that would live as long.
-//!
-//! Floor 8, `study::life`.
 
 use rayon::prelude::*;
 

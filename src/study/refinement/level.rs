@@ -1,6 +1,4 @@
 //! One further solution of a case, in numbers only.
-//!
-//! Floor 8, `study`.
 
 use std::ops::ControlFlow;
 

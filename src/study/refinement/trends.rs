@@ -1,6 +1,4 @@
 //! From solutions to trends, and what is to be said of them.
-//!
-//! Floor 8, `study`.
 
 use crate::numeric::richardson::{Expected, estimate};
 use crate::process::job::Job;

@@ -1,6 +1,4 @@
 //! Random sets of sizes between the limits.
-//!
-//! Floor 8, `study`.
 
 use crate::case::sheet::Sheet;
 use crate::numeric::random::{Random, percentile};

@@ -1,6 +1,4 @@
 //! A finished tool sheet: limits, results and draws.
-//!
-//! Floor 8, `study`.
 
 use crate::numeric::random::percentile;
 use crate::study::toolsheet::limits::Limits;

@@ -2,8 +2,6 @@
 //!
 //! Applied expansion is `(mandrel + 2 sleeve − start) / start` (common practice, no source). It is
 //! smallest with a worn-out mandrel, the thinnest sleeve and the largest starting hole. Lengths in mm.
-//!
-//! Floor 8, `study`.
 
 use crate::case::complaint::Complaint;
 use crate::case::sheet::Sheet;

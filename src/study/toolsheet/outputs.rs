@@ -1,6 +1,4 @@
 //! The numbers that a tool sheet gives for a set of sizes.
-//!
-//! Floor 8, `study`.
 
 /// A number that the draws give.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -1,6 +1,4 @@
 //! Errors of a tool sheet.
-//!
-//! Floor 8, `study`.
 
 use std::fmt;
 

@@ -1,6 +1,4 @@
 //! One set of sizes: starting hole, mandrel, sleeve, finished hole.
-//!
-//! Floor 8, `study`.
 
 /// One set of sizes, mm.
 #[derive(Clone, Copy, Debug, PartialEq)]

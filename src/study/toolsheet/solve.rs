@@ -1,6 +1,4 @@
 //! One set of sizes, worked on the plate: expanded, released, reamed.
-//!
-//! Floor 8, `study`.
 
 use std::ops::ControlFlow;
 

@@ -6,8 +6,6 @@
 //! Solutions at the nominal starting hole on a 3 × 3 grid of Chebyshev points of both, and the
 //! quadratic polynomial through them, are the surrogate; lengths scale with the starting hole. The
 //! draws that are solved as well have their own starting holes, so their error holds all of this.
-//!
-//! Floor 8, `study`.
 
 use crate::numeric::chebyshev::{Grid, points};
 use crate::study::toolsheet::limits::Limits;

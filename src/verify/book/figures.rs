@@ -1,6 +1,4 @@
 //! The figures of a case: its own charts, and errors against the mesh.
-//!
-//! Floor 10, `verify`.
 
 use std::path::Path;
 

@@ -1,6 +1,4 @@
 //! The book on one page that needs nothing else, on a screen or on paper.
-//!
-//! Floor 10, `verify`.
 
 use crate::report::escape::markup;
 use crate::report::page::STYLE;

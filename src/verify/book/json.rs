@@ -1,6 +1,4 @@
 //! All numbers of the book as JSON.
-//!
-//! Floor 10, `verify`.
 
 use serde::Serialize;
 

@@ -1,6 +1,4 @@
 //! The book in Markdown: the summary, and a page for each case.
-//!
-//! Floor 10, `verify`.
 
 use crate::verify::Judged;
 use crate::verify::bench::Effort;

@@ -1,6 +1,4 @@
 //! Numbers and verdicts as the book prints them.
-//!
-//! Floor 10, `verify`.
 
 use crate::verify::Judged;
 use crate::verify::bench::Effort;

@@ -1,6 +1,4 @@
 //! A tapered panel, clamped at one end and sheared at the other.
-//!
-//! Floor 10, `verify`.
 
 use crate::element::edge;
 use crate::material::idealisation::Idealisation;

@@ -1,6 +1,4 @@
 //! Stress intensity of one and two cracks at a hole, under three loads and by two ways.
-//!
-//! Floor 10, `verify`.
 
 use crate::fatigue::crack::CrackSides;
 use crate::fracture::opened::Pull;

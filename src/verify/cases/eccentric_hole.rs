@@ -1,6 +1,4 @@
 //! A hole nearer to one side of a strip than to the other.
-//!
-//! Floor 10, `verify`.
 
 use crate::geometry::plate::Outline;
 use crate::verify::bench::{Bench, Effort, rows};

@@ -1,6 +1,4 @@
 //! Pressure in a hole near a straight edge.
-//!
-//! Floor 10, `verify`.
 
 use crate::theory::edge_hole::EdgeHole;
 use crate::verify::bench::{Bench, Effort};

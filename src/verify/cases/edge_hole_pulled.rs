@@ -1,6 +1,4 @@
 //! A hole near a straight edge, tension along the edge.
-//!
-//! Floor 10, `verify`.
 
 use crate::theory::edge_hole::PULLED_EDGE_HOLE;
 use crate::verify::bench::Bench;

@@ -1,6 +1,4 @@
 //! The default mesh against one refined twice, for a hole near and nearer to an edge.
-//!
-//! Floor 10, `verify`.
 
 use crate::plot::{Compared, Style};
 use crate::process::job::Job;

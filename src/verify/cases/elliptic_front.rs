@@ -1,6 +1,4 @@
 //! A hole under pressure and two unequal remote stresses: the elliptical plastic front.
-//!
-//! Floor 10, `verify`.
 
 use crate::process::stage::Load;
 use crate::theory::galin::EllipticFront;

@@ -1,6 +1,4 @@
 //! Quarter of an elliptic ring pulled at its outer edge.
-//!
-//! Floor 10, `verify`.
 
 use std::f64::consts::FRAC_PI_2;
 

@@ -1,6 +1,4 @@
 //! A ring expanded by a rigid mandrel and released, through the stages of an ordinary case.
-//!
-//! Floor 10, `verify`.
 
 use crate::process::stage::Stage;
 use crate::theory::field::RotationalField;

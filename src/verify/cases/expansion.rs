@@ -1,6 +1,4 @@
 //! The demonstration case on finer meshes and with more increments.
-//!
-//! Floor 10, `verify`.
 
 use crate::plot::{Compared, Style};
 use crate::verify::bench::{Bench, reading, whole};

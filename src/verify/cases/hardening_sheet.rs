@@ -1,6 +1,4 @@
 //! A large sheet that hardens, opened by a rigid tool.
-//!
-//! Floor 10, `verify`.
 
 use crate::material::hardening::Isotropic;
 use crate::solver::increment::Drive;

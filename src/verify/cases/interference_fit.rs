@@ -1,6 +1,4 @@
 //! A solid pin pressed into a ring, in inches and ksi.
-//!
-//! Floor 10, `verify`.
 
 use crate::theory::field::RotationalField;
 use crate::theory::lame::{Ring, SolidTool};

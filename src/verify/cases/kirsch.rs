@@ -1,6 +1,4 @@
 //! A round hole in a wide plate under tension.
-//!
-//! Floor 10, `verify`.
 
 use std::f64::consts::FRAC_PI_2;
 

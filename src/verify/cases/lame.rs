@@ -1,6 +1,4 @@
 //! Elastic ring under pressure.
-//!
-//! Floor 10, `verify`.
 
 use crate::theory::field::RotationalField;
 use crate::theory::lame::Ring;

@@ -1,6 +1,4 @@
 //! A very large perfectly plastic sheet: how far its hole opens, and when it yields in reverse.
-//!
-//! Floor 10, `verify`.
 
 use crate::theory::plastic_sheet::PlasticSheet;
 use crate::verify::bench::Bench;

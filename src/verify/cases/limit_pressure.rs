@@ -1,6 +1,4 @@
 //! The pressure at which a thick cylinder flows through.
-//!
-//! Floor 10, `verify`.
 
 use crate::process::stage::Load;
 use crate::theory::plastic_cylinder::PlasticCylinder;

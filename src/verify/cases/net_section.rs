@@ -1,6 +1,4 @@
 //! The load a perforated sheet carries when its net section flows.
-//!
-//! Floor 10, `verify`.
 
 use crate::process::stage::Stage;
 use crate::verify::bench::Bench;

@@ -1,6 +1,4 @@
 //! The load of a bar with two deep slits, plane strain.
-//!
-//! Floor 10, `verify`.
 
 use crate::material::elasticity::Elasticity;
 use crate::material::hardening::{Isotropic, Material};

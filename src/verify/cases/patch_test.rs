@@ -1,6 +1,4 @@
 //! Uniform stress on a patch of distorted elements of both kinds.
-//!
-//! Floor 10, `verify`.
 
 use nalgebra::Matrix4;
 

@@ -1,6 +1,4 @@
 //! A perfectly plastic sheet with a pressurised hole, plane stress.
-//!
-//! Floor 10, `verify`.
 
 use crate::process::tool::{Centre, Tool};
 use crate::solver::increment::Drive;

@@ -1,6 +1,4 @@
 //! What published measurements and analyses of expanded holes say in words, beside our figures.
-//!
-//! Floor 10, `verify`.
 
 use crate::geometry::hole::Hole;
 use crate::material::bracket::{purely_isotropic, purely_kinematic};

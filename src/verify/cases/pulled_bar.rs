@@ -1,6 +1,4 @@
 //! A bar pulled, pushed and pulled again: isotropic against kinematic hardening.
-//!
-//! Floor 10, `verify`.
 
 use std::ops::ControlFlow;
 

@@ -1,6 +1,4 @@
 //! A residual ring cut to a larger bore.
-//!
-//! Floor 10, `verify`.
 
 use crate::numeric::profile::Profile;
 use crate::theory::field::RotationalField;

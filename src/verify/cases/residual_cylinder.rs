@@ -1,6 +1,4 @@
 //! What the pressure leaves in a thick cylinder.
-//!
-//! Floor 10, `verify`.
 
 use crate::theory::field::RotationalField;
 use crate::theory::plastic_cylinder::PlasticCylinder;

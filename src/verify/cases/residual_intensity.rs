@@ -1,6 +1,4 @@
 //! Stress intensity of residual stress at an expanded hole, by two ways.
-//!
-//! Floor 10, `verify`.
 
 use crate::fatigue::crack::CrackSides;
 use crate::fracture::opened::Pull;

@@ -1,6 +1,4 @@
 //! A cylinder worked so hard that it yields again when the pressure goes.
-//!
-//! Floor 10, `verify`.
 
 use crate::theory::field::RotationalField;
 use crate::theory::plastic_cylinder::PlasticCylinder;

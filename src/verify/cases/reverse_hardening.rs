@@ -1,6 +1,4 @@
 //! Reverse yielding of a cylinder that hardens, isotropically or kinematically.
-//!
-//! Floor 10, `verify`.
 
 use crate::material::backstress::Backstress;
 use crate::material::hardening::Isotropic;

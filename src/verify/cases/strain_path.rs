@@ -1,6 +1,4 @@
 //! One point of the metal on a square path of strain, plane strain.
-//!
-//! Floor 10, `verify`.
 
 use nalgebra::Vector4;
 

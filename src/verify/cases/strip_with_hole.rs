@@ -1,6 +1,4 @@
 //! A strip of finite width with a hole in its middle, under tension.
-//!
-//! Floor 10, `verify`.
 
 use crate::geometry::plate::Outline;
 use crate::theory::strip_hole::STRIP_HOLE;

@@ -1,6 +1,4 @@
 //! A thick cylinder loaded until it yields in part.
-//!
-//! Floor 10, `verify`.
 
 use crate::theory::field::RotationalField;
 use crate::theory::plastic_cylinder::PlasticCylinder;

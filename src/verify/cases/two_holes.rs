@@ -1,6 +1,4 @@
 //! Two equal holes in a wide plate.
-//!
-//! Floor 10, `verify`.
 
 use crate::process::stage::{Load, Stage};
 use crate::verify::bench::Bench;

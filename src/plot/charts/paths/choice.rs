@@ -1,6 +1,4 @@
 //! Which stages and which directions a chart of paths shows.
-//!
-//! Floor 9, `plot`.
 
 use crate::geometry::hole::Hole;
 use crate::result::path::StressPath;

@@ -1,6 +1,4 @@
 //! Contents of a chart of paths beside the stages, and their table.
-//!
-//! Floor 9, `plot`.
 
 use std::fmt::Write as _;
 

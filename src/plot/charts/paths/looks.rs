@@ -1,6 +1,4 @@
 //! Pens, markers and the legend of a chart of paths.
-//!
-//! Floor 9, `plot`.
 
 use crate::plot::charts::legend::{Key, Sample};
 use crate::plot::charts::marker::{Marker, Shape};
