@@ -77,7 +77,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     fine.job.numerics.increments = 96;
     page.value("edge hoop, 96 increments", run(&fine)?.1.1.paths[0].edge_hoop);
 
-    // A practical expansion yields again on the way back. By hand this much can still be said:
+    // A practical expansion yields in reverse. By hand this much can still be said:
     // the bare edge is in simple compression there, so it stands at the yield stress.
     let text = CASE.replace(&format!("= {SMALL}"), &format!("= {PRACTICAL}"));
     let (_, practical) = run(&parse(&text, "first_hole.toml")?)?;

@@ -21,7 +21,7 @@ use hoopset::process::sequence::Observer;
 use hoopset::process::snapshot::Snapshot;
 use hoopset::process::stage::{Load, Stage};
 use hoopset::report::life::answer;
-use hoopset::study::life::{LifeReport, lives, plan};
+use hoopset::study::lives::{LifeReport, lives, plan};
 use lesson::Outcome;
 use page::{Page, fixed, grouped};
 

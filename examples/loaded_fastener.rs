@@ -18,7 +18,7 @@ use hoopset::plot::{Curve, CurveChart, FigureContext, Look, curve_chart, service
 use hoopset::process::plain::plain_job;
 use hoopset::process::program::{Block, Program};
 use hoopset::process::stage::{Load, Stage};
-use hoopset::result::service::{ServicePath, ServiceSummary, services};
+use hoopset::result::service_summary::{ServicePath, ServiceSummary, services};
 use hoopset::{Case, Job, Snapshot, parse};
 use page::{Page, fixed};
 

@@ -17,9 +17,9 @@ use std::path::Path;
 use hoopset::plot::{Curve, CurveChart, FigureContext, Look, curve_chart, service_loop};
 use hoopset::process::plain::plain_job;
 use hoopset::process::program::{Block, Program};
-use hoopset::process::service::Mark;
+use hoopset::process::service_history::Mark;
 use hoopset::process::stage::Stage;
-use hoopset::result::service::{ServicePath, ServiceSummary, Shakedown, services};
+use hoopset::result::service_summary::{ServicePath, ServiceSummary, Shakedown, services};
 use hoopset::{Case, Snapshot, parse};
 use page::{Page, fixed};
 

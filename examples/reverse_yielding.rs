@@ -85,7 +85,7 @@ fn main() -> Outcome<()> {
         pair[1].phase == Phase::Release
             && pair[1].equivalent_plastic_strain > full.equivalent_plastic_strain + 1e-9
     });
-    let met = met.ok_or("it yields again")?;
+    let met = met.ok_or("it yields in reverse")?;
     let [before, after] = [0, 1].map(|k| full.mean_pressure - met[k].mean_pressure);
     page.value("drop by hand", drop);
     page.value("last elastic drop", before);
@@ -119,7 +119,7 @@ fn compare(lessons: &[(&str, Lesson)], page: &mut Page) -> Outcome<()> {
             r.phase == Phase::Release
                 && r.equivalent_plastic_strain > full.equivalent_plastic_strain + 2e-5
         });
-        let again = again.ok_or("4 % yields again with any of these metals")?;
+        let again = again.ok_or("4 % yields in reverse with any of these metals")?;
         // Backstress as the pull that it stands for: its deviator is (−½, 1, −½)·(2/3) of that.
         let centre = 1.5 * left.backstress.hoop;
         let words = if rows.is_empty() { "no hardening, 1.2 %" } else { name };
@@ -197,7 +197,7 @@ fn beyond(record: &TraceRecord) -> f64 {
     rest.cartesian(0.0).von_mises()
 }
 
-/// Drop of pressure after which the watched point yields again, MPa: its stress goes back along
+/// Drop of pressure after which the watched point yields in reverse, MPa: its stress goes back along
 /// Lamé's field, `σ − d·(e, f)` with `e`, `f` the radial and hoop stress of a unit pressure at its
 /// radius, until `σr² − σrσθ + σθ² = σy²` holds for the second time.
 fn drop_by_hand(full: &TraceRecord, yield_stress: f64) -> Outcome<f64> {

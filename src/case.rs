@@ -14,7 +14,7 @@ mod curve;
 mod drawing;
 mod imported;
 pub mod keys;
-pub mod life;
+pub mod life_table;
 mod metal;
 mod names;
 mod outline;
@@ -39,15 +39,15 @@ use sha2::{Digest, Sha256};
 pub use crate::case::build::{FINENESS, INCREMENTS};
 use crate::case::complaint::Source;
 pub use crate::case::complaint::{Complaint, Kind};
-use crate::case::life::LifeSettings;
-use crate::mesh::error::MeshError;
+use crate::case::life_table::LifeSettings;
 use crate::mesh::import::Imported;
+use crate::mesh::mesh_error::MeshError;
 use crate::mesh::topology::Mesh;
 use crate::process::coating::Coating;
-use crate::process::error::StageError;
 use crate::process::job::Job;
 use crate::process::plan::mesh_plan;
 use crate::process::sequence::Sequence;
+use crate::process::stage_error::StageError;
 use crate::units::Units;
 
 /// The embedded demonstration: an edge hole in a hinge plate.
@@ -63,7 +63,7 @@ const LARGEST_FILE: u64 = 1 << 20;
 /// A case file, read and checked.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Case {
-    /// What figures and tables are headed with.
+    /// Heading of figures and tables.
     pub title: String,
     /// Units of the file, in which results go back.
     pub units: Units,
@@ -82,7 +82,7 @@ pub struct Case {
     pub coating: Option<Coating>,
     /// Whether a service load is also put on the same part with holes that were never worked.
     pub plain_hole: bool,
-    /// What `hoopset life` is asked, when the file has a `[life]` table.
+    /// The question to `hoopset life`, when the file has a `[life]` table.
     pub life: Option<LifeSettings>,
     /// The mesh that `[plate] mesh` names, read and matched with the holes.
     pub imported: Option<Imported>,
@@ -90,7 +90,7 @@ pub struct Case {
     pub text: String,
     /// SHA-256 of its bytes, in hexadecimal.
     pub sha256: String,
-    /// What looks odd but may be meant, each with its line.
+    /// Odd but possibly intended input, each with its line.
     pub warnings: Vec<String>,
 }
 

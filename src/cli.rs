@@ -8,7 +8,7 @@ mod alloys;
 mod args;
 mod check;
 mod convergence;
-mod error;
+mod exit;
 mod figures;
 mod life;
 mod output;
@@ -26,7 +26,7 @@ use std::process::ExitCode;
 use clap::Parser;
 
 use crate::cli::args::{Arguments, Command};
-use crate::cli::error::CliError;
+use crate::cli::exit::CliError;
 use crate::cli::output::tell;
 
 /// Reads the command line, does what it asks, and says how it went: 0 done, 1 computed but

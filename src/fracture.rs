@@ -7,7 +7,7 @@
 //!
 //! Floor 6.
 
-pub mod error;
+pub mod crack_error;
 pub mod interaction;
 pub mod line;
 pub mod opened;

@@ -6,10 +6,11 @@
 
 pub mod adjacency;
 pub mod check;
-pub mod error;
 pub mod export;
+pub mod grid_file;
 pub mod import;
 pub mod locate;
+pub mod mesh_error;
 pub mod plan;
 pub mod section;
 pub mod symmetry;

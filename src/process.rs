@@ -1,10 +1,9 @@
-//! What is done to the plate: tools, stages, and their sequence.
+//! Work on the plate: tools, stages, and their sequence.
 //!
 //! Floor 5.
 
 pub mod coating;
 pub mod elastic;
-pub mod error;
 pub mod expand;
 pub mod history;
 pub mod job;
@@ -16,9 +15,10 @@ pub mod program;
 pub mod ream;
 pub mod section;
 pub mod sequence;
-pub mod service;
+pub mod service_history;
 pub mod snapshot;
 pub mod stage;
+pub mod stage_error;
 pub mod tool;
 pub mod trace;
 pub mod transfer;

@@ -21,7 +21,7 @@ pub mod number;
 pub mod page;
 pub mod run;
 pub mod section;
-pub mod service;
+pub mod service_words;
 pub mod show;
 pub mod table;
 pub mod toolsheet;

@@ -1,4 +1,4 @@
-//! What is read off the finished states: recovered fields, paths, zones, the summary.
+//! Results of the finished states: recovered fields, paths, zones, the summary.
 //!
 //! Floor 6.
 
@@ -13,7 +13,7 @@ pub mod recovery;
 pub mod refinement;
 pub mod sampling;
 pub mod section;
-pub mod service;
+pub mod service_summary;
 pub mod shape;
 pub mod stage;
 pub mod summary;

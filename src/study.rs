@@ -5,7 +5,7 @@
 pub mod bracket;
 pub mod fleet;
 pub mod last_state;
-pub mod life;
+pub mod lives;
 pub mod plain_hole;
 pub mod refinement;
 pub mod toolsheet;

@@ -25,7 +25,7 @@
 //!
 //! All are theories of small strains. `result::closed_form` finds which of them speaks of a case.
 //!
-//! What each source label means: *derived* — worked out again from first
+//! Meaning of the source labels: *derived* — worked out again from first
 //! principles, the named author has the credit; *computed* — evaluated
 //! independently of any finite elements, converged to the digits shown; *from
 //! memory* — recalled, not looked up.

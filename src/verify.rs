@@ -43,9 +43,9 @@ pub struct Judged {
     pub name: &'static str,
     /// Its input file, as it is.
     pub input: String,
-    /// What was expected, and all words of its page.
+    /// Expected values, and all words of the page.
     pub expected: Expected,
-    /// What was computed.
+    /// Computed values.
     pub findings: Findings,
     /// One row for each expected number.
     pub rows: Vec<Row>,

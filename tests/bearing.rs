@@ -6,9 +6,9 @@ use std::f64::consts::PI;
 
 use approx::assert_relative_eq;
 use hoopset::case::{self, Case};
-use hoopset::process::error::StageError;
 use hoopset::process::stage::Stage;
-use hoopset::result::service::services;
+use hoopset::process::stage_error::StageError;
+use hoopset::result::service_summary::services;
 use hoopset::solver::system::System;
 use hoopset::theory::pin_in_sheet::PinInSheet;
 use hoopset::{Snapshot, read};

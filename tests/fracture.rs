@@ -9,7 +9,7 @@ use std::f64::consts::PI;
 
 use common::metals::elastic;
 use common::plates::rectangle;
-use hoopset::fracture::error::CrackError;
+use hoopset::fracture::crack_error::CrackError;
 use hoopset::fracture::line::Way;
 use hoopset::fracture::opened::{Faces, OpenedPlate, Pull, TipAnswer};
 use hoopset::geometry::plate::Plate;

@@ -10,7 +10,7 @@ use std::path::Path;
 use hoopset::geometry::hole::Hole;
 use hoopset::geometry::plate::{Outline, Plate};
 use hoopset::mesh::check::measure;
-use hoopset::mesh::import::error::ImportError;
+use hoopset::mesh::import::import_error::ImportError;
 use hoopset::mesh::import::{Imported, read_vtu};
 use hoopset::mesh::plan::MeshPlan;
 use hoopset::mesh::topology::Mesh;
@@ -143,7 +143,7 @@ fn our_own_mesh_comes_back_as_it_was() {
     for plate in zoo() {
         let mesh = build(&plate, &MeshPlan { fineness: 0.5, ..MeshPlan::default() }).unwrap();
         // Through inches and back: their rounding is all that may change.
-        let bytes = export::vtu(&mesh, 25.4, "own").unwrap();
+        let bytes = export::vtu(&mesh, 25.4);
         let imported = read_vtu(&bytes, 25.4, &plate.holes).unwrap();
         assert_eq!(imported.mesh.quads, mesh.quads);
         assert_eq!(imported.mesh.triangles, mesh.triangles);
@@ -235,7 +235,7 @@ fn rings_are_found_whatever_the_order_and_orientation_of_the_cells() {
 fn what_we_write_a_general_reader_reads() {
     use vtkio::model::{CellType, DataSet, Piece, Vtk};
     let mesh = build(&zoo()[0], &MeshPlan { fineness: 0.5, ..MeshPlan::default() }).unwrap();
-    let bytes = export::vtu(&mesh, 1.0, "own").unwrap();
+    let bytes = export::vtu(&mesh, 1.0);
     let text = String::from_utf8_lossy(&bytes);
     assert_eq!(text.matches("type=\"Int64\"").count(), 2, "connectivity and offsets");
     let DataSet::UnstructuredGrid { mut pieces, .. } =

@@ -25,7 +25,7 @@ use hoopset::process::load;
 use hoopset::process::snapshot::Snapshot;
 use hoopset::solver::supports::Supports;
 use hoopset::solver::system::System;
-use hoopset::study::life::{LifeRefusal, LifeReport, lives, plan, residual_state};
+use hoopset::study::lives::{LifeRefusal, LifeReport, lives, plan, residual_state};
 
 /// A hole far from every edge: `x` 100 for a quarter model with two cracks, else a half with one. In a square of
 /// 80 mm an opened crack of 1.1 radii has 0.8 % more K of the load, and 1.7 % more of the residual stress, than

@@ -7,11 +7,11 @@ use hoopset::case::{self, Case};
 use hoopset::fatigue::initiation::LoopSource;
 use hoopset::fatigue::neuber::LocalLoop;
 use hoopset::process::plain::plain_job;
-use hoopset::process::service::EdgeReader;
+use hoopset::process::service_history::EdgeReader;
 use hoopset::report::life::{answer, json, page};
-use hoopset::result::service::{ServicePath, services};
+use hoopset::result::service_summary::{ServicePath, services};
 use hoopset::solver::tables::Tables;
-use hoopset::study::life::{add_loops, lives, local, plan};
+use hoopset::study::lives::{add_loops, lives, local, plan};
 use hoopset::{Job, Snapshot};
 
 /// A strip with its hole in the middle, of a metal whose every loop is a parallelogram: yield

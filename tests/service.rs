@@ -7,7 +7,7 @@ use hoopset::case::{self, Case};
 use hoopset::process::plain::{NoPlain, plain_job};
 use hoopset::process::program::Program;
 use hoopset::process::stage::Stage;
-use hoopset::result::service::{ServiceSummary, Shakedown, services};
+use hoopset::result::service_summary::{ServiceSummary, Shakedown, services};
 use hoopset::theory::strip_hole::STRIP_HOLE;
 use hoopset::{Snapshot, read};
 

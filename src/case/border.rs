@@ -8,7 +8,7 @@ use crate::units::Units;
 /// The units of one case file.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Border {
-    /// What the file is written in.
+    /// Units of the file.
     pub(super) units: Units,
 }
 

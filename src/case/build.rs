@@ -9,7 +9,7 @@ use crate::case::complaint::{Complaint, Kind, Source};
 use crate::case::drawing::read_plate;
 use crate::case::imported;
 use crate::case::keys::{self, CASE_FILE, case_file};
-use crate::case::life::{LifeSettings, read_life};
+use crate::case::life_table::{LifeSettings, read_life};
 use crate::case::metal::read_metal;
 use crate::case::stages::Reader;
 use crate::case::supports::read_supports;
@@ -33,7 +33,7 @@ pub const INCREMENTS: [usize; 2] = [4, 2000];
 /// Parts that an increment of strain may be followed in.
 pub(super) const PARTS: [usize; 2] = [1, 64];
 
-/// What a file says, checked and in mm, N, MPa; [`super::Case`] without its text.
+/// Content of a file, checked and in mm, N, MPa; [`super::Case`] without its text.
 pub(super) struct Built {
     pub(super) title: Option<String>,
     pub(super) units: Units,

@@ -1,4 +1,4 @@
-//! What is wrong with a case file, where, and what would be right.
+//! Messages about a wrong case file: the place, the mistake, and the remedy.
 
 use std::fmt;
 use std::ops::Range;
@@ -44,14 +44,14 @@ pub struct Complaint {
     pub key: Option<Box<str>>,
     /// The kind of mistake.
     pub kind: Kind,
-    /// What is wrong, one line, no full stop.
+    /// The mistake, one line, no full stop.
     pub problem: String,
-    /// What would be right, one line, no full stop.
+    /// The remedy, one line, no full stop.
     pub remedy: String,
 }
 
 impl Complaint {
-    /// What would be right.
+    /// The remedy.
     #[must_use]
     pub fn hint(&self) -> &str {
         &self.remedy

@@ -8,7 +8,7 @@ use crate::case::border::{Border, required_length};
 use crate::case::complaint::{Complaint, Kind};
 use crate::case::table::{Table, Valued};
 use crate::geometry::hole::Hole;
-use crate::mesh::import::error::ImportError;
+use crate::mesh::import::import_error::ImportError;
 use crate::mesh::import::{Imported, read_bytes, read_vtu};
 use crate::process::stage::Stage;
 

@@ -40,14 +40,14 @@ pub struct Draws {
 /// A sheet file, read and checked. Lengths in mm, stresses in MPa.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Sheet {
-    /// What figures and tables are headed with.
+    /// Heading of figures and tables.
     pub title: String,
     /// Units of the file, in which results go back.
     pub units: Units,
     /// The plate with its one hole, drawn at the smallest finished diameter: where it starts is to
     /// be found.
     pub plate: Plate,
-    /// What the direction through the thickness does.
+    /// Assumption about the direction through the thickness.
     pub idealisation: Idealisation,
     /// The metal.
     pub material: Material,
@@ -69,13 +69,13 @@ pub struct Sheet {
     pub sleeve_tolerance: f64,
     /// Width of the band of new mandrels.
     pub mandrel_band: f64,
-    /// What a mandrel may lose of its diameter.
+    /// Loss of diameter at which a mandrel is worn out.
     pub mandrel_wear: f64,
     /// Elastic constants `(E, ν)` of the mandrel; `None` for a rigid one.
     pub elastic: Option<(f64, f64)>,
     /// Diameter from the expanded to the finished hole; `None`: to be chosen.
     pub allowance: Option<f64>,
-    /// What the ream takes off the diameter at least.
+    /// Least amount that the ream takes off the diameter.
     pub least_cut: f64,
     /// Step that starting holes, mandrels and plugs are rounded to.
     pub step: f64,
@@ -83,9 +83,9 @@ pub struct Sheet {
     pub draws: Draws,
     /// How finely it is solved.
     pub numerics: Numerics,
-    /// What the file left to common practice, in words.
+    /// Values that the file left to common practice, in words.
     pub assumed: Vec<String>,
-    /// What looks odd but may be meant, each with its line.
+    /// Odd but possibly intended input, each with its line.
     pub warnings: Vec<String>,
     /// The file as it is, for the echo.
     pub text: String,

@@ -22,7 +22,7 @@ use crate::solver::supports::{Hold, Support};
 /// compression reaches a radius or so from the edge, and its peak lies in the first quarter.
 const DEEP_REAM: f64 = 1.25;
 
-/// What a stage can be, by the key that says so.
+/// Kinds of stage, by the key that names them.
 const ACTIONS: [&str; 5] = ["expand", "ream", "fasten", "unfasten", "load"];
 
 /// Whether pins stand in the holes.
@@ -261,7 +261,7 @@ impl<'p> Reader<'p> {
         Ok(Stage::Service { load, program })
     }
 
-    /// What the load at its largest and least may not be, or is warned of.
+    /// Checks of the largest and least load.
     fn check_extremes(
         &mut self,
         stage: &Table<'_>,

@@ -1,4 +1,4 @@
-//! What a hole has become after the stages so far, as far as it can be told without a run.
+//! Size of a hole after the stages so far, as far as it can be told without a run.
 
 use crate::case::border::Border;
 use crate::case::complaint::{Complaint, Kind};

@@ -72,7 +72,7 @@ fn held_axis(outline: &Outline, edge: &str) -> Option<usize> {
     axes.first().copied().flatten().filter(|first| axes.iter().all(|axis| *axis == Some(*first)))
 }
 
-/// What of a load nothing holds: `None` when it is in balance, else its net force `[x, y]` and
+/// Part of a load that nothing holds: `None` when it is in balance, else its net force `[x, y]` and
 /// moment about the middle of the plate, per thickness and as shares of what acts. `tractions` act
 /// on edges, MPa, and `forces` at points: `(mm, N/mm of thickness)`.
 pub(super) fn imbalance(

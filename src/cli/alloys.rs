@@ -3,7 +3,7 @@
 use std::process::ExitCode;
 
 use crate::cli::args::Alloys;
-use crate::cli::error::CliError;
+use crate::cli::exit::CliError;
 use crate::cli::output::say;
 use crate::material::hardening::{Hardening, Isotropic, Material, PastEnd};
 use crate::material::library::{Alloy, alloys as library, find};

@@ -5,19 +5,19 @@ use std::process::ExitCode;
 
 use crate::case::{self, Case};
 use crate::cli::args::Check;
-use crate::cli::error::CliError;
+use crate::cli::exit::CliError;
 use crate::cli::output::say;
 use crate::cli::warn;
 use crate::mesh::check::measure;
 use crate::mesh::export;
 use crate::mesh::topology::Mesh;
 use crate::plot::{FigureContext, mesh_picture};
-use crate::process::error::StageError;
 use crate::process::stage::Stage;
+use crate::process::stage_error::StageError;
 use crate::report::folder::ResultsFolder;
 use crate::result::read::path_lines;
 use crate::result::summary::MeshSummary;
-use crate::study::life::plan;
+use crate::study::lives::plan;
 use crate::units::Units;
 
 /// The mesh in the folder of a check.
@@ -35,13 +35,7 @@ pub(crate) fn check(arguments: &Check) -> Result<ExitCode, CliError> {
     }
     let target = arguments.out.clone().unwrap_or_else(|| beside(&arguments.case, "mesh"));
     let folder = ResultsFolder::create(&target)?;
-    let failed = |error| CliError::Io {
-        doing: "write",
-        path: folder.path(MESH),
-        source: std::io::Error::other(error),
-    };
-    let bytes = export::vtu(&mesh, case.units.length_scale(), &case.title).map_err(failed)?;
-    folder.write(MESH, &bytes)?;
+    folder.write(MESH, &export::vtu(&mesh, case.units.length_scale()))?;
     let context = FigureContext { case_title: &case.title, units: case.units };
     let paths = path_lines(&case.job.plate, &case.path_angles);
     let pictures = folder.path("");

@@ -5,7 +5,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use std::sync::{Mutex, PoisonError};
 
 use crate::case::Case;
-use crate::cli::error::CliError;
+use crate::cli::exit::CliError;
 use crate::cli::progress::Shares;
 use crate::cli::resume::{store_level, stored_level};
 use crate::cli::warn;

@@ -18,7 +18,7 @@ use crate::process::snapshot::Snapshot;
 use crate::result::closed_form::HoleForms;
 use crate::result::coating::FaceStrain;
 use crate::result::path::StressPath;
-use crate::result::service::ServiceSummary;
+use crate::result::service_summary::ServiceSummary;
 use crate::result::stage::StageResult;
 use crate::solver::newton::RESIDUAL_TOLERANCE;
 

@@ -9,7 +9,7 @@ use std::sync::atomic::Ordering;
 use crate::case;
 use crate::cli::args::{Life, Run};
 use crate::cli::check::beside;
-use crate::cli::error::{CliError, INTERRUPTED};
+use crate::cli::exit::{CliError, INTERRUPTED};
 use crate::cli::output::{say, tell};
 use crate::cli::progress::{interrupt_flag, spinner, use_threads};
 use crate::cli::resume::{Fingerprints, stored_in};
@@ -21,7 +21,7 @@ use crate::report::folder::{LIFE, ResultsFolder, SUMMARY};
 use crate::report::life;
 use crate::report::page::figure::Figure;
 use crate::study::bracket::{BoundingState, bounding_states};
-use crate::study::life::{add_loops, lives, plan};
+use crate::study::lives::{add_loops, lives, plan};
 use crate::study::plain_hole::{PlainHole, plain_hole};
 
 pub(crate) fn life(arguments: &Life) -> Result<ExitCode, CliError> {

@@ -9,7 +9,7 @@ use std::io::{Error, ErrorKind, Write, stderr, stdout};
 use std::process::ExitCode;
 use std::sync::{Mutex, PoisonError};
 
-use crate::cli::error::FAILED;
+use crate::cli::exit::FAILED;
 
 /// Why standard output takes no more; `None` as long as it does.
 static CLOSED: Mutex<Option<Error>> = Mutex::new(None);

@@ -1,4 +1,4 @@
-//! What a run shows while it goes on, and how it is stopped.
+//! Progress of a run on the terminal, and how a run is stopped.
 //!
 //! The bar is on standard error and hides itself when that is not a terminal.
 
@@ -7,7 +7,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 use indicatif::{ProgressBar, ProgressStyle};
 
-use crate::cli::error::{CliError, INTERRUPTED};
+use crate::cli::exit::{CliError, INTERRUPTED};
 use crate::cli::output::tell;
 use crate::process::history::{HistoryRecord, Phase};
 use crate::process::job::Job;

@@ -9,7 +9,7 @@ use clap_mangen::Man;
 use crate::case::keys::{CASE_FILE, SHEET_FILE, markdown};
 use crate::case::schema::{case_schema, sheet_schema};
 use crate::cli::args::{Arguments, Completions, Keys, Manual};
-use crate::cli::error::CliError;
+use crate::cli::exit::CliError;
 use crate::cli::output::print;
 use crate::report::json::pretty;
 

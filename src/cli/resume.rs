@@ -10,7 +10,7 @@ use std::path::{Path, PathBuf};
 use sha2::{Digest, Sha256};
 
 use crate::case::Case;
-use crate::cli::error::CliError;
+use crate::cli::exit::CliError;
 use crate::cli::warn;
 use crate::process::job::Job;
 use crate::process::plan::mesh_plan;
@@ -121,7 +121,7 @@ impl Fingerprints {
     }
 }
 
-/// What identifies the program: its own bytes, so that a rebuilt one trusts no old snapshot.
+/// Identity of the program: a digest of its own bytes, so that a rebuilt one trusts no old snapshot.
 fn program() -> Vec<u8> {
     std::env::current_exe().and_then(std::fs::read).map_or_else(
         |_| env!("CARGO_PKG_VERSION").as_bytes().to_vec(),

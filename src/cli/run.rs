@@ -13,7 +13,7 @@ use crate::case::{self, Case};
 use crate::cli::args::Run;
 use crate::cli::check::{beside, life_checked, mesh_summary};
 use crate::cli::convergence::Watchful;
-use crate::cli::error::{CliError, INTERRUPTED};
+use crate::cli::exit::{CliError, INTERRUPTED};
 use crate::cli::output::{say, tell};
 use crate::cli::progress::{Progress, interrupt_flag, use_threads};
 use crate::cli::resume::{Fingerprints, stored};

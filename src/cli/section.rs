@@ -8,7 +8,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use crate::case::section::{self, SectionCase};
 use crate::cli::args::Section;
 use crate::cli::check::beside;
-use crate::cli::error::{CliError, INTERRUPTED};
+use crate::cli::exit::{CliError, INTERRUPTED};
 use crate::cli::output::say;
 use crate::cli::progress::{Shares, interrupt_flag, use_threads};
 use crate::cli::warn;

@@ -6,7 +6,7 @@ use std::process::ExitCode;
 use crate::case::STARTER;
 use crate::case::sheet::SHEET;
 use crate::cli::args::Starter;
-use crate::cli::error::CliError;
+use crate::cli::exit::CliError;
 use crate::cli::output::say;
 
 pub(crate) fn starter(arguments: &Starter) -> Result<ExitCode, CliError> {

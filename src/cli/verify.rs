@@ -9,7 +9,7 @@ use indicatif::{ProgressBar, ProgressStyle};
 use rayon::prelude::*;
 
 use crate::cli::args::Verify;
-use crate::cli::error::{CliError, INTERRUPTED};
+use crate::cli::exit::{CliError, INTERRUPTED};
 use crate::cli::output::say;
 use crate::cli::progress::interrupt_flag;
 use crate::report::folder::ResultsFolder;

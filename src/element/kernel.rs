@@ -31,7 +31,7 @@ pub enum Measure {
     Section,
 }
 
-/// What an integration point needs of its element, kept for the life of a mesh.
+/// Data of an integration point that stay the same for the life of a mesh.
 #[derive(Clone, Copy, Debug)]
 pub struct PointGeometry<const N: usize> {
     /// Gradients `[∂N_a/∂x, ∂N_a/∂y]` of every node, 1/mm.

@@ -5,23 +5,23 @@
 
 use crate::fatigue::constants::GrowthModel;
 use crate::fatigue::crack::CrackGeometry;
+use crate::fatigue::crack_life::{Grower, Life, LifeError};
 use crate::fatigue::end::Limits;
 use crate::fatigue::initiation::{EdgeInitiation, EdgeStress, edge_initiation};
 use crate::fatigue::inspection::{Inspection, InspectionError, inspection};
 use crate::fatigue::intensity::{ContactRule, StressIntensity};
-use crate::fatigue::life::{Grower, Life, LifeError};
 use crate::fatigue::sequence::LoadSequence;
 use crate::fatigue::strain_life::StrainLifeModel;
 use crate::numeric::profile::Profile;
 
-/// What holds for every crack of a case.
+/// Data common to every crack of a case.
 #[derive(Clone, Debug)]
 pub struct Ground {
     /// The load.
     pub sequence: LoadSequence,
     /// Growth law with its constants.
     pub model: GrowthModel,
-    /// What the part bears.
+    /// Strength of the part.
     pub limits: Limits,
     /// How closed cracks count.
     pub contact: ContactRule,
@@ -74,7 +74,7 @@ impl Place {
 /// One of the two holes.
 #[derive(Clone, Debug)]
 pub struct Assessed {
-    /// What can be grown again under other loads.
+    /// Crack that can be grown again under other loads.
     pub grower: Grower,
     /// The life from the initial flaw.
     pub life: Life,

@@ -36,7 +36,7 @@ pub enum Kind {
 pub struct NoConstants {
     /// The name asked for.
     pub name: String,
-    /// What was asked.
+    /// Kind of constants asked for.
     pub kind: Kind,
 }
 

@@ -12,7 +12,7 @@ use crate::fatigue::intensity::{ContactRule, Parts};
 use crate::fatigue::sequence::LoadSequence;
 use crate::fatigue::table::IntensityTable;
 
-/// What the part bears. Stress MPa, stress intensity MPa√mm.
+/// Strength of the part. Stress MPa, stress intensity MPa√mm.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Limits {
     /// Fracture toughness, MPa√mm, for this thickness; the caller's, never assumed.

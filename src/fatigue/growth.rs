@@ -66,7 +66,7 @@ pub enum GrowthLaw {
     Closure(Closure),
 }
 
-/// What a cycle does to a crack.
+/// Growth of a crack in one cycle.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Growth {
     /// Nothing.

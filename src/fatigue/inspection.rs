@@ -11,7 +11,7 @@ use std::fmt;
 
 use serde::Serialize;
 
-use crate::fatigue::life::Life;
+use crate::fatigue::crack_life::Life;
 
 /// An inspection plan.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
@@ -76,7 +76,8 @@ pub fn inspection(
     if !(factor.is_finite() && factor >= 1.0) {
         return Err(InspectionError::BadFactor { factor });
     }
-    let length = |at: Option<&crate::fatigue::life::CurvePoint>| at.map_or(f64::NAN, |p| p.length);
+    let length =
+        |at: Option<&crate::fatigue::crack_life::CurvePoint>| at.map_or(f64::NAN, |p| p.length);
     let from = length(life.curve.first());
     let seen = if detectable <= from { Some(0.0) } else { life.cycles_at(detectable) };
     let detectable_at =

@@ -182,7 +182,7 @@ impl Parts {
         self.per_stress() * stress + self.residual
     }
 
-    /// What the tip sees of a cycle of remote stress.
+    /// Stress intensities at the tip in a cycle of remote stress.
     #[must_use]
     pub fn cycle(&self, cycle: &StressCycle, rule: ContactRule) -> IntensityCycle {
         let (one, other) = (self.total(cycle.maximum()), self.total(cycle.minimum()));

@@ -37,7 +37,7 @@ impl fmt::Display for Reliability {
 /// Where constants come from; part of every result that used them.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct Origin {
-    /// What they were measured on.
+    /// Product they were measured on.
     pub product: String,
     /// Named source.
     pub source: String,

@@ -1,4 +1,4 @@
-//! What loads the part: blocks of cycles in order, repeated until the end.
+//! Load sequence: blocks of cycles in order, repeated until the end.
 
 use std::fmt;
 

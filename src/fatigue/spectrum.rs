@@ -22,7 +22,7 @@ pub enum SpectrumError {
     NotANumber {
         /// Its line.
         line: usize,
-        /// What stands there.
+        /// Text found there.
         text: String,
     },
     /// The number is infinite or not a number.

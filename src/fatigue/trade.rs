@@ -1,4 +1,4 @@
-//! What expansion is worth: the stress, thickness, alloy or mass a plain hole needs for the
+//! Value of expansion: the stress, thickness, alloy or mass a plain hole needs for the
 //! same life, and how much the stress may rise with expansion.
 //!
 //! Load for each width is held, so thickness goes as one over the stress, and mass as
@@ -12,7 +12,7 @@ use std::fmt;
 
 use serde::Serialize;
 
-use crate::fatigue::life::Grower;
+use crate::fatigue::crack_life::Grower;
 use crate::fatigue::origin::Origin;
 use crate::fatigue::sequence::LoadSequence;
 

@@ -22,7 +22,7 @@ use crate::fatigue::crack::{CrackError, CrackGeometry};
 use crate::fatigue::weight_table::{TERMS, coefficients};
 use crate::numeric::profile::Profile;
 
-/// What stress a crack meets beyond the last point of a profile.
+/// Stress on a crack beyond the last point of a profile.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Beyond {
     /// None: a residual field that has died out.

@@ -1,4 +1,4 @@
-//! What free edges on the crack line add to the stress intensity.
+//! Effect of free edges on the crack line on the stress intensity.
 //!
 //! ```text
 //!   f(h) = √[ sec(πλ/2) · sin(2ελ)/(2ελ) ],   λ = h/d

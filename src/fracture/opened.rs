@@ -6,7 +6,7 @@
 
 use std::ops::ControlFlow;
 
-use crate::fracture::error::CrackError;
+use crate::fracture::crack_error::CrackError;
 use crate::fracture::interaction::{Domain, Field};
 use crate::fracture::line::{Way, sides};
 use crate::fracture::tip_field::TipField;
@@ -30,7 +30,7 @@ const ROUNDS: usize = 60;
 /// A yield stress that no answer reaches, over Young's modulus: the answer is elastic.
 const NEVER: f64 = 1e3;
 
-/// What the faces may do.
+/// Motion that the crack faces are free to make.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Faces {
     /// Overlap: a closing crack has a negative intensity. The superposition of a residual and a
@@ -40,7 +40,7 @@ pub enum Faces {
     Touching,
 }
 
-/// What pulls the cracks open.
+/// Load that opens the cracks.
 #[derive(Clone, Debug, Default)]
 pub struct Pull {
     /// Forces on the plate `[x, y]`, N by node; empty for none.

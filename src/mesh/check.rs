@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::element::quality::{self, ElementQuality};
-use crate::mesh::error::MeshError;
+use crate::mesh::mesh_error::MeshError;
 use crate::mesh::topology::Mesh;
 
 /// Least scaled Jacobian of a mesh that is used. Triangles of 20° have about 0.4; below half

@@ -13,8 +13,8 @@ use std::collections::{BTreeMap, VecDeque};
 use spade::{ConstrainedDelaunayTriangulation, Point2, Triangulation};
 
 use crate::geometry::outline::Loops;
-use crate::mesh::error::MeshError;
 use crate::mesh::inside::corners_inside;
+use crate::mesh::mesh_error::MeshError;
 use crate::mesh::polish::polish;
 use crate::mesh::rings::OuterLine;
 use crate::mesh::size::SizeField;

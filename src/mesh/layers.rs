@@ -10,8 +10,8 @@ use std::f64::consts::PI;
 
 use crate::geometry::hole::Hole;
 use crate::geometry::plate::{Outline, Plate};
-use crate::mesh::error::MeshError;
 use crate::mesh::grade::subdivide;
+use crate::mesh::mesh_error::MeshError;
 use crate::mesh::plan::MeshPlan;
 
 /// Width of a sector at fineness 1, radians: 4.5°, 20 quads to a quarter circle.

@@ -32,7 +32,7 @@ const FIRST_COLUMN: f64 = 0.0125;
 /// Growth of the columns with the distance from the bore.
 const COLUMN_GROWTH: f64 = 0.16;
 
-/// What a section mesh is asked for. Lengths in mm.
+/// Requirements on a section mesh. Lengths in mm.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SectionPlan {
     /// Radius of the bore.

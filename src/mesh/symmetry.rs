@@ -7,7 +7,7 @@
 //! who know them.
 
 use crate::geometry::plate::Plate;
-use crate::mesh::error::MeshError;
+use crate::mesh::mesh_error::MeshError;
 use crate::mesh::topology::Symmetry;
 
 /// A centre this close to a line, as a share of the plate, is on it.

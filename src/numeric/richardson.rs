@@ -32,7 +32,7 @@ pub const FALLBACK: f64 = 3.0;
 /// Orders searched: from next to none to far beyond any scheme.
 const ORDERS: [f64; 2] = [1e-3, 30.0];
 
-/// What is expected of an order.
+/// Range expected of an order.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Expected {
     /// Orders that count as the asymptotic range of the scheme, lowest and highest.
@@ -78,7 +78,7 @@ impl Approach {
     }
 }
 
-/// What three levels tell about one value.
+/// Result of three levels for one value.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Estimate {
     /// How the values approach their limit.

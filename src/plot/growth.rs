@@ -65,7 +65,7 @@ pub fn plastic_growth(
     let keys = [
         Key::new(Sample::Area(ELASTIC), "elastic so far"),
         Key::new(Sample::Area(YIELDED), "yielded"),
-        Key::new(Sample::Area(REVERSE_YIELDED), "reverse yielding on the way back"),
+        Key::new(Sample::Area(REVERSE_YIELDED), "reverse yielding"),
     ];
     let title = format!("Growth of the plastic zone, hole {}", hole.name);
     let heads = [title.as_str(), &context.subtitle("")];

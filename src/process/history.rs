@@ -4,7 +4,7 @@
 
 use serde::{Deserialize, Serialize};
 
-/// What an increment is part of.
+/// Phase that an increment belongs to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 #[non_exhaustive]
@@ -40,7 +40,7 @@ impl Phase {
 pub struct HistoryRecord {
     /// Label of the stage, e.g. `1-expand-A`.
     pub stage: String,
-    /// What the increment is part of.
+    /// Phase that the increment belongs to.
     pub phase: Phase,
     /// Number of the increment in the whole run, from 1.
     pub increment: usize,

@@ -45,7 +45,7 @@ impl Default for Numerics {
 pub struct Job {
     /// Outline, thickness, holes.
     pub plate: Plate,
-    /// What the direction through the thickness does.
+    /// Assumption about the direction through the thickness.
     pub idealisation: Idealisation,
     /// The metal.
     pub material: Material,

@@ -11,7 +11,7 @@ use crate::material::state::{PointFlow, YIELDED};
 use crate::mesh::adjacency::Adjacency;
 use crate::mesh::topology::Mesh;
 
-/// What a plastic zone can break through to.
+/// An edge or a hole that a plastic zone can break through to.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Bound {
     /// An edge of the outline, by name.
@@ -27,7 +27,7 @@ pub struct BreakThrough {
     pub stage: String,
     /// Index of the hole that was worked.
     pub hole: usize,
-    /// What the zone reached.
+    /// Edge or hole that the zone reached.
     pub bound: Bound,
     /// Share of full expansion at which it was first seen there, 0 to 1.
     pub share: f64,
@@ -35,7 +35,7 @@ pub struct BreakThrough {
     pub not_yet: f64,
 }
 
-/// What the plastic zone round hole `index` reaches, edges before holes, in the mesh's order.
+/// Edges, then holes, that the plastic zone round hole `index` reaches, in the mesh's order.
 /// `adjacency` is that of `mesh`.
 #[must_use]
 pub fn reached(

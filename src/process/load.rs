@@ -2,8 +2,8 @@
 
 use crate::element::edge;
 use crate::mesh::topology::Mesh;
-use crate::process::error::StageError;
 use crate::process::stage::Load;
+use crate::process::stage_error::StageError;
 use crate::solver::contact::ToolContact;
 
 /// Nodal forces `[x, y]` in N of `load` at full size on a plate of `thickness` mm.

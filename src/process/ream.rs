@@ -13,7 +13,7 @@ use crate::geometry::hole::Hole;
 use crate::material::state::PointFlow;
 use crate::mesh::topology::{HoleMesh, Mesh, NodeId};
 use crate::numeric::root::bracketed_newton;
-use crate::process::error::StageError;
+use crate::process::stage_error::StageError;
 use crate::process::transfer::Reader;
 use crate::solver::state::{Rate, State};
 use crate::solver::system::{System, SystemError};

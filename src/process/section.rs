@@ -34,11 +34,11 @@ pub struct SectionPart {
     pub outer_diameter: f64,
     /// Thickness of the part.
     pub thickness: f64,
-    /// What the metal beyond the rim does to it.
+    /// Support of the rim by the metal beyond it.
     pub rim: Rim,
 }
 
-/// What the rim may do.
+/// Motion that the rim is free to make.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Rim {
@@ -49,7 +49,7 @@ pub enum Rim {
     Flat,
 }
 
-/// What takes the pull of a drawn mandrel.
+/// Support that takes the pull of a drawn mandrel.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Support {
@@ -97,7 +97,7 @@ pub enum SectionStage {
     Draw {
         /// Mandrel and sleeve.
         tool: DrawTool,
-        /// What takes the pull.
+        /// Support that takes the pull.
         support: Support,
         /// Whether it enters at the exit face and leaves at the entry face.
         backwards: bool,

@@ -13,16 +13,16 @@ use crate::geometry::hole::Hole;
 use crate::mesh::adjacency::Adjacency;
 use crate::mesh::build;
 use crate::mesh::topology::Mesh;
-use crate::process::error::StageError;
 use crate::process::history::{HistoryRecord, Phase};
 use crate::process::job::Job;
 use crate::process::ligament::{Bound, BreakThrough, reached};
 use crate::process::plan::mesh_plan;
 use crate::process::sequence::record::record;
 use crate::process::sequence::under_way::ServiceUnderWay;
-use crate::process::service::ServiceHistory;
+use crate::process::service_history::ServiceHistory;
 use crate::process::snapshot::{HoleStatus, Snapshot};
 use crate::process::stage::Stage;
+use crate::process::stage_error::StageError;
 use crate::solver::increment::{Drive, PhaseEnd};
 use crate::solver::newton::Scheme;
 use crate::solver::state::State;
@@ -44,7 +44,7 @@ pub trait Observer {
 /// Everything there is right after an increment.
 #[derive(Clone, Copy, Debug)]
 pub struct Moment<'a> {
-    /// What is noted of the increment.
+    /// Record of the increment.
     pub record: &'a HistoryRecord,
     /// Mesh, metal and geometry of the integration points.
     pub system: &'a System,
@@ -184,7 +184,7 @@ impl Sequence {
         })
     }
 
-    /// Says how tangents are come by from now on.
+    /// Sets how tangents are found from now on.
     pub fn set_scheme(&mut self, scheme: Scheme) {
         self.system.method.scheme = scheme;
     }

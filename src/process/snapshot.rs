@@ -5,14 +5,14 @@ use serde::{Deserialize, Serialize};
 use crate::mesh::topology::Mesh;
 use crate::process::history::HistoryRecord;
 use crate::process::ligament::BreakThrough;
-use crate::process::service::ServiceHistory;
+use crate::process::service_history::ServiceHistory;
 use crate::solver::contact::ToolContact;
 use crate::solver::state::State;
 
 /// Version of the layout below; a file of another version is not read.
 pub const VERSION: u32 = 6;
 
-/// What is known of a hole besides its mesh.
+/// Data of a hole besides its mesh.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct HoleStatus {
     /// Diameter the hole was last made to, mm: starting or reamed.
@@ -40,7 +40,7 @@ pub struct ToolReading {
     pub penetration: f64,
 }
 
-/// What a cut did besides changing the mesh.
+/// Record of a cut, besides the new mesh.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
 pub struct CutReading {
     /// Volume of metal removed from the whole plate, mm³.
@@ -76,7 +76,7 @@ pub struct Snapshot {
     pub full_size_strain: Vec<f64>,
     /// Every hole of the plate.
     pub holes: Vec<HoleStatus>,
-    /// What does not change about the tools and pins in holes now, in step with the state.
+    /// Fixed data of the tools and pins now in holes, in step with the state.
     pub contacts: Vec<ToolContact>,
     /// Readings of them; the one at work comes last.
     pub tools: Vec<ToolReading>,

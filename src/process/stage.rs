@@ -45,14 +45,14 @@ pub enum Stage {
     },
     /// Put a load on, take it off again, `cycles` times.
     Load {
-        /// What is applied at full load.
+        /// Load applied in full.
         load: Load,
         /// How often.
         cycles: usize,
     },
     /// A load that goes between highest and lowest values, its effect read at every reversal.
     Service {
-        /// What is applied at a share of 1.
+        /// Load applied at a share of 1.
         load: Load,
         /// How it goes.
         program: Program,
@@ -114,7 +114,7 @@ impl Stage {
         }
     }
 
-    /// What a load or service stage applies in full.
+    /// Full load of a load or service stage.
     #[must_use]
     pub fn load(&self) -> Option<&Load> {
         match self {

@@ -39,7 +39,7 @@ pub struct Watched {
 pub struct TraceRecord {
     /// Label of the stage; empty before any work.
     pub stage: String,
-    /// What the increment is part of.
+    /// Phase that the increment belongs to.
     pub phase: Phase,
     /// Number of the increment in the whole run; 0 before any work.
     pub increment: usize,
@@ -88,14 +88,14 @@ pub struct Frame {
     pub plastic_strain: Vec<Vector4<f64>>,
     /// Equivalent plastic strain of every point.
     pub equivalent: Vec<f64>,
-    /// What was added to it since a tool last stood at full size; zero while one grows.
+    /// Part of it added since a tool last stood at full size; zero while one grows.
     pub reverse: Vec<f64>,
 }
 
 /// Records that belong together: one phase of one stage, at one point of the metal.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Stretch<'a> {
-    /// What was done, e.g. `1-expand-A: tool leaving`.
+    /// Stage and phase in words, e.g. `1-expand-A: tool leaving`.
     pub words: String,
     /// The records; the first is the last of the stretch before, unless a cut came between.
     pub records: Vec<&'a TraceRecord>,
@@ -314,7 +314,7 @@ fn same_place(one: [f64; 2], other: [f64; 2]) -> bool {
     (one[0] - other[0]).hypot(one[1] - other[1]) < 1e-9
 }
 
-/// What happens in a phase, in words.
+/// Description of a phase in words.
 fn doing(phase: Phase) -> &'static str {
     match phase {
         Phase::Expand => "tool growing",

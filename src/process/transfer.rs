@@ -10,7 +10,7 @@ use crate::element::shape::{quad8_values, tri6_values};
 use crate::material::state::PointState;
 use crate::mesh::locate::{ElementRef, Located, Locator};
 use crate::mesh::topology::Mesh;
-use crate::process::error::StageError;
+use crate::process::stage_error::StageError;
 use crate::solver::state::State;
 
 /// Reads a state at any place of its mesh.

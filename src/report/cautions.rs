@@ -1,8 +1,8 @@
-//! What the model leaves out and what a reader must not do with its numbers.
+//! Limits of the model, and cautions for the use of its numbers.
 //!
 //! One text for the summary and the page. All of it is common practice, no source.
 
-/// What the model does not contain.
+/// Effects that the model does not contain.
 pub const LIMITS: [&str; 6] = [
     "The model is two-dimensional. In a real plate the residual stress differs between the face \
      where the mandrel enters, the middle and the face where it leaves; the entry face usually \
@@ -12,13 +12,13 @@ pub const LIMITS: [&str; 6] = [
      is meant for; the summary states the largest one.",
     "The tool is a circle that grows and shrinks without friction. Sleeve slip, sleeve wear and \
      out-of-round starting holes are outside.",
-    "Hardening decides how far the edge yields again on the way back. Read the stress next to the \
+    "Hardening decides how far the edge yields in reverse. Read the stress next to the \
      edge as a range between the hardening laws of the bracket, not as one number.",
     "The metal is homogeneous and isotropic, free of stress at the start, and does not creep, \
      relax or crack.",
 ];
 
-/// What can undo the result in service or hurt people, and what the numbers do not replace.
+/// Dangers to the part and to people, and tests that the numbers do not replace.
 pub const CAUTIONS: [&str; 7] = [
     "A compressive overload after the work can reduce or reverse the residual stress; include it \
      as a load stage.",

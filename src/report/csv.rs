@@ -6,11 +6,11 @@
 //! is a breaking change.
 
 use crate::process::history::HistoryRecord;
-use crate::process::service::Mark;
+use crate::process::service_history::Mark;
 use crate::report::run::RunReport;
 use crate::report::{escape, number};
 use crate::result::path::{PathPoint, StressPath};
-use crate::result::service::{ServicePath, ServiceRow, ServiceSummary};
+use crate::result::service_summary::{ServicePath, ServiceRow, ServiceSummary};
 use crate::result::stage::StageResult;
 use crate::units::Units;
 use crate::units::quantity::{Described, Quantity};

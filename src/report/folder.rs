@@ -19,7 +19,7 @@
 //! the next run sorts them out. This guards against dying programs, not against a loss of
 //! power: files are not forced to the disk one by one.
 
-pub mod error;
+pub mod folder_error;
 mod lock;
 mod mark;
 
@@ -29,7 +29,7 @@ use std::path::{Component, Path, PathBuf};
 
 use serde::Deserialize;
 
-use crate::report::folder::error::{At, FolderError};
+use crate::report::folder::folder_error::{At, FolderError};
 use crate::report::folder::lock::Lock;
 use crate::report::folder::mark::Mark;
 
@@ -48,7 +48,7 @@ pub struct ResultsFolder {
     _lock: Lock,
 }
 
-/// What `summary.json` must tell about the folder it lies in.
+/// Entries of `summary.json` about the folder it lies in.
 #[derive(Deserialize)]
 struct Summary {
     program: Program,
@@ -63,7 +63,7 @@ struct Program {
 impl ResultsFolder {
     /// Starts a results folder that will stand at `target`; missing parents are made.
     ///
-    /// What an earlier, killed run left is put in order first.
+    /// Remains of an earlier, killed run are put in order first.
     ///
     /// # Errors
     ///
@@ -96,7 +96,7 @@ impl ResultsFolder {
         &self.target
     }
 
-    /// What a killed run left behind, for its snapshots.
+    /// Folder that a killed run left behind, for its snapshots.
     #[must_use]
     pub fn leftover(&self) -> Option<PathBuf> {
         Some(self.beside("leftover")).filter(|path| path.is_dir())

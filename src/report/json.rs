@@ -9,7 +9,7 @@
 mod border;
 mod convert;
 mod schema;
-mod service;
+mod service_block;
 
 use serde::Serialize;
 

@@ -7,7 +7,7 @@ mod beside;
 pub mod figure;
 pub mod html;
 mod sections;
-mod service;
+mod service_loads;
 
 use crate::report::cautions::{CAUTIONS, LIMITS};
 use crate::report::escape::markup;
@@ -30,7 +30,7 @@ pub fn page(report: &RunReport, figures: &[Figure]) -> String {
         status(report),
         headline(report),
         section("Answer", &part::answer(report)),
-        part::nonempty("Service load", &service::service(report)),
+        part::nonempty("Service load", &service_loads::service(report)),
         section("The work", &part::job(report)),
         part::nonempty("Figures", &figures.iter().map(Figure::html).collect::<String>()),
         part::nonempty("Hardening laws compared", &part::bracket(report)),
@@ -56,7 +56,7 @@ fn subtitle(report: &RunReport) -> String {
     )
 }
 
-/// What went wrong or wants a look; nothing for a clean run.
+/// Failures and warnings of the run; empty when there are none.
 fn status(report: &RunReport) -> String {
     let mut text = String::new();
     match &report.outcome {

@@ -8,7 +8,7 @@ use crate::process::stage::Stage;
 use crate::process::tool::Tool;
 use crate::result::closed_form::HoleForms;
 use crate::result::refinement::Refinement;
-use crate::result::service::ServiceSummary;
+use crate::result::service_summary::ServiceSummary;
 use crate::result::summary::{BracketSummary, HoleSummary, MeshSummary, StageSummary};
 use crate::units::Units;
 
@@ -22,9 +22,9 @@ pub enum Outcome {
     Done,
     /// A stage could not be finished.
     Failed {
-        /// What went wrong.
+        /// Cause of the failure.
         message: String,
-        /// What to try first, when the cause tells.
+        /// Remedy to try first, when the cause suggests one.
         hint: Option<String>,
     },
     /// Stopped from outside after a finished increment.
@@ -56,7 +56,7 @@ pub struct RunReport<'a> {
     pub case_sha256: &'a str,
     /// Units of the case.
     pub units: Units,
-    /// What was simulated.
+    /// The job that was simulated.
     pub job: &'a Job,
     /// Name of the metal.
     pub material_name: &'a str,
@@ -70,7 +70,7 @@ pub struct RunReport<'a> {
     pub bracket: &'a [BracketSummary],
     /// Closed forms beside the computed stresses, hole by hole.
     pub closed_forms: &'a [HoleForms],
-    /// What service loads left at their reversals, stage by stage.
+    /// States at the reversals of service loads, stage by stage.
     pub service: &'a [ServiceSummary],
     /// The convergence study, when there was one; the summary does not depend on it.
     pub convergence: Option<&'a Refinement>,

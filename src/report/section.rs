@@ -15,7 +15,7 @@ use crate::units::quantity::Quantity;
 /// Version of the keys and columns.
 const SCHEMA_VERSION: u32 = 1;
 
-/// What the model of a section leaves out; common practice, no source.
+/// Limits of the section model; common practice, no source.
 pub const SECTION_LIMITS: [&str; 4] = [
     "A section is a body of revolution: a near edge, a second hole and the slit of a split sleeve \
      are outside. The plane model has those, and not the thickness.",
@@ -31,7 +31,7 @@ pub const SECTION_LIMITS: [&str; 4] = [
 pub struct SectionStageResult {
     /// The state.
     pub snapshot: SectionSnapshot,
-    /// What was read.
+    /// Values read.
     pub reading: SectionReading,
 }
 
@@ -177,7 +177,7 @@ pub fn json(
     Ok(text)
 }
 
-/// What the terminal shows of a stage.
+/// Lines for the terminal about a stage.
 #[must_use]
 pub fn answer(case: &SectionCase, stage: &SectionStageResult) -> String {
     let (unit, mpa) = (case.units.length_name(), case.units.stress_name());

@@ -4,7 +4,7 @@ use crate::result::headline::{Dimension, Measure};
 use crate::units::Units;
 use crate::units::quantity::Quantity;
 
-/// What stands where there is no value.
+/// Sign that stands where there is no value.
 pub const NOTHING: &str = "–";
 
 /// Prints values (inside units) for people, in border units.
@@ -86,7 +86,7 @@ impl Show {
     }
 }
 
-/// What kind of quantity a headline number is.
+/// Kind of quantity of a headline number.
 #[must_use]
 pub fn quantity(measure: Measure) -> Quantity {
     match measure.dimension() {

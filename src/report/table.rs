@@ -1,9 +1,9 @@
 //! The answer for the terminal: plain text, aligned, no colour.
 
 use crate::report::run::RunReport;
-use crate::report::service;
+use crate::report::service_words;
 use crate::report::show::{self, NOTHING, Show};
-use crate::result::service::ServiceSummary;
+use crate::result::service_summary::ServiceSummary;
 use crate::result::summary::{HoleSummary, PathSummary, StageSummary};
 
 /// The residual states of a run, a block each: holes in words, paths as a table.
@@ -106,13 +106,13 @@ fn service_lines(report: &RunReport, stage: &ServiceSummary) -> String {
     let mut text = format!(
         "\nEdge hoop stress during {}: {}; maximum to range are those of the last cycle\n",
         stage.stage,
-        service::program_words(&stage.program)
+        service_words::program_words(&stage.program)
     );
-    text.push_str(&format!("  {}\n", service::settled_words(&stage.worked)));
+    text.push_str(&format!("  {}\n", service_words::settled_words(&stage.worked)));
     if let Some(plain) = &stage.plain {
-        text.push_str(&format!("  plain hole: {}\n", service::settled_words(plain)));
+        text.push_str(&format!("  plain hole: {}\n", service_words::settled_words(plain)));
     }
-    text.push_str(&aligned(&service::rows(stage, report.units)));
+    text.push_str(&aligned(&service_words::rows(stage, report.units)));
     text
 }
 

@@ -1,49 +1,17 @@
 //! Fields of a snapshot for general viewers: `STAGE.vtu`, `STAGE-points.vtu`, `stages.pvd`.
 //!
-//! VTK XML files, unstructured grid, binary arrays in base 64, little endian. Points are the
+//! Files as [`crate::mesh::grid_file`] writes them. Points are the
 //! reference positions of the modelled part (a half or quarter where symmetry was used) with
-//! z = 0; vectors have three components. Quadrilaterals are cell type 23 and triangles 22;
-//! their node order, corners then mid-sides, is the mesh's own. Integration points are
-//! vertices, cell type 1.
-//!
-//! Source: VTK file formats, XML formats; cell types of the VTK class reference (from memory).
-
-use std::error::Error;
-use std::fmt;
-
-use vtkio::model::{
-    Attribute, Attributes, ByteOrder, CellType, Cells, DataArray, DataSet, IOBuffer,
-    UnstructuredGridPiece, Version, VertexNumbers, Vtk,
-};
+//! z = 0; vectors have three components. Integration points are vertices.
 
 use crate::geometry::hole::{Hole, nearest_hole};
-use crate::mesh::export::with_signed_indices;
+use crate::mesh::export::cells;
+use crate::mesh::grid_file::{CellKind, Cells, Numbers, PointArray, grid_file};
 use crate::report::escape;
 use crate::result::stage::{PointValues, StageResult};
 use crate::tensor::Stress;
 use crate::units::Units;
 use crate::units::quantity::{Described, Quantity};
-
-/// A field file that could not be made.
-#[derive(Debug)]
-pub struct FieldError {
-    /// Label of the snapshot.
-    pub stage: String,
-    /// What the writer said.
-    source: vtkio::Error,
-}
-
-impl fmt::Display for FieldError {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "cannot write the fields of stage `{}`", self.stage)
-    }
-}
-
-impl Error for FieldError {
-    fn source(&self) -> Option<&(dyn Error + 'static)> {
-        Some(&self.source)
-    }
-}
 
 #[rustfmt::skip] // one line an array reads as a table
 const ARRAYS: [Described; 16] = [
@@ -61,7 +29,7 @@ const ARRAYS: [Described; 16] = [
     array("reverse_plastic_strain", Quantity::Fraction, "part of it added since the tool last stood at full size"),
     array("thickness_change", Quantity::Fraction, "of the plate over the drawn thickness, positive where it has grown; in STAGE.vtu only"),
     array("plastic_zone", Quantity::Count, "1 where the metal has yielded, else 0"),
-    array("reverse_yield_zone", Quantity::Count, "1 where it has yielded again on the way back, else 0"),
+    array("reverse_yield_zone", Quantity::Count, "1 where it has yielded in reverse, else 0"),
     array("hoop_jump", Quantity::Stress, "largest difference of hoop stress between the elements that meet; in STAGE.vtu only"),
 ];
 
@@ -78,42 +46,32 @@ pub fn arrays() -> &'static [Described] {
 /// `fields/STAGE.vtu`: mesh and nodal fields, in border units.
 ///
 /// Stresses at the nodes are the recovered ones; `holes` are those of the plate.
-///
-/// # Errors
-///
-/// [`FieldError`] when the writer refuses.
-pub fn nodes(stage: &StageResult, holes: &[Hole], units: Units) -> Result<Vec<u8>, FieldError> {
+#[must_use]
+pub fn nodes(stage: &StageResult, holes: &[Hole], units: Units) -> Vec<u8> {
     let (mesh, nodal) = (&stage.mesh, &stage.nodal);
-    let mut cells = CellList::default();
-    mesh.quads.iter().for_each(|nodes| cells.add(nodes, CellType::QuadraticQuad));
-    mesh.triangles.iter().for_each(|nodes| cells.add(nodes, CellType::QuadraticTriangle));
-
     let mut data = Arrays { units, list: Vec::new() };
     data.vectors("displacement", &nodal.displacement);
     data.stresses(&mesh.nodes, &nodal.stress, Some(&nodal.hoop), holes);
     data.plasticity(&nodal.equivalent_plastic_strain, &nodal.reverse_plastic_strain);
     data.numbers("thickness_change", nodal.thickness_change.iter().copied());
     data.numbers("hoop_jump", nodal.hoop_jump.iter().copied());
-    encode(stage, &mesh.nodes, cells, data)
+    grid_file(&in_space(&mesh.nodes, units), &cells(mesh), &data.list)
 }
 
 /// `fields/STAGE-points.vtu`: values at the integration points as computed, in border units.
-///
-/// # Errors
-///
-/// [`FieldError`] when the writer refuses.
-pub fn points(stage: &StageResult, holes: &[Hole], units: Units) -> Result<Vec<u8>, FieldError> {
+#[must_use]
+pub fn points(stage: &StageResult, holes: &[Hole], units: Units) -> Vec<u8> {
     let each = |value: fn(&PointValues) -> f64| stage.points.iter().map(value).collect::<Vec<_>>();
     let positions: Vec<[f64; 2]> = stage.points.iter().map(|point| point.position).collect();
     let stresses: Vec<Stress> = stage.points.iter().map(|point| point.stress).collect();
-    let mut cells = CellList::default();
-    (0..positions.len()).for_each(|point| cells.add(&[point], CellType::Vertex));
+    let mut cells = Cells::default();
+    (0..positions.len()).for_each(|point| cells.add(&[point], CellKind::Vertex));
 
     let mut data = Arrays { units, list: Vec::new() };
     data.stresses(&positions, &stresses, None, holes);
     let accumulated = each(|point| point.equivalent_plastic_strain);
     data.plasticity(&accumulated, &each(|point| point.reverse_plastic_strain));
-    encode(stage, &positions, cells, data)
+    grid_file(&in_space(&positions, units), &cells, &data.list)
 }
 
 /// `fields/stages.pvd`: the snapshots in order, one time unit apart.
@@ -133,31 +91,15 @@ pub fn collection<'a>(stages: impl IntoIterator<Item = &'a str>) -> String {
     text
 }
 
-/// Cells as the format wants them: all node numbers, and where each cell ends.
-#[derive(Default)]
-struct CellList {
-    connectivity: Vec<u64>,
-    ends: Vec<u64>,
-    types: Vec<CellType>,
-}
-
-impl CellList {
-    fn add(&mut self, nodes: &[usize], kind: CellType) {
-        self.connectivity.extend(nodes.iter().map(|&node| node as u64));
-        self.ends.push(self.connectivity.len() as u64);
-        self.types.push(kind);
-    }
-}
-
 /// Arrays in the making; names and quantities come from [`ARRAYS`].
 struct Arrays {
     units: Units,
-    list: Vec<Attribute>,
+    list: Vec<PointArray>,
 }
 
 impl Arrays {
-    fn push(&mut self, name: &str, components: u32, data: IOBuffer) {
-        self.list.push(Attribute::DataArray(DataArray::new(name, components).with_data(data)));
+    fn push(&mut self, name: &str, components: usize, numbers: Numbers) {
+        self.list.push(PointArray { name: name.to_owned(), components, numbers });
     }
 
     fn numbers(&mut self, name: &str, values: impl Iterator<Item = f64>) {
@@ -165,11 +107,11 @@ impl Arrays {
         let quantity = described.expect("every array that is written is described").quantity;
         let units = self.units;
         let values: Vec<f64> = values.map(|value| quantity.at_border(value, units)).collect();
-        self.push(name, 1, IOBuffer::F64(values));
+        self.push(name, 1, Numbers::Float(values));
     }
 
     fn vectors(&mut self, name: &str, values: &[[f64; 2]]) {
-        self.push(name, 3, IOBuffer::F64(in_space(values, self.units)));
+        self.push(name, 3, Numbers::Float(in_space(values, self.units)));
     }
 
     /// Everything that a stress tells. `hoop` is given where it was recovered in its own right.
@@ -193,7 +135,7 @@ impl Arrays {
             let hoop = hoop.map_or_else(own_hoop, <[f64]>::to_vec);
             // 2³¹ holes do not fit into a plate, nor into memory.
             let numbers = nearest.iter().map(|&hole| i32::try_from(hole + 1).unwrap_or(i32::MAX));
-            self.push("nearest_hole", 1, IOBuffer::I32(numbers.collect()));
+            self.push("nearest_hole", 1, Numbers::Whole(numbers.collect()));
             self.numbers("hoop_about_nearest_hole", hoop.into_iter());
             self.numbers("radial_about_nearest_hole", polar.iter().map(|p| p.radial));
             self.numbers("shear_about_nearest_hole", polar.iter().map(|p| p.shear));
@@ -205,8 +147,8 @@ impl Arrays {
         let flags = |values: &[f64]| values.iter().map(|&v| i32::from(v > 0.0)).collect();
         self.numbers("equivalent_plastic_strain", accumulated.iter().copied());
         self.numbers("reverse_plastic_strain", reverse.iter().copied());
-        self.push("plastic_zone", 1, IOBuffer::I32(flags(accumulated)));
-        self.push("reverse_yield_zone", 1, IOBuffer::I32(flags(reverse)));
+        self.push("plastic_zone", 1, Numbers::Whole(flags(accumulated)));
+        self.push("reverse_yield_zone", 1, Numbers::Whole(flags(reverse)));
     }
 }
 
@@ -214,29 +156,4 @@ impl Arrays {
 fn in_space(values: &[[f64; 2]], units: Units) -> Vec<f64> {
     let convert = |value: f64| Quantity::Length.at_border(value, units);
     values.iter().flat_map(|v| [convert(v[0]), convert(v[1]), 0.0]).collect()
-}
-
-fn encode(
-    stage: &StageResult,
-    positions: &[[f64; 2]],
-    cells: CellList,
-    data: Arrays,
-) -> Result<Vec<u8>, FieldError> {
-    let CellList { connectivity, ends, types } = cells;
-    let piece = UnstructuredGridPiece {
-        points: IOBuffer::F64(in_space(positions, data.units)),
-        cells: Cells { cell_verts: VertexNumbers::XML { connectivity, offsets: ends }, types },
-        data: Attributes { point: data.list, cell: Vec::new() },
-    };
-    let file = Vtk {
-        version: Version::new_xml(1, 0),
-        title: stage.heading.clone(),
-        byte_order: ByteOrder::LittleEndian,
-        data: DataSet::inline(piece),
-        file_path: None,
-    };
-    let mut bytes = Vec::new();
-    file.write_xml(&mut bytes)
-        .map_err(|source| FieldError { stage: stage.label.clone(), source })?;
-    Ok(with_signed_indices(bytes))
 }

@@ -4,11 +4,10 @@ use std::error::Error;
 use std::fmt;
 
 use crate::geometry::hole::Hole;
-use crate::report::folder::error::FolderError;
+use crate::report::folder::folder_error::FolderError;
 use crate::report::folder::{ResultsFolder, SUMMARY};
 use crate::report::page::figure::Figure;
 use crate::report::run::RunReport;
-use crate::report::vtu::FieldError;
 use crate::report::{convergence, csv, json, page, vtu};
 use crate::result::stage::StageResult;
 use crate::units::Units;
@@ -19,19 +18,17 @@ use crate::units::Units;
 pub enum WriteError {
     /// The folder refused a file.
     Folder(FolderError),
-    /// A field file could not be made.
-    Fields(FieldError),
     /// A JSON file could not be made.
     Json(serde_json::Error),
 }
 
 impl WriteError {
-    /// What to try first, when the cause tells.
+    /// Remedy to try first, when the cause suggests one.
     #[must_use]
     pub fn hint(&self) -> Option<&'static str> {
         match self {
             Self::Folder(failure) => failure.hint(),
-            Self::Fields(_) | Self::Json(_) => None,
+            Self::Json(_) => None,
         }
     }
 }
@@ -40,7 +37,6 @@ impl fmt::Display for WriteError {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Folder(failure) => failure.fmt(f),
-            Self::Fields(failure) => failure.fmt(f),
             Self::Json(_) => f.write_str("cannot write the summary"),
         }
     }
@@ -50,7 +46,6 @@ impl Error for WriteError {
     fn source(&self) -> Option<&(dyn Error + 'static)> {
         match self {
             Self::Folder(failure) => failure.source(),
-            Self::Fields(failure) => failure.source(),
             Self::Json(failure) => Some(failure),
         }
     }
@@ -59,12 +54,6 @@ impl Error for WriteError {
 impl From<FolderError> for WriteError {
     fn from(failure: FolderError) -> Self {
         Self::Folder(failure)
-    }
-}
-
-impl From<FieldError> for WriteError {
-    fn from(failure: FieldError) -> Self {
-        Self::Fields(failure)
     }
 }
 
@@ -78,16 +67,16 @@ impl From<serde_json::Error> for WriteError {
 ///
 /// # Errors
 ///
-/// [`WriteError`] of any kind but `Json`.
+/// [`FolderError`] when the folder rejects a file.
 pub fn fields(
     folder: &ResultsFolder,
     stage: &StageResult,
     holes: &[Hole],
     units: Units,
-) -> Result<(), WriteError> {
+) -> Result<(), FolderError> {
     let label = &stage.label;
-    folder.write(&format!("fields/{label}.vtu"), &vtu::nodes(stage, holes, units)?)?;
-    folder.write(&format!("fields/{label}-points.vtu"), &vtu::points(stage, holes, units)?)?;
+    folder.write(&format!("fields/{label}.vtu"), &vtu::nodes(stage, holes, units))?;
+    folder.write(&format!("fields/{label}-points.vtu"), &vtu::points(stage, holes, units))?;
     Ok(())
 }
 
@@ -117,7 +106,7 @@ pub fn rest(
     Ok(())
 }
 
-/// What the convergence study of `report` adds: its two files, and the page once more with the
+/// Files that the convergence study of `report` adds: its own two, and the page once more with the
 /// study in it. Nothing without a study.
 ///
 /// # Errors

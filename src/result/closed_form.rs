@@ -92,7 +92,7 @@ fn of_hole(job: &Job, index: usize, snapshots: &[Snapshot], stages: &[StageResul
     found
 }
 
-/// What the work has made of the metal round a hole, in terms of theory.
+/// State of the metal round a hole after the work, in terms of theory.
 #[derive(Clone, Debug)]
 enum State {
     /// Nothing that stays.

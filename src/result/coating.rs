@@ -1,4 +1,4 @@
-//! What a photoelastic coating on the face of the plate would show.
+//! Fringe orders of a photoelastic coating on the face of the plate.
 //!
 //! A transparent coating bonded to the metal takes its strains over. Light crosses it, is thrown
 //! back by the cement and crosses it again; the two principal strains delay it differently, and
@@ -88,7 +88,7 @@ impl FaceStrain {
         Ok(Self { mesh: mesh.clone(), values })
     }
 
-    /// What was added since `earlier`, which may stand on the mesh before a cut. A node that
+    /// Strain added since `earlier`, which may stand on the mesh before a cut. A node that
     /// the earlier mesh does not have (none, after a cut) counts from zero.
     #[must_use]
     pub fn since(&self, earlier: &Self) -> Self {

@@ -12,7 +12,7 @@ use crate::result::summary::{HoleSummary, PathSummary, StageSummary};
 /// End of the label of a snapshot at full size or full load.
 const FULL: &str = "-full";
 
-/// What a headline number measures.
+/// Quantity that a headline number measures.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "snake_case")]
 #[non_exhaustive]
@@ -27,7 +27,7 @@ pub enum Measure {
     PeakTension,
     /// Where the yielded metal that starts at the edge ends.
     PlasticExtent,
-    /// Where the metal ends that yielded again on the way back.
+    /// Where the zone of reverse yielding ends.
     ReverseYieldExtent,
     /// Retained expansion.
     RetainedExpansion,
@@ -45,7 +45,7 @@ pub enum Measure {
     Bulge,
 }
 
-/// What kind of number it is, hence its unit.
+/// Kind of number, hence its unit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Dimension {
     /// MPa.

@@ -61,7 +61,7 @@ pub(crate) fn reverse_strain(snapshot: &Snapshot, point: usize) -> f64 {
         .map_or(0.0, |full| (snapshot.state.points[point].equivalent - full).max(0.0))
 }
 
-/// What nodal fields are recovered from: values at the integration points of one mesh.
+/// Source of recovered nodal fields: values at the integration points of one mesh.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct PointFields<'a> {
     pub(crate) mesh: &'a Mesh,

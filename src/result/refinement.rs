@@ -1,17 +1,17 @@
-//! What finer meshes and smaller increments do to the headline numbers.
+//! Change of the headline numbers with finer meshes and smaller increments.
 
 use serde::{Deserialize, Serialize};
 
 use crate::numeric::richardson::{Estimate, Expected};
 use crate::result::headline::Headline;
 
-/// What the mesh should do. Theory: displacements of order 3, stresses of order 2, less where the
+/// Expected order in mesh size. Theory: displacements of order 3, stresses of order 2, less where the
 /// solution has a kink, and the border of the yielded metal is one (order 1 in where it lies).
 /// Range: half of that lowest order, up to a little above the 4 that rings show for smooth
 /// elastic fields.
 pub const MESH_ORDERS: Expected = Expected { range: [0.5, 4.5], theory: 2.0 };
 
-/// What the increments should do: backward Euler is of order 1. Half and double that are taken.
+/// Expected order in increment size: backward Euler is of order 1. Half and double that are taken.
 pub const INCREMENT_ORDERS: Expected = Expected { range: [0.5, 2.0], theory: 1.0 };
 
 /// One solution of the case.
@@ -43,7 +43,7 @@ pub struct Series {
 pub struct Trend {
     /// Its value at each level, coarse to fine; `None` where it has none.
     pub values: [Option<f64>; 3],
-    /// What they tell; `None` when one of them is missing.
+    /// Verdict of the levels; `None` when one of them is missing.
     pub estimate: Option<Estimate>,
 }
 
@@ -164,6 +164,6 @@ pub struct Refinement {
     pub increments: Option<Series>,
     /// Every headline number that the case has.
     pub numbers: Vec<Refined>,
-    /// What a reader should be told without asking.
+    /// Warnings that a reader gets without asking.
     pub remarks: Vec<Remark>,
 }

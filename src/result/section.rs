@@ -1,4 +1,4 @@
-//! What is read off a section: stresses against distance at every depth, bore and faces.
+//! Results of a section: stresses against distance at every depth, bore and faces.
 //!
 //! Point values are carried to the nodes inside each element and averaged over the elements at a
 //! node, as in a plate; components are `(rr, zz, θθ, rz)` already. The bore carries no traction

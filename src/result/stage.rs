@@ -20,7 +20,7 @@ pub struct NodalFields {
     /// Equivalent plastic strain.
     pub equivalent_plastic_strain: Vec<f64>,
     /// Equivalent plastic strain added since the tool stood at full size in the last
-    /// expansion: where it is positive the metal yielded again on the way back.
+    /// expansion: where it is positive the metal yielded in reverse.
     pub reverse_plastic_strain: Vec<f64>,
     /// Change of the thickness over the drawn one: positive where the plate has grown thicker.
     pub thickness_change: Vec<f64>,

@@ -19,7 +19,7 @@ pub struct PathSummary {
     pub peak_tension: Option<[f64; 2]>,
     /// Distance to which the metal has yielded.
     pub plastic_extent: f64,
-    /// Distance to which it has yielded again on the way back.
+    /// Distance to which it has yielded in reverse.
     pub reverse_yield_extent: f64,
     /// Largest recovered radial or shear stress at the edge over peak |hoop|: the edge
     /// error. `None` while the edge carries a load.

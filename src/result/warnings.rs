@@ -1,4 +1,4 @@
-//! What a reader should be told without asking.
+//! Warnings that a reader gets without asking.
 
 use crate::material::hardening::{Isotropic, PastEnd};
 use crate::material::strains::Strains;

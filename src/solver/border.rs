@@ -12,7 +12,7 @@
 //! positive definite; `b` follows from the Schur complement `S − Bᵀ K_ff⁻¹ B`. Directions of `b`
 //! that nothing resists (a centre that no node touches) stay where they are.
 //!
-//! What belongs to the matrix ([`Border::condense`], [`Border::renew`]) is kept apart from what
+//! The part of the matrix ([`Border::condense`], [`Border::renew`]) is kept apart from what
 //! belongs to one right-hand side ([`Border::correct`]), so that a factor can serve several.
 
 use nalgebra::{DMatrix, Dyn, SymmetricEigen};
@@ -42,7 +42,7 @@ pub struct Tie {
     pub first: usize,
     /// Share of each border unknown of the tool.
     pub weights: [f64; OF_TOOL],
-    /// What it moves by itself, mm.
+    /// Its own motion, mm.
     pub offset: f64,
 }
 

@@ -66,7 +66,7 @@ impl Drag {
     }
 }
 
-/// What does not change about a tool while it works.
+/// Data of a tool that stay the same while it works.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct ToolContact {
     /// Index of the hole.
@@ -117,7 +117,7 @@ impl ToolContact {
     }
 }
 
-/// What an increment changes about the tool.
+/// Data of a tool that an increment changes.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct ToolState {
     /// Displacement of the reference point `[x, y]`, mm.

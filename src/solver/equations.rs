@@ -23,14 +23,14 @@ pub(crate) struct Equations {
     pub(crate) balance: Balance,
 }
 
-/// What the elements of one kind contribute, each in its own place.
+/// Contributions of the elements of one kind, each in its own place.
 #[derive(Clone, Debug)]
 pub(crate) struct Contributions<const N: usize> {
     /// Forces of every element.
     pub(crate) forces: Vec<ElementForces<N>>,
     /// Stiffness blocks of the lower triangle, element by element.
     pub(crate) blocks: Vec<[f64; 4]>,
-    /// What a uniform strain through the thickness adds, where there is one.
+    /// Contribution of a uniform strain through the thickness, where there is one.
     pub(crate) axial: Vec<AxialTerms<N>>,
     /// Whether the blocks are those of the elastic element in x and y.
     pub(crate) elastic: Vec<bool>,

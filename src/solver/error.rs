@@ -12,7 +12,7 @@ fn in_balance(residuals: &[f64]) -> bool {
     residuals.last().is_some_and(|&last| last <= RESIDUAL_TOLERANCE)
 }
 
-/// What stopped an increment.
+/// Cause that stopped an increment.
 #[derive(Clone, Debug, PartialEq)]
 #[non_exhaustive]
 pub enum Cause {
@@ -39,7 +39,7 @@ pub enum Cause {
     ReturnMap {
         /// Where the point is, mm.
         position: [f64; 2],
-        /// What it said.
+        /// Its message.
         error: crate::material::state::ReturnMapError,
     },
     /// A number became infinite or undefined.
@@ -85,12 +85,12 @@ pub struct IncrementError {
     pub done: f64,
     /// How often the planned increment was halved before giving up.
     pub halvings: usize,
-    /// What went wrong the last time.
+    /// Cause of the last failure.
     pub cause: Cause,
 }
 
 impl IncrementError {
-    /// What to try first, when the cause tells.
+    /// Remedy to try first, when the cause suggests one.
     #[must_use]
     pub fn hint(&self) -> Option<&'static str> {
         match &self.cause {

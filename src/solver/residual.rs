@@ -1,4 +1,4 @@
-//! What is out of balance in an iterate.
+//! Out-of-balance forces of an iterate.
 //!
 //! The sum of absolute out-of-balance forces over the sum over elements of their absolute
 //! nodal forces. That reference does not vanish when tool and load are gone, because the

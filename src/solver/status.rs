@@ -132,7 +132,7 @@ impl System {
         }
     }
 
-    /// What a tool must put on `node` for balance: internal less other external force, N.
+    /// Force of a tool on `node` needed for balance: internal less other external force, N.
     pub(crate) fn contact_force(&self, trial: &State, node: usize) -> [f64; 2] {
         [0, 1].map(|i| self.equations.balance.internal[node][i] - trial.external[node][i])
     }

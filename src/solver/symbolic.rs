@@ -1,4 +1,4 @@
-//! What follows from the connectivity of a mesh alone, to be shared by systems that have the same.
+//! Data that follow from the connectivity of a mesh alone, shared by systems that have the same.
 
 use std::sync::Arc;
 

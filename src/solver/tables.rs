@@ -1,4 +1,4 @@
-//! What every integration point needs of its element, computed once for a mesh.
+//! Element data at every integration point, computed once for a mesh.
 //!
 //! Points are numbered through: four a quadrilateral, then three a triangle.
 

@@ -8,14 +8,14 @@ use crate::solver::border::{Border, Solve};
 use crate::solver::factor::plan::Plan;
 use crate::solver::factor::{Factor, NotPositiveDefinite};
 
-/// What an answer of a single-precision factor is wrong by, over its size; measured: up to 4e-4.
+/// Relative error of an answer of a single-precision factor; measured: up to 4e-4.
 const ROUGH: f64 = 1e-3;
 
-/// What refinement of such answers comes down to: a direction that is resisted keeps a hundredth of
+/// Relative error after refinement of such answers: a direction that is resisted keeps a hundredth of
 /// the raw stiffness of its nodes, far above.
 const REFINED: f64 = 1e-7;
 
-/// What an answer of a double-precision factor is wrong by.
+/// Relative error of an answer of a double-precision factor.
 const FINE: f64 = 1e-12;
 
 /// Arithmetic of a factor.

@@ -9,10 +9,10 @@ use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::{Arc, Mutex};
 
 use crate::mesh::build;
-use crate::process::error::StageError;
 use crate::process::job::Job;
 use crate::process::plan::mesh_plan;
 use crate::process::sequence::Sequence;
+use crate::process::stage_error::StageError;
 use crate::solver::symbolic::Symbolic;
 use crate::solver::system::SystemError;
 

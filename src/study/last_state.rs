@@ -4,11 +4,11 @@ use std::ops::ControlFlow;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use crate::case::Case;
-use crate::process::error::StageError;
 use crate::process::history::HistoryRecord;
 use crate::process::job::Job;
 use crate::process::sequence::{Ending, Observer};
 use crate::process::snapshot::Snapshot;
+use crate::process::stage_error::StageError;
 
 /// How the run of a job ended.
 #[derive(Debug)]

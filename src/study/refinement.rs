@@ -27,7 +27,7 @@ pub use crate::study::refinement::level::{Companion, Solved};
 use crate::study::refinement::level::{Ended, solve};
 use crate::study::refinement::trends::{numbers, untrusted};
 
-/// What is solved beside the case itself.
+/// Solutions made beside the case itself.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Plan {
     meshes: [Numerics; 3],

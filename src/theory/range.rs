@@ -1,4 +1,4 @@
-//! What a closed form answers when it is asked outside its limits.
+//! Error of a closed form that is used outside its limits.
 
 use std::error::Error;
 use std::fmt;
@@ -10,7 +10,7 @@ use crate::material::elasticity::Elasticity;
 pub struct OutOfRange {
     /// The quantity, in the words of the trade.
     pub quantity: &'static str,
-    /// What was asked for.
+    /// Value asked for.
     pub value: f64,
     /// Lowest value the closed form holds for.
     pub low: f64,

@@ -1,4 +1,4 @@
-//! What the pressure leaves behind in a thick cylinder, with or without reverse yielding.
+//! Residual stresses in a thick cylinder after pressure, with or without reverse yielding.
 //!
 //! ```text
 //!   a ≤ r ≤ d   reversed   σr = −fY ln(r/a),   σθ = −fY(1 + ln(r/a))

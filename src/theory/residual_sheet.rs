@@ -1,4 +1,4 @@
-//! What the pressure leaves behind in a perfectly plastic sheet that unloads elastically.
+//! Residual stresses in a perfectly plastic sheet after pressure, with elastic unloading.
 //!
 //! Takes as given what [`crate::theory::plastic_sheet`] does, and an elastic release.
 //!

@@ -1,4 +1,4 @@
-//! What kind of quantity a column holds, hence its unit and its conversion at the border.
+//! Kind of quantity in a column, hence its unit and its conversion at the border.
 
 use crate::units::Units;
 
@@ -64,13 +64,13 @@ impl Quantity {
     }
 }
 
-/// What a reader needs to know of a column or array.
+/// Description of a column or array.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Described {
     /// Its name in the file.
     pub name: &'static str,
     /// Its kind.
     pub quantity: Quantity,
-    /// What it means, in one line.
+    /// Meaning, in one line.
     pub meaning: &'static str,
 }

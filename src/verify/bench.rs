@@ -1,4 +1,4 @@
-//! What a case works with: its input, its settings, and the whole program from mesh to result.
+//! Tools of a case: its input, its settings, and the whole program from mesh to result.
 
 use std::ops::ControlFlow;
 use std::sync::atomic::{AtomicBool, Ordering};

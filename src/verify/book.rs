@@ -18,7 +18,7 @@ mod words;
 use std::fmt;
 
 use crate::plot::FigureError;
-use crate::report::folder::error::FolderError;
+use crate::report::folder::folder_error::FolderError;
 use crate::report::folder::{ResultsFolder, SUMMARY};
 use crate::report::json::timings;
 use crate::verify::Judged;

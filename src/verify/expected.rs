@@ -5,7 +5,7 @@ use std::fmt;
 
 use serde::{Deserialize, Serialize};
 
-/// What a case should give, and what its page says.
+/// Expected values of a case, and the words of its page.
 #[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Expected {
@@ -19,10 +19,10 @@ pub struct Expected {
     /// A drawing in letters.
     #[serde(default)]
     pub sketch: String,
-    /// What is easily got wrong.
+    /// Common mistakes.
     #[serde(default)]
     pub trap: String,
-    /// What was measured beyond the table, and what is not explained.
+    /// Measurements beyond the table, and open questions.
     #[serde(default)]
     pub notes: String,
     /// Numbers that the run needs beside its input: meshes, radii, pressures.
@@ -102,7 +102,7 @@ pub struct Quantity {
     pub tolerance: Option<f64>,
     /// The same downward, where theory allows an error upward only.
     pub tolerance_below: Option<f64>,
-    /// What the error is measured by; the value itself when left out.
+    /// Reference of the error; the value itself when left out.
     pub of: Option<f64>,
     /// Why the tolerance is what it is.
     pub why: String,
@@ -118,7 +118,7 @@ pub struct Quantity {
 pub struct Flaw {
     /// The case.
     pub case: String,
-    /// What is wrong.
+    /// The mistake.
     pub problem: String,
 }
 
@@ -164,7 +164,7 @@ impl Expected {
 }
 
 impl Quantity {
-    /// What the error is measured by, in the unit of the quantity.
+    /// Reference of the error, in the unit of the quantity.
     #[must_use]
     pub fn scale(&self) -> f64 {
         self.of.or(self.value).unwrap_or(1.0).abs()

@@ -1,4 +1,4 @@
-//! What a case computed: numbers by key, curves to lay over theory, errors on rising meshes.
+//! Results of a case: numbers by key, curves to lay over theory, errors on finer and finer meshes.
 
 use crate::plot::{Compared, ComparisonChart, Spacing, Style};
 
@@ -18,7 +18,7 @@ pub struct Findings {
 pub struct Series {
     /// Which quantity; the observed order is reported under `order: NAME`.
     pub name: String,
-    /// What rises: `fineness` or `increments`.
+    /// Quantity that is refined: `fineness` or `increments`.
     pub levels_are: &'static str,
     /// The levels.
     pub levels: Vec<f64>,
@@ -88,13 +88,13 @@ pub fn chart(title: &str, x: &str, y: &str) -> ComparisonChart {
     }
 }
 
-/// What theory or a source says, as a line.
+/// Curve of theory or of a source, as a line.
 #[must_use]
 pub fn theory(label: &str, points: Vec<[f64; 2]>) -> Compared {
     Compared { label: label.to_owned(), points, look: Style::Line }
 }
 
-/// What was computed, as markers.
+/// Computed curve, as markers.
 #[must_use]
 pub fn computed(label: &str, points: Vec<[f64; 2]>) -> Compared {
     Compared { label: label.to_owned(), points, look: Style::Markers }

@@ -33,9 +33,9 @@ impl Verdict {
 /// One expected number and what became of it.
 #[derive(Clone, Debug)]
 pub struct Row {
-    /// What was expected.
+    /// Expected value.
     pub expected: Quantity,
-    /// What was computed.
+    /// Computed values.
     pub computed: Option<f64>,
     /// Distance from the expected value, or from the bound when that is passed, as a share of
     /// what errors are measured by.

@@ -4,8 +4,8 @@ use std::error::Error;
 use std::fmt;
 
 use crate::case::Complaint;
-use crate::process::error::StageError;
 use crate::process::sequence::StageFailure;
+use crate::process::stage_error::StageError;
 use crate::solver::error::IncrementError;
 use crate::solver::system::SystemError;
 use crate::solver::tables::FoldedElement;

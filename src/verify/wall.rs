@@ -51,8 +51,8 @@ impl Wall {
     ///
     /// When it cannot be meshed or set up.
     pub fn new(job: Job) -> Result<Self, Trouble> {
-        let mesh =
-            build(&job.plate, &mesh_plan(&job)).map_err(crate::process::error::StageError::from)?;
+        let mesh = build(&job.plate, &mesh_plan(&job))
+            .map_err(crate::process::stage_error::StageError::from)?;
         Self::on_mesh(job, mesh)
     }
 

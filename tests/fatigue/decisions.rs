@@ -2,12 +2,12 @@
 
 use hoopset::fatigue::constants::growth;
 use hoopset::fatigue::crack::CrackSides;
+use hoopset::fatigue::crack_life::Grower;
 use hoopset::fatigue::cycle::StressCycle;
 use hoopset::fatigue::end::LifeEnd;
 use hoopset::fatigue::growth::{GrowthLaw, ROOT_METRE};
 use hoopset::fatigue::inspection::{Inspection, InspectionError, inspection, part_inspection};
 use hoopset::fatigue::intensity::{ContactRule, StressIntensity};
-use hoopset::fatigue::life::Grower;
 use hoopset::fatigue::sequence::LoadSequence;
 use hoopset::fatigue::trade::{TradeError, allowed_rise, plain_equivalent, stress_factor};
 

@@ -4,11 +4,11 @@ use std::f64::consts::PI;
 
 use hoopset::fatigue::constants;
 use hoopset::fatigue::crack::{CrackGeometry, CrackSides};
+use hoopset::fatigue::crack_life::{Grower, Life, LifeError};
 use hoopset::fatigue::cycle::{IntensityRange, StressCycle, StressRatio};
 use hoopset::fatigue::end::{LifeEnd, Limits};
 use hoopset::fatigue::growth::{Growth, GrowthLaw, ROOT_METRE};
 use hoopset::fatigue::intensity::{ContactRule, CrackState, IntensityCycle, StressIntensity};
-use hoopset::fatigue::life::{Grower, Life, LifeError};
 use hoopset::fatigue::sequence::{Block, LoadSequence};
 use hoopset::numeric::profile::Profile;
 

@@ -1,6 +1,6 @@
 //! What is refused: holes that do not fit, elements that do not join up, files that lie.
 
-use hoopset::mesh::import::error::ImportError;
+use hoopset::mesh::import::import_error::ImportError;
 use hoopset::mesh::import::read_vtu;
 
 use crate::text::{Cell, square_with_hole, vtu, vtu_in_space};

@@ -7,7 +7,7 @@ use std::path::Path;
 use std::process::{Command, Stdio};
 
 use hoopset::report::folder::ResultsFolder;
-use hoopset::report::folder::error::FolderError;
+use hoopset::report::folder::folder_error::FolderError;
 
 /// Tells the test process started below where to write.
 const TARGET: &str = "HOOPSET_TEST_TARGET";

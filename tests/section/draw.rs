@@ -7,13 +7,13 @@ use approx::assert_relative_eq;
 use hoopset::geometry::mandrel::MandrelProfile;
 use hoopset::material::backstress::Backstress;
 use hoopset::material::hardening::{Isotropic, Material};
-use hoopset::process::error::StageError;
 use hoopset::process::job::Numerics;
 use hoopset::process::section::record::{SectionSnapshot, TravelRecord};
 use hoopset::process::section::run::{SectionEnding, SectionObserver, SectionRun};
 use hoopset::process::section::{
     DrawTool, Face, Rim, SectionJob, SectionPart, SectionStage, Support,
 };
+use hoopset::process::stage_error::StageError;
 use hoopset::result::section::read_section;
 use hoopset::solver::friction::Friction;
 use hoopset::solver::state::State;

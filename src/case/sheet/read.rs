@@ -31,7 +31,7 @@ const LEAST_CUT: f64 = 0.05;
 const COUNTS: [usize; 2] = [100, 1_000_000];
 const HELD_OUT: [usize; 2] = [2, 50];
 
-/// What the file left open, in words.
+/// Values that the file left open, in words.
 struct Assumed {
     border: Border,
     said: Vec<String>,

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use crate::case::Case;
 use crate::cli::convergence::{self, Watchful};
-use crate::cli::error::CliError;
+use crate::cli::exit::CliError;
 use crate::cli::figures::Subject;
 use crate::cli::progress::Progress;
 use crate::cli::run::clock::Clock;
@@ -18,7 +18,7 @@ use crate::report::run::{Outcome, RunReport};
 use crate::report::{table, write};
 use crate::result::closed_form::closed_forms;
 use crate::result::read::read;
-use crate::result::service::services;
+use crate::result::service_summary::services;
 use crate::result::stage::StageResult;
 use crate::result::summary::{MeshSummary, StageSummary};
 use crate::result::warnings::warnings;

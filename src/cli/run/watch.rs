@@ -5,7 +5,7 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use crate::case::Case;
-use crate::cli::error::CliError;
+use crate::cli::exit::CliError;
 use crate::cli::progress::Progress;
 use crate::cli::resume::{Fingerprints, store};
 use crate::process::history::HistoryRecord;
@@ -13,7 +13,7 @@ use crate::process::sequence::Observer;
 use crate::process::snapshot::Snapshot;
 use crate::report::csv;
 use crate::report::folder::ResultsFolder;
-use crate::report::folder::error::FolderError;
+use crate::report::folder::folder_error::FolderError;
 
 /// Observes a run, writes as it goes on, and stops it when asked or when nothing can be written.
 pub(super) struct Watch<'a> {

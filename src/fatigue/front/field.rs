@@ -33,7 +33,7 @@ impl EntryShare {
     }
 }
 
-/// What a share of 0 takes away at `z`: 1 at the entry face, 0 from the middle on.
+/// Part that a share of 0 takes away at `z`: 1 at the entry face, 0 from the middle on.
 #[must_use]
 pub fn lack(z: f64, thickness: f64) -> f64 {
     (1.0 - 2.0 * z / thickness).max(0.0)

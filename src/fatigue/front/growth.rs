@@ -53,7 +53,7 @@ pub struct FrontGrower {
     pub geometry: CrackGeometry,
     /// The growth law.
     pub model: GrowthModel,
-    /// What the part bears.
+    /// Strength of the part.
     pub limits: Limits,
     /// How closed cracks count.
     pub contact: ContactRule,
@@ -63,7 +63,7 @@ pub struct FrontGrower {
     pub step_share: f64,
 }
 
-/// What of a life may differ from part to part.
+/// Quantities of a life that may differ from part to part.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
 pub struct Draw {
     /// First size `[a, c]`, mm.
@@ -368,7 +368,7 @@ impl FrontGrower {
         (rate[0] <= 0.0 && rate[1] <= 0.0).then_some(FrontEnd::Arrest)
     }
 
-    /// What each tip sees of a cycle, face first.
+    /// Stress intensities at each tip in a cycle, face first.
     #[must_use]
     pub fn tip_cycles(
         &self,

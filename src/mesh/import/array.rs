@@ -12,7 +12,7 @@ use std::io::Read;
 use flate2::read::ZlibDecoder;
 
 use crate::mesh::import::base64::Base64;
-use crate::mesh::import::error::ImportError;
+use crate::mesh::import::import_error::ImportError;
 
 /// How the numbers of one array are stored.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

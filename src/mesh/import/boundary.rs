@@ -7,7 +7,7 @@
 use std::collections::BTreeMap;
 
 use crate::mesh::import::elements::Elements;
-use crate::mesh::import::error::ImportError;
+use crate::mesh::import::import_error::ImportError;
 use crate::mesh::topology::NodeId;
 
 /// A loop with less area than this share of its squared length is a crack. A slot as long as

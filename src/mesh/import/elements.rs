@@ -6,7 +6,7 @@
 
 use std::collections::{BTreeMap, HashMap};
 
-use crate::mesh::import::error::ImportError;
+use crate::mesh::import::import_error::ImportError;
 use crate::mesh::import::vtu::Grid;
 use crate::mesh::topology::NodeId;
 

@@ -10,7 +10,7 @@ use crate::geometry::hole::Hole;
 use crate::mesh::import::boundary::Loop;
 use crate::mesh::import::circle::fit;
 use crate::mesh::import::elements::{Element, Elements};
-use crate::mesh::import::error::ImportError;
+use crate::mesh::import::import_error::ImportError;
 use crate::mesh::topology::NodeId;
 
 /// How far from the stated circle, as a share of its radius, the corners of the edge of a hole

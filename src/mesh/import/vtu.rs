@@ -11,7 +11,7 @@ use quick_xml::events::{BytesStart, Event};
 use quick_xml::reader::Reader;
 
 use crate::mesh::import::array::{Appended, Array, Layout, Scalar, Store};
-use crate::mesh::import::error::ImportError;
+use crate::mesh::import::import_error::ImportError;
 
 /// Points or cells of a mesh at most: ten times what can be solved on a large machine.
 const MOST: usize = 20_000_000;

@@ -7,7 +7,7 @@ use crate::plot::charts::bars::{Bars, bar_chart};
 use crate::plot::charts::curves::{Curve, CurveChart, Look, curve_chart};
 use crate::plot::charts::scaled::{Scale, scaled_chart};
 use crate::plot::figure::{Figure, FigureContext, FigureError};
-use crate::study::life::{CornerReport, LifeReport};
+use crate::study::lives::{CornerReport, LifeReport};
 use crate::units::quantity::Quantity;
 
 /// A figure with its caption.
@@ -171,7 +171,7 @@ pub(super) fn front(
     Ok((figure, caption.to_owned()))
 }
 
-/// What moves the life.
+/// Sensitivities of the life.
 pub(super) fn swings(
     report: &LifeReport,
     _: &str,

@@ -9,7 +9,7 @@ use crate::plot::charts::curves::{Curve, CurveChart, Look, curve_chart};
 use crate::plot::charts::front_figures::{self, Captioned};
 use crate::plot::charts::scaled::{Scale, scaled_chart};
 use crate::plot::figure::{Figure, FigureContext, FigureError};
-use crate::study::life::{LifeReport, StressLife};
+use crate::study::lives::{LifeReport, StressLife};
 use crate::units::quantity::Quantity;
 
 /// Reach of the profile chart, in radii of the hole.
@@ -288,7 +288,7 @@ fn stress_life(
         });
         if let Some(onset) = report.trade.onset.filter(|onset| (0.5..=2.0).contains(onset)) {
             curves.push(Curve {
-                label: "the metal beside the crack yields again".to_owned(),
+                label: "the metal beside the crack yields under load".to_owned(),
                 points: ends.map(|x| [x, onset * now]).to_vec(),
                 look: Look::Dashed(2),
             });
@@ -307,7 +307,7 @@ fn stress_life(
     let figure = scaled_chart(&chart, [Scale::Powers, Scale::Linear], context, folder)?;
     let caption = "Highest stress against life: read up or down for the stress that gives the same life, \
                    across for the life factor. Where a curve ends at a finite life, lower stresses have no \
-                   end. Above the dashed line the metal beside the crack yields again, and the residual stress is \
+                   end. Above the dashed line the metal beside the crack yields under load, and the residual stress is \
                    what the stress leaves of it";
     Ok((figure, caption.to_owned()))
 }

@@ -7,7 +7,7 @@ use crate::plot::figure::{Figure, FigureContext, FigureError};
 use crate::process::section::record::TravelRecord;
 use crate::result::section::{SectionPath, SectionReading};
 
-/// What every curve of hoop stress is called, by its place among the paths, and how it looks.
+/// Name and look of every curve of hoop stress, by its place among the paths.
 const DEPTHS: [(usize, &str, Look); 5] = [
     (0, "entry face", Look::Bare(0)),
     (1, "5 % of the thickness", Look::Dashed(0)),

@@ -4,9 +4,9 @@
 //! the zone would always reach to the first node without strain, and its border would be
 //! a staircase of element sides. Here the strain inside is carried on with its own slope
 //! to the nodes just outside, which makes it negative there; the border is its zero. It
-//! is then evened: recovered strains jump a little from element to element, and the border with them.
+//! is then smoothed: recovered strains jump a little from element to element, and the border with them.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use nalgebra::{Matrix6, Vector6};
 
@@ -16,8 +16,10 @@ use crate::plot::plate::lattice::Spread;
 
 /// How the signed values spread over an element: they are smooth across the border.
 pub(crate) const SPREAD: Spread = Spread::Straight;
-/// How often the border is evened.
-const PASSES: usize = 3;
+/// Rings of elements round a node that each pass of the smoothing takes in. Three passes over the
+/// elements at a node remove most jumps of the recovery; two over the next ring as well remove the
+/// notches that are left where rings of quadrilaterals meet the fill.
+const PASSES: [usize; 5] = [1, 1, 1, 2, 2];
 /// Smallest distance below zero of a node outside; small enough that a border at a node stays there.
 const OUTSIDE: f64 = 1e-12;
 
@@ -52,62 +54,119 @@ pub(crate) fn signed(mesh: &Mesh, strain: &[f64]) -> Vec<f64> {
             _ => None,
         })
         .collect();
-    let even = (0..PASSES).fold(carried, |values, _| evened(mesh, &values));
-    even.into_iter().map(|value| value.unwrap_or(-OUTSIDE)).collect()
+    let smooth = PASSES.iter().fold(carried, |values, &rings| smoothed(mesh, &values, rings));
+    beyond_known(mesh, &smooth)
+}
+
+/// All values: a node beyond the known ones is as far outside as the farthest node known beside it, so
+/// that the border does not run to it.
+fn beyond_known(mesh: &Mesh, values: &[Option<f64>]) -> Vec<f64> {
+    let mut all: Vec<f64> = values.iter().map(|value| value.unwrap_or(-OUTSIDE)).collect();
+    for nodes in elements(mesh) {
+        let least = nodes.iter().filter_map(|&node| values[node]).fold(-OUTSIDE, f64::min);
+        for &node in nodes.iter().filter(|&&node| values[node].is_none()) {
+            all[node] = all[node].min(least);
+        }
+    }
+    all
 }
 
 /// The values with each one near the border replaced by that of the paraboloid of least squares
-/// through it and its neighbours. What is smooth stays as it is; what the recovery of
-/// strains leaves uneven from element to element goes.
-fn evened(mesh: &Mesh, values: &[Option<f64>]) -> Vec<Option<f64>> {
-    let mut near: BTreeMap<NodeId, Vec<NodeId>> = BTreeMap::new();
+/// through it and its neighbours in `rings` rings of elements. A smooth field stays as it is; the
+/// jumps that the recovery of strains leaves from element to element go.
+fn smoothed(mesh: &Mesh, values: &[Option<f64>], rings: usize) -> Vec<Option<f64>> {
+    let mut near: BTreeMap<NodeId, BTreeSet<NodeId>> = BTreeMap::new();
     for nodes in elements(mesh) {
         let known = || nodes.iter().filter_map(|&node| Some((node, values[node]?)));
         let crosses = |sign: f64| known().any(|(_, value)| sign * value > 0.0);
         if crosses(1.0) && crosses(-1.0) {
-            near.extend(known().map(|(node, _)| (node, Vec::new())));
+            near.extend(known().map(|(node, _)| (node, BTreeSet::from([node]))));
+        }
+    }
+    for _ in 0..rings {
+        widen(mesh, &mut near);
+    }
+    let mut smooth = values.to_vec();
+    for (node, others) in near {
+        let known: Vec<([f64; 2], f64)> = others
+            .iter()
+            .filter_map(|&other| Some((from_to(mesh, node, other), values[other]?)))
+            .collect();
+        let places = with_images(mesh, mesh.nodes[node], known);
+        smooth[node] = height(&places, rings).or(values[node]);
+    }
+    smooth
+}
+
+/// Adds the nodes of the next ring of elements to every set.
+fn widen(mesh: &Mesh, near: &mut BTreeMap<NodeId, BTreeSet<NodeId>>) {
+    // The sets that each node is in.
+    let mut in_sets: BTreeMap<NodeId, Vec<NodeId>> = BTreeMap::new();
+    for (&centre, others) in &*near {
+        for &other in others {
+            in_sets.entry(other).or_default().push(centre);
         }
     }
     for nodes in elements(mesh) {
-        for node in nodes {
-            if let Some(others) = near.get_mut(node) {
-                others.extend(nodes.iter().filter(|other| values[**other].is_some()));
+        let centres: BTreeSet<NodeId> =
+            nodes.iter().filter_map(|node| in_sets.get(node)).flatten().copied().collect();
+        for centre in centres {
+            if let Some(others) = near.get_mut(&centre) {
+                others.extend(nodes);
             }
         }
     }
-    let mut even = values.to_vec();
-    for (node, mut others) in near {
-        others.sort_unstable();
-        others.dedup();
-        let places =
-            others.iter().filter_map(|&other| Some((from_to(mesh, node, other), values[other]?)));
-        even[node] = height(places).or(values[node]);
-    }
-    even
 }
 
-/// Height at the origin of the paraboloid of least squares through values at places; none when they
-/// do not fix one.
-fn height(places: impl Iterator<Item = ([f64; 2], f64)> + Clone) -> Option<f64> {
-    let size = places.clone().map(|([x, y], _)| x.hypot(y)).fold(0.0, f64::max);
+/// Values at places relative to `centre`, and their images on the other side of the mirror lines that
+/// are no farther away: without them a border would bend where the modelled part ends.
+fn with_images(
+    mesh: &Mesh,
+    centre: [f64; 2],
+    mut places: Vec<([f64; 2], f64)>,
+) -> Vec<([f64; 2], f64)> {
+    let reach = places.iter().map(|([x, y], _)| x.hypot(*y)).fold(0.0, f64::max);
+    for (axis, line) in [mesh.symmetry.x, mesh.symmetry.y].into_iter().enumerate() {
+        let Some(line) = line else { continue };
+        let to_line = line - centre[axis];
+        for index in 0..places.len() {
+            let (mut place, value) = places[index];
+            // A node on the line is its own image.
+            let on_line = (place[axis] - to_line).abs() < 1e-9 * reach;
+            place[axis] = 2.0 * to_line - place[axis];
+            if !on_line && place[0].hypot(place[1]) <= reach {
+                places.push((place, value));
+            }
+        }
+    }
+    places
+}
+
+/// Height at the origin of the paraboloid of least squares through values at places of some rings;
+/// none when there are too few of them, or when they do not fix one. All nodes of one ring count
+/// alike; of two rings the near ones count more.
+fn height(places: &[([f64; 2], f64)], rings: usize) -> Option<f64> {
+    let size = places.iter().map(|([x, y], _)| x.hypot(*y)).fold(0.0, f64::max);
     let mut moments = Matrix6::zeros();
     let mut sums = Vector6::zeros();
-    let mut count = 0;
     for ([x, y], value) in places {
         let (x, y) = (x / size, y / size);
         let terms = Vector6::new(1.0, x, y, x * x, x * y, y * y);
-        moments += terms * terms.transpose();
-        sums += value * terms;
-        count += 1;
+        let weight = if rings == 1 { 1.0 } else { 1.0 / (0.05 + x * x + y * y) };
+        moments += weight * terms * terms.transpose();
+        sums += weight * *value * terms;
     }
-    // As many values as terms would be met exactly, and evened by nothing.
-    let fixed = count > ENOUGH;
+    // As many values as terms would be met exactly, and smoothed by nothing.
+    let enough = if rings == 1 { ENOUGH } else { ENOUGH_OF_TWO_RINGS };
+    let fixed = places.len() > enough;
     let solved = moments.cholesky().filter(|_| fixed)?.solve(&sums);
     Some(solved[0]).filter(|height| height.is_finite())
 }
 
-/// Values that a paraboloid of six terms should at least even.
+/// Values that a paraboloid of six terms should at least smooth.
 const ENOUGH: usize = 9;
+/// The same of two rings, where the paraboloid would follow a row of nodes along a side.
+const ENOUGH_OF_TWO_RINGS: usize = 12;
 
 /// Slope of the strain at every node inside, by least squares over the nodes inside of
 /// the elements that share it; zero where they lie in one point.

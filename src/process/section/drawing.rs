@@ -26,7 +26,7 @@ pub struct Account {
 pub(crate) struct Watch<'a> {
     label: &'a str,
     phase: SectionPhase,
-    /// What travel is counted from.
+    /// Origin of travel.
     start: f64,
     before: State,
 }

@@ -1,4 +1,4 @@
-//! What is noted of every increment of work on a section, and kept of every stage.
+//! Records of the work on a section: one for each increment, one for each stage.
 //!
 //! Forces are those of the whole ring, N; positive pull is along the draw.
 
@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 use crate::mesh::topology::Mesh;
 use crate::solver::state::State;
 
-/// What an increment is part of.
+/// Phase that an increment belongs to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 #[non_exhaustive]
@@ -27,7 +27,7 @@ pub enum SectionPhase {
 pub struct TravelRecord {
     /// Label of the stage.
     pub stage: String,
-    /// What the increment is part of.
+    /// Phase that the increment belongs to.
     pub phase: SectionPhase,
     /// Number of the increment in the whole run, from 1.
     pub increment: usize,

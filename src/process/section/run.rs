@@ -5,7 +5,6 @@ use std::ops::ControlFlow;
 use crate::material::idealisation::Idealisation;
 use crate::mesh::section::{SectionPlan, section};
 use crate::mesh::topology::{Mesh, NodeId};
-use crate::process::error::StageError;
 use crate::process::plan::springback;
 use crate::process::section::cutting::{self, Cutter, SectionCut};
 use crate::process::section::drawing::{Account, Watch};
@@ -14,6 +13,7 @@ use crate::process::section::tooling::{
     FLAT_RADIUS, cylinder, first_touch, flat_rim, mandrel, nose_cap,
 };
 use crate::process::section::{DrawTool, Face, Rim, SectionJob, SectionStage, Support};
+use crate::process::stage_error::StageError;
 use crate::solver::contact::{ToolContact, ToolState};
 use crate::solver::error::IncrementError;
 use crate::solver::increment::{Drive, PhaseEnd};

@@ -92,7 +92,7 @@ pub fn nose_cap(
     })
 }
 
-/// What keeps the rim from tilting: a cylinder glued to it that may grow.
+/// Rim held against tilting: a cylinder glued to it that may grow.
 #[must_use]
 pub fn flat_rim(mesh: &Mesh, radius: f64) -> ToolContact {
     let sides = mesh.edge("rim").into_iter().flat_map(|edge| edge.sides.iter().copied());

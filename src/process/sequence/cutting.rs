@@ -1,10 +1,10 @@
 //! The ream, from cut to new balance.
 
-use crate::process::error::StageError;
 use crate::process::history::Phase;
 use crate::process::ream::{Cut, Cutter, cut};
 use crate::process::sequence::{Observer, Sequence, set_up};
 use crate::process::snapshot::CutReading;
+use crate::process::stage_error::StageError;
 use crate::solver::increment::Drive;
 
 /// Increments of a ream over those of an expansion: the traction given up is small beside

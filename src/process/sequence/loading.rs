@@ -1,13 +1,13 @@
 //! Loads that come and go.
 
-use crate::process::error::StageError;
 use crate::process::history::Phase;
 use crate::process::load;
 use crate::process::program::Program;
 use crate::process::sequence::under_way::ServiceUnderWay;
 use crate::process::sequence::{Observer, Sequence};
-use crate::process::service::{EdgeReader, Mark, ServiceHistory, period};
+use crate::process::service_history::{EdgeReader, Mark, ServiceHistory, period};
 use crate::process::stage::Load;
+use crate::process::stage_error::StageError;
 use crate::solver::increment::Drive;
 
 /// Largest growth of the equivalent plastic strain at a point within one increment of a service

@@ -1,10 +1,10 @@
 //! Tools and pins: expand, fasten, unfasten.
 
-use crate::process::error::StageError;
 use crate::process::expand;
 use crate::process::history::Phase;
 use crate::process::plan::springback;
 use crate::process::sequence::{Observer, Sequence};
+use crate::process::stage_error::StageError;
 use crate::process::tool::{Centre, Tool};
 use crate::solver::contact::ToolState;
 use crate::solver::increment::Drive;

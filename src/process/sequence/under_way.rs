@@ -1,7 +1,7 @@
 //! A service load under way: what is read while it goes between its turning points.
 
 use crate::material::elasticity::Elasticity;
-use crate::process::service::{EdgeReader, Mark, Reading, ServiceHistory};
+use crate::process::service_history::{EdgeReader, Mark, Reading, ServiceHistory};
 use crate::solver::state::State;
 
 /// A service load under way.

@@ -24,7 +24,7 @@ fn place_words(headline: &Headline) -> String {
     }
 }
 
-/// What a reader of the study should know, one sentence each.
+/// Remarks for the reader of the study, one sentence each.
 #[must_use]
 pub fn remarks(refinement: &Refinement, units: Units) -> Vec<String> {
     refinement.remarks.iter().map(|remark| remark_words(remark, Show { units })).collect()
@@ -83,7 +83,7 @@ pub fn answer(refinement: &Refinement, units: Units) -> String {
     text
 }
 
-/// What stands under the table.
+/// Text under the table.
 pub(crate) const NOTE: &str = "± half width of the uncertainty band; * not in the asymptotic range: three times the \
      largest change. Limit: extrapolated in mesh and increments.";
 

@@ -8,7 +8,7 @@ use std::fs::{self, File, OpenOptions, TryLockError};
 use std::io::{ErrorKind, Write};
 use std::path::{Path, PathBuf};
 
-use crate::report::folder::error::{At, FolderError};
+use crate::report::folder::folder_error::{At, FolderError};
 
 /// Longest lock file, bytes: a process number and the end of its line.
 const MOST_DIGITS: u64 = 21;

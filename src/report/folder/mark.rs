@@ -8,7 +8,7 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use crate::report::folder::error::{At, FolderError};
+use crate::report::folder::folder_error::{At, FolderError};
 
 /// Name of the file.
 const FILE: &str = "contents.txt";

@@ -6,7 +6,7 @@ use crate::report::json::schema::{
     Bound, CaseFile, Drilled, Edge, Failure, Form, Hole, Keyed, Meaning, Mesh, Metal, Path, Peak,
     Plate, Program, SCHEMA_VERSION, Section, Stage, Summary, Theory, UnitNames, by_hole,
 };
-use crate::report::json::service::service_of;
+use crate::report::json::service_block::service_of;
 use crate::report::number;
 use crate::report::run::{Outcome, RunReport};
 use crate::report::{csv, vtu};

@@ -124,7 +124,7 @@ pub(super) struct Stage {
     pub(super) service: Option<Service>,
 }
 
-/// What a service load left at its reversals.
+/// State at the reversals of a service load.
 #[derive(Serialize)]
 pub(super) struct Service {
     pub(super) highest_load: Number,

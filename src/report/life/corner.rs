@@ -9,7 +9,7 @@ use crate::report::escape::cell;
 use crate::report::life::rows::{factor, life};
 use crate::report::number;
 use crate::report::show::{NOTHING, Show, angle};
-use crate::study::life::LifeReport;
+use crate::study::lives::LifeReport;
 use crate::units::quantity::Quantity;
 
 /// The answer in one sentence, and how the field goes through the thickness in another.
@@ -96,7 +96,7 @@ pub(super) fn band(report: &LifeReport) -> Vec<Vec<String>> {
     rows
 }
 
-/// What moves the life, most first.
+/// Sensitivities of the life, largest first.
 pub(super) fn swings(report: &LifeReport) -> Vec<Vec<String>> {
     let Some(corner) = &report.corner else { return Vec::new() };
     let head = ["quantity", "from", "cycles", "to", "cycles"];
@@ -132,7 +132,7 @@ pub(super) fn flaws(report: &LifeReport) -> Vec<Vec<String>> {
     rows
 }
 
-/// What the corner crack stands on, in words.
+/// Basis of the corner crack, in words.
 pub(super) fn notes(report: &LifeReport) -> Vec<String> {
     let Some(corner) = &report.corner else { return Vec::new() };
     let [face, bore] = ANGLES;

@@ -3,7 +3,7 @@
 use crate::report::escape::cell;
 use crate::report::life::rows::{origin_name, state_name};
 use crate::report::number;
-use crate::study::life::LifeReport;
+use crate::study::lives::LifeReport;
 use crate::units::quantity::Quantity;
 
 /// Columns: name, quantity, meaning.

@@ -17,7 +17,7 @@ use crate::report::life::outside::{DECIDE, OUTSIDE};
 use crate::report::life::rows::{self, origin_name, part_plans, rule_name, source_name};
 use crate::report::life::stands::{flags, law};
 use crate::report::life::text::headline;
-use crate::study::life::{LifeReport, Trade};
+use crate::study::lives::{LifeReport, Trade};
 use crate::units::quantity::Quantity;
 
 /// Version of the keys.

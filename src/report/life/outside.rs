@@ -1,4 +1,4 @@
-//! What a life leaves out, and what it does not replace.
+//! Limits of a computed life, and tests that it does not replace.
 
 /// The weakness of the model, beside every headline.
 pub(super) const LACK: &str = "The first line is a through crack in the field of a plane plate. Real cracks start at a \
@@ -8,7 +8,7 @@ pub(super) const LACK: &str = "The first line is a through crack in the field of
 /// Largest factor on the plain life that conservative practice credits: common practice, no source.
 pub(super) const USUAL_CREDIT: f64 = 3.0;
 
-/// What a life here does not contain.
+/// Effects that a computed life does not contain.
 pub(super) const OUTSIDE: [&str; 7] = [
     "The stress is that of a plane plate. Real cracks at expanded holes mostly start as corner cracks at the \
      face where the mandrel entered, where the compression is least: how much less is an assumption here, \
@@ -30,7 +30,7 @@ pub(super) const OUTSIDE: [&str; 7] = [
      constants alone is about a factor of two in life.",
 ];
 
-/// What no life here replaces.
+/// Tests and rules that no computed life replaces.
 pub(super) const DECIDE: &str = "Airworthiness policy commonly asks that damage tolerance be shown without the \
      benefit of expansion, and where a benefit is credited a factor of three on life is conservative \
      practice (common practice, no source).";

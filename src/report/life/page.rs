@@ -11,7 +11,7 @@ use crate::report::life::text::{headline, loops, rise};
 use crate::report::page::STYLE;
 use crate::report::page::figure::Figure;
 use crate::report::page::html::{details, document, facts, list, section, table};
-use crate::study::life::LifeReport;
+use crate::study::lives::LifeReport;
 
 /// The page, complete with `figures` in the order given.
 #[must_use]

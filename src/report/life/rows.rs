@@ -7,7 +7,7 @@ use crate::fatigue::inspection::{NoPartInspection, PartInspection, part_inspecti
 use crate::fatigue::origin::Origin;
 use crate::fatigue::strain_life::{Initiation, MeanStress};
 use crate::report::show::{NOTHING, Show, angle, fixed, short};
-use crate::study::life::LifeReport;
+use crate::study::lives::LifeReport;
 use crate::units::quantity::Quantity;
 
 /// Cycles as people read them: three or four digits that mean something, groups of three.

@@ -1,4 +1,4 @@
-//! What a life stands on: load, law, limits, and the flags that go with their sources.
+//! Basis of a life: load, law, limits, and the flags that go with their sources.
 
 use crate::fatigue::crack::CrackSides;
 use crate::fatigue::growth::GrowthLaw;
@@ -7,7 +7,7 @@ use crate::fatigue::origin::Origin;
 use crate::numeric::profile::Profile;
 use crate::report::life::rows::intensity;
 use crate::report::show::Show;
-use crate::study::life::LifeReport;
+use crate::study::lives::LifeReport;
 use crate::units::quantity::Quantity;
 
 /// The law with its constants, as tables print them.
@@ -30,7 +30,7 @@ pub(super) fn law(law: &GrowthLaw) -> String {
     format!("{name}: {numbers} (m a cycle, MPa√m)")
 }
 
-/// What everything stands on, name and value.
+/// Basis of all answers, name and value.
 pub(super) fn ground(report: &LifeReport) -> Vec<(String, String)> {
     let show = Show { units: report.units };
     let (mm, mpa) = (report.units.length_name(), report.units.stress_name());
@@ -94,7 +94,7 @@ fn closing(rule: ContactRule) -> &'static str {
     }
 }
 
-/// What the load leaves of the residual stress at the governing place.
+/// Share of the residual stress that the load leaves at the governing place.
 fn relaxation(report: &LifeReport) -> String {
     let Some(run) = report.relaxation else {
         return "as the work left it; the load was not run on it".to_owned();

@@ -8,7 +8,7 @@ use crate::report::life::rows::{self, cycles, factor};
 use crate::report::life::stands;
 use crate::report::show::fixed;
 use crate::report::table::aligned;
-use crate::study::life::LifeReport;
+use crate::study::lives::LifeReport;
 
 /// Lives, bounds, inspection, initiation and trade as plain text, sources and cautions with them.
 #[must_use]
@@ -64,7 +64,7 @@ pub fn answer(report: &LifeReport) -> String {
     text
 }
 
-/// What the finite-element loops are, when there are some.
+/// Explanation of the finite-element loops, when there are some.
 pub(super) fn loops(report: &LifeReport) -> Option<String> {
     report.loop_words.as_ref().map(|words| {
         format!(

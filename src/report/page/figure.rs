@@ -22,7 +22,7 @@ pub enum Media {
 /// A picture with its caption.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Figure {
-    /// What is to be seen; also the text for those who cannot see it.
+    /// Description of the picture; also the text for those who cannot see it.
     pub caption: String,
     /// Kind of picture.
     pub media: Media,

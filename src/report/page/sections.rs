@@ -6,7 +6,7 @@ use crate::process::tool::{Centre, Tool};
 use crate::report::escape::markup;
 use crate::report::page::html::{facts, list, section, table};
 use crate::report::run::RunReport;
-use crate::report::service::program_words;
+use crate::report::service_words::program_words;
 use crate::report::show::{NOTHING, Show, angle, fixed, maybe_percent, percent, short, small};
 use crate::report::table::path_rows;
 use crate::result::summary::{PathSummary, StageSummary};
@@ -31,7 +31,7 @@ pub(super) fn answer(report: &RunReport) -> String {
         "<p class=\"small\">Hoop stress about the centre of the named hole, tension positive; \
          angles counter-clockwise from +x; distances from the hole edge as it stands at that stage. \
          Depth: where the compression that begins at the edge ends. Plastic to, reverse to: how \
-         far the metal has yielded, and yielded again on the way back. Edge error: radial or shear \
+         far the metal has yielded, and yielded in reverse. Edge error: radial or shear \
          stress recovered at the bare edge, where there is none, over the peak hoop stress. \
          Pressure: contact pressure with the tool at full size.</p>\n",
     );

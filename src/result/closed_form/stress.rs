@@ -24,7 +24,7 @@ const SMALL_OPENING: f64 = 0.01;
 /// Halvings of the range of the front: to rounding.
 const HALVINGS: usize = 48;
 
-/// What drives a field.
+/// Cause of a field.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum Cause {
     /// Displacement of the edge, mm.
@@ -185,7 +185,7 @@ impl Loaded {
         }
     }
 
-    /// What is left when the pressure is gone; `None` when nothing is.
+    /// Residual field when the pressure is gone; `None` when there is none.
     pub(super) fn released(&self) -> Result<Option<Residual>, String> {
         let (kind, what) = match &self.kind {
             LoadedKind::Ring(_) => return Ok(None),

@@ -1,4 +1,4 @@
-//! What lies around a hole, as far as theory is concerned.
+//! Surroundings of a hole, as far as theory is concerned.
 
 use crate::geometry::plate::Outline;
 use crate::process::job::Job;
@@ -48,7 +48,7 @@ impl Surroundings {
     }
 }
 
-/// What is around hole `index`, or why no closed form is round it.
+/// Surroundings of hole `index`, or the reason why no closed form holds there.
 pub(super) fn surroundings(job: &Job, index: usize) -> Result<Surroundings, String> {
     let plate = &job.plate;
     if !job.supports.is_empty() {

@@ -13,7 +13,7 @@ pub(super) struct Branch<T> {
     fronts: Range<usize>,
     /// Panels, one after another.
     values: Vec<T>,
-    /// What the root hands to the crown, packed.
+    /// Update that the root hands to the crown, packed.
     pub(super) update: Vec<T>,
     /// Own unknowns, then the rows below the root, of one right-hand side after another.
     unknowns: Vec<T>,
@@ -25,7 +25,7 @@ pub(super) struct Branch<T> {
     stands: bool,
 }
 
-/// What a thread needs while it eliminates a branch.
+/// Memory of a thread while it eliminates a branch.
 #[derive(Debug)]
 pub(super) struct Workshop<T> {
     /// Updates of fronts whose parents are still to come.
@@ -173,7 +173,7 @@ impl<T: Scalar> Branch<T> {
         }
     }
 
-    /// What the own unknowns of a right-hand side put on the rows below the root.
+    /// Effect of the own unknowns of a right-hand side on the rows below the root.
     pub(super) fn handed_up(&self, plan: &Plan, column: usize) -> &[T] {
         let (own, below) = (self.own(plan).len(), plan.below(self.root()));
         &self.unknowns[column * (own + below)..][own..own + below]

@@ -1,4 +1,4 @@
-//! What a factorization needs to know of the pattern alone: order, fronts, tree, branches.
+//! Plan of a factorization, from the pattern alone: order, fronts, tree, branches.
 //!
 //! A *front* is a set of neighbouring columns that are eliminated together: `width` columns and
 //! `below` further rows they couple to. Its panel is stored column-major, `width + below` rows.

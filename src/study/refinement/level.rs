@@ -13,7 +13,7 @@ use crate::process::stage::Stage;
 use crate::result::read::read;
 use crate::result::summary::StageSummary;
 
-/// What is kept of a solution.
+/// Results kept of a solution.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Solved {
     /// Elements of the modelled part before any ream.

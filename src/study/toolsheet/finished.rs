@@ -13,11 +13,11 @@ pub const SHARES: [f64; 3] = [0.05, 0.50, 0.95];
 /// Smallest, nominal and largest expansion that the limits allow.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Corner {
-    /// What to call it.
+    /// Name.
     pub name: &'static str,
     /// Its sizes.
     pub sizes: Sizes,
-    /// What they leave.
+    /// Results of the sizes.
     pub found: Found,
 }
 
@@ -44,7 +44,7 @@ pub struct Finished {
     /// Plug that enters every hole that was expanded and none that was not; `None` when no diameter
     /// tells them apart.
     pub expanded_plug: Option<f64>,
-    /// What the surrogate says of every draw, in the order drawn.
+    /// Answer of the surrogate for every draw, in the order drawn.
     pub drawn: Vec<Predicted>,
     /// The sizes drawn.
     pub sizes: Vec<Sizes>,
@@ -52,7 +52,7 @@ pub struct Finished {
     pub held: Vec<Held>,
     /// Solutions behind the sheet.
     pub solutions: usize,
-    /// What a reader should look at.
+    /// Remarks for the reader.
     pub warnings: Vec<String>,
 }
 

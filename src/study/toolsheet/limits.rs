@@ -106,7 +106,7 @@ fn middle([low, high]: [f64; 2]) -> f64 {
     0.5 * (low + high)
 }
 
-/// What the tolerances of the tool may add to the nominal expanded diameter.
+/// Largest increase of the nominal expanded diameter by the tolerances of the tool.
 fn tool_spread(sheet: &Sheet) -> f64 {
     0.5 * (sheet.mandrel_band + sheet.mandrel_wear) + 2.0 * sheet.sleeve_tolerance
 }

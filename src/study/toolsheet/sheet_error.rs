@@ -3,10 +3,10 @@
 use std::fmt;
 
 use crate::case::complaint::Complaint;
-use crate::process::error::StageError;
+use crate::process::stage_error::StageError;
 use crate::solver::tables::FoldedElement;
 
-/// What stops a sheet.
+/// Errors of a tool sheet.
 #[derive(Debug)]
 #[non_exhaustive]
 pub enum SheetError {

@@ -29,7 +29,7 @@ pub struct Expanded {
     pub largest: f64,
 }
 
-/// What a set of sizes leaves.
+/// Results of a set of sizes.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Found {
     /// The hole before the ream.

@@ -1,4 +1,4 @@
-//! What the draws are evaluated on: a polynomial through nine solutions.
+//! Surrogate for the draws: a polynomial through nine solutions.
 //!
 //! A hole and its tools that all grow by one factor leave the same stresses on a plate that grows
 //! along. The plate does not, but its edges are far in comparison, so two numbers say nearly all:

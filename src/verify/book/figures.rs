@@ -12,7 +12,7 @@ use crate::verify::findings::Series;
 pub(super) struct Picture {
     /// Name of its files, without ending.
     pub(super) file: String,
-    /// What it shows.
+    /// Content of the figure.
     pub(super) caption: String,
     /// The scalable picture, as it may stand inside a page.
     pub(super) svg: String,

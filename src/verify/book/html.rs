@@ -10,7 +10,7 @@ use crate::verify::book::markdown::reasons;
 use crate::verify::book::words;
 use crate::verify::judge::{Row, Verdict};
 
-/// What the book adds to the style of the results page.
+/// Style rules of the book, added to those of the results page.
 const BOOK_STYLE: &str = include_str!("book.css");
 
 /// The page with the pictures of each case.

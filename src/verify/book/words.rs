@@ -25,7 +25,7 @@ pub(super) fn digits(value: f64, digits: usize) -> String {
     if rounded < 0.0 { format!("−{text}") } else { text }
 }
 
-/// What is expected, with its unit.
+/// Expected quantity, with its unit.
 pub(super) fn expected(quantity: &Quantity) -> String {
     let unit = if quantity.unit.is_empty() { String::new() } else { format!(" {}", quantity.unit) };
     match (quantity.value, quantity.at_least, quantity.at_most) {
@@ -76,7 +76,7 @@ pub(super) fn computed(row: &Row) -> String {
     row.computed.map_or_else(|| "–".to_owned(), value)
 }
 
-/// What was run.
+/// The share of the book that was run.
 pub(super) fn effort(effort: Effort) -> &'static str {
     match effort {
         Effort::Quick => "quick subset: few cases, coarse meshes",

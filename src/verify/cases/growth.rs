@@ -2,11 +2,11 @@
 
 use crate::fatigue::constants::{self, GrowthModel};
 use crate::fatigue::crack::{CrackGeometry, CrackSides};
+use crate::fatigue::crack_life::{Grower, Life};
 use crate::fatigue::cycle::{IntensityRange, StressCycle, StressRatio};
 use crate::fatigue::end::{LifeEnd, Limits};
 use crate::fatigue::growth::{GrowthLaw, ROOT_METRE};
 use crate::fatigue::intensity::{ContactRule, CrackState, IntensityCycle, StressIntensity};
-use crate::fatigue::life::{Grower, Life};
 use crate::fatigue::origin::Origin;
 use crate::fatigue::rainflow::{self, CountedCycle};
 use crate::fatigue::sequence::LoadSequence;

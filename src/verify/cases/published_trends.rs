@@ -1,4 +1,4 @@
-//! What published measurements and analyses of expanded holes say in words, beside our figures.
+//! Trends of published measurements and analyses of expanded holes, in words, beside our figures.
 
 use crate::geometry::hole::Hole;
 use crate::material::bracket::{purely_isotropic, purely_kinematic};

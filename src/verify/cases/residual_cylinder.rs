@@ -1,4 +1,4 @@
-//! What the pressure leaves in a thick cylinder.
+//! Residual stresses in a thick cylinder after pressure.
 
 use crate::theory::field::RotationalField;
 use crate::theory::plastic_cylinder::PlasticCylinder;
@@ -32,7 +32,7 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
                 findings.put(format!("hoop at {r}"), at(&hoop, r)?);
                 findings.put(format!("radial at {r}"), at(&radial, r)?);
             }
-            findings.put("plastic strain on the way back", wall.largest_reverse_strain());
+            findings.put("reverse plastic strain", wall.largest_reverse_strain());
             let mut picture = chart("Residual stress", "Radius (mm)", "Stress (MPa)");
             picture.curves = vec![
                 theory("hoop, Hill less Lamé", curve(inner, outer, |r| left.hoop(r))?),

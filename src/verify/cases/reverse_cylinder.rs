@@ -1,4 +1,4 @@
-//! A cylinder worked so hard that it yields again when the pressure goes.
+//! A cylinder worked so hard that it yields in reverse when the pressure goes.
 
 use crate::theory::field::RotationalField;
 use crate::theory::plastic_cylinder::PlasticCylinder;
@@ -25,7 +25,7 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
         findings.put(format!("hoop at {ratio}"), at(&hoop, ratio * inner)? / scale);
         findings.put(format!("radial at {ratio}"), at(&radial, ratio * inner)? / scale);
     }
-    // Where the metal yielded again σθ − σr = −Y, and beyond it rises at once.
+    // Where the metal yielded in reverse σθ − σr = −Y, and beyond it rises at once.
     let drop = |k: usize| (hoop.values()[k] - radial.values()[k]) / scale;
     let mut front = inner;
     for k in 1..hoop.values().len() {

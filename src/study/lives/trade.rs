@@ -1,22 +1,22 @@
-//! What the expansion is worth: the plain holes that would live as long.
+//! Value of the expansion: the plain holes that would live as long.
 
 use rayon::prelude::*;
 
 use crate::case::Case;
-use crate::case::life::LifeSettings;
+use crate::case::life_table::LifeSettings;
 use crate::fatigue::assessment::Comparison;
 use crate::fatigue::constants::growth;
+use crate::fatigue::crack_life::Grower;
 use crate::fatigue::end::Limits;
-use crate::fatigue::life::Grower;
 use crate::fatigue::sequence::LoadSequence;
 use crate::fatigue::trade::{PlainEquivalent, TradeError, WIDEST, factor_for, plain_equivalent};
 use crate::material::library::alloys;
 use crate::process::snapshot::Snapshot;
 use crate::solver::tables::Tables;
-use crate::study::life::life_report::{Alternative, StressLife, Trade};
-use crate::study::life::plan::{Plan, alloy_name};
-use crate::study::life::refusal::LifeRefusal;
-use crate::study::life::relaxed::Family;
+use crate::study::lives::life_report::{Alternative, StressLife, Trade};
+use crate::study::lives::plan::{Plan, alloy_name};
+use crate::study::lives::refusal::LifeRefusal;
+use crate::study::lives::relaxed::Family;
 
 /// Plain life times this is traded for when the expanded hole lives for ever and no other life is
 /// wanted: a choice of ours, no source.

@@ -1,4 +1,4 @@
-//! What a service load does at the edges of the holes, kept in step with the run.
+//! Effect of a service load at the edges of the holes, read during the run.
 //!
 //! The hoop stress and the total hoop strain at the nodes of a hole's edge are carried there from the integration points of
 //! the elements that meet at the node, in polar components about the hole, and averaged: the
@@ -16,7 +16,7 @@ use crate::process::program::Program;
 use crate::solver::state::State;
 use crate::tensor::Stress;
 
-/// What a reading stands for.
+/// Moment at which a reading is taken.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Mark {
     /// No load, before the first cycle.
@@ -32,7 +32,7 @@ pub enum Mark {
 /// The edges of all holes at one moment of a service load.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Reading {
-    /// What the moment is.
+    /// Kind of moment.
     pub mark: Mark,
     /// Cycle of a block or pass of a spectrum, counted over the stage from 1; 0 before the first.
     pub period: usize,
@@ -56,7 +56,7 @@ pub struct Period {
     pub block: usize,
     /// Growth of the equivalent plastic strain.
     pub growth: f64,
-    /// What of it did not come back: `√(2/3 Δεᵖ:Δεᵖ)` between start and end of the period, at the
+    /// Part that did not come back: `√(2/3 Δεᵖ:Δεᵖ)` between start and end of the period, at the
     /// same point. As large as the growth when strain piles up one way, 0 when it goes to and fro.
     pub drift: f64,
     /// Where, reference position in the modelled part, mm.

@@ -1,7 +1,7 @@
-//! What a life stands on, settled before anything is solved: load, law, limits.
+//! Basis of a life, settled before anything is solved: load, law, limits.
 
 use crate::case::Case;
-use crate::case::life::{LifeSettings, LoadCourse};
+use crate::case::life_table::{LifeSettings, LoadCourse};
 use crate::fatigue::assessment::Ground;
 use crate::fatigue::constants::{GrowthModel, growth, strain_life};
 use crate::fatigue::cycle::{StressCycle, StressRatio};
@@ -13,7 +13,7 @@ use crate::fatigue::sequence::{Block, LoadSequence};
 use crate::fatigue::spectrum;
 use crate::process::plan::mesh_plan;
 use crate::process::stage::Stage;
-use crate::study::life::refusal::{LARGEST_SHARE, LifeRefusal};
+use crate::study::lives::refusal::{LARGEST_SHARE, LifeRefusal};
 
 /// Cycles after which a life counts as endless for every purpose.
 pub(super) const MOST_CYCLES: f64 = 1e9;
@@ -24,7 +24,7 @@ const OFFSET: f64 = 0.002;
 /// All that is known before a solution.
 #[derive(Clone, Debug)]
 pub struct Plan {
-    /// What holds for every crack.
+    /// Data common to every crack.
     pub ground: Ground,
     /// The load in words.
     pub load_words: String,

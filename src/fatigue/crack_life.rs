@@ -39,7 +39,7 @@ pub struct CurvePoint {
 pub struct RatePoint {
     /// Crack length, mm.
     pub length: f64,
-    /// What the tip sees, MPa√mm.
+    /// Stress intensities at the tip, MPa√mm.
     pub cycle: IntensityCycle,
     /// Growth of that cycle, mm; 0 where it does not grow.
     pub rate: f64,
@@ -129,7 +129,7 @@ impl fmt::Display for LifeError {
 impl std::error::Error for LifeError {}
 
 impl LifeError {
-    /// What to try, when the cause tells.
+    /// Remedy to try, when the cause suggests one.
     #[must_use]
     pub fn hint(&self) -> Option<&'static str> {
         match self {

@@ -5,7 +5,7 @@ use std::fmt;
 use crate::solver::error::IncrementError;
 use crate::solver::system::SystemError;
 
-/// What stops a crack.
+/// Reasons why a crack cannot be opened.
 #[derive(Clone, Debug, PartialEq)]
 #[non_exhaustive]
 pub enum CrackError {

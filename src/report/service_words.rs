@@ -2,7 +2,7 @@
 
 use crate::process::program::Program;
 use crate::report::show::{NOTHING, Show, angle, short};
-use crate::result::service::{ServiceCourse, ServicePath, ServiceSummary, Shakedown};
+use crate::result::service_summary::{ServiceCourse, ServicePath, ServiceSummary, Shakedown};
 use crate::units::Units;
 
 /// How the load goes, e.g. `5 cycles between 0.1 and 1 times the load`.
@@ -69,7 +69,7 @@ pub fn settled_words(course: &ServiceCourse) -> String {
 
 /// Number of the last cycle that yielded; 0 when none did.
 fn settled_after(course: &ServiceCourse) -> usize {
-    let yields = |growth: f64| growth > crate::result::service::SHAKEN_DOWN;
+    let yields = |growth: f64| growth > crate::result::service_summary::SHAKEN_DOWN;
     course.periods.iter().rev().find(|period| yields(period.growth)).map_or(0, |p| p.number)
 }
 

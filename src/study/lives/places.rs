@@ -11,7 +11,7 @@
 //! the middle each direction is assessed in turn and the worse one governs.
 
 use crate::case::Case;
-use crate::case::life::LifeSettings;
+use crate::case::life_table::LifeSettings;
 use crate::fatigue::assessment::{CrackOrigin, Place};
 use crate::fatigue::crack::{CrackError, CrackGeometry, CrackSides};
 use crate::geometry::ray::Obstacle;
@@ -20,8 +20,8 @@ use crate::process::snapshot::Snapshot;
 use crate::result::path::StressPath;
 use crate::result::read::read;
 use crate::result::stage::StageResult;
-use crate::study::life::refusal::LifeRefusal;
-use crate::study::life::settle::answer;
+use crate::study::lives::refusal::LifeRefusal;
+use crate::study::lives::settle::answer;
 
 /// Share of the highest edge stress of a hole from which on a path is a place for a crack.
 const PULLED: f64 = 0.5;

@@ -6,12 +6,12 @@ use std::path::PathBuf;
 use crate::case::complaint::Complaint;
 use crate::material::library::UnknownAlloy;
 use crate::plot::FigureError;
-use crate::process::error::StageError;
-use crate::report::folder::error::FolderError;
+use crate::process::stage_error::StageError;
+use crate::report::folder::folder_error::FolderError;
 use crate::report::page::figure::FigureError as EmbedError;
 use crate::report::write::WriteError;
 use crate::solver::tables::FoldedElement;
-use crate::study::life::LifeRefusal;
+use crate::study::lives::LifeRefusal;
 use crate::study::toolsheet::SheetError;
 use crate::verify::book::BookError;
 use crate::verify::cases::CASES;
@@ -58,11 +58,11 @@ pub(crate) enum CliError {
     Exists(PathBuf),
     /// The system refused.
     Io {
-        /// What was being done, e.g. `write`.
+        /// Operation under way, e.g. `write`.
         doing: &'static str,
         /// To what.
         path: PathBuf,
-        /// What the system said.
+        /// Message of the system.
         source: std::io::Error,
     },
     /// The thread pool.

@@ -4,10 +4,10 @@ use std::fmt;
 
 use crate::fatigue::constants::NoConstants;
 use crate::fatigue::crack::CrackError;
-use crate::fatigue::life::LifeError;
+use crate::fatigue::crack_life::LifeError;
 use crate::fatigue::sequence::SequenceError;
 use crate::fatigue::spectrum::SpectrumError;
-use crate::process::error::StageError;
+use crate::process::stage_error::StageError;
 use crate::solver::tables::FoldedElement;
 
 /// Largest share of the load in a spectrum, either way; more is a slip of the decimal point.
@@ -23,7 +23,7 @@ pub enum LifeRefusal {
     NoConstants {
         /// Line of the `[life]` table.
         line: usize,
-        /// What the library says.
+        /// Message of the library.
         error: NoConstants,
     },
     /// The alloy has no constants of the law asked for.
@@ -108,7 +108,7 @@ impl LifeRefusal {
         !matches!(self, Self::Stage(_) | Self::Folded(_))
     }
 
-    /// What to try first, when the cause tells.
+    /// Remedy to try first, when the cause suggests one.
     #[must_use]
     pub fn hint(&self) -> Option<String> {
         let hint = match self {

@@ -3,8 +3,8 @@
 use crate::report::escape::markup;
 use crate::report::page::html::table;
 use crate::report::run::RunReport;
-use crate::report::service::{program_words, rows, settled_words};
-use crate::result::service::CRITERION;
+use crate::report::service_words::{program_words, rows, settled_words};
+use crate::result::service_summary::CRITERION;
 
 /// Every service stage: how the load goes, whether the metal settles, the table. Nothing without.
 pub(super) fn service(report: &RunReport) -> String {

@@ -1,6 +1,6 @@
 //! The expanded hole under other stresses than that of the case: the residual field changes with them.
 //!
-//! Up to the stress at which the metal beside the crack yields again, the field is the one that the work
+//! Up to the stress at which the metal beside the crack yields under load, the field is the one that the work
 //! left. Beyond, it is solved at some factors on the load and interpolated between them.
 
 use std::sync::atomic::AtomicBool;
@@ -8,15 +8,15 @@ use std::sync::atomic::AtomicBool;
 use rayon::prelude::*;
 
 use crate::case::Case;
-use crate::case::life::LifeSettings;
+use crate::case::life_table::LifeSettings;
 use crate::fatigue::assessment::{CrackOrigin, Ground, Place};
-use crate::fatigue::life::Grower;
+use crate::fatigue::crack_life::Grower;
 use crate::fatigue::sequence::LoadSequence;
 use crate::fatigue::trade::WIDEST;
 use crate::process::snapshot::Snapshot;
-use crate::study::life::places::Lines;
-use crate::study::life::refusal::LifeRefusal;
-use crate::study::life::settle::settle;
+use crate::study::lives::places::Lines;
+use crate::study::lives::refusal::LifeRefusal;
+use crate::study::lives::settle::settle;
 
 /// Highest factor on the load that is solved for.
 const HIGHEST: f64 = 2.0;
@@ -29,13 +29,13 @@ const SAME: f64 = 1e-3;
 pub(super) struct Family {
     /// Rising factors with the cracks of all places.
     nodes: Vec<(f64, Vec<Grower>)>,
-    /// Factor at which the metal beside the cracks yields again; infinite if never.
+    /// Factor at which the metal beside the cracks yields under load; infinite if never.
     pub(super) onset: f64,
     /// Largest factor that the fields answer for.
     pub(super) highest: f64,
 }
 
-/// What a family is made from.
+/// Source of a family.
 pub(super) struct Source<'a> {
     pub(super) case: &'a Case,
     pub(super) settings: &'a LifeSettings,

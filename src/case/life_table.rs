@@ -1,6 +1,6 @@
 //! `[life]`: the service load, the crack, and what decides its growth, for `hoopset life`.
 //!
-//! What is read here is not believed further than a table can be: which growth law the alloy has
+//! Only the table itself is checked here: which growth law the alloy has
 //! constants for is decided by who computes the life.
 
 use std::path::Path;
@@ -37,7 +37,7 @@ const ROOT_METRE_IN_ROOT_INCH: f64 = 1.098_843_5;
 /// Metres in an inch.
 const METRES_PER_INCH: f64 = 0.0254;
 
-/// What `[life]` asks for. Lengths in mm, stresses in MPa.
+/// Content of `[life]`. Lengths in mm, stresses in MPa.
 #[derive(Clone, Debug, PartialEq)]
 #[allow(clippy::struct_excessive_bools, reason = "switches of the table, each by itself")]
 pub struct LifeSettings {
@@ -92,7 +92,7 @@ pub enum LoadCourse {
     Spectrum {
         /// Name of the file.
         file: String,
-        /// What stands in it.
+        /// Text in it.
         text: String,
     },
 }

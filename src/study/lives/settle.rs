@@ -16,14 +16,14 @@ use crate::case::Case;
 use crate::material::hardening::{Hardening, Isotropic, Material};
 use crate::material::state::back_places;
 use crate::process::elastic::elastic_answer;
-use crate::process::error::StageError;
 use crate::process::history::HistoryRecord;
 use crate::process::job::Job;
 use crate::process::program::{Block, Program};
 use crate::process::sequence::{Ending, Observer, Sequence};
 use crate::process::snapshot::Snapshot;
 use crate::process::stage::{Load, Stage};
-use crate::result::service::SHAKEN_DOWN;
+use crate::process::stage_error::StageError;
+use crate::result::service_summary::SHAKEN_DOWN;
 use crate::solver::tables::{FoldedElement, Tables};
 
 /// Cycles after which the state is looked at: most loads are settled by the second.
@@ -91,7 +91,8 @@ pub fn settle(
         }
         let Some(snapshot) = last.free else { return Ok(None) };
         let periods = snapshot.services.last().map_or(&[][..], |service| &service.periods);
-        let growth = |at: Option<&crate::process::service::Period>| at.map_or(0.0, |p| p.growth);
+        let growth =
+            |at: Option<&crate::process::service_history::Period>| at.map_or(0.0, |p| p.growth);
         if now.cycles == 0 {
             now.first_growth = growth(periods.first());
         }

@@ -5,7 +5,7 @@ use std::fmt;
 use std::io;
 use std::path::{Path, PathBuf};
 
-/// What went wrong with a results folder. Nothing that stood there before is lost.
+/// Errors of a results folder. Nothing that stood there before is lost.
 #[derive(Debug)]
 #[non_exhaustive]
 pub enum FolderError {
@@ -55,7 +55,7 @@ pub enum FolderError {
     },
     /// The system refused.
     Io {
-        /// What was tried.
+        /// Operation that failed.
         action: &'static str,
         /// Where.
         path: PathBuf,
@@ -71,7 +71,7 @@ impl FolderError {
         matches!(self, Self::Io { source, .. } if source.kind() == io::ErrorKind::StorageFull)
     }
 
-    /// What to try first, when the cause tells.
+    /// Remedy to try first, when the cause suggests one.
     #[must_use]
     pub fn hint(&self) -> Option<&'static str> {
         match self {

@@ -35,7 +35,7 @@ pub struct CornerPlace {
     pub draw: Draw,
     /// Why the equations are used outside the range they were fitted for.
     pub outside: Option<String>,
-    /// What can be grown again.
+    /// Crack that can be grown again.
     pub grower: FrontGrower,
     /// Without residual stress.
     pub plain: FrontLife,

@@ -4,7 +4,7 @@
 //! thickness, and the entry face has a stated share of it.
 
 use crate::case::Case;
-use crate::case::life::LifeSettings;
+use crate::case::life_table::LifeSettings;
 use crate::fatigue::assessment::{Comparison, Ground, Place};
 use crate::fatigue::front::band::{PERCENTILES, Spread, drawn_lives, percentile, rising, swings};
 use crate::fatigue::front::equations::Site;
@@ -15,8 +15,8 @@ use crate::fatigue::front::intensity::{
 };
 use crate::fatigue::table::IntensityTable;
 use crate::fatigue::weight_function::WeightError;
-use crate::study::life::corner_report::{CornerBand, CornerPlace, CornerReport, FlawLife};
-use crate::study::life::life_report::Bound;
+use crate::study::lives::corner_report::{CornerBand, CornerPlace, CornerReport, FlawLife};
+use crate::study::lives::life_report::Bound;
 
 /// Flaws of public military guidance, mm: 0.005 and 0.05 in.
 const FLAWS: [f64; 2] = [0.127, 1.27];

@@ -12,8 +12,10 @@ use crate::fatigue::strain_life::StrainLifeModel;
 use crate::process::job::Job;
 use crate::process::program::Program;
 use crate::process::snapshot::Snapshot;
-use crate::result::service::{ServiceCourse, ServicePath, ServiceSummary, Shakedown, services};
-use crate::study::life::life_report::LifeReport;
+use crate::result::service_summary::{
+    ServiceCourse, ServicePath, ServiceSummary, Shakedown, services,
+};
+use crate::study::lives::life_report::LifeReport;
 
 /// Angles closer than this, degrees, are one.
 const SAME_ANGLE: f64 = 1e-6;

@@ -19,24 +19,24 @@ mod trade;
 use std::sync::atomic::AtomicBool;
 
 use crate::case::Case;
-use crate::case::life::LifeSettings;
+use crate::case::life_table::LifeSettings;
 pub use crate::fatigue::assessment::{Assessed, Place};
 use crate::fatigue::assessment::{Comparison, Ground, at_holes, compare, worst};
-use crate::fatigue::life::Grower;
+use crate::fatigue::crack_life::Grower;
 use crate::numeric::profile::Profile;
 use crate::process::snapshot::Snapshot;
 use crate::study::bracket::BoundingState;
-pub use crate::study::life::corner_report::{CornerBand, CornerPlace, CornerReport, FlawLife};
-pub use crate::study::life::life_report::{
+pub use crate::study::lives::corner_report::{CornerBand, CornerPlace, CornerReport, FlawLife};
+pub use crate::study::lives::life_report::{
     Alternative, Bound, Credit, KnockDown, LifeReport, Relaxation, StressLife, Trade,
 };
-pub use crate::study::life::loops::{add_loops, local};
-use crate::study::life::places::Lines;
-pub use crate::study::life::places::residual_state;
-pub use crate::study::life::plan::{Plan, plan};
-pub use crate::study::life::refusal::LifeRefusal;
-use crate::study::life::relaxed::{Family, Source};
-use crate::study::life::settle::{Settled, settle, yielding_begins};
+pub use crate::study::lives::loops::{add_loops, local};
+use crate::study::lives::places::Lines;
+pub use crate::study::lives::places::residual_state;
+pub use crate::study::lives::plan::{Plan, plan};
+pub use crate::study::lives::refusal::LifeRefusal;
+use crate::study::lives::relaxed::{Family, Source};
+use crate::study::lives::settle::{Settled, settle, yielding_begins};
 
 /// Flaw in a plain hole whose life is the most that is credited to an expanded one, mm: 0.005 in,
 /// public military guidance (from memory).

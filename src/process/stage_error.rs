@@ -1,8 +1,8 @@
-//! What can go wrong with a stage of the work.
+//! Errors of a stage of the work.
 
 use std::fmt;
 
-use crate::mesh::error::MeshError;
+use crate::mesh::mesh_error::MeshError;
 use crate::solver::error::IncrementError;
 use crate::solver::system::SystemError;
 
@@ -73,7 +73,7 @@ pub enum StageError {
 }
 
 impl StageError {
-    /// What to try first, when the cause tells.
+    /// Remedy to try first, when the cause suggests one.
     #[must_use]
     pub fn hint(&self) -> Option<String> {
         match self {

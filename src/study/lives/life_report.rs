@@ -3,7 +3,7 @@
 use crate::fatigue::assessment::{Assessed, Comparison, CrackOrigin, Ground, at_holes, worst};
 use crate::fatigue::end::LifeEnd;
 use crate::fatigue::trade::{PlainEquivalent, TradeError};
-use crate::study::life::corner_report::CornerReport;
+use crate::study::lives::corner_report::CornerReport;
 use crate::units::Units;
 
 /// All that is known of the lives of a case. Lengths in mm, stresses in MPa, K in MPa√mm.
@@ -19,7 +19,7 @@ pub struct LifeReport {
     pub units: Units,
     /// Name of the metal.
     pub material_name: String,
-    /// What happens through the thickness.
+    /// Assumption about the direction through the thickness.
     pub idealisation: &'static str,
     /// Label of the residual state.
     pub stage: String,
@@ -31,9 +31,9 @@ pub struct LifeReport {
     pub loop_words: Option<String>,
     /// Where the toughness comes from.
     pub toughness_words: String,
-    /// What holds for every crack.
+    /// Data common to every crack.
     pub ground: Ground,
-    /// What the load left of the residual stress; `None` when it was not run.
+    /// Residual stress that the load left; `None` when it was not run.
     pub relaxation: Option<Relaxation>,
     /// The most that conservative practice credits.
     pub credit: Credit,
@@ -47,7 +47,7 @@ pub struct LifeReport {
     pub bounds: Vec<Bound>,
     /// Corner cracks at the entry face of the same holes.
     pub corner: Option<CornerReport>,
-    /// What the expansion is worth.
+    /// Value of the expansion.
     pub trade: Trade,
     /// Anything a reader should look at.
     pub warnings: Vec<String>,
@@ -102,7 +102,7 @@ pub struct Trade {
     pub options: Vec<Alternative>,
     /// Factor by which every stress may rise with expansion for the life of the plain hole.
     pub rise: Result<f64, TradeError>,
-    /// Factor on the load at which the metal beside the cracks yields again; `None` if never.
+    /// Factor on the load at which the metal beside the cracks yields under load; `None` if never.
     pub onset: Option<f64>,
     /// Mass of the plate, g, when its density is known.
     pub mass: Option<f64>,
@@ -117,7 +117,7 @@ pub struct Trade {
 pub struct Alternative {
     /// The metal.
     pub material: String,
-    /// What it takes, or why there is no answer.
+    /// Value needed, or the reason why there is no answer.
     pub answer: Result<PlainEquivalent, TradeError>,
     /// Whether its mass ratio means something.
     pub mass_known: bool,

@@ -1,4 +1,4 @@
-//! What a service load leaves at the edges, path by path: reversals, mean and range, relaxation,
+//! Effect of a service load at the edges, path by path: reversals, mean and range, relaxation,
 //! shakedown; the plain hole beside the worked one.
 
 use serde::{Deserialize, Serialize};
@@ -7,7 +7,7 @@ use crate::element::edge as side;
 use crate::geometry::hole::Hole;
 use crate::process::job::Job;
 use crate::process::program::Program;
-use crate::process::service::{Mark, Period, ServiceHistory};
+use crate::process::service_history::{Mark, Period, ServiceHistory};
 use crate::process::snapshot::Snapshot;
 use crate::result::read::path_angles;
 
@@ -102,7 +102,7 @@ impl ServicePath {
 pub struct ServiceRow {
     /// Number of the turning point, from 1; 0 before the first.
     pub reversal: usize,
-    /// What the moment is.
+    /// Kind of moment.
     pub mark: Mark,
     /// Cycle or pass, from 1; 0 before the first.
     pub period: usize,

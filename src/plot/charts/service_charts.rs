@@ -5,8 +5,8 @@ use std::path::Path;
 use crate::plot::charts::curves::{Curve, CurveChart, Look, curve_chart};
 use crate::plot::figure::{Figure, FigureContext, FigureError};
 use crate::plot::level::{count, degrees};
-use crate::process::service::Mark;
-use crate::result::service::{ServiceCourse, ServiceRow, ServiceSummary};
+use crate::process::service_history::Mark;
+use crate::result::service_summary::{ServiceCourse, ServiceRow, ServiceSummary};
 
 /// Edge hoop stress of the path with the highest one at every reversal, worked and plain, into
 /// `STAGE-reversals.svg`, `.png` and `.csv`.

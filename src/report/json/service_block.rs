@@ -5,10 +5,12 @@ use serde_json::Value;
 use crate::report::json::border::Border;
 use crate::report::json::schema::{Course, Cycle, Keyed, Local, Service, by_hole};
 use crate::report::number;
-use crate::result::service::{CRITERION, ServiceCourse, ServicePath, ServiceSummary, Shakedown};
+use crate::result::service_summary::{
+    CRITERION, ServiceCourse, ServicePath, ServiceSummary, Shakedown,
+};
 use crate::units::quantity::Quantity::{Fraction, Length, Stress};
 
-/// What a service load left, in border units.
+/// State after a service load, in border units.
 pub(super) fn service_of(service: &ServiceSummary, border: &mut Border) -> Service {
     let [highest, lowest] = service.program.extremes();
     let plain = service.plain.as_ref();
