@@ -117,7 +117,9 @@ fn add<T: Stored>(text: &mut String, (kind, name, components): (&str, &str, usiz
     let size = size_of_val(values);
     let mut bytes = Vec::with_capacity(8 + size);
     bytes.extend_from_slice(&(size as u64).to_le_bytes());
-    values.iter().for_each(|value| value.store(&mut bytes));
+    for value in values {
+        value.store(&mut bytes);
+    }
     let components = match components {
         1 => String::new(),
         several => format!(" NumberOfComponents=\"{several}\""),
