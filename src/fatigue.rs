@@ -3,16 +3,16 @@
 //! A [`crack`] runs straight from the hole edge along a path. Its stress intensity under
 //! load and under the residual field comes from a [`weight_function`] and the *uncracked*
 //! hoop profile ([`intensity`]); a [`growth`] law with tabulated [`constants`] turns it into
-//! a [`life`] under a [`sequence`] of [`cycle`]s, counted from a [`spectrum`] by
+//! a [`crack_life`] under a [`sequence`] of [`cycle`]s, counted from a [`spectrum`] by
 //! [`rainflow`]. [`strain_life`] answers for initiation, [`inspection`] and [`trade`] for
 //! what follows.
 //!
 //! Conventions: lengths in mm from the hole edge, stress in MPa, stress intensity in MPa√mm,
-//! growth in mm a cycle. Growth constants are *stored* as tables print them, m a cycle and
-//! MPa√m, and converted in [`growth`] alone. Tension positive.
+//! growth in mm per cycle. Growth constants are *stored* as tables print them, m per cycle
+//! and MPa√m, and converted in [`growth`] alone. Tension positive.
 //!
-//! Outside: corner and surface cracks, interaction of overloads, corrosion, fretting, and
-//! the quality of the work. Two-dimensional through cracks only.
+//! Through cracks; [`front`] has corner cracks. Outside: cracks that interact, corrosion, fretting, and
+//! the quality of the work.
 //!
 //! Floor 1.
 

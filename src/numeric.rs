@@ -11,3 +11,4 @@ pub mod random;
 pub mod richardson;
 pub mod root;
 pub mod runge_kutta;
+pub(crate) mod whole;

@@ -56,7 +56,7 @@ pub(in crate::case) fn sheet_names() -> Vec<&'static str> {
 
 /// All sections of a sheet: those it shares with a case file, then its own.
 #[must_use]
-pub fn sheet_file() -> Vec<Section> {
+pub(crate) fn sheet_file() -> Vec<Section> {
     let shared = CASE_FILE.iter().filter(|section| SHARED.contains(&section.table));
     shared.chain(&SHEET_FILE).copied().collect()
 }

@@ -18,7 +18,7 @@ use crate::units::Units;
 const LAWS: [&str; 4] = ["paris", "walker", "forman", "closure"];
 
 /// Factor on the life when none is written: common practice, no source.
-pub const USUAL_FACTOR: f64 = 3.0;
+const USUAL_FACTOR: f64 = 3.0;
 
 /// Largest share of the stated load, either way; more is a slip of the decimal point.
 const LARGEST_SHARE: f64 = 10.0;

@@ -114,7 +114,7 @@ impl Sheet {
 
     /// A length in mm as the file would write it, with its unit.
     #[must_use]
-    pub fn show_length(&self, mm: f64) -> String {
+    pub(crate) fn show_length(&self, mm: f64) -> String {
         crate::case::border::Border { units: self.units }.show_length(mm)
     }
 }

@@ -15,7 +15,7 @@ pub fn values(xi: f64) -> [f64; 3] {
 
 /// Their derivatives by ξ.
 #[must_use]
-pub fn derivatives(xi: f64) -> [f64; 3] {
+pub(crate) fn derivatives(xi: f64) -> [f64; 3] {
     [xi - 0.5, -2.0 * xi, xi + 0.5]
 }
 

@@ -96,7 +96,7 @@ impl<const N: usize> PointGeometry<N> {
 
     /// Whether the point belongs to a section.
     #[must_use]
-    pub fn in_section(&self) -> bool {
+    pub(crate) fn in_section(&self) -> bool {
         // Shape functions sum to one: not all of them vanish.
         self.hoop.iter().any(|&value| value != 0.0)
     }
@@ -248,7 +248,7 @@ fn add_hoop_stiffness<const N: usize>(
 /// Integrates what a uniform strain through the thickness of a plate adds, from the tangents at the
 /// points.
 #[must_use]
-pub fn axial_terms<const N: usize, const P: usize>(
+pub(crate) fn axial_terms<const N: usize, const P: usize>(
     points: &[PointGeometry<N>; P],
     tangents: &[Matrix4<f64>; P],
 ) -> AxialTerms<N> {

@@ -122,7 +122,7 @@ fn add_hoop_stiffness<const N: usize>(
 /// derivatives by it at the points: of the nominal stress in the plane, then of the stress that
 /// does work on it, MPa.
 #[must_use]
-pub fn axial_terms<const N: usize, const P: usize>(
+pub(crate) fn axial_terms<const N: usize, const P: usize>(
     points: &[PointGeometry<N>; P],
     columns: &[[f64; 5]; P],
 ) -> AxialTerms<N> {

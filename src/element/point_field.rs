@@ -5,13 +5,13 @@
 //! carrying them to the edge this way is the recovery used everywhere in this program.
 
 /// Integration points of a quadrilateral.
-pub const QUAD_POINTS: usize = 4;
+pub(crate) const QUAD_POINTS: usize = 4;
 /// Integration points of a triangle.
-pub const TRIANGLE_POINTS: usize = 3;
+pub(crate) const TRIANGLE_POINTS: usize = 3;
 
 /// Bilinear shares of the 2×2 points, in their order, at local `[ξ, η]`.
 #[must_use]
-pub fn quad_shares([x, y]: [f64; 2]) -> [f64; QUAD_POINTS] {
+pub(crate) fn quad_shares([x, y]: [f64; 2]) -> [f64; QUAD_POINTS] {
     let root = 3.0_f64.sqrt();
     let (x, y) = (root * x, root * y);
     [
@@ -24,7 +24,7 @@ pub fn quad_shares([x, y]: [f64; 2]) -> [f64; QUAD_POINTS] {
 
 /// Linear shares of the three points of a triangle, in their order, at local `[ξ, η]`.
 #[must_use]
-pub fn triangle_shares([x, y]: [f64; 2]) -> [f64; TRIANGLE_POINTS] {
+pub(crate) fn triangle_shares([x, y]: [f64; 2]) -> [f64; TRIANGLE_POINTS] {
     let z = 1.0 - x - y;
     // The points form a triangle of half the size, turned with it: barycentric 2λ − 1/3.
     [2.0 * z - 1.0 / 3.0, 2.0 * x - 1.0 / 3.0, 2.0 * y - 1.0 / 3.0]

@@ -42,7 +42,7 @@ pub fn determinant([a, b]: [[f64; 2]; 2]) -> f64 {
 ///
 /// Its aspect ratio compares the two lines that join opposite mid-side nodes.
 #[must_use]
-pub fn quad8(nodes: &[[f64; 2]; 8]) -> ElementQuality {
+pub(crate) fn quad8(nodes: &[[f64; 2]; 8]) -> ElementQuality {
     let points = QUAD8_NODES[..4].iter().copied().chain(SQUARE_2X2.iter().map(|&(at, _)| at));
     let scaled_jacobian = points
         .map(|at| {
@@ -59,7 +59,7 @@ pub fn quad8(nodes: &[[f64; 2]; 8]) -> ElementQuality {
 /// Its aspect ratio is the longest side over `2√3` radii of the circle inscribed in the
 /// corners, which is 1 for the equilateral triangle.
 #[must_use]
-pub fn tri6(nodes: &[[f64; 2]; 6]) -> ElementQuality {
+pub(crate) fn tri6(nodes: &[[f64; 2]; 6]) -> ElementQuality {
     let points = TRI6_NODES[..3].iter().copied().chain(TRIANGLE_3.iter().map(|&(at, _)| at));
     let scaled_jacobian = points
         .map(|at| {

@@ -14,7 +14,7 @@
 //! (from memory; the tests hold every function to 1 at its node and 0 at the others).
 
 /// Local positions `(ξ, η)` of the quadrilateral's nodes.
-pub const QUAD8_NODES: [[f64; 2]; 8] = [
+pub(crate) const QUAD8_NODES: [[f64; 2]; 8] = [
     [-1.0, -1.0],
     [1.0, -1.0],
     [1.0, 1.0],
@@ -26,7 +26,7 @@ pub const QUAD8_NODES: [[f64; 2]; 8] = [
 ];
 
 /// Local positions `(ξ, η)` of the triangle's nodes.
-pub const TRI6_NODES: [[f64; 2]; 6] =
+pub(crate) const TRI6_NODES: [[f64; 2]; 6] =
     [[0.0, 0.0], [1.0, 0.0], [0.0, 1.0], [0.5, 0.0], [0.5, 0.5], [0.0, 0.5]];
 
 /// Shape functions of the 8-node quadrilateral at `(ξ, η)`, one a node.

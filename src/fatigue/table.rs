@@ -6,6 +6,7 @@
 
 use crate::fatigue::intensity::{Parts, StressIntensity};
 use crate::fatigue::weight_function::WeightError;
+use crate::numeric::whole::whole_part;
 
 /// Distance of rungs in the logarithm of length.
 const RUNG: f64 = 0.003;
@@ -73,7 +74,7 @@ impl IntensityTable {
         let last = self.parts.len() - 1;
         let place = (a / self.start).ln() / self.rung;
         // A comparison that is false for not-a-number too.
-        let below = if place > 0.0 { floor_within(place, last - 1) } else { 0 };
+        let below = if place > 0.0 { whole_part(place, last - 1) } else { 0 };
         let (low, high) = (&self.parts[below], &self.parts[below + 1]);
         let width = high.length - low.length;
         let share = if width > 0.0 { ((a - low.length) / width).clamp(0.0, 1.0) } else { 0.0 };
@@ -91,16 +92,5 @@ impl IntensityTable {
 /// Number of rungs for a logarithmic length, at least [`FEWEST`].
 fn rungs(length: f64) -> usize {
     // Lengths of a plate span a few decades: far below 1e5 rungs.
-    floor_within((length / RUNG).ceil(), 100_000).max(FEWEST)
-}
-
-/// The whole part of a positive number, at most `most`.
-fn floor_within(value: f64, most: usize) -> usize {
-    #[allow(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "positive and bounded on the line itself"
-    )]
-    let whole = value.clamp(0.0, most as f64) as usize;
-    whole
+    whole_part((length / RUNG).ceil(), 100_000).max(FEWEST)
 }

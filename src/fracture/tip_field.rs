@@ -94,7 +94,7 @@ impl TipField {
 
     /// `−∂uY/∂X · √r` on the upper face, √mm/MPa·MPa: how steeply the faces part behind the tip.
     #[must_use]
-    pub fn face_slope(&self) -> f64 {
+    pub(crate) fn face_slope(&self) -> f64 {
         (self.kappa + 1.0) / (4.0 * self.shear_modulus * TAU.sqrt())
     }
 }

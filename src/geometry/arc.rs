@@ -85,7 +85,7 @@ impl Arc {
 
     /// Share of the sweep after which the arc is at `angle`, when it gets there; 0 to 1.
     #[must_use]
-    pub fn share_at(&self, angle: f64) -> Option<f64> {
+    pub(crate) fn share_at(&self, angle: f64) -> Option<f64> {
         let turn = ((angle - self.first) * self.sweep.signum()).rem_euclid(TAU);
         let sweep = self.sweep.abs();
         if turn <= sweep + SLACK {
@@ -97,7 +97,7 @@ impl Arc {
 
     /// Area between arc and chord, positive when the arc turns counter-clockwise, mm².
     #[must_use]
-    pub fn segment_area(&self) -> f64 {
+    pub(crate) fn segment_area(&self) -> f64 {
         0.5 * self.radius * self.radius * (self.sweep - self.sweep.sin())
     }
 }

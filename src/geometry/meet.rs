@@ -52,7 +52,7 @@ pub(crate) fn path_meets(piece: &Piece, point: [f64; 2], along: [f64; 2], slack:
 /// Points at which two pieces cross or touch, ends included within `slack` mm. Pieces that run
 /// along each other are answered with the ends of their common part.
 #[must_use]
-pub fn meetings(a: &Piece, b: &Piece, slack: f64) -> Vec<[f64; 2]> {
+pub(crate) fn meetings(a: &Piece, b: &Piece, slack: f64) -> Vec<[f64; 2]> {
     let mut points: Vec<[f64; 2]> = match (a.arc, b.arc) {
         (None, _) => straight_meets(a, b, slack),
         (_, None) => straight_meets(b, a, slack),

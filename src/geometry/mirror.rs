@@ -17,7 +17,7 @@ impl Loops {
     /// `line`, within `slack` mm, and `label` of the edge names mirrors with it. With `|_| ()`
     /// the shape alone counts.
     #[must_use]
-    pub fn mirrors<L: PartialEq>(
+    pub(crate) fn mirrors<L: PartialEq>(
         &self,
         axis: usize,
         line: f64,

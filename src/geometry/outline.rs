@@ -81,7 +81,7 @@ impl Loop {
 
     /// Whether `point` is inside; points on the chain may come out either way.
     #[must_use]
-    pub fn surrounds(&self, point: [f64; 2]) -> bool {
+    pub(crate) fn surrounds(&self, point: [f64; 2]) -> bool {
         let crossed = self.pieces.iter().filter(|piece| piece.crosses_line_right_of(point));
         crossed.count() % 2 == 1
     }
@@ -105,7 +105,7 @@ impl Loops {
     }
 
     /// All chains, the outer one first.
-    pub fn chains(&self) -> impl Iterator<Item = &Loop> {
+    pub(crate) fn chains(&self) -> impl Iterator<Item = &Loop> {
         std::iter::once(&self.outer).chain(&self.inner)
     }
 
@@ -161,7 +161,12 @@ impl Loops {
     /// Whether the pieces that `chosen` takes by name all lie on one side of the straight line
     /// through `point` at `angle`.
     #[must_use]
-    pub fn on_one_side(&self, chosen: impl Fn(&str) -> bool, point: [f64; 2], angle: f64) -> bool {
+    pub(crate) fn on_one_side(
+        &self,
+        chosen: impl Fn(&str) -> bool,
+        point: [f64; 2],
+        angle: f64,
+    ) -> bool {
         let along = direction(angle);
         let mut sides = self
             .pieces()
@@ -174,7 +179,7 @@ impl Loops {
 
     /// Whether every piece is farther than `distance` (mm) from `point`.
     #[must_use]
-    pub fn distance_exceeds(&self, point: [f64; 2], distance: f64) -> bool {
+    pub(crate) fn distance_exceeds(&self, point: [f64; 2], distance: f64) -> bool {
         self.pieces().all(|piece| piece.distance(point) > distance)
     }
 

@@ -33,7 +33,7 @@ impl Piece {
 
     /// A curved piece that ends where its arc does.
     #[must_use]
-    pub fn curved(name: &str, arc: Arc) -> Self {
+    pub(crate) fn curved(name: &str, arc: Arc) -> Self {
         let (from, to) = (arc.point(0.0), arc.point(1.0));
         Self { name: name.to_owned(), from, to, arc: Some(arc) }
     }
@@ -82,7 +82,7 @@ impl Piece {
     /// When the whole arc is equally near, an axis that it crosses is taken: +x, +y, −x, −y,
     /// the first of them; else its middle.
     #[must_use]
-    pub fn nearest_share(&self, point: [f64; 2]) -> f64 {
+    pub(crate) fn nearest_share(&self, point: [f64; 2]) -> f64 {
         let Some(arc) = self.arc else {
             let along = minus(self.to, self.from);
             let square = dot(along, along);
@@ -148,7 +148,7 @@ impl Piece {
 
     /// Contribution of the piece to twice the area of the closed chain it belongs to, mm².
     #[must_use]
-    pub fn doubled_area(&self) -> f64 {
+    pub(crate) fn doubled_area(&self) -> f64 {
         cross(self.from, self.to) + self.arc.map_or(0.0, |arc| 2.0 * arc.segment_area())
     }
 

@@ -9,12 +9,12 @@ use crate::geometry::outline::{Loop, Loops};
 
 /// Shortest piece, as a share of the larger extent of the plate. Shorter ones are slips of the
 /// pen, and would draw the smallest elements where nothing happens.
-pub const SHORTEST_PIECE: f64 = 1e-3;
+const SHORTEST_PIECE: f64 = 1e-3;
 /// Narrowest place between two pieces that are not neighbours, as a share of the same.
-pub const NARROWEST_GAP: f64 = 1e-3;
+const NARROWEST_GAP: f64 = 1e-3;
 /// Sharpest corner of metal or of air, radians: an element in a corner of 15° is about as
 /// slender as one may be.
-pub const SHARPEST_CORNER: f64 = PI / 12.0;
+pub(crate) const SHARPEST_CORNER: f64 = PI / 12.0;
 /// Points this close, as a share of the same, are one.
 const SAME: f64 = 1e-9;
 /// Neighbours may meet this close to their common corner, as a share of the same: arcs that

@@ -134,7 +134,7 @@ impl Mesh {
 
     /// Nodes of element `element`; quadrilaterals come first, then triangles.
     #[must_use]
-    pub fn nodes_of(&self, element: usize) -> &[NodeId] {
+    pub(crate) fn nodes_of(&self, element: usize) -> &[NodeId] {
         match element.checked_sub(self.quads.len()) {
             None => &self.quads[element],
             Some(triangle) => &self.triangles[triangle],
@@ -143,7 +143,7 @@ impl Mesh {
 
     /// Every side of every element as `[start, mid, end]`: quadrilaterals first, then triangles, each
     /// in its own sense, so that a side between two elements comes twice.
-    pub fn element_sides(&self) -> impl Iterator<Item = [NodeId; 3]> + '_ {
+    pub(crate) fn element_sides(&self) -> impl Iterator<Item = [NodeId; 3]> + '_ {
         let quads = self.quads.iter().flat_map(|n| {
             [[n[0], n[4], n[1]], [n[1], n[5], n[2]], [n[2], n[6], n[3]], [n[3], n[7], n[0]]]
         });

@@ -117,7 +117,7 @@ impl Profile {
 
     /// Integral of the negative part alone, itself negative or zero.
     #[must_use]
-    pub fn negative_integral(&self) -> f64 {
+    pub(crate) fn negative_integral(&self) -> f64 {
         self.segments()
             .map(|([x0, x1], [y0, y1])| {
                 let width = x1 - x0;

@@ -23,11 +23,11 @@ use serde::{Deserialize, Serialize};
 use crate::numeric::root::bracketed_newton;
 
 /// Roache's factor of safety for an order observed on three levels.
-pub const SAFETY: f64 = 1.25;
+const SAFETY: f64 = 1.25;
 
 /// Factor on the largest difference when no order can be trusted: Roache's 3 for two levels,
 /// on the range of all three, which is the most cautious pair.
-pub const FALLBACK: f64 = 3.0;
+const FALLBACK: f64 = 3.0;
 
 /// Orders searched: from next to none to far beyond any scheme.
 const ORDERS: [f64; 2] = [1e-3, 30.0];
@@ -61,7 +61,7 @@ pub enum Approach {
 impl Approach {
     /// Whether the band rests on an observed order or on no change at all.
     #[must_use]
-    pub fn is_trusted(self) -> bool {
+    pub(crate) fn is_trusted(self) -> bool {
         matches!(self, Self::Settled | Self::Asymptotic)
     }
 
@@ -98,7 +98,7 @@ pub struct Estimate {
 ///
 /// When the sizes do not fall or `asked` is no level: programming errors.
 #[must_use]
-pub fn estimate(
+pub(crate) fn estimate(
     sizes: [f64; 3],
     values: [f64; 3],
     asked: usize,

@@ -27,7 +27,11 @@ const NEVER: f64 = 1e3;
 ///
 /// # Errors
 /// [`StageError`] when an edge is not there, or the equations cannot be set up or solved.
-pub fn elastic_answer(job: &Job, snapshot: &Snapshot, load: &Load) -> Result<Snapshot, StageError> {
+pub(crate) fn elastic_answer(
+    job: &Job,
+    snapshot: &Snapshot,
+    load: &Load,
+) -> Result<Snapshot, StageError> {
     let elasticity = job.material.elasticity;
     let metal = Material {
         elasticity,

@@ -56,7 +56,7 @@ pub fn forces(
 ///
 /// [`StageError::NoPin`] when a hole has none to carry its force, [`StageError::PinOnMirror`]
 /// when the force crosses a mirror line of the mesh. Holes go by their index into `names`.
-pub fn bearings(
+pub(crate) fn bearings(
     mesh: &Mesh,
     load: &Load,
     tools: &[ToolContact],

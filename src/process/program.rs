@@ -75,7 +75,7 @@ impl Program {
 
     /// Highest and lowest share of the load, `[highest, lowest]`; no load counts.
     #[must_use]
-    pub fn extremes(&self) -> [f64; 2] {
+    pub(crate) fn extremes(&self) -> [f64; 2] {
         let widen = |[high, low]: [f64; 2], load: f64| [high.max(load), low.min(load)];
         match self {
             Self::Blocks(blocks) => {

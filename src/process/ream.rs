@@ -91,28 +91,8 @@ pub fn cut(
         (0..=rings.layers).map(|line| ring_line(mesh, rings, line)).collect();
     let radii: Vec<f64> = lines.iter().map(|line| hole.distance_to(mesh.nodes[line[0]])).collect();
 
-    // Where, along each drawn radius, the displaced metal meets the cutter.
     let outermost = radii[rings.layers];
-    let mut targets = Vec::with_capacity(lines[0].len());
-    for &node in &lines[0] {
-        let direction = direction(hole, mesh.nodes[node]);
-        let mut failure = None;
-        let target = bracketed_newton(radii[0], outermost, 1e-13 * cutter.radius, |radius| {
-            let position = along(hole, direction, radius);
-            match reader.displacement(position) {
-                // The displaced distance grows about as the drawn one does.
-                Ok(displacement) => (cutter.distance(position, displacement) - cutter.radius, 1.0),
-                Err(error) => {
-                    failure.get_or_insert(error);
-                    (f64::NAN, 1.0)
-                }
-            }
-        });
-        if let Some(error) = failure {
-            return Err(error);
-        }
-        targets.push(target.ok_or_else(|| beyond(hole, cutter, outermost))?);
-    }
+    let targets = where_cut(mesh, hole, cutter, (&lines[0], [radii[0], outermost]), &reader)?;
     let mean = targets.iter().sum::<f64>() / targets.len() as f64;
     let chosen = (1..rings.layers)
         .min_by(|&a, &b| (radii[a] - mean).abs().total_cmp(&(radii[b] - mean).abs()))
@@ -133,18 +113,7 @@ pub fn cut(
     let (points, backstress, carried) =
         carry_points(state, &tables.positions, &reader, rings, chosen, spread, extra)?;
     let stress = vec![Vector4::zeros(); points.len()];
-    let displacement = old_node
-        .iter()
-        .map(|&old| {
-            let (to, from) = (moved.nodes[old], mesh.nodes[old]);
-            // A node that stayed has the very same bytes.
-            if to.map(f64::to_bits) == from.map(f64::to_bits) {
-                Ok(state.displacement[old])
-            } else {
-                reader.displacement(to)
-            }
-        })
-        .collect::<Result<Vec<_>, _>>()?;
+    let displacement = displacements(mesh, &moved, &old_node, state, &reader)?;
     // The lines moved within the metal: what is missing now was cut.
     let removed_volume = system.tables.volumes().sum::<f64>() - tables.volumes().sum::<f64>();
     let external = vec![[0.0; 2]; reduced.nodes.len()];
@@ -161,6 +130,58 @@ pub fn cut(
         energy: state.energy,
     };
     Ok(Cut { mesh: reduced, state, extra: carried, largest_move, removed_volume, old_node })
+}
+
+/// Drawn distance from the centre, mm, at which the displaced metal meets the cutter, for every node
+/// of `line`. The distances sought lie between those given.
+fn where_cut(
+    mesh: &Mesh,
+    hole: &Hole,
+    cutter: Cutter,
+    (line, [innermost, outermost]): (&[NodeId], [f64; 2]),
+    reader: &Reader<'_>,
+) -> Result<Vec<f64>, StageError> {
+    let mut targets = Vec::with_capacity(line.len());
+    for &node in line {
+        let direction = direction(hole, mesh.nodes[node]);
+        let mut failure = None;
+        let target = bracketed_newton(innermost, outermost, 1e-13 * cutter.radius, |radius| {
+            let position = along(hole, direction, radius);
+            match reader.displacement(position) {
+                // The displaced distance grows about as the drawn one does.
+                Ok(displacement) => (cutter.distance(position, displacement) - cutter.radius, 1.0),
+                Err(error) => {
+                    failure.get_or_insert(error);
+                    (f64::NAN, 1.0)
+                }
+            }
+        });
+        if let Some(error) = failure {
+            return Err(error);
+        }
+        targets.push(target.ok_or_else(|| beyond(hole, cutter, outermost))?);
+    }
+    Ok(targets)
+}
+
+/// Displacements of the nodes that are left, read at the places they were moved to.
+fn displacements(
+    mesh: &Mesh,
+    moved: &Mesh,
+    old_node: &[NodeId],
+    state: &State,
+    reader: &Reader<'_>,
+) -> Result<Vec<[f64; 2]>, StageError> {
+    let displacement = |&old: &NodeId| {
+        let (to, from) = (moved.nodes[old], mesh.nodes[old]);
+        // A node that stayed has the very same bytes.
+        if to.map(f64::to_bits) == from.map(f64::to_bits) {
+            Ok(state.displacement[old])
+        } else {
+            reader.displacement(to)
+        }
+    };
+    old_node.iter().map(displacement).collect()
 }
 
 fn beyond(hole: &Hole, cutter: Cutter, outermost: f64) -> StageError {

@@ -85,14 +85,20 @@ pub struct ServiceHistory {
 
 /// Equivalent strain of a plastic strain `(εxx, εyy, εzz, γxy)`, engineering shear.
 #[must_use]
-pub fn equivalent_strain(strain: &nalgebra::Vector4<f64>) -> f64 {
+fn equivalent_strain(strain: &nalgebra::Vector4<f64>) -> f64 {
     let direct = strain[0] * strain[0] + strain[1] * strain[1] + strain[2] * strain[2];
     (2.0 / 3.0 * (direct + 0.5 * strain[3] * strain[3])).sqrt()
 }
 
 /// The point whose equivalent plastic strain grew most from one state to another.
 #[must_use]
-pub fn period(number: usize, block: usize, from: &State, to: &State, at: &[[f64; 2]]) -> Period {
+pub(crate) fn period(
+    number: usize,
+    block: usize,
+    from: &State,
+    to: &State,
+    at: &[[f64; 2]],
+) -> Period {
     let growth = |point: usize| to.points[point].equivalent - from.points[point].equivalent;
     let most = (0..to.points.len()).reduce(|a, b| if growth(b) > growth(a) { b } else { a });
     let Some(point) = most else {

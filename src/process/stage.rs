@@ -96,7 +96,7 @@ impl Stage {
 
     /// Whether the stage leaves a snapshot at full size or full load besides the one at its end.
     #[must_use]
-    pub fn has_full(&self) -> bool {
+    pub(crate) fn has_full(&self) -> bool {
         matches!(self, Self::Expand { .. } | Self::Load { .. } | Self::Service { .. })
     }
 

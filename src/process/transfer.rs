@@ -90,7 +90,7 @@ impl<'a> Reader<'a> {
 /// Number of the first integration point of an element, and the shares of its points in the
 /// field through them at a place; shares of a triangle end in a zero.
 #[must_use]
-pub fn point_shares(mesh: &Mesh, located: &Located) -> (usize, [f64; QUAD_POINTS]) {
+fn point_shares(mesh: &Mesh, located: &Located) -> (usize, [f64; QUAD_POINTS]) {
     match located.element {
         ElementRef::Quad(index) => (QUAD_POINTS * index, quad_shares(located.local)),
         ElementRef::Triangle(index) => {

@@ -63,7 +63,7 @@ pub fn history(records: &[HistoryRecord], units: Units) -> String {
 
 /// The rows of `history.csv` for `records` alone, without the header.
 #[must_use]
-pub fn history_rows(records: &[HistoryRecord], units: Units) -> String {
+pub(crate) fn history_rows(records: &[HistoryRecord], units: Units) -> String {
     rows(&history_columns(), records.iter().cloned(), units)
 }
 

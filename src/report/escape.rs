@@ -5,7 +5,7 @@ use std::borrow::Cow;
 /// `text` for the body or a quoted attribute of HTML or XML. Control characters that
 /// XML 1.0 forbids are left out.
 #[must_use]
-pub fn markup(text: &str) -> String {
+pub(crate) fn markup(text: &str) -> String {
     let mut safe = String::with_capacity(text.len());
     for character in text.chars() {
         match character {

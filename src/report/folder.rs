@@ -34,11 +34,11 @@ use crate::report::folder::lock::Lock;
 use crate::report::folder::mark::Mark;
 
 /// File that makes a folder a results folder.
-pub const SUMMARY: &str = "summary.json";
+pub(crate) const SUMMARY: &str = "summary.json";
 /// The same for the results of a tool sheet.
 pub const TOOL_SHEET: &str = "toolsheet.json";
 /// The same for lives of cracks.
-pub const LIFE: &str = "life.json";
+pub(crate) const LIFE: &str = "life.json";
 
 /// A results folder in the making. Dropped unfinished, it stays on disk as a leftover.
 #[derive(Debug)]
@@ -113,7 +113,7 @@ impl ResultsFolder {
     /// # Errors
     ///
     /// [`FolderError::BadName`] when `name` would leave the folder, else [`FolderError::Io`].
-    pub fn subfolder(&self, name: &str) -> Result<PathBuf, FolderError> {
+    pub(crate) fn subfolder(&self, name: &str) -> Result<PathBuf, FolderError> {
         let path = self.inside(name)?;
         fs::create_dir_all(&path).at("create", &path)?;
         Ok(path)
@@ -141,7 +141,7 @@ impl ResultsFolder {
     /// # Errors
     ///
     /// [`FolderError::BadName`] when `name` would leave the folder, else [`FolderError::Io`].
-    pub fn append(&self, name: &str, bytes: &[u8]) -> Result<(), FolderError> {
+    pub(crate) fn append(&self, name: &str, bytes: &[u8]) -> Result<(), FolderError> {
         let path = self.inside(name)?;
         let mut file =
             fs::OpenOptions::new().append(true).create(true).open(&path).at("write", &path)?;
@@ -170,7 +170,7 @@ impl ResultsFolder {
     /// # Errors
     ///
     /// As [`ResultsFolder::finish`], but for [`FolderError::NoSummary`].
-    pub fn finish_as(self, complete: bool) -> Result<PathBuf, FolderError> {
+    pub(crate) fn finish_as(self, complete: bool) -> Result<PathBuf, FolderError> {
         let (replaced, staging) = (self.beside("replaced"), self.beside("partial"));
         refuse_foreign(&self.target)?;
         mark::write(&staging, if complete { Mark::Complete } else { Mark::Incomplete })?;
@@ -196,7 +196,7 @@ impl ResultsFolder {
     /// # Errors
     ///
     /// [`FolderError::Io`] when the system refuses.
-    pub fn abandon(self) -> Result<(), FolderError> {
+    pub(crate) fn abandon(self) -> Result<(), FolderError> {
         remove(&self.beside("partial"))
     }
 

@@ -57,7 +57,7 @@ pub fn timings(phases: &[(&str, f64)]) -> Result<String, serde_json::Error> {
 /// # Errors
 ///
 /// Whatever the JSON writer says.
-pub fn pretty(value: &impl Serialize) -> Result<String, serde_json::Error> {
+pub(crate) fn pretty(value: &impl Serialize) -> Result<String, serde_json::Error> {
     let mut text = serde_json::to_string_pretty(value)?;
     text.push('\n');
     Ok(text)

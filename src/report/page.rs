@@ -19,7 +19,7 @@ use crate::report::show::{Show, angle};
 use crate::result::summary::PathSummary;
 
 /// Style of the page: system fonts, tables that scroll, print without wasted ink.
-pub const STYLE: &str = include_str!("page/style.css");
+pub(crate) const STYLE: &str = include_str!("page/style.css");
 
 /// The page, complete with `figures` in the order given.
 #[must_use]

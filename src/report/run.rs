@@ -85,7 +85,7 @@ pub struct RunReport<'a> {
 impl RunReport<'_> {
     /// Name of the case file without its folder.
     #[must_use]
-    pub fn case_name(&self) -> String {
+    pub(crate) fn case_name(&self) -> String {
         let name = Path::new(self.case_file).file_name().unwrap_or_default();
         name.to_string_lossy().into_owned()
     }
@@ -97,7 +97,7 @@ impl RunReport<'_> {
     }
 
     /// Snapshots without a tool in a hole or a load on the plate.
-    pub fn residual_stages(&self) -> impl Iterator<Item = &StageSummary> {
+    pub(crate) fn residual_stages(&self) -> impl Iterator<Item = &StageSummary> {
         self.stages.iter().filter(|stage| !stage.loaded)
     }
 

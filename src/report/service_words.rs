@@ -7,7 +7,7 @@ use crate::units::Units;
 
 /// How the load goes, e.g. `5 cycles between 0.1 and 1 times the load`.
 #[must_use]
-pub fn program_words(program: &Program) -> String {
+pub(crate) fn program_words(program: &Program) -> String {
     match program {
         Program::Blocks(blocks) => {
             let each = blocks.iter().map(|block| {
@@ -36,7 +36,7 @@ pub fn program_words(program: &Program) -> String {
 
 /// One line on what the metal does: the last cycle that yields, or the strain that each cycle adds.
 #[must_use]
-pub fn settled_words(course: &ServiceCourse) -> String {
+pub(crate) fn settled_words(course: &ServiceCourse) -> String {
     let Some(last) = course.periods.last() else { return String::new() };
     let strain = |value: f64| format!("{value:.1e}");
     match course.shakedown {

@@ -5,7 +5,7 @@ use crate::units::Units;
 use crate::units::quantity::Quantity;
 
 /// Sign that stands where there is no value.
-pub const NOTHING: &str = "–";
+pub(crate) const NOTHING: &str = "–";
 
 /// Prints values (inside units) for people, in border units.
 #[derive(Clone, Copy, Debug)]
@@ -31,19 +31,19 @@ impl Show {
 
     /// A length of the case, as short as it was written.
     #[must_use]
-    pub fn input_length(self, value: f64) -> String {
+    pub(crate) fn input_length(self, value: f64) -> String {
         short(Quantity::Length.at_border(value, self.units), 6)
     }
 
     /// A stress of the case, as short as it was written.
     #[must_use]
-    pub fn input_stress(self, value: f64) -> String {
+    pub(crate) fn input_stress(self, value: f64) -> String {
         short(Quantity::Stress.at_border(value, self.units), 4)
     }
 
     /// A force of the case, as short as it was written.
     #[must_use]
-    pub fn input_force(self, value: f64) -> String {
+    pub(crate) fn input_force(self, value: f64) -> String {
         short(value / self.units.force_scale(), 4)
     }
 
@@ -81,7 +81,7 @@ impl Show {
 
     /// A length that may be absent.
     #[must_use]
-    pub fn maybe_length(self, value: Option<f64>) -> String {
+    pub(crate) fn maybe_length(self, value: Option<f64>) -> String {
         value.map_or_else(|| NOTHING.to_owned(), |value| self.length(value))
     }
 }
@@ -104,7 +104,7 @@ pub fn percent(value: f64) -> String {
 
 /// As [`percent`] with the sign, for running text; [`NOTHING`] when absent.
 #[must_use]
-pub fn maybe_percent(value: Option<f64>) -> String {
+pub(crate) fn maybe_percent(value: Option<f64>) -> String {
     value.map_or_else(|| NOTHING.to_owned(), |value| format!("{} %", percent(value)))
 }
 

@@ -31,7 +31,7 @@ pub fn answer(report: &RunReport) -> String {
 
 /// Head and rows of the path table of one stage; cells as text.
 #[must_use]
-pub fn path_rows(report: &RunReport, stage: &StageSummary) -> Vec<Vec<String>> {
+pub(crate) fn path_rows(report: &RunReport, stage: &StageSummary) -> Vec<Vec<String>> {
     let show = Show { units: report.units };
     let (mm, mpa) = (report.units.length_name(), report.units.stress_name());
     let mut rows = vec![vec![

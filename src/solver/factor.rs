@@ -96,7 +96,7 @@ impl<T: Scalar> Factor<T> {
     /// # Panics
     ///
     /// When `matrix` has another number of entries than the one analysed.
-    pub fn refactorize(
+    pub(crate) fn refactorize(
         &mut self,
         matrix: &CscMatrix<f64>,
         stale: impl Fn(usize) -> bool + Sync,

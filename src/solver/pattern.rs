@@ -104,13 +104,13 @@ impl Pattern {
     }
 
     /// Column offsets, row indices and values of the lower triangle.
-    pub fn columns_mut(&mut self) -> (&[usize], &[usize], &mut [f64]) {
+    pub(crate) fn columns_mut(&mut self) -> (&[usize], &[usize], &mut [f64]) {
         self.matrix.csc_data_mut()
     }
 
     /// Sets every value to the sum of the element blocks it comes from: those of the
     /// quadrilaterals and, numbered on from them, of the triangles.
-    pub fn gather(&mut self, quads: &[[f64; 4]], triangles: &[[f64; 4]]) {
+    pub(crate) fn gather(&mut self, quads: &[[f64; 4]], triangles: &[[f64; 4]]) {
         let Self { matrix, node_start, pair_start, sources } = self;
         let (offsets, _, values) = matrix.csc_data_mut();
         let sources =

@@ -105,7 +105,7 @@ pub fn point_count(mesh: &Mesh) -> usize {
 
 /// Positions of the nodes of one element, mm.
 #[must_use]
-pub fn positions_of<const N: usize>(mesh: &Mesh, element: &[NodeId; N]) -> [[f64; 2]; N] {
+pub(crate) fn positions_of<const N: usize>(mesh: &Mesh, element: &[NodeId; N]) -> [[f64; 2]; N] {
     element.map(|node| mesh.nodes[node])
 }
 

@@ -123,7 +123,7 @@ impl Bench<'_> {
     /// # Errors
     ///
     /// [`Trouble::Interrupted`].
-    pub fn go_on(&self) -> Result<(), Trouble> {
+    pub(crate) fn go_on(&self) -> Result<(), Trouble> {
         if self.stop.load(Ordering::SeqCst) { Err(Trouble::Interrupted) } else { Ok(()) }
     }
 
@@ -141,7 +141,7 @@ impl Bench<'_> {
     /// # Errors
     ///
     /// As [`run`](Self::run).
-    pub fn run_until(
+    pub(crate) fn run_until(
         &self,
         job: &Job,
         last: impl Fn(&Snapshot) -> bool,
@@ -225,7 +225,7 @@ impl Reading {
     /// # Errors
     ///
     /// [`Trouble::Input`] when there is no such path.
-    pub fn far_hoop(&self, hole: &str, angle_deg: f64) -> Result<f64, Trouble> {
+    pub(crate) fn far_hoop(&self, hole: &str, angle_deg: f64) -> Result<f64, Trouble> {
         let path = self.path(hole, angle_deg)?;
         let last = path.points.last().ok_or_else(|| Trouble::missing("points on a path"))?;
         Ok(last.stress.hoop)

@@ -18,7 +18,8 @@ use crate::verify::bench::{Bench, Effort};
 use crate::verify::trouble::Trouble;
 
 /// One crack and two, with the words of the keys.
-pub const BOTH: [(CrackSides, &str); 2] = [(CrackSides::Two, "two"), (CrackSides::One, "one")];
+pub(crate) const BOTH: [(CrackSides, &str); 2] =
+    [(CrackSides::Two, "two"), (CrackSides::One, "one")];
 
 /// Reach of a sampled field over the radius: the longest crack and a little more.
 const REACH: f64 = 21.0;
@@ -61,7 +62,7 @@ pub fn job(bench: &Bench<'_>) -> Result<Job, Trouble> {
 /// # Errors
 ///
 /// Those of the weight function.
-pub fn by_weights(
+pub(crate) fn by_weights(
     radius: f64,
     sides: CrackSides,
     hoop: &Profile,
@@ -131,7 +132,7 @@ pub fn opened(
 /// # Errors
 ///
 /// Those of `factor`.
-pub fn against_length(
+pub(crate) fn against_length(
     [from, to]: [f64; 2],
     factor: impl Fn(f64) -> Result<f64, Trouble>,
 ) -> Result<Vec<[f64; 2]>, Trouble> {

@@ -40,7 +40,7 @@ impl Series {
 
 impl Findings {
     /// Reports a number.
-    pub fn put(&mut self, key: impl Into<String>, value: f64) {
+    pub(crate) fn put(&mut self, key: impl Into<String>, value: f64) {
         self.values.push((key.into(), value));
     }
 
@@ -51,12 +51,12 @@ impl Findings {
     }
 
     /// Reports errors on rising `fineness`, and the order observed at the end.
-    pub fn converge(&mut self, name: &str, levels: &[f64], errors: Vec<f64>) {
+    pub(crate) fn converge(&mut self, name: &str, levels: &[f64], errors: Vec<f64>) {
         self.converge_by("fineness", name, levels, errors);
     }
 
     /// The same by `increments` or whatever rises.
-    pub fn converge_by(
+    pub(crate) fn converge_by(
         &mut self,
         levels_are: &'static str,
         name: &str,

@@ -14,7 +14,7 @@ use crate::process::job::{Job, Numerics};
 ///
 /// Its edges are `bottom` (t = 0), `right`, `top`, `left`. `map` must keep the sense of rotation.
 #[must_use]
-pub fn mapped(columns: usize, rows: usize, map: impl Fn(f64, f64) -> [f64; 2]) -> Mesh {
+pub(crate) fn mapped(columns: usize, rows: usize, map: impl Fn(f64, f64) -> [f64; 2]) -> Mesh {
     let mut mesh = Mesh::default();
     let mut ids: BTreeMap<(usize, usize), NodeId> = BTreeMap::new();
     let mut node = |mesh: &mut Mesh, i: usize, j: usize| -> NodeId {
@@ -107,7 +107,7 @@ pub fn job(extent: [f64; 2], material: Material, idealisation: Idealisation) -> 
 
 /// The node nearest to a place.
 #[must_use]
-pub fn nearest_node(mesh: &Mesh, at: [f64; 2]) -> NodeId {
+pub(crate) fn nearest_node(mesh: &Mesh, at: [f64; 2]) -> NodeId {
     let away = |node: &[f64; 2]| (node[0] - at[0]).hypot(node[1] - at[1]);
     let nodes = mesh.nodes.iter().enumerate();
     nodes.min_by(|a, b| away(a.1).total_cmp(&away(b.1))).map_or(0, |(node, _)| node)

@@ -146,7 +146,7 @@ impl Wall {
 
     /// Mean pressure of the tool, MPa; 0 without one.
     #[must_use]
-    pub fn tool_pressure(&self) -> f64 {
+    pub(crate) fn tool_pressure(&self) -> f64 {
         let sides = self.system.tools.first().zip(self.state.tools.first());
         sides.map_or(0.0, |(side, tool)| side.mean_pressure(tool))
     }
@@ -244,7 +244,7 @@ impl Wall {
 /// # Errors
 ///
 /// When the theory or the profile does not reach the radius.
-pub fn mean_error(
+pub(crate) fn mean_error(
     found: &Profile,
     theory: &impl RotationalField,
     scale: f64,

@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 use std::f64::consts::FRAC_PI_2;
 
 use hoopset::mesh::topology::{HoleMesh, Mesh, NamedEdge, NodeId, Symmetry};
+use hoopset::verify::grid::straight_sided;
 
 /// Radii of `layers` layers that grow by `growth` from the hole outward, mm.
 pub fn graded(inner: f64, outer: f64, layers: usize, growth: f64) -> Vec<f64> {
@@ -128,4 +129,25 @@ pub fn turned(mesh: &Mesh, angle: f64) -> Mesh {
         *node = [cos * node[0] - sin * node[1], sin * node[0] + cos * node[1]];
     }
     turned
+}
+
+/// Distorted quadrilaterals and triangles that share sides, in a box of 3 by 2 mm.
+pub fn patch() -> Mesh {
+    let corners = [
+        [0.0, 0.0],
+        [1.1, 0.0],
+        [2.1, 0.0],
+        [3.0, 0.0],
+        [0.0, 0.8],
+        [0.7, 1.3],
+        [2.3, 0.7],
+        [3.0, 1.2],
+        [0.0, 2.0],
+        [1.3, 2.0],
+        [1.9, 2.0],
+        [3.0, 2.0],
+    ];
+    let quads = [[0, 1, 5, 4], [1, 2, 6, 5], [6, 7, 11, 10]];
+    let triangles = [[2, 3, 6], [3, 7, 6], [4, 5, 8], [5, 9, 8], [5, 6, 9], [6, 10, 9]];
+    straight_sided(&corners, &quads, &triangles)
 }

@@ -19,9 +19,9 @@ use hoopset::solver::newton::Scheme;
 use hoopset::solver::state::State;
 use hoopset::solver::system::System;
 
+use crate::common::meshes::patch;
 use crate::common::metals::elastic;
 use crate::common::plates::rectangle;
-use hoopset::verify::grid::straight_sided;
 
 const YOUNG: f64 = 72_000.0;
 const NU: f64 = 0.33;
@@ -30,27 +30,6 @@ const ALL: [Idealisation; 3] =
 /// Three independent uniform stresses `(xx, yy, xy)` and one mixture, MPa.
 const STRESSES: [[f64; 3]; 4] =
     [[100.0, 0.0, 0.0], [0.0, 100.0, 0.0], [0.0, 0.0, 100.0], [70.0, -40.0, 55.0]];
-
-/// Distorted quadrilaterals and triangles that share sides, in a box of 3 by 2 mm.
-pub(crate) fn patch() -> Mesh {
-    let corners = [
-        [0.0, 0.0],
-        [1.1, 0.0],
-        [2.1, 0.0],
-        [3.0, 0.0],
-        [0.0, 0.8],
-        [0.7, 1.3],
-        [2.3, 0.7],
-        [3.0, 1.2],
-        [0.0, 2.0],
-        [1.3, 2.0],
-        [1.9, 2.0],
-        [3.0, 2.0],
-    ];
-    let quads = [[0, 1, 5, 4], [1, 2, 6, 5], [6, 7, 11, 10]];
-    let triangles = [[2, 3, 6], [3, 7, 6], [4, 5, 8], [5, 9, 8], [5, 6, 9], [6, 10, 9]];
-    straight_sided(&corners, &quads, &triangles)
-}
 
 /// Nodal forces of the tractions that a uniform stress has on the given sides.
 fn tractions<'a>(

@@ -18,7 +18,7 @@ use hoopset::theory::field::RotationalField;
 use hoopset::theory::lame::Ring;
 use hoopset::verify::grid::straight_sided;
 
-use super::patch::patch;
+use crate::common::meshes::patch;
 use crate::common::metals::elastic;
 
 const YOUNG: f64 = 72_000.0;

@@ -12,14 +12,14 @@ use hoopset::material::idealisation::Idealisation;
 use hoopset::material::logarithmic::Deformation;
 use hoopset::material::state::PointState;
 use hoopset::material::strains::Strains;
-use hoopset::mesh::topology::Mesh;
 use hoopset::numeric::gauss::{SQUARE_2X2, TRIANGLE_3};
 use hoopset::solver::increment::{Drive, PhaseEnd};
 use hoopset::solver::newton::Scheme;
 use hoopset::solver::state::State;
 use hoopset::solver::system::System;
-use hoopset::verify::grid::straight_sided;
 use nalgebra::Matrix2;
+
+use crate::common::meshes::patch;
 
 use super::laws::{YOUNG, answer, elastic, metal};
 
@@ -131,27 +131,6 @@ fn the_axial_column_is_the_derivative_by_the_uniform_strain() {
         assert_abs_diff_eq!(*entry, slope, epsilon = 1e-6 * YOUNG);
     }
     assert_abs_diff_eq!(column[4], (ahead.1 - behind.1) / (2.0 * h), epsilon = 1e-6 * YOUNG);
-}
-
-/// Distorted quadrilaterals and triangles that share sides, in a box of 3 by 2 mm.
-fn patch() -> Mesh {
-    let corners = [
-        [0.0, 0.0],
-        [1.1, 0.0],
-        [2.1, 0.0],
-        [3.0, 0.0],
-        [0.0, 0.8],
-        [0.7, 1.3],
-        [2.3, 0.7],
-        [3.0, 1.2],
-        [0.0, 2.0],
-        [1.3, 2.0],
-        [1.9, 2.0],
-        [3.0, 2.0],
-    ];
-    let quads = [[0, 1, 5, 4], [1, 2, 6, 5], [6, 7, 11, 10]];
-    let triangles = [[2, 3, 6], [3, 7, 6], [4, 5, 8], [5, 9, 8], [5, 6, 9], [6, 10, 9]];
-    straight_sided(&corners, &quads, &triangles)
 }
 
 /// The patch under the nominal tractions of a nominal stress `(xX, xY, yX, yY)`.

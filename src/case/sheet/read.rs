@@ -10,13 +10,15 @@ use crate::case::build::{not_toml, read_numerics, read_title, read_units};
 use crate::case::complaint::{Complaint, Kind, Source};
 use crate::case::drawing::{Circle, read_centre, read_plate};
 use crate::case::keys::{self, sheet_file};
-use crate::case::metal::{read_metal, read_poissons_ratio, read_youngs_modulus};
+use crate::case::metal::{Metal, read_metal, read_poissons_ratio, read_youngs_modulus};
 use crate::case::names::check_name;
 use crate::case::sheet::{Draws, Sheet};
 use crate::case::table::Table;
 use crate::case::tooling::{LARGEST_EXPANSION, STEEL};
 use crate::geometry::hole::Hole;
+use crate::geometry::plate::Plate;
 use crate::material::hardening::Material;
+use crate::material::idealisation::Idealisation;
 use crate::numeric::random::Spread;
 use crate::units::Units;
 
@@ -60,8 +62,7 @@ impl Assumed {
     }
 }
 
-/// Reads the text of a sheet file.
-#[allow(clippy::too_many_lines, reason = "one table after the other, in the order of the file")]
+/// Reads the text of a sheet file: one table after the other, in the order of the file.
 pub(super) fn build(source: Source<'_>) -> Result<Sheet, Complaint> {
     let root = DeTable::parse(source.text).map_err(|error| not_toml(source, &error))?;
     let top = Table::top(source, root.get_ref());
@@ -74,115 +75,39 @@ pub(super) fn build(source: Source<'_>) -> Result<Sheet, Complaint> {
     let units = read_units(&top)?;
     let border = Border { units };
     let mut assumed = Assumed { border, said: vec![] };
-    let once = |key: &'static str| {
-        let name = format!("[{key}]");
-        top.table(key, &name, &format!("write [{key}], once, and its keys below"))
-    };
-    let needed = |key: &'static str| {
-        once(key)?.ok_or_else(|| top.missing(key, format!("write [{key}] and its keys below")))
-    };
-    let plate_table = needed("plate")?;
-    if plate_table.has("mesh") {
-        let problem = "a tool sheet makes its own meshes";
-        return Err(plate_table.stray("mesh", problem, "draw the plate with `width`, `height`"));
-    }
-    let remedy = "write [[cutout]], with two brackets, above the keys of each cut-out";
-    let cutouts = top.tables("cutout", "cutout", remedy)?;
-    let (mut plate, idealisation, _) = read_plate(&plate_table, None, &cutouts, &[], border)?;
-    let own = once("material")?;
     let mut warnings = vec![];
-    let metal = read_metal(&plate_table, own.as_ref(), border, &mut warnings)?;
+    let (mut plate, idealisation, metal) = read_part(&top, border, &mut warnings)?;
+    let hole = needed(&top, "hole")?;
+    let finished = read_hole(&hole, &mut plate, border)?;
+    let path = read_path(&hole)?;
 
-    let hole = needed("hole")?;
-    hole.only(&sheet_file::SHEET_HOLE.names())?;
-    let name = match hole.text("name")? {
-        None => "A".to_owned(),
-        Some(name) => {
-            check_name(&hole, &name, "a hole")?;
-            name.value.to_owned()
-        }
-    };
-    let centre = read_centre(&hole, &plate.outline, border)?;
-    let finished = read_finished(&hole, border)?;
-    Circle {
-        what: format!("hole `{name}`"),
-        centre,
-        diameter: finished[1],
-        table: &hole,
-        key: if hole.has("at") { "at" } else { "finished_diameter" },
-    }
-    .check_inside(&plate.outline, border)?;
-    plate.holes.push(Hole { name, centre, starting_diameter: finished[0] });
-    let path = hole.number("path")?;
-    if let Some(angle) = path.as_ref().filter(|angle| angle.value.abs() > 360.0) {
-        let problem = format!("`path` is {}, more than a full turn", plain(angle.value));
-        let remedy = "angles are in degrees, counter-clockwise from +x, -360 to 360";
-        return Err(hole.about(angle, Kind::OutOfRange, problem, remedy));
-    }
-
-    let wanted = once("expansion")?;
+    let wanted = once(&top, "expansion")?;
     let expansion = read_expansion(wanted.as_ref(), &metal.material, &mut assumed)?;
-    let start = once("starting_diameter")?;
+    let start = once(&top, "starting_diameter")?;
     if let Some(start) = &start {
         start.only(&sheet_file::STARTING_DIAMETER.names())?;
     }
     let start_band = assumed.length(start.as_ref(), "band", "starting hole band", START_BAND)?;
-    let tool = needed("tool")?;
+    let tool = needed(&top, "tool")?;
     tool.only(&sheet_file::TOOL.names())?;
-    let sleeve_thickness = match tool.number("sleeve_thickness")? {
-        None => {
-            let remedy = "give the wall of the split sleeve, 0 without one";
-            return Err(tool.missing("sleeve_thickness", remedy));
-        }
-        Some(number) if number.value < 0.0 => {
-            let problem = format!("`sleeve_thickness` is {}, less than zero", number.value);
-            let remedy = "give the wall of the split sleeve, 0 without one";
-            return Err(tool.about(&number, Kind::OutOfRange, problem, remedy));
-        }
-        Some(number) => border.length(number.value),
-    };
-    let sleeve_tolerance = if sleeve_thickness == 0.0 && !tool.has("sleeve_tolerance") {
-        0.0
-    } else {
-        assumed.length(Some(&tool), "sleeve_tolerance", "sleeve wall ±", SLEEVE_TOLERANCE)?
-    };
-    if sleeve_tolerance > sleeve_thickness {
-        let problem = "`sleeve_tolerance` is larger than the sleeve is thick";
-        return Err(tool.stray("sleeve_tolerance", problem, "check the decimal point"));
-    }
+    let (sleeve_thickness, sleeve_tolerance) = read_sleeve(&tool, &mut assumed)?;
     let mandrel_band =
         assumed.length(Some(&tool), "mandrel_band", "new mandrel band", MANDREL_BAND)?;
     let mandrel_wear = assumed.length(Some(&tool), "mandrel_wear", "mandrel wear", MANDREL_WEAR)?;
     let elastic = read_elastic(&tool, border)?;
 
-    let ream = once("ream")?;
+    let ream = once(&top, "ream")?;
     if let Some(ream) = &ream {
         ream.only(&sheet_file::SHEET_REAM.names())?;
     }
     let least_cut = assumed.length(ream.as_ref(), "least_cut", "least cut", LEAST_CUT)?;
-    let allowance = match &ream {
-        Some(ream) if ream.has("allowance") => {
-            let remedy = "give a diameter larger than zero";
-            let allowance = required_length(ream, "allowance", remedy, border)?;
-            // A ream this deep leaves no hole to expand, or a slip of the decimal point.
-            if allowance.value > 0.5 * finished[0] {
-                let problem = "the ream allowance is more than half of the finished hole";
-                let remedy = "it is the diameter between expanded and finished hole";
-                return Err(ream.about(&allowance, Kind::OutOfRange, problem, remedy));
-            }
-            Some(allowance.value)
-        }
-        _ => {
-            assumed.said.push("ream allowance".to_owned());
-            None
-        }
-    };
+    let allowance = read_allowance(ream.as_ref(), finished[0], &mut assumed)?;
     let step = if top.has("round_to") {
         required_length(&top, "round_to", "give a step, such as 0.01", border)?.value
     } else {
         border.length(if units == Units::InKsi { 0.0002 } else { 0.005 })
     };
-    if let Some(numerics) = once("numerics")?
+    if let Some(numerics) = once(&top, "numerics")?
         && numerics.has("hardening_bracket")
     {
         let problem = "a tool sheet has no `hardening_bracket`";
@@ -190,17 +115,10 @@ pub(super) fn build(source: Source<'_>) -> Result<Sheet, Complaint> {
         return Err(numerics.stray("hardening_bracket", problem, remedy));
     }
     let (numerics, _) = read_numerics(&top)?;
-    let draw_table = once("draws")?;
+    let draw_table = once(&top, "draws")?;
     let draws = read_draws(draw_table.as_ref())?;
 
     let tables = [start.as_ref(), Some(&tool), ream.as_ref(), wanted.as_ref(), Some(&hole)];
-    let mut places = BTreeMap::new();
-    for table in tables.into_iter().flatten() {
-        let keys = ["band", "allowance", "highest", "finished_diameter"];
-        for key in keys.into_iter().chain(sheet_file::TOOL.names()).filter(|key| table.has(key)) {
-            places.insert(key, source.place(table.key_span(key).start));
-        }
-    }
     let stem = Path::new(source.file).file_stem().unwrap_or_default().to_string_lossy();
     Ok(Sheet {
         title: title.unwrap_or_else(|| stem.into_owned()),
@@ -210,7 +128,7 @@ pub(super) fn build(source: Source<'_>) -> Result<Sheet, Complaint> {
         material: metal.material,
         material_name: metal.name,
         material_sources: metal.sources,
-        path: path.map(|angle| angle.value),
+        path,
         finished,
         expansion,
         start_band,
@@ -229,8 +147,134 @@ pub(super) fn build(source: Source<'_>) -> Result<Sheet, Complaint> {
         text: String::new(),
         sha256: String::new(),
         file: source.file.to_owned(),
-        places,
+        places: places(source, tables.into_iter().flatten()),
     })
+}
+
+/// The table `[key]`, when the file has it.
+fn once<'a>(top: &Table<'a>, key: &'static str) -> Result<Option<Table<'a>>, Complaint> {
+    top.table(key, &format!("[{key}]"), &format!("write [{key}], once, and its keys below"))
+}
+
+/// The table `[key]`, which must be there.
+fn needed<'a>(top: &Table<'a>, key: &'static str) -> Result<Table<'a>, Complaint> {
+    once(top, key)?.ok_or_else(|| top.missing(key, format!("write [{key}] and its keys below")))
+}
+
+/// Plate without its hole, idealisation and metal.
+fn read_part(
+    top: &Table<'_>,
+    border: Border,
+    warnings: &mut Vec<String>,
+) -> Result<(Plate, Idealisation, Metal), Complaint> {
+    let plate_table = needed(top, "plate")?;
+    if plate_table.has("mesh") {
+        let problem = "a tool sheet makes its own meshes";
+        return Err(plate_table.stray("mesh", problem, "draw the plate with `width`, `height`"));
+    }
+    let remedy = "write [[cutout]], with two brackets, above the keys of each cut-out";
+    let cutouts = top.tables("cutout", "cutout", remedy)?;
+    let (plate, idealisation, _) = read_plate(&plate_table, None, &cutouts, &[], border)?;
+    let own = once(top, "material")?;
+    let metal = read_metal(&plate_table, own.as_ref(), border, warnings)?;
+    Ok((plate, idealisation, metal))
+}
+
+/// Puts the hole into the plate; its finished diameters, smallest and largest, mm.
+fn read_hole(hole: &Table<'_>, plate: &mut Plate, border: Border) -> Result<[f64; 2], Complaint> {
+    hole.only(&sheet_file::SHEET_HOLE.names())?;
+    let name = match hole.text("name")? {
+        None => "A".to_owned(),
+        Some(name) => {
+            check_name(hole, &name, "a hole")?;
+            name.value.to_owned()
+        }
+    };
+    let centre = read_centre(hole, &plate.outline, border)?;
+    let finished = read_finished(hole, border)?;
+    Circle {
+        what: format!("hole `{name}`"),
+        centre,
+        diameter: finished[1],
+        table: hole,
+        key: if hole.has("at") { "at" } else { "finished_diameter" },
+    }
+    .check_inside(&plate.outline, border)?;
+    plate.holes.push(Hole { name, centre, starting_diameter: finished[0] });
+    Ok(finished)
+}
+
+/// Direction in which the stresses are read, degrees.
+fn read_path(hole: &Table<'_>) -> Result<Option<f64>, Complaint> {
+    let path = hole.number("path")?;
+    if let Some(angle) = path.as_ref().filter(|angle| angle.value.abs() > 360.0) {
+        let problem = format!("`path` is {}, more than a full turn", plain(angle.value));
+        let remedy = "angles are in degrees, counter-clockwise from +x, -360 to 360";
+        return Err(hole.about(angle, Kind::OutOfRange, problem, remedy));
+    }
+    Ok(path.map(|angle| angle.value))
+}
+
+/// Wall of the sleeve and its tolerance, mm.
+fn read_sleeve(tool: &Table<'_>, assumed: &mut Assumed) -> Result<(f64, f64), Complaint> {
+    let thickness = match tool.number("sleeve_thickness")? {
+        None => {
+            let remedy = "give the wall of the split sleeve, 0 without one";
+            return Err(tool.missing("sleeve_thickness", remedy));
+        }
+        Some(number) if number.value < 0.0 => {
+            let problem = format!("`sleeve_thickness` is {}, less than zero", number.value);
+            let remedy = "give the wall of the split sleeve, 0 without one";
+            return Err(tool.about(&number, Kind::OutOfRange, problem, remedy));
+        }
+        Some(number) => assumed.border.length(number.value),
+    };
+    let tolerance = if thickness == 0.0 && !tool.has("sleeve_tolerance") {
+        0.0
+    } else {
+        assumed.length(Some(tool), "sleeve_tolerance", "sleeve wall ±", SLEEVE_TOLERANCE)?
+    };
+    if tolerance > thickness {
+        let problem = "`sleeve_tolerance` is larger than the sleeve is thick";
+        return Err(tool.stray("sleeve_tolerance", problem, "check the decimal point"));
+    }
+    Ok((thickness, tolerance))
+}
+
+/// Difference of diameter between expanded and finished hole, mm, where the file gives it.
+fn read_allowance(
+    ream: Option<&Table<'_>>,
+    finished: f64,
+    assumed: &mut Assumed,
+) -> Result<Option<f64>, Complaint> {
+    let Some(ream) = ream.filter(|ream| ream.has("allowance")) else {
+        assumed.said.push("ream allowance".to_owned());
+        return Ok(None);
+    };
+    let remedy = "give a diameter larger than zero";
+    let allowance = required_length(ream, "allowance", remedy, assumed.border)?;
+    // A ream this deep leaves no hole to expand, or a slip of the decimal point.
+    if allowance.value > 0.5 * finished {
+        let problem = "the ream allowance is more than half of the finished hole";
+        let remedy = "it is the diameter between expanded and finished hole";
+        return Err(ream.about(&allowance, Kind::OutOfRange, problem, remedy));
+    }
+    Ok(Some(allowance.value))
+}
+
+/// Lines of the keys that a sheet can be at odds with.
+fn places<'t>(
+    source: Source<'_>,
+    tables: impl Iterator<Item = &'t Table<'t>>,
+) -> BTreeMap<&'static str, (usize, usize)> {
+    let mut places = BTreeMap::new();
+    for table in tables {
+        let keys = ["band", "allowance", "highest", "finished_diameter"];
+        for key in keys.into_iter().chain(sheet_file::TOOL.names()).filter(|key| table.has(key)) {
+            places.insert(key, source.place(table.key_span(key).start));
+        }
+    }
+    places
 }
 
 fn read_finished(hole: &Table<'_>, border: Border) -> Result<[f64; 2], Complaint> {

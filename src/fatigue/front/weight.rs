@@ -16,6 +16,8 @@
 
 use std::f64::consts::{FRAC_PI_2, PI, SQRT_2};
 
+use crate::numeric::whole::whole_part;
+
 /// Directions from the place on the front.
 const RAYS: usize = 28;
 /// Places on each.
@@ -100,7 +102,7 @@ impl FrontWeight {
         let [first, last] = ENDS;
         let step = (last / first).ln() / (ASPECTS - 1) as f64;
         let place = ((a / c).clamp(first, last) / first).ln() / step;
-        let low = whole(place, ASPECTS - 2);
+        let low = whole_part(place, ASPECTS - 2);
         let share = place - low as f64;
         let mut sum = [0.0; N];
         for node in &self.nodes {
@@ -181,15 +183,4 @@ fn legendre(count: usize) -> Vec<(f64, f64)> {
             (x, 2.0 / ((1.0 - x * x) * slope * slope))
         })
         .collect()
-}
-
-/// The whole part of a positive number, at most `most`.
-fn whole(value: f64, most: usize) -> usize {
-    #[allow(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "positive and bounded on the line itself"
-    )]
-    let whole = value.clamp(0.0, most as f64) as usize;
-    whole
 }

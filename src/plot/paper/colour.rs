@@ -10,30 +10,30 @@
 pub struct Rgb(pub [u8; 3]);
 
 /// Paper.
-pub const WHITE: Rgb = Rgb([255, 255, 255]);
+pub(crate) const WHITE: Rgb = Rgb([255, 255, 255]);
 /// Text, frames, outlines.
-pub const INK: Rgb = Rgb([28, 30, 36]);
+pub(crate) const INK: Rgb = Rgb([28, 30, 36]);
 /// Grid lines behind a chart.
-pub const GRID: Rgb = Rgb([222, 224, 228]);
+pub(crate) const GRID: Rgb = Rgb([222, 224, 228]);
 /// Element edges.
-pub const MESH: Rgb = Rgb([96, 104, 116]);
+pub(crate) const MESH: Rgb = Rgb([96, 104, 116]);
 /// Metal that stayed elastic.
 pub const ELASTIC: Rgb = Rgb([236, 238, 241]);
 /// Metal that yielded.
-pub const YIELDED: Rgb = Rgb([240, 186, 96]);
+pub(crate) const YIELDED: Rgb = Rgb([240, 186, 96]);
 /// Metal in reverse yielding.
-pub const REVERSE_YIELDED: Rgb = Rgb([122, 62, 138]);
+pub(crate) const REVERSE_YIELDED: Rgb = Rgb([122, 62, 138]);
 /// Tint of ring quadrilaterals in a mesh picture.
-pub const RING_TINT: Rgb = Rgb([226, 236, 250]);
+pub(crate) const RING_TINT: Rgb = Rgb([226, 236, 250]);
 /// Tint of fill triangles in a mesh picture.
-pub const FILL_TINT: Rgb = Rgb([252, 244, 228]);
+pub(crate) const FILL_TINT: Rgb = Rgb([252, 244, 228]);
 
 /// An area behind lines, e.g. between two bounds.
-pub const BAND: Rgb = Rgb([214, 219, 228]);
+pub(crate) const BAND: Rgb = Rgb([214, 219, 228]);
 
 /// Line colours in order of use. Each has a contrast of 3 or more against white, and any two stay
 /// apart for readers who do not see red or green as others do; see `vision.rs`.
-pub const SERIES: [Rgb; 6] = [
+pub(crate) const SERIES: [Rgb; 6] = [
     Rgb([26, 76, 158]),
     Rgb([206, 92, 10]),
     Rgb([16, 148, 146]),
@@ -54,7 +54,7 @@ pub fn series(index: usize) -> Rgb {
 /// perceptual color space for image processing (2020), constants from memory, held by a
 /// test on white and grey.
 #[must_use]
-pub fn diverging(t: f64) -> Rgb {
+pub(crate) fn diverging(t: f64) -> Rgb {
     /// Lightness of zero and of the ends.
     const LIGHTNESS: [f64; 2] = [0.985, 0.40];
     /// Chroma at the ends, as much as both hues have inside sRGB.
@@ -96,7 +96,7 @@ pub(crate) fn encode(linear: f64) -> u8 {
 ///
 /// Source: W3C, Web Content Accessibility Guidelines 2.1, definition of relative luminance.
 #[must_use]
-pub fn luminance(colour: Rgb) -> f64 {
+fn luminance(colour: Rgb) -> f64 {
     let linear = colour.0.map(|byte| {
         let value = f64::from(byte) / 255.0;
         if value <= 0.040_45 { value / 12.92 } else { ((value + 0.055) / 1.055).powf(2.4) }

@@ -67,7 +67,7 @@ pub enum FolderError {
 impl FolderError {
     /// Whether the disk is full.
     #[must_use]
-    pub fn is_full_disk(&self) -> bool {
+    pub(crate) fn is_full_disk(&self) -> bool {
         matches!(self, Self::Io { source, .. } if source.kind() == io::ErrorKind::StorageFull)
     }
 

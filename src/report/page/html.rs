@@ -23,7 +23,7 @@ pub fn section(heading: &str, body: &str) -> String {
 
 /// A part that is closed at first; `body` is HTML already.
 #[must_use]
-pub fn details(summary: &str, body: &str) -> String {
+pub(crate) fn details(summary: &str, body: &str) -> String {
     format!("<details><summary>{summary}</summary>\n{body}</details>\n")
 }
 
@@ -63,7 +63,7 @@ pub fn table(rows: &[Vec<String>]) -> String {
 
 /// Facts, a name and a value each.
 #[must_use]
-pub fn facts(pairs: &[(String, String)]) -> String {
+pub(crate) fn facts(pairs: &[(String, String)]) -> String {
     let rows: String = pairs
         .iter()
         .map(|(name, value)| {

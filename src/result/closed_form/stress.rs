@@ -73,96 +73,21 @@ impl Loaded {
         cause: Cause,
         elastic: bool,
     ) -> Result<Self, String> {
-        let (wall, input) = (surroundings.words(inner), cause.words(inner));
-        let material = &job.material;
-        let plane = job.idealisation.name();
-        let outer = surroundings.outer();
+        let hole = HoleUnderCause { job, inner, surroundings, cause };
         if elastic {
-            let ring =
-                Ring::new(inner, outer, material.elasticity, job.idealisation).map_err(text)?;
-            let pressure = match cause {
-                Cause::Pressure(pressure) => pressure,
-                Cause::Opening(opening) => {
-                    let one = ring.at_pressure(1.0).and_then(|ring| ring.displacement(inner));
-                    opening / one.map_err(text)?
-                }
-            };
-            return Ok(Self {
-                kind: LoadedKind::Ring(ring.at_pressure(pressure).map_err(text)?),
-                name: "Lamé, elastic",
-                statement: format!("Lamé: elastic {wall}, {plane}, {input}; nothing has yielded."),
-            });
+            return hole.ring();
         }
+        let material = &job.material;
         if !material.kinematic.is_empty() {
             return Err("no closed form for a metal with kinematic hardening".to_owned());
         }
         match (&material.isotropic, job.idealisation) {
-            (Isotropic::None, Idealisation::PlaneStress) => {
-                let sheet =
-                    PlasticSheet::new(inner, outer, material.yield_stress, material.elasticity)
-                        .map_err(text)?;
-                let loaded = sheet_under(&sheet, cause)?;
-                near_front(loaded.front(), surroundings)?;
-                Ok(Self {
-                    kind: LoadedKind::Sheet(loaded),
-                    name: "Nádai, perfectly plastic sheet",
-                    statement: format!(
-                        "Nádai 1931, Hill 1950: perfectly plastic sheet in plane stress, von Mises, small \
-                         strains, flow rule of Prandtl and Reuss; {wall}, {input}."
-                    ),
-                })
-            }
-            (Isotropic::None, Idealisation::PlaneStrain) => {
-                let cylinder = PlasticCylinder::mises(
-                    inner,
-                    outer,
-                    material.yield_stress,
-                    material.elasticity,
-                )
-                .map_err(text)?;
-                let loaded = cylinder_under(&cylinder, cause, surroundings)?;
-                near_front(loaded.front(), surroundings)?;
-                if loaded.pressure() > cylinder.axial_limit_pressure() {
-                    return Err("the axial stress is no longer the middle one".to_owned());
-                }
-                Ok(Self {
-                    kind: LoadedKind::Cylinder(loaded),
-                    name: "Hill, perfectly plastic cylinder",
-                    statement: format!(
-                        "Hill 1950: perfectly plastic cylinder in plane strain, Tresca with Y = 2σy/√3, small \
-                         strains; exact for von Mises as ν → ½, a few per cent off near the front at ν = 0.3; \
-                         {wall}, {input}."
-                    ),
-                })
-            }
+            (Isotropic::None, Idealisation::PlaneStress) => hole.sheet(),
+            (Isotropic::None, Idealisation::PlaneStrain) => hole.cylinder(),
             (Isotropic::RambergOsgood { exponent }, Idealisation::PlaneStress)
                 if surroundings.free() >= FAR * inner =>
             {
-                let curve =
-                    RambergOsgood { offset_stress: material.yield_stress, exponent: *exponent };
-                let sheet = HardeningSheet::new(inner, material.elasticity, curve).map_err(text)?;
-                let loaded = match cause {
-                    Cause::Opening(opening) => sheet.at_bore_strain(opening / inner),
-                    Cause::Pressure(pressure) => sheet.at_pressure(pressure),
-                }
-                .map_err(text)?;
-                if loaded.bore_strain() > SMALL_OPENING {
-                    return Err(format!(
-                        "the hole is opened by {:.2} %, beyond {} %, where total-strain theory no longer \
-                         gives the hoop stress",
-                        100.0 * loaded.bore_strain(),
-                        100.0 * SMALL_OPENING
-                    ));
-                }
-                Ok(Self {
-                    kind: LoadedKind::Hardening(Box::new(loaded)),
-                    name: "hardening sheet, total strain",
-                    statement: format!(
-                        "Budiansky 1971, Hsu and Forman 1975: infinite sheet of Ramberg–Osgood metal in \
-                         plane stress, total-strain theory, first loading (its hoop stress at the hole is 3 % of the \
-                         offset stress off flow theory at an opening of 1 %); {wall}, {input}."
-                    ),
-                })
+                hole.hardening_sheet(*exponent)
             }
             _ => Err("no closed form for this metal in this idealisation".to_owned()),
         }
@@ -218,7 +143,114 @@ impl Loaded {
     }
 }
 
-/// Refuses a plastic zone that a boundary would feel.
+/// A hole of radius `inner`, mm, with the cause of its field.
+struct HoleUnderCause<'a> {
+    job: &'a Job,
+    inner: f64,
+    surroundings: Surroundings,
+    cause: Cause,
+}
+
+impl HoleUnderCause<'_> {
+    /// Wall and cause in words.
+    fn words(&self) -> (String, String) {
+        (self.surroundings.words(self.inner), self.cause.words(self.inner))
+    }
+
+    fn ring(&self) -> Result<Loaded, String> {
+        let (wall, input) = self.words();
+        let (inner, job) = (self.inner, self.job);
+        let outer = self.surroundings.outer();
+        let ring =
+            Ring::new(inner, outer, job.material.elasticity, job.idealisation).map_err(text)?;
+        let pressure = match self.cause {
+            Cause::Pressure(pressure) => pressure,
+            Cause::Opening(opening) => {
+                let one = ring.at_pressure(1.0).and_then(|ring| ring.displacement(inner));
+                opening / one.map_err(text)?
+            }
+        };
+        let plane = job.idealisation.name();
+        Ok(Loaded {
+            kind: LoadedKind::Ring(ring.at_pressure(pressure).map_err(text)?),
+            name: "Lamé, elastic",
+            statement: format!("Lamé: elastic {wall}, {plane}, {input}; nothing has yielded."),
+        })
+    }
+
+    fn sheet(&self) -> Result<Loaded, String> {
+        let (wall, input) = self.words();
+        let material = &self.job.material;
+        let outer = self.surroundings.outer();
+        let sheet =
+            PlasticSheet::new(self.inner, outer, material.yield_stress, material.elasticity)
+                .map_err(text)?;
+        let loaded = sheet_under(&sheet, self.cause)?;
+        near_front(loaded.front(), self.surroundings)?;
+        Ok(Loaded {
+            kind: LoadedKind::Sheet(loaded),
+            name: "Nádai, perfectly plastic sheet",
+            statement: format!(
+                "Nádai 1931, Hill 1950: perfectly plastic sheet in plane stress, von Mises, small \
+                 strains, flow rule of Prandtl and Reuss; {wall}, {input}."
+            ),
+        })
+    }
+
+    fn cylinder(&self) -> Result<Loaded, String> {
+        let (wall, input) = self.words();
+        let material = &self.job.material;
+        let outer = self.surroundings.outer();
+        let cylinder =
+            PlasticCylinder::mises(self.inner, outer, material.yield_stress, material.elasticity)
+                .map_err(text)?;
+        let loaded = cylinder_under(&cylinder, self.cause, self.surroundings)?;
+        near_front(loaded.front(), self.surroundings)?;
+        if loaded.pressure() > cylinder.axial_limit_pressure() {
+            return Err("the axial stress is no longer the middle one".to_owned());
+        }
+        Ok(Loaded {
+            kind: LoadedKind::Cylinder(loaded),
+            name: "Hill, perfectly plastic cylinder",
+            statement: format!(
+                "Hill 1950: perfectly plastic cylinder in plane strain, Tresca with Y = 2σy/√3, small \
+                 strains; exact for von Mises as ν → ½, a few per cent off near the front at ν = 0.3; \
+                 {wall}, {input}."
+            ),
+        })
+    }
+
+    fn hardening_sheet(&self, exponent: f64) -> Result<Loaded, String> {
+        let (wall, input) = self.words();
+        let (inner, material) = (self.inner, &self.job.material);
+        let curve = RambergOsgood { offset_stress: material.yield_stress, exponent };
+        let sheet = HardeningSheet::new(inner, material.elasticity, curve).map_err(text)?;
+        let loaded = match self.cause {
+            Cause::Opening(opening) => sheet.at_bore_strain(opening / inner),
+            Cause::Pressure(pressure) => sheet.at_pressure(pressure),
+        }
+        .map_err(text)?;
+        if loaded.bore_strain() > SMALL_OPENING {
+            return Err(format!(
+                "the hole is opened by {:.2} %, beyond {} %, where total-strain theory no longer \
+                 gives the hoop stress",
+                100.0 * loaded.bore_strain(),
+                100.0 * SMALL_OPENING
+            ));
+        }
+        Ok(Loaded {
+            kind: LoadedKind::Hardening(Box::new(loaded)),
+            name: "hardening sheet, total strain",
+            statement: format!(
+                "Budiansky 1971, Hsu and Forman 1975: infinite sheet of Ramberg–Osgood metal in \
+                 plane stress, total-strain theory, first loading (its hoop stress at the hole is 3 % of the \
+                 offset stress off flow theory at an opening of 1 %); {wall}, {input}."
+            ),
+        })
+    }
+}
+
+/// Rejects a plastic zone that a boundary would feel.
 fn near_front(front: Option<f64>, surroundings: Surroundings) -> Result<(), String> {
     match (front, surroundings) {
         (Some(front), Surroundings::Sheet(free)) if FRONT_FAR * front > free => Err(format!(

@@ -215,14 +215,14 @@ impl Plan {
 
     /// Number of branches.
     #[must_use]
-    pub fn branch_count(&self) -> usize {
+    pub(crate) fn branch_count(&self) -> usize {
         self.branches.len()
     }
 
     /// Branch whose panels hold the column of `unknown` and of nothing that is eliminated after it;
     /// none in the crown.
     #[must_use]
-    pub fn branch_of(&self, unknown: usize) -> Option<usize> {
+    pub(crate) fn branch_of(&self, unknown: usize) -> Option<usize> {
         let branch = self.branch_of[unknown / self.together];
         (branch != NONE).then_some(branch as usize)
     }
