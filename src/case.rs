@@ -139,6 +139,10 @@ fn read_text(path: &Path) -> Result<(String, String), Complaint> {
     if path.is_dir() {
         return Err(refuse("this is a folder".to_owned(), "name the case file in it"));
     }
+    // Opening a pipe would wait for someone to write into it.
+    if std::fs::metadata(path).is_ok_and(|found| !found.is_file()) {
+        return Err(refuse("this is no ordinary file".to_owned(), "write the case to a file"));
+    }
     let file = File::open(path).map_err(|error| match error.kind() {
         ErrorKind::NotFound => refuse(
             "there is no such file".to_owned(),

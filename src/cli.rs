@@ -60,10 +60,16 @@ pub fn main() -> ExitCode {
 
 /// Prints an error, its causes and its hint.
 fn report(error: &CliError) {
-    tell!("error: {error}");
+    let mut said = error.to_string();
+    tell!("error: {said}");
     let mut cause = std::error::Error::source(error);
     while let Some(inner) = cause {
-        tell!("  because: {inner}");
+        let words = inner.to_string();
+        // Some errors say their cause themselves.
+        if !said.ends_with(&words) {
+            tell!("  because: {words}");
+        }
+        said = words;
         cause = inner.source();
     }
     if let Some(hint) = error.hint() {

@@ -3,6 +3,7 @@
 //! Floor 8.
 
 pub mod bracket;
+pub mod effort;
 pub mod fleet;
 pub mod last_state;
 pub mod lives;

@@ -87,7 +87,7 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
     let imported = imported::read(&top, &plate_table, &hole_tables, border, &mut warnings)?;
     let meshed = imported.as_ref().map(|imported| &imported.outline);
     let (plate, idealisation, path_angles) =
-        read_plate(&plate_table, meshed, &cutout_tables, &hole_tables, border)?;
+        read_plate(&plate_table, meshed, &cutout_tables, &hole_tables, border, &mut warnings)?;
     let supports = read_supports(&top, &plate.outline)?;
     let remedy = "write [material], once, and its keys below";
     let own = top.table("material", "[material]", remedy)?;
@@ -139,6 +139,8 @@ pub(super) fn read_title(top: &Table<'_>) -> Result<Option<String>, Complaint> {
         "the title is empty".to_owned()
     } else if title.value.chars().any(char::is_control) {
         "the title holds a line break or another control character".to_owned()
+    } else if title.value.chars().any(turns_text) {
+        "the title holds a mark that turns the direction of the text".to_owned()
     } else if title.value.chars().count() > LONGEST_TITLE {
         format!("the title has {} characters", title.value.chars().count())
     } else {
@@ -146,6 +148,12 @@ pub(super) fn read_title(top: &Table<'_>) -> Result<Option<String>, Complaint> {
     };
     let remedy = format!("one line of up to {LONGEST_TITLE} characters; it heads every figure");
     Err(top.about(&title, Kind::OutOfRange, problem, remedy))
+}
+
+/// Whether a character makes a text read otherwise than it is written: the marks of the bidirectional
+/// algorithm (Unicode Standard Annex 9).
+fn turns_text(letter: char) -> bool {
+    matches!(letter, '\u{061c}' | '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
 }
 
 pub(super) fn read_units(top: &Table<'_>) -> Result<Units, Complaint> {

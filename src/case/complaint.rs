@@ -3,6 +3,10 @@
 use std::fmt;
 use std::ops::Range;
 
+/// Longest message, characters: some five lines of a terminal. None of ours is longer unless it quotes
+/// the file.
+const LONGEST_MESSAGE: usize = 480;
+
 /// The kind of a mistake, for callers that sort them.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 #[non_exhaustive]
@@ -119,10 +123,21 @@ impl Source<'_> {
             place: Some(self.place(span.start)),
             key: (!key.is_empty()).then(|| key.into()),
             kind,
-            problem: problem.into(),
-            remedy: remedy.into(),
+            problem: readable(problem.into()),
+            remedy: readable(remedy.into()),
         }
     }
+}
+
+/// A message that someone can read: one that quotes a long word of the file loses its middle.
+fn readable(message: String) -> String {
+    let length = message.chars().count();
+    if length <= LONGEST_MESSAGE {
+        return message;
+    }
+    let start: String = message.chars().take(LONGEST_MESSAGE / 2).collect();
+    let end: String = message.chars().skip(length - LONGEST_MESSAGE / 4).collect();
+    format!("{start} … {end}")
 }
 
 #[cfg(test)]
@@ -136,5 +151,15 @@ mod tests {
         assert_eq!(source.place(byte), (2, 24));
         assert_eq!(source.place(source.text.len()), (3, 1));
         assert_eq!(source.place(10_000), (3, 1));
+    }
+
+    #[test]
+    fn a_long_word_of_the_file_is_quoted_in_part() {
+        let source = Source { file: "a.toml", text: "" };
+        let problem = format!("`fineness` is 1{}, outside 0.25 to 8", "0".repeat(100_000));
+        let complaint = source.complain(&(0..0), "fineness", Kind::OutOfRange, problem, "");
+        assert!(complaint.problem.starts_with("`fineness` is 1000"));
+        assert!(complaint.problem.ends_with("00, outside 0.25 to 8"));
+        assert!(complaint.problem.chars().count() < LONGEST_MESSAGE);
     }
 }

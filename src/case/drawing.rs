@@ -2,16 +2,22 @@
 
 use std::collections::HashMap;
 
-use crate::case::border::{Border, required_length, unknown_word};
+use crate::case::border::{Border, plain, required_length, unknown_word};
 use crate::case::complaint::{Complaint, Kind};
 use crate::case::keys::case_file;
 use crate::case::names::check_name;
 use crate::case::outline::read_outline;
 use crate::case::table::{Table, Valued};
-use crate::geometry::fit::LEAST_LIGAMENT;
+use crate::geometry::fit::{LEAST_LIGAMENT, ROUNDING};
 use crate::geometry::hole::Hole;
 use crate::geometry::plate::{Outline, Plate};
 use crate::material::idealisation::Idealisation;
+
+/// Most further paths of one hole.
+const MOST_PATHS: usize = 360;
+
+/// Diameters of fastener holes, mm: beyond these the unit is in doubt (common practice, no source).
+const USUAL_DIAMETERS: [f64; 2] = [0.8, 160.0];
 
 /// A circle that is or becomes the edge of a hole, and where the file says so.
 pub(super) struct Circle<'t> {
@@ -42,7 +48,7 @@ impl Circle<'_> {
         let near = outline.nearest_edge(self.centre);
         let (strip, edge) = (near.distance, near.name);
         let ligament = strip - 0.5 * self.diameter;
-        if ligament >= self.thinnest() {
+        if ligament >= self.thinnest() * (1.0 - ROUNDING) {
             return Ok(());
         }
         let problem = if strip <= 0.0 && outline.loops().outer.surrounds(self.centre) {
@@ -78,7 +84,7 @@ impl Circle<'_> {
         let spacing = (self.centre[0] - other_centre[0]).hypot(self.centre[1] - other_centre[1]);
         let touching = 0.5 * (self.diameter + other_diameter);
         let thinnest = LEAST_LIGAMENT * self.diameter.max(other_diameter);
-        if spacing >= touching + thinnest {
+        if spacing - touching >= thinnest * (1.0 - ROUNDING) {
             return Ok(());
         }
         let problem = if spacing <= touching {
@@ -108,6 +114,7 @@ pub(super) fn read_plate(
     cutouts: &[Table<'_>],
     holes: &[Table<'_>],
     border: Border,
+    warnings: &mut Vec<String>,
 ) -> Result<(Plate, Idealisation, Vec<Vec<f64>>), Complaint> {
     plate.only(&case_file::PLATE.names())?;
     let outline = match meshed {
@@ -149,9 +156,27 @@ pub(super) fn read_plate(
             circle.check_apart(&other.name, other.centre, other.starting_diameter, border)?;
         }
         angles.push(read_paths(table)?);
+        note_odd_size(table, &hole, border, warnings);
         drawn.push(hole);
     }
     Ok((Plate { outline, thickness, holes: drawn }, idealisation, angles))
+}
+
+/// Warns of a diameter that no fastener has in the unit of the file.
+fn note_odd_size(table: &Table<'_>, hole: &Hole, border: Border, warnings: &mut Vec<String>) {
+    let [least, most] = USUAL_DIAMETERS;
+    let (diameter, key) = (hole.starting_diameter, "starting_diameter");
+    if (least..=most).contains(&diameter) {
+        return;
+    }
+    let line = table.source.place(table.key_span(key).start).0;
+    let size = if diameter < least { "small" } else { "large" };
+    warnings.push(format!(
+        "line {line}: a hole of {} {} is very {size} for a fastener; lengths are read in {}",
+        plain(diameter / border.units.length_scale()),
+        border.units.length_name(),
+        border.units.length_name()
+    ));
 }
 
 fn read_name<'a>(table: &Table<'a>) -> Result<Valued<&'a str>, Complaint> {
@@ -196,8 +221,13 @@ pub(super) fn read_centre(
 fn read_paths(table: &Table<'_>) -> Result<Vec<f64>, Complaint> {
     let Some(list) = table.numbers("paths")? else { return Ok(vec![]) };
     if let Some(wrong) = list.value.iter().find(|angle| angle.abs() > 360.0) {
-        let problem = format!("the path angle {wrong} is more than a full turn");
+        let problem = format!("the path angle {} is more than a full turn", plain(*wrong));
         let remedy = "angles are in degrees, counter-clockwise from +x, -360 to 360";
+        return Err(table.about(&list, Kind::OutOfRange, problem, remedy));
+    }
+    if list.value.len() > MOST_PATHS {
+        let problem = format!("`paths` has {} angles, {MOST_PATHS} at most", list.value.len());
+        let remedy = "one a degree is more than the mesh resolves";
         return Err(table.about(&list, Kind::OutOfRange, problem, remedy));
     }
     Ok(list.value)

@@ -200,7 +200,7 @@ pub(super) fn read_poissons_ratio(
         return Ok(number.value);
     }
     let problem =
-        format!("`{}` is {}, but must lie between 0 and 0.5", number.key, plain(number.value));
+        format!("`{}` is {}, but must lie above 0 and below 0.5", number.key, plain(number.value));
     let remedy = "metals lie at 0.27 to 0.35; for a nearly incompressible one write 0.4999";
     Err(table.about(number, Kind::OutOfRange, problem, remedy))
 }

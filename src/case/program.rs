@@ -18,6 +18,9 @@ const LARGEST_SHARE: f64 = 10.0;
 /// Largest spectrum file, bytes; the most reversals a stage may have need a tenth of it.
 const LARGEST_FILE: u64 = 1 << 20;
 
+/// Most characters of a word that a message quotes.
+const LONGEST_WORD: usize = 40;
+
 /// How a load goes.
 pub(super) enum Course {
     /// From nothing to full and back, so often.
@@ -160,9 +163,8 @@ fn read_spectrum(table: &Table<'_>, name: &Valued<&str>) -> Result<Program, Comp
         }
         let number = word.parse::<f64>().ok().filter(|number| number.is_finite());
         let Some(load) = number else {
-            let word: String = word.chars().take(40).collect();
             let problem =
-                format!("`{shown}` line {}: `{}` is not a number", index + 1, word.escape_debug());
+                format!("`{shown}` line {}: `{}` is not a number", index + 1, start_of(word));
             return Err(refuse(Kind::WrongType, problem, remedy));
         };
         if load.abs() > LARGEST_SHARE {
@@ -189,6 +191,13 @@ fn read_spectrum(table: &Table<'_>, name: &Valued<&str>) -> Result<Program, Comp
     let remedy = format!("with {} turning points in each repeat", turns.len());
     let repeats = read_count(table, "repeats", most / turns.len(), &remedy)?.unwrap_or(1);
     Ok(Program::Spectrum { turns, repeats })
+}
+
+/// A word of a file, in part when it is long, for a message.
+fn start_of(word: &str) -> String {
+    let start: String = word.chars().take(LONGEST_WORD).collect();
+    let more = if start.len() < word.len() { "…" } else { "" };
+    format!("{}{more}", start.escape_debug())
 }
 
 /// The values at which a history turns, its first and last among them.

@@ -99,7 +99,10 @@ fn read_split(table: &Table<'_>, sleeve_thickness: f64) -> Result<Option<Split>,
         return Err(table.about(&angle, Kind::OutOfRange, problem, remedy));
     }
     if !(gap.value > 0.0 && gap.value < 90.0) {
-        let problem = format!("`split_gap` is {}, outside 0 to 90 degrees", plain(gap.value));
+        let problem = format!(
+            "`split_gap` is {}, but must lie above 0 and below 90 degrees",
+            plain(gap.value)
+        );
         let remedy = "give the angle that the open slit spans at the hole edge";
         return Err(table.about(&gap, Kind::OutOfRange, problem, remedy));
     }
@@ -175,10 +178,11 @@ pub(super) fn check_size(
         let remedy = "use a larger tool, or leave this stage out".to_owned();
         return complain(Kind::Sequence, problem, remedy);
     }
-    if expansion > LARGEST_EXPANSION {
+    // A billionth: 0.1 itself, made a diameter and back, is allowed.
+    if expansion > LARGEST_EXPANSION + 1e-9 {
         let problem = format!(
-            "the applied expansion of hole `{hole}` is {:.1} %, more than {:.0} %",
-            100.0 * expansion,
+            "the applied expansion of hole `{hole}` is {} %, more than {:.0} %",
+            plain(1e-4 * (1e6 * expansion).round()),
             100.0 * LARGEST_EXPANSION
         );
         let remedy = if key == "applied_expansion" {

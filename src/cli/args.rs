@@ -66,6 +66,10 @@ pub(crate) struct Run {
     /// Compute every stage anew, even when the results folder holds snapshots of the same work.
     #[arg(long)]
     pub(crate) fresh: bool,
+    /// Begin even when the estimate of `hoopset check` is beyond an hour of one core, 8 GB of memory
+    /// or 4 GB of disk, and draw every figure, however many.
+    #[arg(long)]
+    pub(crate) large: bool,
     /// Also solve the case on two more meshes and with two more numbers of increments, and say of
     /// every headline number how certain it is: order, limit, uncertainty band. Takes some ten
     /// times as long.

@@ -17,6 +17,7 @@ use crate::process::stage_error::StageError;
 use crate::report::folder::ResultsFolder;
 use crate::result::read::path_lines;
 use crate::result::summary::MeshSummary;
+use crate::study::effort::effort;
 use crate::study::lives::plan;
 use crate::units::Units;
 
@@ -30,6 +31,7 @@ pub(crate) fn check(arguments: &Check) -> Result<ExitCode, CliError> {
     let mesh = case.mesh().map_err(StageError::from)?;
     print_case(&case);
     print_mesh(&mesh);
+    say!("  a run takes about {}", effort(&case, 2 * mesh.nodes.len()).words());
     for note in case.imported.iter().flat_map(|imported| &imported.notes) {
         say!("  imported: {note}");
     }

@@ -11,6 +11,7 @@ use crate::report::folder::folder_error::FolderError;
 use crate::report::page::figure::FigureError as EmbedError;
 use crate::report::write::WriteError;
 use crate::solver::tables::FoldedElement;
+use crate::study::effort::{Effort, LIMIT};
 use crate::study::lives::LifeRefusal;
 use crate::study::toolsheet::SheetError;
 use crate::verify::book::BookError;
@@ -67,6 +68,8 @@ pub(crate) enum CliError {
     },
     /// The thread pool.
     Threads(rayon::ThreadPoolBuildError),
+    /// A run beyond the limits, not asked for.
+    Large(Effort),
     /// A convergence study of a mesh that was made elsewhere.
     Unrefinable,
     /// No command of that name.
@@ -99,6 +102,7 @@ impl CliError {
             | Self::SetUp(_)
             | Self::Sheet(SheetError::Complaint(_))
             | Self::Unrefinable
+            | Self::Large(_)
             | Self::NoSuchCommand(_)
             | Self::NoSuchCase(_) => BAD_INPUT,
             Self::Life(refusal) if refusal.is_input() => BAD_INPUT,
@@ -123,6 +127,10 @@ impl CliError {
                 .or_else(|| Some("`hoopset alloys` lists all".to_owned())),
             Self::Unrefinable => Some(
                 "leave `--convergence` out, or run the case on finer meshes of your own and compare"
+                    .to_owned(),
+            ),
+            Self::Large(_) => Some(
+                "run it with `--large`, or lower `fineness`, `increments` or the number of cycles"
                     .to_owned(),
             ),
             Self::NoSuchCommand(_) => Some("`hoopset --help` lists the commands".to_owned()),
@@ -163,6 +171,9 @@ impl fmt::Display for CliError {
             Self::Unrefinable => f.write_str(
                 "`--convergence` needs a mesh that can be refined, and that of this case is read from a file",
             ),
+            Self::Large(expected) => {
+                write!(f, "this run takes about {}; the limit is {}", expected.words(), LIMIT.words())
+            }
             Self::NoSuchCommand(name) => write!(f, "there is no command `{name}`"),
             Self::Output(_) => f.write_str("cannot write to standard output"),
             Self::NoSuchCase(name) => write!(f, "there is no verification case `{name}`"),

@@ -1,6 +1,7 @@
 //! Which figures a run draws.
 
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use rayon::prelude::*;
 
@@ -30,6 +31,33 @@ pub(crate) struct Drawn {
 
 type Job<'a> = Box<dyn Fn() -> Result<(Figure, String), FigureError> + Send + Sync + 'a>;
 
+/// Most figures of a run unless all are asked for: more than a reader looks at.
+const MOST_FIGURES: usize = 80;
+
+/// How soon a reader looks at a figure; beyond [`MOST_FIGURES`] the last go first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum Rank {
+    /// The answer: the last state over the plate, stresses along the paths, services.
+    Answer,
+    /// The same close up, hole by hole, and how each hole was expanded.
+    Hole,
+    /// How the answer came about: earlier states.
+    Earlier,
+}
+
+/// The figures to be drawn, in the order of the page.
+type Jobs<'a> = Vec<(Rank, Job<'a>)>;
+
+/// What came of drawing.
+pub(crate) struct Gallery {
+    /// The figures.
+    pub(crate) drawn: Vec<Drawn>,
+    /// One line for every figure that is missing, and for those left out.
+    pub(crate) troubles: Vec<String>,
+    /// Whether drawing was stopped before its end.
+    pub(crate) interrupted: bool,
+}
+
 /// Everything that the figures of a run show.
 #[derive(Clone, Copy)]
 pub(crate) struct Subject<'a> {
@@ -46,40 +74,57 @@ pub(crate) struct Subject<'a> {
 }
 
 impl<'a> Subject<'a> {
-    /// Draws every figure into `folder`, most telling first. A figure that cannot be drawn is no
-    /// reason to lose the results: it is named among the troubles instead.
-    pub(crate) fn draw(self, folder: &'a Path) -> (Vec<Drawn>, Vec<String>) {
-        let mut jobs: Vec<Job<'a>> = Vec::new();
+    /// Draws the figures into `folder`, most telling first: all of them, or those that a reader looks
+    /// at. A figure that cannot be drawn is no reason to lose the results: it is named among the
+    /// troubles instead. None is begun after `stop` is raised.
+    pub(crate) fn draw(self, folder: &'a Path, all: bool, stop: &AtomicBool) -> Gallery {
+        let mut jobs: Jobs<'a> = Vec::new();
         self.fields(folder, &mut jobs);
         self.paths(folder, &mut jobs);
         self.services(folder, &mut jobs);
         self.expansions(folder, &mut jobs);
         self.states(folder, &mut jobs);
         if let Some(coating) = &self.case.coating {
-            jobs.extend(fringes(self.case, coating, self.snapshots, folder));
+            let fringes = fringes(self.case, coating, self.snapshots, folder);
+            jobs.extend(fringes.into_iter().map(|job| (Rank::Answer, job)));
         }
         if self.history.iter().any(|record| !record.residuals.is_empty()) {
-            jobs.push(Box::new(move || {
-                let (history, context) = (self.history, self.context());
-                let figure = convergence_history(history, RESIDUAL_TOLERANCE, context, folder)?;
-                Ok((figure, "Out-of-balance force at every iteration of the run".to_owned()))
-            }));
+            jobs.push((
+                Rank::Answer,
+                Box::new(move || {
+                    let (history, context) = (self.history, self.context());
+                    let figure = convergence_history(history, RESIDUAL_TOLERANCE, context, folder)?;
+                    Ok((figure, "Out-of-balance force at every iteration of the run".to_owned()))
+                }),
+            ));
         }
-        let results: Vec<Result<Drawn, String>> = jobs
+        let left_out = if all { 0 } else { thin_out(&mut jobs) };
+        let results: Vec<Option<Result<Drawn, String>>> = jobs
             .par_iter()
-            .map(|job| match job() {
-                Ok((figure, caption)) => Ok(Drawn { picture: figure.png, caption }),
-                Err(error) => Err(format!("a figure is missing: {error}")),
+            .map(|(_, job)| {
+                if stop.load(Ordering::SeqCst) {
+                    return None;
+                }
+                Some(match job() {
+                    Ok((figure, caption)) => Ok(Drawn { picture: figure.png, caption }),
+                    Err(error) => Err(format!("a figure is missing: {error}")),
+                })
             })
             .collect();
+        let interrupted = results.iter().any(Option::is_none);
         let (mut drawn, mut troubles) = (Vec::new(), Vec::new());
-        for result in results {
+        for result in results.into_iter().flatten() {
             match result {
                 Ok(figure) => drawn.push(figure),
                 Err(trouble) => troubles.push(trouble),
             }
         }
-        (drawn, troubles)
+        if left_out > 0 {
+            troubles.push(format!(
+                "{left_out} figures of single states were left out; `--large` draws them too"
+            ));
+        }
+        Gallery { drawn, troubles, interrupted }
     }
 
     fn context(self) -> FigureContext<'a> {
@@ -91,102 +136,149 @@ impl<'a> Subject<'a> {
     }
 
     /// Residual hoop stress over the plate and close to each hole, the last state first.
-    fn fields(self, folder: &'a Path, jobs: &mut Vec<Job<'a>>) {
+    fn fields(self, folder: &'a Path, jobs: &mut Jobs<'a>) {
         let (context, holes) = (self.context(), self.holes());
         let both = self.stages.iter().zip(self.snapshots).rev();
-        for (stage, _) in both.filter(|(_, snapshot)| !snapshot.loaded) {
-            jobs.push(Box::new(move || {
-                let figure = hoop_contour(stage, holes, MeshLines::Hidden, context, folder)?;
-                Ok((figure, format!("Residual hoop stress over the plate, {}", stage.heading)))
-            }));
+        let residual = both.filter(|(_, snapshot)| !snapshot.loaded);
+        for (place, (stage, _)) in residual.enumerate() {
+            let ranks = if place == 0 { [Rank::Answer, Rank::Hole] } else { [Rank::Earlier; 2] };
+            jobs.push((
+                ranks[0],
+                Box::new(move || {
+                    let figure = hoop_contour(stage, holes, MeshLines::Hidden, context, folder)?;
+                    Ok((figure, format!("Residual hoop stress over the plate, {}", stage.heading)))
+                }),
+            ));
             for (index, hole) in holes.iter().enumerate() {
-                jobs.push(Box::new(move || {
-                    let lines = MeshLines::Hidden;
-                    let figure = hoop_closeup(stage, holes, index, lines, context, folder)?;
-                    let (name, heading) = (&hole.name, &stage.heading);
-                    Ok((figure, format!("Residual hoop stress close to hole {name}, {heading}")))
-                }));
+                jobs.push((
+                    ranks[1],
+                    Box::new(move || {
+                        let lines = MeshLines::Hidden;
+                        let figure = hoop_closeup(stage, holes, index, lines, context, folder)?;
+                        let (name, heading) = (&hole.name, &stage.heading);
+                        Ok((
+                            figure,
+                            format!("Residual hoop stress close to hole {name}, {heading}"),
+                        ))
+                    }),
+                ));
             }
         }
     }
 
     /// Hoop stress along the paths of each hole, with closed forms and the band of the hardening law.
-    fn paths(self, folder: &'a Path, jobs: &mut Vec<Job<'a>>) {
+    fn paths(self, folder: &'a Path, jobs: &mut Jobs<'a>) {
         let stages = self.stages;
         for hole in self.holes().iter().filter(|_| !stages.is_empty()) {
-            jobs.push(Box::new(move || {
-                let of_hole = self.forms.iter().filter(|of_hole| of_hole.hole == hole.name);
-                let overlays: Vec<Overlay> = of_hole
-                    .flat_map(|of_hole| overlays(of_hole, stages, &drawn_stages(stages, hole)))
-                    .collect();
-                let bands = bands(self.bounds, hole);
-                let beside =
-                    PathChart { overlays: &overlays, bands: &bands, ..PathChart::default() };
-                let figure = hoop_paths(stages, hole, &beside, self.context(), folder)?;
-                let mut caption =
-                    format!("Hoop stress against distance from the edge of hole {}", hole.name);
-                if !overlays.is_empty() {
-                    caption += ", with the closed form of the same state laid over";
-                }
-                if !bands.is_empty() {
-                    caption += "; the grey area is what the hardening law leaves open";
-                }
-                Ok((figure, caption))
-            }));
+            jobs.push((
+                Rank::Answer,
+                Box::new(move || {
+                    let of_hole = self.forms.iter().filter(|of_hole| of_hole.hole == hole.name);
+                    let overlays: Vec<Overlay> = of_hole
+                        .flat_map(|of_hole| overlays(of_hole, stages, &drawn_stages(stages, hole)))
+                        .collect();
+                    let bands = bands(self.bounds, hole);
+                    let beside =
+                        PathChart { overlays: &overlays, bands: &bands, ..PathChart::default() };
+                    let figure = hoop_paths(stages, hole, &beside, self.context(), folder)?;
+                    let mut caption =
+                        format!("Hoop stress against distance from the edge of hole {}", hole.name);
+                    if !overlays.is_empty() {
+                        caption += ", with the closed form of the same state laid over";
+                    }
+                    if !bands.is_empty() {
+                        caption += "; the grey area is what the hardening law leaves open";
+                    }
+                    Ok((figure, caption))
+                }),
+            ));
         }
     }
 
-    fn services(self, folder: &'a Path, jobs: &mut Vec<Job<'a>>) {
+    fn services(self, folder: &'a Path, jobs: &mut Jobs<'a>) {
         for service in self.services {
-            jobs.push(Box::new(move || {
-                let figure = service_reversals(service, self.context(), folder)?;
-                Ok((figure, format!("Edge hoop stress at every reversal, {}", service.stage)))
-            }));
-            jobs.push(Box::new(move || {
-                let figure = service_loop(service, self.context(), folder)?;
-                Ok((figure, format!("Edge hoop stress against load, {}", service.stage)))
-            }));
+            jobs.push((
+                Rank::Answer,
+                Box::new(move || {
+                    let figure = service_reversals(service, self.context(), folder)?;
+                    Ok((figure, format!("Edge hoop stress at every reversal, {}", service.stage)))
+                }),
+            ));
+            jobs.push((
+                Rank::Answer,
+                Box::new(move || {
+                    let figure = service_loop(service, self.context(), folder)?;
+                    Ok((figure, format!("Edge hoop stress against load, {}", service.stage)))
+                }),
+            ));
         }
     }
 
     /// Contact pressure against expansion, for each expansion.
-    fn expansions(self, folder: &'a Path, jobs: &mut Vec<Job<'a>>) {
+    fn expansions(self, folder: &'a Path, jobs: &mut Jobs<'a>) {
         let growing = self.history.iter().filter(|record| record.phase == Phase::Expand);
         let mut labels: Vec<&str> = growing.map(|record| record.stage.as_str()).collect();
         labels.dedup();
         for label in labels {
-            jobs.push(Box::new(move || {
-                let figure = pressure_history(self.history, label, self.context(), folder)?;
-                Ok((figure, format!("Contact pressure against expansion, {label}")))
-            }));
+            jobs.push((
+                Rank::Hole,
+                Box::new(move || {
+                    let figure = pressure_history(self.history, label, self.context(), folder)?;
+                    Ok((figure, format!("Contact pressure against expansion, {label}")))
+                }),
+            ));
         }
     }
 
     /// Pressure round the hole, plastic zones and deformed outline of every state.
-    fn states(self, folder: &'a Path, jobs: &mut Vec<Job<'a>>) {
+    fn states(self, folder: &'a Path, jobs: &mut Jobs<'a>) {
         let (context, holes) = (self.context(), self.holes());
         for (stage, snapshot) in self.stages.iter().zip(self.snapshots) {
             if !snapshot.tools.is_empty() {
-                jobs.push(Box::new(move || {
-                    let figure = contact_pressure_round_hole(stage, holes, context, folder)?;
-                    Ok((figure, "Contact pressure round the hole at full size".to_owned()))
-                }));
+                jobs.push((
+                    Rank::Earlier,
+                    Box::new(move || {
+                        let figure = contact_pressure_round_hole(stage, holes, context, folder)?;
+                        Ok((figure, "Contact pressure round the hole at full size".to_owned()))
+                    }),
+                ));
             }
             if snapshot.finished {
                 for (index, hole) in holes.iter().enumerate() {
-                    jobs.push(Box::new(move || {
-                        let figure = plastic_zones(stage, holes, index, context, folder)?;
-                        let (name, heading) = (&hole.name, &stage.heading);
-                        Ok((figure, format!("Yielded metal round hole {name}, {heading}")))
-                    }));
+                    jobs.push((
+                        Rank::Earlier,
+                        Box::new(move || {
+                            let figure = plastic_zones(stage, holes, index, context, folder)?;
+                            let (name, heading) = (&hole.name, &stage.heading);
+                            Ok((figure, format!("Yielded metal round hole {name}, {heading}")))
+                        }),
+                    ));
                 }
             }
-            jobs.push(Box::new(move || {
-                let figure = deformed_outline(stage, holes, context, folder)?;
-                Ok((figure, format!("Displaced outline, magnified, {}", stage.heading)))
-            }));
+            jobs.push((
+                Rank::Earlier,
+                Box::new(move || {
+                    let figure = deformed_outline(stage, holes, context, folder)?;
+                    Ok((figure, format!("Displaced outline, magnified, {}", stage.heading)))
+                }),
+            ));
         }
     }
+}
+
+/// Takes figures of the last ranks out until a reader can look at the rest; how many.
+fn thin_out(jobs: &mut Jobs<'_>) -> usize {
+    let before = jobs.len();
+    let mut ranks: Vec<(Rank, usize)> =
+        jobs.iter().enumerate().map(|(place, (rank, _))| (*rank, place)).collect();
+    ranks.sort_unstable();
+    let kept: Vec<usize> = ranks.iter().take(MOST_FIGURES).map(|(_, place)| *place).collect();
+    let mut place = 0;
+    jobs.retain(|_| {
+        place += 1;
+        kept.contains(&(place - 1))
+    });
+    before - jobs.len()
 }
 
 /// The area between isotropic and kinematic hardening on each path of a hole.

@@ -25,17 +25,27 @@ use crate::process::sequence::{Ending, Sequence};
 use crate::process::snapshot::Snapshot;
 use crate::report::folder::ResultsFolder;
 use crate::study::bracket::{Bounds, bounding_states, bracket};
+use crate::study::effort::effort;
 use crate::study::plain_hole::{PlainHole, plain_hole};
 
 /// Name of the demonstration case, hence `demo-results`.
 const DEMO_FILE: &str = "demo.toml";
 
 pub(crate) fn run(arguments: &Run) -> Result<ExitCode, CliError> {
-    run_until(arguments, &interrupt_flag())
+    run_with(arguments, interrupt_flag)
 }
 
 /// The same, stopped by a flag that is there already.
 pub(crate) fn run_until(arguments: &Run, stop: &Arc<AtomicBool>) -> Result<ExitCode, CliError> {
+    run_with(arguments, || Arc::clone(stop))
+}
+
+/// Runs a case. `listen` is called once there is something to keep: until then, while the plate is
+/// meshed, a signal ends the program as it ends any other.
+fn run_with(
+    arguments: &Run,
+    listen: impl FnOnce() -> Arc<AtomicBool>,
+) -> Result<ExitCode, CliError> {
     let mut clock = Clock::new();
     let (case, path) = match &arguments.case {
         Some(path) => (case::read(path)?, path.clone()),
@@ -52,7 +62,12 @@ pub(crate) fn run_until(arguments: &Run, stop: &Arc<AtomicBool>) -> Result<ExitC
     // The plate must mesh before the results folder is touched.
     let fresh = case.sequence(case.job.clone())?;
     let mesh = mesh_summary(fresh.mesh());
+    let expected = effort(&case, mesh.unknowns);
+    if expected.is_large() && !arguments.large {
+        return Err(CliError::Large(expected));
+    }
     clock.lap("mesh and set-up");
+    let stop = &listen();
     let folder = ResultsFolder::create(&target)?;
 
     let mut watch = Watch {
@@ -100,6 +115,8 @@ pub(crate) fn run_until(arguments: &Run, stop: &Arc<AtomicBool>) -> Result<ExitC
         folder: &folder,
         progress: &progress,
         study,
+        all_figures: arguments.large,
+        stop,
         clock: &mut clock,
     })?;
     let kept = folder.finish()?;
@@ -118,7 +135,7 @@ fn end(
     match ending {
         Ok(Ending::Done) if cut_short => {
             warn(
-                "interrupted: the results are complete, the convergence study is not; the same command goes on",
+                "interrupted: every stage is done, the figures or the convergence study are not; the same command goes on",
             );
             Ok(ExitCode::from(INTERRUPTED))
         }

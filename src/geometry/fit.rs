@@ -15,6 +15,9 @@ use crate::geometry::sound::OutlineError;
 /// plane model has nothing to say about them (common practice, no source).
 pub const LEAST_LIGAMENT: f64 = 0.1;
 
+/// Rounding that a least length may lose: a plate drawn to the very limit is accepted.
+pub const ROUNDING: f64 = 1e-9;
+
 /// Distances closer than this share of the plate are taken as equal when the nearest edge
 /// is chosen, so that rounding does not decide it.
 const TIE: f64 = 1e-12;
@@ -218,7 +221,7 @@ impl Plate {
             });
         }
         let thin = |to: String, ligament: f64, least: f64| {
-            if ligament < least {
+            if ligament < least * (1.0 - ROUNDING) {
                 let hole = hole.name.clone();
                 Err(GeometryError::ThinLigament { hole, to, ligament, least })
             } else {

@@ -22,6 +22,9 @@ use crate::mesh::topology::{Mesh, NodeId};
 /// a hundred million.
 const FINENESS: std::ops::RangeInclusive<f64> = 0.1..=100.0;
 
+/// Most triangles of a mesh: some three million unknowns, which take ten gigabytes to solve.
+const MOST_TRIANGLES: usize = 700_000;
+
 /// A mesh of `plate`, or of the part of it that `plan.symmetry` keeps: the side where x, y
 /// are not less than the mirror lines.
 ///
@@ -31,6 +34,7 @@ const FINENESS: std::ops::RangeInclusive<f64> = 0.1..=100.0;
 /// - [`MeshError::Fineness`], [`MeshError::BadAngle`], [`MeshError::CutInsideHole`],
 ///   [`MeshError::NotSymmetric`] when the plan does not make sense for it;
 /// - [`MeshError::NoRoom`] when a planned cut leaves no ligament;
+/// - [`MeshError::TooLarge`] when the plate would take too many triangles;
 /// - [`MeshError::Fill`], [`MeshError::BadElement`] when no good mesh was found.
 pub fn build(plate: &Plate, plan: &MeshPlan) -> Result<Mesh, MeshError> {
     plate.check()?;
@@ -61,6 +65,10 @@ pub fn build(plate: &Plate, plan: &MeshPlan) -> Result<Mesh, MeshError> {
     } else {
         let loops = plate.outline.loops();
         let size = SizeField::new(&loops, rings.iter().zip(&sectors).collect(), plan.fineness);
+        let expected = size.expected_triangles(&loops, symmetry, MOST_TRIANGLES);
+        if expected > MOST_TRIANGLES {
+            return Err(MeshError::TooLarge { most: MOST_TRIANGLES });
+        }
         let mut sides = add_outline(&mut mesh, plate, symmetry, &rings, &size);
         sides.extend(rings.iter().flat_map(OuterLine::sides));
         let region = Region { loops: &loops, symmetry, rings: &rings, size: &size };

@@ -44,6 +44,11 @@ pub enum MeshError {
         /// Why not.
         reason: String,
     },
+    /// The plate would take more triangles than a mesh is made of.
+    TooLarge {
+        /// Most that are made.
+        most: usize,
+    },
     /// The triangles between the rings could not be made.
     Fill {
         /// Where, mm.
@@ -87,6 +92,12 @@ impl fmt::Display for MeshError {
             ),
             Self::NotSymmetric { axis, line, reason } => {
                 write!(f, "the plate does not mirror about {axis} = {line:.4} mm: {reason}")
+            }
+            Self::TooLarge { most } => {
+                write!(
+                    f,
+                    "a mesh of this plate has more than {most} triangles, the most that are made"
+                )
             }
             Self::Fill { at: [x, y], reason } => {
                 write!(f, "no triangles near ({x:.4}, {y:.4}) mm: {reason}")

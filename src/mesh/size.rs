@@ -9,6 +9,7 @@ use crate::geometry::outline::Loops;
 use crate::mesh::angles::Sectors;
 use crate::mesh::features::{Feature, features};
 use crate::mesh::rings::OuterLine;
+use crate::mesh::topology::Symmetry;
 
 /// Growth of the size with the distance from a ring at fineness 1: neighbours differ by
 /// about a fifth. The plastic zone of a strong expansion reaches beyond the rings where a
@@ -17,6 +18,8 @@ const GROWTH: f64 = 0.11;
 /// Largest triangles at fineness 1: this many across the smaller extent of the plate. The
 /// residual field far out is smooth; this is enough for the bending of far edges.
 const ACROSS_PLATE: f64 = 24.0;
+/// Largest square that is counted as one, in wanted sizes.
+const SQUARE: f64 = 4.0;
 
 /// Wanted side length of triangles.
 pub(crate) struct SizeField<'a> {
@@ -42,6 +45,47 @@ impl<'a> SizeField<'a> {
             growth: GROWTH / fineness,
             largest: largest / fineness,
         }
+    }
+
+    /// About how many triangles fill the plate, or the part of it that symmetry keeps; counting ends
+    /// soon after `enough`. Squares are halved until they are no larger than a few triangles.
+    pub(crate) fn expected_triangles(
+        &self,
+        loops: &Loops,
+        symmetry: Symmetry,
+        enough: usize,
+    ) -> usize {
+        let [low, high] = loops.bounds();
+        let start = [0, 1].map(|axis| {
+            let line = if axis == 0 { symmetry.x } else { symmetry.y };
+            line.map_or(low[axis], |line| line.max(low[axis]))
+        });
+        let extent = (high[0] - start[0]).max(high[1] - start[1]);
+        let mut squares = vec![(start, extent)];
+        let mut triangles = 0.0;
+        while let Some((corner, side)) = squares.pop() {
+            if corner[0] >= high[0] || corner[1] >= high[1] {
+                continue;
+            }
+            let middle = [corner[0] + 0.5 * side, corner[1] + 0.5 * side];
+            let wanted = self.at(middle);
+            if side > SQUARE * wanted {
+                let half = 0.5 * side;
+                for (right, up) in [(0.0, 0.0), (half, 0.0), (0.0, half), (half, half)] {
+                    squares.push(([corner[0] + right, corner[1] + up], half));
+                }
+            } else if loops.surround(middle) {
+                // Equilateral: √3/4 of the square of the side.
+                triangles += side * side / (0.25 * 3.0_f64.sqrt() * wanted * wanted);
+            }
+            if triangles > enough as f64 {
+                return enough + 1;
+            }
+        }
+        // A count: whole, and far below the largest that is exact.
+        #[allow(clippy::cast_possible_truncation, clippy::cast_sign_loss)]
+        let count = triangles.ceil() as usize;
+        count
     }
 
     /// Wanted side length at `point`, mm.

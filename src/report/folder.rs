@@ -245,6 +245,12 @@ fn settled_path(target: &Path) -> Result<PathBuf, FolderError> {
     match fs::canonicalize(target) {
         Ok(path) if path.file_name().is_some() => Ok(path),
         Ok(path) => Err(FolderError::NoName { path }),
+        // A link to nothing: a folder cannot take its place.
+        Err(failure)
+            if failure.kind() == ErrorKind::NotFound && fs::symlink_metadata(target).is_ok() =>
+        {
+            Err(FolderError::NotAFolder { path: target.to_owned() })
+        }
         Err(failure) if failure.kind() == ErrorKind::NotFound => {
             let nameless = || FolderError::NoName { path: target.to_owned() };
             let name = target.file_name().ok_or_else(nameless)?;

@@ -22,6 +22,8 @@ use crate::tensor::Polar;
 const GROWTH: f64 = 1.06;
 /// Longest step beyond the rings, as a share of the hole's radius.
 const LONGEST_STEP: f64 = 0.08;
+/// A path has about this many steps at most, however small the hole is in its plate.
+const MOST_STEPS: f64 = 4000.0;
 /// First step at a hole without rings, as a share of its radius: half of a layer thin enough
 /// to follow reverse yielding.
 const FIRST_STEP: f64 = 0.01;
@@ -139,12 +141,13 @@ impl<'a> Sampler<'a> {
             _ => FIRST_STEP * hole.radius(),
         };
         // The highest tension sits in a kink, which steps as long as the elements would straddle.
-        step = step.min(LONGEST_STEP * hole.radius());
+        let longest = (LONGEST_STEP * hole.radius()).max(length / MOST_STEPS);
+        step = step.min(longest);
         let end = length * (1.0 - END_INSET);
         distances.retain(|&distance| distance < end - 0.25 * step);
         let mut last = distances.last().copied().unwrap_or(0.0);
         loop {
-            step = (step * GROWTH).min(LONGEST_STEP * hole.radius());
+            step = (step * GROWTH).min(longest);
             if last + 1.5 * step >= end {
                 break;
             }

@@ -1,11 +1,12 @@
 //! Everything that a run has computed, read and written.
 
 use std::path::Path;
+use std::sync::atomic::AtomicBool;
 
 use crate::case::Case;
 use crate::cli::convergence::{self, Watchful};
 use crate::cli::exit::CliError;
-use crate::cli::figures::Subject;
+use crate::cli::figures::{Gallery, Subject};
 use crate::cli::progress::Progress;
 use crate::cli::run::clock::Clock;
 use crate::cli::warn;
@@ -47,6 +48,10 @@ pub(super) struct Outlet<'a> {
     pub(super) progress: &'a Progress,
     /// How the convergence study is watched over, when one is asked for.
     pub(super) study: Option<Watchful<'a>>,
+    /// Whether every figure is drawn, however many.
+    pub(super) all_figures: bool,
+    /// Raised when the user wants the run to end.
+    pub(super) stop: &'a AtomicBool,
     pub(super) clock: &'a mut Clock,
 }
 
@@ -54,7 +59,7 @@ pub(super) struct Outlet<'a> {
 pub(super) struct Written {
     /// The answer in words, to be printed once the folder stands.
     pub(super) answer: String,
-    /// Whether the convergence study was interrupted.
+    /// Whether the figures or the convergence study were interrupted.
     pub(super) cut_short: bool,
 }
 
@@ -62,7 +67,7 @@ impl Computed<'_> {
     /// Reads all snapshots and writes every file; then the convergence study, when it is asked for
     /// and the case is done.
     pub(super) fn write(&self, outlet: Outlet<'_>) -> Result<Written, CliError> {
-        let Outlet { folder, progress, study, clock } = outlet;
+        let Outlet { folder, progress, study, all_figures, stop, clock } = outlet;
         let case = self.case;
         let (stages, summaries) = self.read(folder)?;
         clock.lap("fields and paths");
@@ -79,7 +84,8 @@ impl Computed<'_> {
             services: &services,
             bounds: &self.bracket.paths,
         };
-        let (drawn, troubles) = subject.draw(&folder.subfolder("figures")?);
+        let Gallery { drawn, troubles, interrupted } =
+            subject.draw(&folder.subfolder("figures")?, all_figures, stop);
         let mut figures = drawn
             .into_iter()
             .map(|drawn| Figure::read(&drawn.picture, drawn.caption))
@@ -103,7 +109,7 @@ impl Computed<'_> {
             service: &services,
             convergence: None,
             history: &self.history,
-            outcome: self.outcome(),
+            outcome: if interrupted { Outcome::Interrupted } else { self.outcome() },
             warnings: &told,
         };
         write::rest(folder, &report, &stages, &figures)?;
@@ -111,7 +117,7 @@ impl Computed<'_> {
         progress.finish();
         let mut answer = table::answer(&report);
         let study = study.filter(|_| report.complete());
-        let mut cut_short = false;
+        let mut cut_short = interrupted;
         if let Some(watchful) = study {
             match convergence::study(case, &report, &mut figures, folder, watchful)? {
                 Some(words) => answer = format!("{answer}\n{words}"),
