@@ -15,6 +15,7 @@ mod drawing;
 mod imported;
 pub mod keys;
 pub mod life_table;
+mod measured;
 mod metal;
 mod names;
 mod outline;
@@ -45,6 +46,7 @@ use crate::mesh::mesh_error::MeshError;
 use crate::mesh::topology::Mesh;
 use crate::process::coating::Coating;
 use crate::process::job::Job;
+use crate::process::measured::Measured;
 use crate::process::plan::mesh_plan;
 use crate::process::sequence::Sequence;
 use crate::process::stage_error::StageError;
@@ -80,6 +82,10 @@ pub struct Case {
     pub bracket: bool,
     /// The photoelastic coating whose fringes are drawn.
     pub coating: Option<Coating>,
+    /// Whether the last state is also solved in the other idealisations.
+    pub idealisations: bool,
+    /// Measurements of the user's, to be laid over the charts and compared.
+    pub measured: Vec<Measured>,
     /// Whether a service load is also put on the same part with holes that were never worked.
     pub plain_hole: bool,
     /// The question to `hoopset life`, when the file has a `[life]` table.
@@ -188,6 +194,8 @@ pub fn parse(text: &str, file_name: &str) -> Result<Case, Complaint> {
         material_sources: built.material_sources,
         path_angles: built.path_angles,
         bracket: built.bracket,
+        idealisations: built.idealisations,
+        measured: built.measured,
         coating: built.coating,
         plain_hole: built.plain_hole,
         life: built.life,

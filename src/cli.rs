@@ -7,6 +7,7 @@
 mod alloys;
 mod args;
 mod check;
+mod compare;
 mod convergence;
 mod exit;
 mod figures;
@@ -39,6 +40,7 @@ pub fn main() -> ExitCode {
         Some(Command::Run(arguments)) => run::run(&arguments),
         Some(Command::Life(arguments)) => life::life(&arguments),
         Some(Command::Check(arguments)) => check::check(&arguments),
+        Some(Command::Compare(arguments)) => compare::compare(&arguments),
         Some(Command::Starter(arguments)) => starter::starter(&arguments),
         Some(Command::Section(arguments)) => section::section(&arguments),
         Some(Command::Toolsheet(arguments)) => toolsheet::toolsheet(&arguments),

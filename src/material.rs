@@ -17,5 +17,6 @@ pub(crate) mod path;
 pub mod plane_stress;
 pub mod return_map;
 pub(crate) mod search;
+pub mod specimen;
 pub mod state;
 pub mod strains;

@@ -19,11 +19,11 @@ pub mod plate;
 
 pub use charts::{
     Band, Bars, Compared, ComparisonChart, Component, Counted, Curve, CurveChart, Histogram, Look,
-    Measured, MeasuredError, MeasuredPoint, Normal, Overlay, PathChart, Scale, Spacing, Style,
-    bar_chart, bore_diameter, comparison_chart, contact_pressure_round_hole, convergence_history,
-    curve_chart, deviatoric, deviatoric_path, drawn_stages, edge_loop, histogram, hoop_along_bore,
-    hoop_by_depth, hoop_paths, life_figures, pressure_history, profile_band, pull_force,
-    refinement, scaled_chart, service_loop, service_reversals, stress_steps, toolsheet_figures,
+    Normal, Overlay, PathChart, Scale, Spacing, Style, alloy_figures, bar_chart, bore_diameter,
+    comparison_chart, contact_pressure_round_hole, convergence_history, curve_chart, deviatoric,
+    deviatoric_path, drawn_stages, edge_loop, histogram, hoop_along_bore, hoop_by_depth,
+    hoop_paths, life_figures, pressure_history, profile_band, pull_force, refinement, scaled_chart,
+    service_loop, service_reversals, stress_steps, toolsheet_figures,
 };
 pub use figure::{Figure, FigureContext, FigureError};
 pub use growth::plastic_growth;

@@ -9,6 +9,7 @@ pub mod history;
 pub mod job;
 pub mod ligament;
 pub mod load;
+pub mod measured;
 pub mod plain;
 pub mod plan;
 pub mod program;

@@ -11,18 +11,21 @@
 #![allow(clippy::format_push_string, clippy::format_collect)]
 
 pub mod cautions;
+pub mod comparison;
 pub mod convergence;
 pub mod csv;
 pub mod escape;
 pub mod folder;
 pub mod json;
 pub mod life;
+pub mod measured;
 pub mod number;
 pub mod page;
 pub mod run;
 pub mod section;
 pub mod service_words;
 pub mod show;
+pub mod stored;
 pub mod table;
 pub mod toolsheet;
 pub mod vtu;

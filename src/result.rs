@@ -6,6 +6,7 @@ pub mod closed_form;
 pub mod coating;
 pub mod frames;
 pub mod headline;
+pub mod measured;
 pub mod numbers;
 pub mod path;
 pub mod read;

@@ -8,6 +8,10 @@
 
 #[path = "attack/disks.rs"]
 mod disks;
+#[path = "attack/kills.rs"]
+mod kills;
+#[path = "attack/nonsense.rs"]
+mod nonsense;
 #[path = "attack/pipes.rs"]
 mod pipes;
 #[path = "common/program.rs"]

@@ -19,11 +19,12 @@ use hoopset::mesh::plan::MeshPlan;
 use hoopset::mesh::topology::{HoleMesh, Mesh, NamedEdge, Symmetry};
 use hoopset::numeric::profile::Profile;
 use hoopset::plot::{
-    Band, Figure, FigureContext, FigureError, Measured, MeshLines, Overlay, PathChart,
+    Band, Figure, FigureContext, FigureError, MeshLines, Overlay, PathChart,
     contact_pressure_round_hole, convergence_history, deformed_outline, hoop_closeup, hoop_contour,
     hoop_paths, mesh_picture, plastic_zones, pressure_history,
 };
 use hoopset::process::history::{HistoryRecord, Phase};
+use hoopset::process::measured::Measured;
 use hoopset::result::path::{PathPoint, StressPath};
 use hoopset::result::read::path_lines;
 use hoopset::result::stage::{NodalFields, StageResult};

@@ -10,6 +10,7 @@ use crate::case::drawing::read_plate;
 use crate::case::imported;
 use crate::case::keys::{self, CASE_FILE, case_file};
 use crate::case::life_table::{LifeSettings, read_life};
+use crate::case::measured::read_measured;
 use crate::case::metal::read_metal;
 use crate::case::stages::Reader;
 use crate::case::supports::read_supports;
@@ -18,6 +19,7 @@ use crate::material::strains::Strains;
 use crate::mesh::import::Imported;
 use crate::process::coating::Coating;
 use crate::process::job::{Job, Numerics};
+use crate::process::measured::Measured;
 use crate::units::Units;
 
 /// Longest title; it heads every figure.
@@ -42,6 +44,8 @@ pub(super) struct Built {
     pub(super) material_sources: Vec<String>,
     pub(super) path_angles: Vec<Vec<f64>>,
     pub(super) bracket: bool,
+    pub(super) idealisations: bool,
+    pub(super) measured: Vec<Measured>,
     pub(super) coating: Option<Coating>,
     pub(super) plain_hole: bool,
     pub(super) life: Option<LifeSettings>,
@@ -99,7 +103,8 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
     warnings.append(&mut reader.warnings);
     let names: Vec<&str> = plate.holes.iter().map(|hole| hole.name.as_str()).collect();
     let coating = read_coating(&top, &stages, &names, border)?;
-    let (mut numerics, [bracket, plain_hole]) = read_numerics(&top)?;
+    let measured = read_measured(&top, &names, border)?;
+    let (mut numerics, Beside { bracket, plain_hole, idealisations }) = read_numerics(&top)?;
     if let Some(imported) = &imported {
         imported::check_work(imported, &top, &stage_tables, &stages)?;
         numerics.use_symmetry = false;
@@ -112,6 +117,8 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
         material_sources: metal.sources,
         path_angles,
         bracket,
+        idealisations,
+        measured,
         coating,
         plain_hole,
         life,
@@ -164,12 +171,23 @@ pub(super) fn read_units(top: &Table<'_>) -> Result<Units, Complaint> {
         .ok_or_else(|| unknown_word(top, &word, "system of units", &Units::NAMES))
 }
 
-/// The numerics, and whether the bounding hardening laws and the plain hole are run as well.
-pub(super) fn read_numerics(top: &Table<'_>) -> Result<(Numerics, [bool; 2]), Complaint> {
+/// Solutions that are run beside that of the case.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Beside {
+    /// The bounding hardening laws.
+    bracket: bool,
+    /// The same part with holes that were never worked, under service loads.
+    plain_hole: bool,
+    /// The other idealisations.
+    idealisations: bool,
+}
+
+/// The numerics, and the solutions that are run as well.
+pub(super) fn read_numerics(top: &Table<'_>) -> Result<(Numerics, Beside), Complaint> {
     let mut numerics = Numerics::default();
     let remedy = "write [numerics], once, and its keys below";
     let Some(table) = top.table("numerics", "[numerics]", remedy)? else {
-        return Ok((numerics, [true; 2]));
+        return Ok((numerics, Beside { bracket: true, plain_hole: true, idealisations: false }));
     };
     table.only(&case_file::NUMERICS.names())?;
     if let Some(fineness) = table.number("fineness")? {
@@ -205,8 +223,13 @@ pub(super) fn read_numerics(top: &Table<'_>) -> Result<(Numerics, [bool; 2]), Co
     if let Some(symmetry) = table.switch("symmetry")? {
         numerics.use_symmetry = symmetry.value;
     }
-    let on = |key| table.switch(key).map(|found| found.is_none_or(|switch| switch.value));
-    Ok((numerics, [on("hardening_bracket")?, on("plain_hole")?]))
+    let switch = |key, default| table.switch(key).map(|found| found.map_or(default, |s| s.value));
+    let beside = Beside {
+        bracket: switch("hardening_bracket", true)?,
+        plain_hole: switch("plain_hole", true)?,
+        idealisations: switch("idealisations", false)?,
+    };
+    Ok((numerics, beside))
 }
 
 fn outside<T: std::fmt::Display>(key: &str, value: &str, [least, most]: [T; 2]) -> String {

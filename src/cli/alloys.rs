@@ -1,5 +1,6 @@
 //! `hoopset alloys`: the library and where its numbers come from.
 
+use std::path::Path;
 use std::process::ExitCode;
 
 use crate::cli::args::Alloys;
@@ -7,10 +8,17 @@ use crate::cli::exit::CliError;
 use crate::cli::output::say;
 use crate::material::hardening::{Hardening, Isotropic, Material, PastEnd};
 use crate::material::library::{Alloy, alloys as library, find};
+use crate::plot::{FigureContext, alloy_figures};
+use crate::report::folder::ResultsFolder;
+use crate::units::Units;
 
 pub(crate) fn alloys(arguments: &Alloys) -> Result<ExitCode, CliError> {
     if let Some(name) = &arguments.name {
-        print_alloy(find(name)?);
+        let alloy = find(name)?;
+        print_alloy(alloy);
+        if let Some(out) = &arguments.out {
+            draw(alloy, out)?;
+        }
         return Ok(ExitCode::SUCCESS);
     }
     say!("name                         E GPa     nu  flow at 0.2 %  at 4 %  MPa   density g/cm3");
@@ -35,6 +43,18 @@ pub(crate) fn alloys(arguments: &Alloys) -> Result<ExitCode, CliError> {
     }
     say!("\n`hoopset alloys NAME` prints the law of one alloy.");
     Ok(ExitCode::SUCCESS)
+}
+
+/// Draws the first pull and loops of an alloy into folder `out`.
+fn draw(alloy: &Alloy, out: &Path) -> Result<(), CliError> {
+    let folder = ResultsFolder::create(out)?;
+    let context = FigureContext { case_title: &alloy.name, units: Units::MmMpa };
+    let figures = alloy_figures(&alloy.material, context, &folder.path(""))?;
+    let kept = folder.finish_as(true)?;
+    for name in figures.iter().filter_map(|figure| figure.png.file_name()) {
+        say!("drew {}", kept.join(name).display());
+    }
+    Ok(())
 }
 
 fn print_alloy(alloy: &Alloy) {

@@ -28,6 +28,8 @@ pub(crate) enum Command {
     Life(Life),
     /// Read and mesh a case, say what it amounts to, draw the mesh, solve nothing.
     Check(Check),
+    /// Two results side by side: headline numbers, largest differences, charts.
+    Compare(Compare),
     /// Write a commented case file to start from.
     Starter(Starter),
     /// The metal round one hole through its thickness: a mandrel drawn through, entry to exit face.
@@ -145,6 +147,21 @@ pub(crate) struct Toolsheet {
 }
 
 #[derive(Args, Debug)]
+#[command(
+    after_help = "Compared are the residual states of the same name, else the last state of each.\n\nExit codes: \
+                  0 done, 2 no such results, or nothing that both have."
+)]
+pub(crate) struct Compare {
+    /// Results folder of a run: A.
+    pub(crate) first: PathBuf,
+    /// Results folder of another run: B.
+    pub(crate) second: PathBuf,
+    /// Folder for table, page and charts; `comparison` when left out.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+}
+
+#[derive(Args, Debug)]
 #[command(after_help = "Exit codes: 0 written, 1 it cannot be written, 2 the file exists already.")]
 pub(crate) struct Starter {
     /// File to write; never overwritten. Printed when left out.
@@ -162,6 +179,9 @@ pub(crate) struct Starter {
 pub(crate) struct Alloys {
     /// One alloy in full, with its metal as a table for a case file; all in a line each when left out.
     pub(crate) name: Option<String>,
+    /// Folder for pictures of the alloy: its first pull, and loops of a bar.
+    #[arg(long, value_name = "DIR", requires = "name")]
+    pub(crate) out: Option<PathBuf>,
 }
 
 #[derive(Args, Debug)]

@@ -9,6 +9,7 @@ use crate::plot::FigureError;
 use crate::process::stage_error::StageError;
 use crate::report::folder::folder_error::FolderError;
 use crate::report::page::figure::FigureError as EmbedError;
+use crate::report::stored::Unreadable;
 use crate::report::write::WriteError;
 use crate::solver::tables::FoldedElement;
 use crate::study::effort::{Effort, LIMIT};
@@ -68,6 +69,10 @@ pub(crate) enum CliError {
     },
     /// The thread pool.
     Threads(rayon::ThreadPoolBuildError),
+    /// Results that cannot be read back.
+    Stored(Unreadable),
+    /// Two results without a path in common.
+    NothingShared,
     /// A run beyond the limits, not asked for.
     Large(Effort),
     /// A convergence study of a mesh that was made elsewhere.
@@ -103,6 +108,8 @@ impl CliError {
             | Self::Sheet(SheetError::Complaint(_))
             | Self::Unrefinable
             | Self::Large(_)
+            | Self::Stored(_)
+            | Self::NothingShared
             | Self::NoSuchCommand(_)
             | Self::NoSuchCase(_) => BAD_INPUT,
             Self::Life(refusal) if refusal.is_input() => BAD_INPUT,
@@ -129,6 +136,12 @@ impl CliError {
                 "leave `--convergence` out, or run the case on finer meshes of your own and compare"
                     .to_owned(),
             ),
+            Self::Stored(_) => {
+                Some("name a results folder that `hoopset run` has written".to_owned())
+            }
+            Self::NothingShared => {
+                Some("compare results whose holes have the same names and directions".to_owned())
+            }
             Self::Large(_) => Some(
                 "run it with `--large`, or lower `fineness`, `increments` or the number of cycles"
                     .to_owned(),
@@ -171,6 +184,8 @@ impl fmt::Display for CliError {
             Self::Unrefinable => f.write_str(
                 "`--convergence` needs a mesh that can be refined, and that of this case is read from a file",
             ),
+            Self::Stored(error) => error.fmt(f),
+            Self::NothingShared => f.write_str("the two results have no path in common"),
             Self::Large(expected) => {
                 write!(f, "this run takes about {}; the limit is {}", expected.words(), LIMIT.words())
             }
@@ -237,5 +252,6 @@ from! {
     FoldedElement => Read,
     BookError => Book,
     SheetError => Sheet,
+    Unreadable => Stored,
     postcard::Error => Pack,
 }

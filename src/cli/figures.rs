@@ -168,7 +168,7 @@ impl<'a> Subject<'a> {
 
     /// Hoop stress along the paths of each hole, with closed forms and the band of the hardening law.
     fn paths(self, folder: &'a Path, jobs: &mut Jobs<'a>) {
-        let stages = self.stages;
+        let (stages, measured) = (self.stages, self.case.measured.as_slice());
         for hole in self.holes().iter().filter(|_| !stages.is_empty()) {
             jobs.push((
                 Rank::Answer,
@@ -178,13 +178,20 @@ impl<'a> Subject<'a> {
                         .flat_map(|of_hole| overlays(of_hole, stages, &drawn_stages(stages, hole)))
                         .collect();
                     let bands = bands(self.bounds, hole);
-                    let beside =
-                        PathChart { overlays: &overlays, bands: &bands, ..PathChart::default() };
+                    let beside = PathChart {
+                        overlays: &overlays,
+                        bands: &bands,
+                        measured,
+                        ..PathChart::default()
+                    };
                     let figure = hoop_paths(stages, hole, &beside, self.context(), folder)?;
                     let mut caption =
                         format!("Hoop stress against distance from the edge of hole {}", hole.name);
                     if !overlays.is_empty() {
                         caption += ", with the closed form of the same state laid over";
+                    }
+                    if !measured.is_empty() {
+                        caption += "; markers are measured points";
                     }
                     if !bands.is_empty() {
                         caption += "; the grey area is what the hardening law leaves open";

@@ -26,6 +26,7 @@ use crate::process::snapshot::Snapshot;
 use crate::report::folder::ResultsFolder;
 use crate::study::bracket::{Bounds, bounding_states, bracket};
 use crate::study::effort::effort;
+use crate::study::idealisations::{Idealisations, idealisations};
 use crate::study::plain_hole::{PlainHole, plain_hole};
 
 /// Name of the demonstration case, hence `demo-results`.
@@ -91,8 +92,8 @@ fn run_with(
     if let Some(trouble) = trouble {
         return Err(trouble);
     }
-    let Beside { bounds, plain, interrupted } = match &ending {
-        Ok(Ending::Done) => beside_the_case(&case, stop, &progress, &mut clock),
+    let Beside { bounds, plain, idealisations, interrupted } = match &ending {
+        Ok(Ending::Done) => beside_the_case(&case, stop, &progress, &mut clock)?,
         _ => Beside::default(),
     };
     if interrupted {
@@ -101,7 +102,8 @@ fn run_with(
     progress.say("writing results");
     let computed = Computed {
         bracket: bracket(&case, &bounds)?,
-        troubles: bounds.missing,
+        troubles: [bounds.missing, idealisations.missing].concat(),
+        idealisations: idealisations.states,
         case: &case,
         path: &path,
         mesh,
@@ -176,16 +178,18 @@ fn take_up(
 struct Beside {
     bounds: Bounds,
     plain: PlainHole,
+    idealisations: Idealisations,
     interrupted: bool,
 }
 
-/// Solves the bounding hardening laws and the plain hole, as far as the case asks for them.
+/// Solves the bounding hardening laws, the plain hole and the other idealisations, as far as the case
+/// asks for them.
 fn beside_the_case(
     case: &Case,
     stop: &AtomicBool,
     progress: &Progress,
     clock: &mut Clock,
-) -> Beside {
+) -> Result<Beside, CliError> {
     let mut beside = Beside::default();
     if case.bracket {
         progress.say("bounding hardening laws");
@@ -201,5 +205,13 @@ fn beside_the_case(
         beside.interrupted = matches!(beside.plain, PlainHole::Interrupted);
         clock.lap("plain hole");
     }
-    beside
+    if case.idealisations && !beside.interrupted {
+        progress.say("other idealisations");
+        match idealisations(case, stop)? {
+            Some(found) => beside.idealisations = found,
+            None => beside.interrupted = true,
+        }
+        clock.lap("other idealisations");
+    }
+    Ok(beside)
 }

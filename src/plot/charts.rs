@@ -1,5 +1,6 @@
 //! Charts: curves, bars and points over two axes.
 
+mod alloy;
 pub(crate) mod axis;
 mod bars;
 pub(crate) mod chart;
@@ -11,7 +12,6 @@ mod front_figures;
 pub(crate) mod legend;
 mod life_figures;
 pub(crate) mod marker;
-mod measured;
 mod paths;
 pub(crate) mod pressure;
 mod refinement;
@@ -23,13 +23,13 @@ mod spread;
 mod steps;
 mod toolsheet_figures;
 
+pub use alloy::alloy_figures;
 pub use bars::{Bars, bar_chart};
 pub use comparison::{Compared, ComparisonChart, Spacing, Style, comparison_chart};
 pub use convergence::convergence_history;
 pub use curves::{Curve, CurveChart, Look, curve_chart};
 pub use edge_loop::{deviatoric, deviatoric_path, edge_loop};
 pub use life_figures::life_figures;
-pub use measured::{Measured, MeasuredError, MeasuredPoint};
 pub use paths::{Band, Overlay, PathChart, drawn_stages, hoop_paths};
 pub use pressure::{contact_pressure_round_hole, pressure_history};
 pub use refinement::refinement;

@@ -30,6 +30,10 @@ use crate::solver::supports::Supports;
 use crate::solver::symbolic::Symbolic;
 use crate::solver::system::System;
 
+/// Growth of the largest equivalent plastic strain in one phase that is a collapse: an expansion of a
+/// tenth, the most that is worked, strains the edge by a fifth.
+const COLLAPSE: f64 = 0.6;
+
 /// Watches a run, and may stop it after any increment.
 pub trait Observer {
     /// An increment is in equilibrium.
@@ -276,6 +280,8 @@ impl Sequence {
         let nominal = 0.5 * holes.get(hole).map_or(1.0, |hole| hole.nominal_diameter);
         let adjacency = (phase == Phase::Expand).then(|| Adjacency::new(&system.mesh));
         let mut before = 0.0;
+        let strained = state.largest_plastic_strain();
+        let mut collapsed = None;
         let end = system.run_phase(state, drive, |system, state, increment| {
             let mut record =
                 record(label, phase, system, state, increment, (hole, nominal), history.len());
@@ -287,7 +293,12 @@ impl Sequence {
             }
             let flow = observer.increment(&record);
             observer.state(&Moment { record: &record, system, state, full_size_strain });
+            let strain = record.largest_plastic_strain - strained;
             history.push(record);
+            if strain > COLLAPSE {
+                collapsed = Some(StageError::Collapsed { strain, share: increment.share });
+                return ControlFlow::Break(());
+            }
             if let Some(adjacency) = &adjacency {
                 for bound in reached(&system.mesh, adjacency, &state.points, hole) {
                     note(break_throughs, bound, label, hole, [before, increment.share]);
@@ -297,6 +308,9 @@ impl Sequence {
             *stop |= flow.is_break();
             flow
         });
+        if let Some(collapsed) = collapsed {
+            return Err(collapsed);
+        }
         match end {
             PhaseEnd::Failed(error) => Err(error.into()),
             PhaseEnd::Stopped | PhaseEnd::Done => Ok(()),

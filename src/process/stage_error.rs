@@ -65,6 +65,13 @@ pub enum StageError {
         /// Name of the hole.
         hole: String,
     },
+    /// The metal strained beyond what any part survives: the plate collapses under the load or tool.
+    Collapsed {
+        /// Growth of the largest equivalent plastic strain in this phase so far.
+        strain: f64,
+        /// Share of the load or tool at which it was found.
+        share: f64,
+    },
     /// The state could not be carried over to the moved mesh.
     Transfer {
         /// Where, mm.
@@ -89,6 +96,10 @@ impl StageError {
             }
             Self::NoPin { .. } => Some("put a pin in before with a stage `fasten`".to_owned()),
             Self::PinOnMirror { .. } => Some("mesh the plate without that symmetry".to_owned()),
+            Self::Collapsed { .. } => Some(
+                "check the load and its unit, or lower it: the net section does not carry it"
+                    .to_owned(),
+            ),
             Self::NoRings { .. } => Some("re-mesh with this program to ream".to_owned()),
             _ => None,
         }
@@ -112,6 +123,12 @@ impl fmt::Display for StageError {
             Self::CutBeyondRings { hole, cutter, largest } => write!(
                 f,
                 "a ream of {cutter:.4} mm at hole `{hole}` goes beyond the rings of its mesh, {largest:.4} mm"
+            ),
+            Self::Collapsed { strain, share } => write!(
+                f,
+                "the plate collapses: at {:.0} % of the phase the metal has strained by {:.0} %",
+                100.0 * share,
+                100.0 * strain
             ),
             Self::NoRings { hole } => {
                 write!(f, "hole `{hole}` cannot be reamed: its mesh has no rings of quadrilaterals")

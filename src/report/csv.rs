@@ -1,9 +1,11 @@
-//! `paths.csv`, `history.csv` and `service.csv`.
+//! `paths.csv`, `headlines.csv`, `history.csv` and `service.csv`.
 //!
 //! A column is one line of a table here: its name, quantity, meaning and value. The
 //! header, the rows, the conversion of units and the `columns` block of `summary.json`
 //! all come from that line, so none can be forgotten. Names are an interface: a rename
 //! is a breaking change.
+
+mod headlines;
 
 use crate::process::history::HistoryRecord;
 use crate::process::service_history::Mark;
@@ -15,11 +17,14 @@ use crate::result::stage::StageResult;
 use crate::units::Units;
 use crate::units::quantity::{Described, Quantity};
 
+pub use crate::report::csv::headlines::headlines;
+
 /// Value of one cell, inside units.
 enum Cell {
     Text(String),
     Count(usize),
     Number(f64),
+    Nothing,
 }
 
 /// One column of a table whose rows are made from `R`.
@@ -93,6 +98,7 @@ pub fn service(stages: &[ServiceSummary], units: Units) -> String {
 pub fn columns(report: &RunReport) -> Vec<(&'static str, Vec<Described>)> {
     let mut files: Vec<(&'static str, Vec<Described>)> = vec![
         ("paths.csv", path_columns().iter().map(|column| column.described).collect()),
+        ("headlines.csv", headlines::described()),
         ("history.csv", history_columns().iter().map(|column| column.described).collect()),
     ];
     if !report.service.is_empty() {
@@ -119,6 +125,7 @@ fn rows<R>(columns: &[Column<R>], rows: impl Iterator<Item = R>, units: Units) -
             }
             match (column.cell)(&row) {
                 Cell::Text(name) => text.push_str(&escape::cell(&name)),
+                Cell::Nothing => {}
                 Cell::Count(count) => text.push_str(&count.to_string()),
                 Cell::Number(value) => {
                     let value = column.described.quantity.at_border(value, units);

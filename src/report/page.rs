@@ -34,6 +34,8 @@ pub fn page(report: &RunReport, figures: &[Figure]) -> String {
         section("The work", &part::job(report)),
         part::nonempty("Figures", &figures.iter().map(Figure::html).collect::<String>()),
         part::nonempty("Hardening laws compared", &part::bracket(report)),
+        part::nonempty("Idealisations compared", &beside::idealisations(report)),
+        part::nonempty("Measured points", &beside::measured(report)),
         part::nonempty("Theory beside it", &beside::theory(report)),
         part::nonempty("Convergence", &beside::convergence(report)),
         section("Checks", &part::checks(report)),

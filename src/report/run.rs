@@ -7,9 +7,12 @@ use crate::process::job::Job;
 use crate::process::stage::Stage;
 use crate::process::tool::Tool;
 use crate::result::closed_form::HoleForms;
+use crate::result::measured::Agreement;
 use crate::result::refinement::Refinement;
 use crate::result::service_summary::ServiceSummary;
-use crate::result::summary::{BracketSummary, HoleSummary, MeshSummary, StageSummary};
+use crate::result::summary::{
+    BracketSummary, HoleSummary, IdealisationSummary, MeshSummary, StageSummary,
+};
 use crate::units::Units;
 
 /// End of the label of the snapshot with the tool at full size.
@@ -68,6 +71,10 @@ pub struct RunReport<'a> {
     pub stages: &'a [StageSummary],
     /// Last state under the bounding hardening laws; empty when not asked for.
     pub bracket: &'a [BracketSummary],
+    /// Last state in the other idealisations; empty when not asked for.
+    pub idealisations: &'a [IdealisationSummary],
+    /// Measurements beside the last residual state.
+    pub measured: &'a [Agreement],
     /// Closed forms beside the computed stresses, hole by hole.
     pub closed_forms: &'a [HoleForms],
     /// States at the reversals of service loads, stage by stage.

@@ -1,10 +1,11 @@
 //! The answer for the terminal: plain text, aligned, no colour.
 
 use crate::report::run::RunReport;
-use crate::report::service_words;
 use crate::report::show::{self, NOTHING, Show};
+use crate::report::{measured, service_words};
 use crate::result::service_summary::ServiceSummary;
 use crate::result::summary::{HoleSummary, PathSummary, StageSummary};
+use crate::units::Units;
 
 /// The residual states of a run, a block each: holes in words, paths as a table.
 ///
@@ -23,6 +24,10 @@ pub fn answer(report: &RunReport) -> String {
         text.push_str(&service_lines(report, stage));
     }
     text.push_str(&bounds(report));
+    text.push_str(&idealisations(report));
+    for agreement in report.measured {
+        text.push_str(&format!("\n{}\n", measured::words(agreement, report.units)));
+    }
     if report.residual_stages().next().is_none() {
         text.push_str("\nNo stage has been finished.\n");
     }
@@ -73,32 +78,60 @@ fn bounds(report: &RunReport) -> String {
     let Some(last) = report.stages.last().filter(|_| !report.bracket.is_empty()) else {
         return String::new();
     };
-    let show = Show { units: report.units };
-    let (mm, mpa) = (report.units.length_name(), report.units.stress_name());
     let laws: Vec<(&str, &[PathSummary])> = report
         .bracket
         .iter()
         .map(|bound| (bound.hardening.as_str(), bound.paths.as_slice()))
         .chain([("as given", last.paths.as_slice())])
         .collect();
-    let mut rows = vec![vec!["path".to_owned()]];
-    for (law, _) in &laws {
-        rows[0].extend([format!("{law}: compression {mpa}"), format!("depth {mm}")]);
-    }
-    for (index, path) in last.paths.iter().enumerate() {
-        let mut row = vec![format!("{} {}", path.hole, show::angle(path.angle_deg))];
-        for (_, paths) in &laws {
-            let bound = paths.get(index);
-            let [compression, _] = show.peak(bound.and_then(|path| path.peak_compression));
-            row.extend([compression, show.maybe_length(bound.and_then(|p| p.compression_depth))]);
-        }
-        push_or_join(&mut rows, row, path);
-    }
     format!(
         "\nBounds for {}: all hardening isotropic, and all kinematic, with the same tensile curve\n{}",
         last.stage,
-        aligned(&rows)
+        side_by_side(&laws, &last.paths, report.units)
     )
+}
+
+/// Peak compression and depth in every idealisation, in the last state; empty when they were not asked
+/// for.
+fn idealisations(report: &RunReport) -> String {
+    let Some(last) = report.stages.last().filter(|_| !report.idealisations.is_empty()) else {
+        return String::new();
+    };
+    let own = (report.job.idealisation.name(), last.paths.as_slice());
+    let others = report.idealisations.iter();
+    let all: Vec<(&str, &[PathSummary])> = [own]
+        .into_iter()
+        .chain(others.map(|other| (other.idealisation.as_str(), other.paths.as_slice())))
+        .collect();
+    format!(
+        "\nIdealisations for {}: a plate lies between them\n{}",
+        last.stage,
+        side_by_side(&all, &last.paths, report.units)
+    )
+}
+
+/// Peak compression and depth of several solutions on the same paths, a row a path.
+fn side_by_side(
+    solutions: &[(&str, &[PathSummary])],
+    paths: &[PathSummary],
+    units: Units,
+) -> String {
+    let show = Show { units };
+    let (mm, mpa) = (units.length_name(), units.stress_name());
+    let mut rows = vec![vec!["path".to_owned()]];
+    for (name, _) in solutions {
+        rows[0].extend([format!("{name}: compression {mpa}"), format!("depth {mm}")]);
+    }
+    for (index, path) in paths.iter().enumerate() {
+        let mut row = vec![format!("{} {}", path.hole, show::angle(path.angle_deg))];
+        for (_, paths) in solutions {
+            let there = paths.get(index);
+            let [compression, _] = show.peak(there.and_then(|path| path.peak_compression));
+            row.extend([compression, show.maybe_length(there.and_then(|p| p.compression_depth))]);
+        }
+        push_or_join(&mut rows, row, path);
+    }
+    aligned(&rows)
 }
 
 /// Hoop stress at the edges under a service load, worked and plain.
@@ -154,7 +187,8 @@ fn hole_lines(report: &RunReport, stage: &StageSummary, hole: &HoleSummary) -> S
 /// Rows with their columns as wide as the widest cell; the first flush left, the rest right.
 ///
 /// Heads of more than one word are broken over two lines, so that the table stays narrow.
-pub(super) fn aligned(rows: &[Vec<String>]) -> String {
+#[must_use]
+pub fn aligned(rows: &[Vec<String>]) -> String {
     let mut lines: Vec<Vec<&str>> = Vec::new();
     if let Some(head) = rows.first() {
         let halves: Vec<(&str, &str)> =

@@ -8,7 +8,7 @@ use crate::report::folder::folder_error::FolderError;
 use crate::report::folder::{ResultsFolder, SUMMARY};
 use crate::report::page::figure::Figure;
 use crate::report::run::RunReport;
-use crate::report::{convergence, csv, json, page, vtu};
+use crate::report::{convergence, csv, json, measured, page, vtu};
 use crate::result::stage::StageResult;
 use crate::units::Units;
 
@@ -95,7 +95,12 @@ pub fn rest(
     let labels = stages.iter().map(|stage| stage.label.as_str());
     folder.write("case.toml", report.case_text.as_bytes())?;
     folder.write("paths.csv", csv::paths(stages, report.units).as_bytes())?;
+    folder.write("headlines.csv", csv::headlines(report.stages, report.units).as_bytes())?;
     folder.write("history.csv", csv::history(report.history, report.units).as_bytes())?;
+    if !report.measured.is_empty() {
+        let text = measured::csv(report.measured, report.units);
+        folder.write("measured.csv", text.as_bytes())?;
+    }
     if !report.service.is_empty() {
         let text = csv::service(report.service, report.units);
         folder.write("service.csv", text.as_bytes())?;

@@ -18,6 +18,9 @@ use crate::result::summary::{EdgeSummary, HoleSummary, PathSummary, SectionSumma
 use crate::solver::state::State;
 use crate::solver::tables::Tables;
 
+/// Stress that is rounding, MPa: no metal yields at it, and no reading is as fine.
+const NO_STRESS: f64 = 1e-6;
+
 /// Summarises `snapshot`.
 #[must_use]
 pub fn summarise(
@@ -73,17 +76,19 @@ pub fn summarise(
 #[must_use]
 pub fn path_numbers(path: &StressPath, unloaded: bool) -> PathSummary {
     let hoop = path.hoop();
+    let largest = hoop.values().iter().fold(0.0_f64, |top, value| top.max(value.abs()));
+    let stressed = largest > NO_STRESS;
     let peak = |extreme: Option<Extreme>, wanted: fn(f64) -> bool| {
-        extreme.filter(|e| wanted(e.value)).map(|e| [e.value, e.distance])
+        extreme.filter(|e| stressed && wanted(e.value)).map(|e| [e.value, e.distance])
     };
-    let depth = compression_depth(&hoop);
+    let depth = compression_depth(&hoop).filter(|_| stressed);
     // The compression of this hole, not that of a neighbour at the other end of the path.
     let own = depth.map_or_else(|| hoop.clone(), |depth| hoop.up_to(depth));
     let edge = path.points.first();
     let edge_error = edge.filter(|_| unloaded).map(|edge| {
-        let largest = hoop.values().iter().fold(0.0_f64, |top, value| top.max(value.abs()));
         let stray = edge.stress.radial.abs().max(edge.stress.shear.abs());
-        if largest > 0.0 { stray / largest } else { 0.0 }
+        // Rounding over rounding says nothing.
+        if stressed { stray / largest } else { 0.0 }
     });
     PathSummary {
         hole: path.hole.clone(),
@@ -204,7 +209,9 @@ fn sections(paths: &[StressPath], job: &Job) -> Vec<SectionSummary> {
         }
         let (a, b) = (path.hoop(), opposite.hoop());
         let compressive = a.negative_integral() + b.negative_integral();
-        if compressive < 0.0 {
+        // Nor does the balance of a section without stress.
+        let length: f64 = [&a, &b].iter().filter_map(|side| side.distances().last()).sum();
+        if compressive < -NO_STRESS * length {
             sections.push(SectionSummary {
                 hole: path.hole.clone(),
                 angle_deg: path.angle_deg,

@@ -144,3 +144,12 @@ pub struct BracketSummary {
     /// strain, over the yield stress.
     pub curve_misfit: f64,
 }
+
+/// The last state in another idealisation.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct IdealisationSummary {
+    /// `plane stress`, `plane strain` or `generalised plane strain`.
+    pub idealisation: String,
+    /// Paths of the last snapshot.
+    pub paths: Vec<PathSummary>,
+}

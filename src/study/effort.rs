@@ -68,13 +68,16 @@ pub fn effort(case: &Case, unknowns: usize) -> Effort {
     if case.bracket {
         solved += BOUNDS * work;
     }
+    if case.idealisations {
+        solved += 2.0 * work;
+    }
     if case.plain_hole {
         solved += phases(job, |stage| matches!(stage, Stage::Service { .. }));
     }
     let effort = job.numerics.increments as f64 / Numerics::default().increments as f64;
     let each = SECONDS * unknowns * (unknowns / MEASURED_AT).max(1.0).powf(GROWTH);
     let states: f64 = job.stages.iter().map(|stage| states(stage) as f64).sum();
-    let side_by_side = if case.bracket { BOUNDS } else { 1.0 };
+    let side_by_side = if case.bracket || case.idealisations { BOUNDS } else { 1.0 };
     Effort {
         seconds: solved * effort * each,
         memory: unknowns * (side_by_side * MEMORY + states * MEMORY_OF_STATE),

@@ -79,6 +79,8 @@ impl Sample {
             mesh: Some(&self.mesh),
             stages: &self.stages,
             bracket: &self.bracket,
+            idealisations: &[],
+            measured: &[],
             closed_forms: &self.closed_forms,
             service: &[],
             convergence: None,

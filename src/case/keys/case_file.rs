@@ -421,6 +421,30 @@ pub(in crate::case) const NUMERICS: Section = Section {
             "also put service loads on the same part with holes of final size that were never worked",
             "`true`",
         ),
+        row(
+            &[key("idealisations", Switch)],
+            "also solve the last state in the other two idealisations, side by side",
+            "`false`",
+        ),
+    ],
+};
+
+/// Keys of `[[measured]]`.
+pub(in crate::case) const MEASURED: Section = Section {
+    heading: "`[[measured]]`",
+    table: "measured",
+    repeated: true,
+    rows: &[
+        row(
+            &[key("file", Text)],
+            "a CSV file beside the case file: columns `distance`, `hoop` and, if you like, `plus_minus`, `hole`, `angle_deg`, in the units of the case; its points are drawn over the paths and compared with the last residual state",
+            "",
+        ),
+        row(
+            &[key("label", Text)],
+            "words in the legend: method and source",
+            "the name of the file",
+        ),
     ],
 };
 
@@ -500,7 +524,7 @@ const CONSTANTS: &[Row] = &[
 ];
 
 /// The case file, section by section.
-pub const CASE_FILE: [Section; 14] = [
+pub const CASE_FILE: [Section; 15] = [
     TOP, PLATE, MATERIAL, CUTOUT, SUPPORT, HOLE, EXPAND, REAM, FASTEN, UNFASTEN, LOADED, COATING,
-    LIFE, NUMERICS,
+    LIFE, MEASURED, NUMERICS,
 ];

@@ -18,10 +18,11 @@ use crate::report::page::figure::Figure;
 use crate::report::run::{Outcome, RunReport};
 use crate::report::{table, write};
 use crate::result::closed_form::closed_forms;
+use crate::result::measured::{Agreement, compare};
 use crate::result::read::read;
 use crate::result::service_summary::services;
 use crate::result::stage::StageResult;
-use crate::result::summary::{MeshSummary, StageSummary};
+use crate::result::summary::{IdealisationSummary, MeshSummary, StageSummary};
 use crate::result::warnings::warnings;
 use crate::study::bracket::ReadBounds;
 use crate::study::plain_hole::PlainHole;
@@ -36,6 +37,8 @@ pub(super) struct Computed<'a> {
     pub(super) history: Vec<HistoryRecord>,
     /// Last state under the bounding hardening laws; empty when not asked for.
     pub(super) bracket: ReadBounds,
+    /// Last state in the other idealisations; empty when not asked for.
+    pub(super) idealisations: Vec<IdealisationSummary>,
     pub(super) plain: PlainHole,
     pub(super) ending: Result<Ending, StageFailure>,
     /// Warnings about studies that belong to the run.
@@ -71,6 +74,10 @@ impl Computed<'_> {
         let case = self.case;
         let (stages, summaries) = self.read(folder)?;
         clock.lap("fields and paths");
+        let residual = stages.iter().zip(&summaries).rev().find(|(_, summary)| !summary.loaded);
+        let measured: Vec<Agreement> = residual.map_or_else(Vec::new, |(stage, _)| {
+            case.measured.iter().map(|measured| compare(measured, &stage.paths)).collect()
+        });
         let forms = closed_forms(&case.job, &self.snapshots, &stages);
         let services = self.snapshots.last().map_or_else(Vec::new, |last| {
             services(last, &case.job, &case.path_angles, self.plain.solved())
@@ -105,6 +112,8 @@ impl Computed<'_> {
             mesh: Some(&self.mesh),
             stages: &summaries,
             bracket: &self.bracket.summaries,
+            idealisations: &self.idealisations,
+            measured: &measured,
             closed_forms: &forms,
             service: &services,
             convergence: None,

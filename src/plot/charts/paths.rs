@@ -16,7 +16,6 @@ use crate::plot::charts::axis::Axis;
 use crate::plot::charts::chart::Chart;
 use crate::plot::charts::legend::{ROW, legend, rows};
 use crate::plot::charts::marker::Marker;
-use crate::plot::charts::measured::MeasuredPoint;
 use crate::plot::charts::paths::choice::{Shown, Sides, choose, lines, sides, with_paths};
 use crate::plot::charts::paths::contents::{Measures, over, scaled, table};
 use crate::plot::charts::paths::looks::{
@@ -28,6 +27,7 @@ use crate::plot::level::count;
 use crate::plot::paper::colour::{BAND, INK};
 use crate::plot::paper::sheet::{HEAD, Pen, Sheet};
 use crate::plot::paper::window::Window;
+use crate::process::measured::MeasuredPoint;
 use crate::result::stage::StageResult;
 
 pub use choice::drawn_stages;

@@ -3,14 +3,16 @@
 use crate::report::cautions::{CAUTIONS, LIMITS};
 use crate::report::json::border::Border;
 use crate::report::json::schema::{
-    Bound, CaseFile, Drilled, Edge, Failure, Form, Hole, Keyed, Meaning, Mesh, Metal, Path, Peak,
-    Plate, Program, SCHEMA_VERSION, Section, Stage, Summary, Theory, UnitNames, by_hole,
+    Bound, CaseFile, Drilled, Edge, Failure, Form, Hole, Keyed, Meaning, Measured, Mesh, Metal,
+    Path, Peak, Plate, Program, SCHEMA_VERSION, Section, Stage, Summary, Theory, UnitNames,
+    by_hole,
 };
 use crate::report::json::service_block::service_of;
 use crate::report::number;
 use crate::report::run::{Outcome, RunReport};
 use crate::report::{csv, vtu};
 use crate::result::closed_form::{ClosedForm, HoleForms};
+use crate::result::measured::Agreement;
 use crate::result::summary::{
     BracketSummary, HoleSummary, MeshSummary, PathSummary, SectionSummary, StageSummary,
 };
@@ -36,6 +38,15 @@ pub(super) fn summary_of(report: &RunReport) -> Summary {
             let name = bound.hardening.clone();
             (name.clone(), border.within(name, |border| bound_of(bound, border)))
         })
+    });
+    let idealisations = border.within("idealisations", |border| {
+        keyed(report.idealisations, |other| {
+            let name = other.idealisation.clone();
+            (name.clone(), border.within(name, |border| paths_of(&other.paths, border)))
+        })
+    });
+    let measured = border.within("measured", |border| {
+        report.measured.iter().map(|agreement| measured_of(agreement, border)).collect()
     });
     let closed_forms = border.within("closed_forms", |border| {
         keyed(report.closed_forms, |hole| {
@@ -65,6 +76,8 @@ pub(super) fn summary_of(report: &RunReport) -> Summary {
         mesh,
         stages,
         hardening_bracket,
+        idealisations,
+        measured,
         closed_forms,
         columns: keyed(&csv::columns(report), |(file, columns)| {
             ((*file).to_owned(), meanings(columns, units))
@@ -245,6 +258,19 @@ fn bound_of(bound: &BracketSummary, border: &mut Border) -> Bound {
     Bound {
         curve_misfit: border.number("curve_misfit", Fraction, bound.curve_misfit),
         paths: border.within("paths", |border| paths_of(&bound.paths, border)),
+    }
+}
+
+fn measured_of(agreement: &Agreement, border: &mut Border) -> Measured {
+    let mut stress =
+        |key: &str, value: Option<f64>| value.and_then(|value| border.number(key, Stress, value));
+    Measured {
+        label: agreement.label.clone(),
+        points: agreement.points.len(),
+        compared: agreement.differences().count(),
+        mean_difference: stress("mean_difference", agreement.mean()),
+        root_mean_square: stress("root_mean_square", agreement.root_mean_square()),
+        within_bars: agreement.within_bars(),
     }
 }
 

@@ -16,6 +16,13 @@ impl<T: Serialize> Serialize for Keyed<T> {
     }
 }
 
+impl<T> Keyed<T> {
+    /// Whether there is nothing to write.
+    pub(super) fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+}
+
 /// A number that may be absent.
 type Number = Option<f64>;
 
@@ -35,11 +42,26 @@ pub(super) struct Summary {
     pub(super) mesh: Option<Mesh>,
     pub(super) stages: Keyed<Stage>,
     pub(super) hardening_bracket: Keyed<Bound>,
+    #[serde(skip_serializing_if = "Keyed::is_empty")]
+    pub(super) idealisations: Keyed<Keyed<Keyed<Path>>>,
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub(super) measured: Vec<Measured>,
     pub(super) closed_forms: Keyed<Theory>,
     pub(super) columns: Keyed<Keyed<Meaning>>,
     pub(super) fields: Keyed<Meaning>,
     pub(super) limits: Vec<&'static str>,
     pub(super) cautions: Vec<&'static str>,
+}
+
+/// A measurement beside the last residual state.
+#[derive(Serialize)]
+pub(super) struct Measured {
+    pub(super) label: String,
+    pub(super) points: usize,
+    pub(super) compared: usize,
+    pub(super) mean_difference: Number,
+    pub(super) root_mean_square: Number,
+    pub(super) within_bars: [usize; 2],
 }
 
 #[derive(Serialize)]

@@ -3,10 +3,10 @@
 use std::fmt::Write as _;
 
 use crate::numeric::profile::Profile;
-use crate::plot::charts::measured::{Measured, MeasuredPoint};
 use crate::plot::charts::paths::choice::Shown;
 use crate::plot::charts::scales::{Normal, Scales};
 use crate::plot::figure::cell;
+use crate::process::measured::{Measured, MeasuredPoint};
 
 /// A further line: a closed form, or another run.
 #[derive(Clone, Debug, PartialEq)]

@@ -1,4 +1,5 @@
-//! Measured hoop stresses of a user's own, read from a table and laid over the charts of paths.
+//! Measured hoop stresses of a user's own, read from a table: laid over the charts of paths and compared
+//! with the computed ones.
 //!
 //! The table is CSV (RFC 4180 without line breaks in cells) with a head. Columns, in any order:
 //!

@@ -1,0 +1,73 @@
+//! `[[measured]]`: a user's own measurements, laid over the charts and compared with what is computed.
+
+use std::path::Path;
+
+use crate::case::border::Border;
+use crate::case::complaint::{Complaint, Kind};
+use crate::case::keys::case_file;
+use crate::case::table::Table;
+use crate::process::measured::Measured;
+
+/// Largest table, bytes; the most points it may have need a tenth of it.
+const LARGEST_FILE: u64 = 1 << 20;
+/// Longest words in a legend, characters.
+const LONGEST_LABEL: usize = 80;
+
+/// Reads the measurements; `holes` are the names of the holes.
+pub(super) fn read_measured(
+    top: &Table<'_>,
+    holes: &[&str],
+    border: Border,
+) -> Result<Vec<Measured>, Complaint> {
+    let remedy = "write [[measured]], with two brackets, above the keys of each measurement";
+    let tables = top.tables("measured", "measurement", remedy)?;
+    tables.iter().map(|table| read_one(table, holes, border)).collect()
+}
+
+fn read_one(table: &Table<'_>, holes: &[&str], border: Border) -> Result<Measured, Complaint> {
+    table.only(&case_file::MEASURED.names())?;
+    let remedy = "name the table of measured points, for example `file = \"strips.csv\"`";
+    let name = table.text("file")?.ok_or_else(|| table.missing("file", remedy))?;
+    let label = table.text("label")?;
+    if let Some(label) = &label {
+        let odd = label.value.trim().is_empty() || label.value.chars().any(char::is_control);
+        if odd || label.value.chars().count() > LONGEST_LABEL {
+            let problem = "`label` is empty, too long, or holds a control character";
+            let remedy = format!("one line of up to {LONGEST_LABEL} characters: method and source");
+            return Err(table.about(label, Kind::OutOfRange, problem, remedy));
+        }
+    }
+    let shown = name.value.escape_debug().to_string();
+    let path = Path::new(table.source.file).with_file_name(name.value);
+    let found = std::fs::metadata(&path);
+    if name.value.is_empty() || !found.as_ref().is_ok_and(std::fs::Metadata::is_file) {
+        let problem = format!("there is no file `{shown}`");
+        let remedy = "it is looked for beside the case file";
+        return Err(table.about(&name, Kind::Unreadable, problem, remedy));
+    }
+    if found.is_ok_and(|file| file.len() > LARGEST_FILE) {
+        let problem = format!("`{shown}` is larger than 1 MiB");
+        return Err(table.about(&name, Kind::Unreadable, problem, "is this another file?"));
+    }
+    let text = std::fs::read(&path).ok().and_then(|bytes| String::from_utf8(bytes).ok());
+    let text = text.ok_or_else(|| {
+        let problem = format!("`{shown}` is not UTF-8 text");
+        table.about(&name, Kind::Unreadable, problem, "save it as UTF-8")
+    })?;
+    let words =
+        label.as_ref().map_or_else(|| format!("measured ({})", name.value), |l| l.value.to_owned());
+    let measured = Measured::from_csv(&words, &text, border.units).map_err(|fault| {
+        let remedy =
+            "a head `distance,hoop`, perhaps `plus_minus`, `hole`, `angle_deg`, and a row a point";
+        table.about(&name, Kind::WrongType, format!("`{shown}` {fault}"), remedy)
+    })?;
+    let strange = measured.points.iter().filter_map(|point| point.hole.as_deref());
+    match strange.into_iter().find(|hole| !holes.contains(hole)) {
+        None => Ok(measured),
+        Some(hole) => {
+            let problem = format!("`{shown}` has points of hole `{}`", hole.escape_debug());
+            let remedy = format!("holes of this case: {}", crate::case::table::quoted(holes));
+            Err(table.about(&name, Kind::UnknownName, problem, remedy))
+        }
+    }
+}

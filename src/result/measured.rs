@@ -1,0 +1,128 @@
+//! A measurement beside what was computed at its points.
+
+use crate::process::measured::{Measured, MeasuredPoint};
+use crate::result::path::StressPath;
+
+/// A measured point beside what was computed there.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Comparison {
+    /// Name of the hole.
+    pub hole: String,
+    /// The measured point.
+    pub point: MeasuredPoint,
+    /// Computed hoop stress there, MPa: on the path of the same direction, else the mean of all paths
+    /// of the hole, since the point does not tell. `None` beyond the paths.
+    pub computed: Option<f64>,
+}
+
+/// How far a measurement is from what was computed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Agreement {
+    /// Words of the measurement.
+    pub label: String,
+    /// Every point that could be compared or not, in the order of the table.
+    pub points: Vec<Comparison>,
+}
+
+impl Agreement {
+    /// Measured less computed, MPa, of every point with both.
+    pub fn differences(&self) -> impl Iterator<Item = f64> {
+        self.points.iter().filter_map(|c| Some(c.point.hoop - c.computed?))
+    }
+
+    /// Mean of measured less computed, MPa; `None` without a point.
+    #[must_use]
+    pub fn mean(&self) -> Option<f64> {
+        let count = self.differences().count();
+        (count > 0).then(|| self.differences().sum::<f64>() / count as f64)
+    }
+
+    /// Root of the mean square of the differences, MPa; `None` without a point.
+    #[must_use]
+    pub fn root_mean_square(&self) -> Option<f64> {
+        let count = self.differences().count();
+        let squares = self.differences().map(|difference| difference * difference);
+        (count > 0).then(|| (squares.sum::<f64>() / count as f64).sqrt())
+    }
+
+    /// `[inside, all]`: points whose error bar holds the computed stress, of those that have one.
+    #[must_use]
+    pub fn within_bars(&self) -> [usize; 2] {
+        let bars = self.points.iter().filter_map(|c| {
+            let difference = c.point.hoop - c.computed?;
+            Some(difference.abs() <= c.point.plus_minus?)
+        });
+        bars.fold([0, 0], |[inside, all], within| [inside + usize::from(within), all + 1])
+    }
+}
+
+/// Compares `measured` with `paths`, those of all holes in one state; points that name no hole belong to
+/// the hole of the first path.
+#[must_use]
+pub fn compare(measured: &Measured, paths: &[StressPath]) -> Agreement {
+    let first = paths.first().map_or("", |path| path.hole.as_str());
+    let points = measured.points.iter().map(|point| {
+        let hole = point.hole.as_deref().unwrap_or(first);
+        let fits = |path: &&StressPath| {
+            let same = |angle: f64| (angle - path.angle_deg).rem_euclid(360.0) < SAME_DIRECTION;
+            path.hole == hole && point.angle_deg.is_none_or(same)
+        };
+        let there: Vec<f64> =
+            paths.iter().filter(fits).filter_map(|path| path.hoop().at(point.distance)).collect();
+        let mean = there.iter().sum::<f64>() / there.len() as f64;
+        Comparison {
+            hole: hole.to_owned(),
+            point: point.clone(),
+            computed: (!there.is_empty()).then_some(mean),
+        }
+    });
+    Agreement { label: measured.label.clone(), points: points.collect() }
+}
+
+/// Directions that differ by less, degrees, are the same.
+const SAME_DIRECTION: f64 = 1e-6;
+
+#[cfg(test)]
+#[expect(clippy::unwrap_used, reason = "a test may panic")]
+mod tests {
+    use super::*;
+    use crate::units::Units;
+    use approx::assert_relative_eq;
+
+    #[test]
+    fn a_point_is_compared_with_the_path_of_its_direction() {
+        use crate::result::path::PathPoint;
+        use crate::tensor::Polar;
+        let path = |angle_deg: f64, slope: f64| StressPath {
+            hole: "A".to_owned(),
+            angle_deg,
+            points: [0.0, 1.0, 2.0]
+                .map(|distance| PathPoint {
+                    distance,
+                    position: [0.0; 2],
+                    drawn: [0.0; 2],
+                    stress: Polar { hoop: slope * distance, ..Polar::default() },
+                    von_mises: 0.0,
+                    equivalent_plastic_strain: 0.0,
+                    reverse_plastic_strain: 0.0,
+                    hoop_point: 0.0,
+                    hoop_jump: 0.0,
+                })
+                .to_vec(),
+        };
+        let paths = [path(0.0, -100.0), path(90.0, -300.0)];
+        let text =
+            "distance,hoop,plus_minus,angle_deg\n0.5,-60,20,0\n0.5,-190,20,90\n1,-200,,\n9,1,,\n";
+        let measured = Measured::from_csv("strips", text, Units::MmMpa).unwrap();
+        let agreement = compare(&measured, &paths);
+        let computed: Vec<Option<f64>> = agreement.points.iter().map(|c| c.computed).collect();
+        assert_eq!(computed, [Some(-50.0), Some(-150.0), Some(-200.0), None]);
+        assert_relative_eq!(agreement.mean().unwrap(), -50.0 / 3.0);
+        assert_relative_eq!(
+            agreement.root_mean_square().unwrap(),
+            (1700.0_f64 / 3.0).sqrt(),
+            max_relative = 1e-12
+        );
+        assert_eq!(agreement.within_bars(), [1, 2]);
+    }
+}
