@@ -5,33 +5,20 @@
 //! all come from that line, so none can be forgotten. Names are an interface: a rename
 //! is a breaking change.
 
+mod columns;
 mod headlines;
 
 use crate::process::history::HistoryRecord;
 use crate::process::service_history::Mark;
 use crate::report::run::RunReport;
-use crate::report::{escape, number};
 use crate::result::path::{PathPoint, StressPath};
 use crate::result::service_summary::{ServicePath, ServiceRow, ServiceSummary};
 use crate::result::stage::StageResult;
 use crate::units::Units;
 use crate::units::quantity::{Described, Quantity};
 
+use crate::report::csv::columns::{Cell, Column, column, rows, table};
 pub use crate::report::csv::headlines::headlines;
-
-/// Value of one cell, inside units.
-enum Cell {
-    Text(String),
-    Count(usize),
-    Number(f64),
-    Nothing,
-}
-
-/// One column of a table whose rows are made from `R`.
-struct Column<R> {
-    described: Described,
-    cell: fn(&R) -> Cell,
-}
 
 /// A row of `paths.csv`.
 struct PathRow<'a> {
@@ -105,46 +92,6 @@ pub fn columns(report: &RunReport) -> Vec<(&'static str, Vec<Described>)> {
         files.push(("service.csv", service_columns().iter().map(|c| c.described).collect()));
     }
     files
-}
-
-/// Header and rows, each line ended by a line feed.
-fn table<R>(columns: &[Column<R>], rows: impl Iterator<Item = R>, units: Units) -> String {
-    let names: Vec<&str> = columns.iter().map(|column| column.described.name).collect();
-    let mut text = names.join(",");
-    text.push('\n');
-    text + &self::rows(columns, rows, units)
-}
-
-/// Rows alone, each line ended by a line feed.
-fn rows<R>(columns: &[Column<R>], rows: impl Iterator<Item = R>, units: Units) -> String {
-    let mut text = String::new();
-    for row in rows {
-        for (index, column) in columns.iter().enumerate() {
-            if index > 0 {
-                text.push(',');
-            }
-            match (column.cell)(&row) {
-                Cell::Text(name) => text.push_str(&escape::cell(&name)),
-                Cell::Nothing => {}
-                Cell::Count(count) => text.push_str(&count.to_string()),
-                Cell::Number(value) => {
-                    let value = column.described.quantity.at_border(value, units);
-                    text.push_str(&number::text(value));
-                }
-            }
-        }
-        text.push('\n');
-    }
-    text
-}
-
-fn column<R>(
-    name: &'static str,
-    quantity: Quantity,
-    cell: fn(&R) -> Cell,
-    meaning: &'static str,
-) -> Column<R> {
-    Column { described: Described { name, quantity, meaning }, cell }
 }
 
 #[rustfmt::skip] // one line a column reads as a table

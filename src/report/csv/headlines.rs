@@ -1,6 +1,6 @@
 //! `headlines.csv`: the headline table of every stage, one row a stage and path.
 
-use crate::report::csv::{Cell, Column, column, table};
+use crate::report::csv::columns::{Cell, Column, column, table};
 use crate::result::summary::{HoleSummary, PathSummary, StageSummary};
 use crate::units::Units;
 use crate::units::quantity::{Described, Quantity};
