@@ -174,7 +174,8 @@ fn read_part(
     }
     let remedy = "write [[cutout]], with two brackets, above the keys of each cut-out";
     let cutouts = top.tables("cutout", "cutout", remedy)?;
-    let (plate, idealisation, _) = read_plate(&plate_table, None, &cutouts, &[], border, &mut vec![])?;
+    let (plate, idealisation, _) =
+        read_plate(&plate_table, None, &cutouts, &[], border, &mut vec![])?;
     let own = once(top, "material")?;
     let metal = read_metal(&plate_table, own.as_ref(), border, warnings)?;
     Ok((plate, idealisation, metal))
