@@ -65,7 +65,7 @@ fn two_results_differ_by_what_their_tables_say() {
     let a = rows(&read("a-results/headlines.csv"));
     let b = rows(&read("b-results/headlines.csv"));
     let residual = |table: &[Vec<String>]| {
-        (0..table.len() - 1).find(|k| number(table, *k, "residual") == 1.0).unwrap()
+        (0..table.len() - 1).find(|k| number(table, *k, "residual") > 0.5).unwrap()
     };
     let (first, second) = (residual(&a), residual(&b));
     let edge = number(&compared, 0, "edge_hoop_a");
@@ -82,7 +82,7 @@ fn two_results_differ_by_what_their_tables_say() {
 
     let same = hoopset(folder.path(), &["compare", "a-results", "a-results", "--out", "same"]);
     assert_eq!(same.status.code(), Some(0));
-    assert_eq!(number(&rows(&read("same/comparison.csv")), 0, "largest_difference"), 0.0);
+    assert!(number(&rows(&read("same/comparison.csv")), 0, "largest_difference").abs() < 1e-12);
     let none = hoopset(folder.path(), &["compare", "a-results", "."]);
     assert_eq!(none.status.code(), Some(2));
 }
