@@ -26,6 +26,7 @@ pub mod section;
 pub mod sheet;
 mod stages;
 mod standing;
+pub mod study;
 mod supports;
 mod table;
 mod tooling;

@@ -17,8 +17,12 @@ mod progress;
 mod reference;
 mod resume;
 mod run;
+mod search;
 mod section;
+mod shard;
+mod slurm;
 mod starter;
+mod study;
 mod toolsheet;
 mod verify;
 
@@ -44,6 +48,7 @@ pub fn main() -> ExitCode {
         Some(Command::Starter(arguments)) => starter::starter(&arguments),
         Some(Command::Section(arguments)) => section::section(&arguments),
         Some(Command::Toolsheet(arguments)) => toolsheet::toolsheet(&arguments),
+        Some(Command::Study(arguments)) => study::study(&arguments),
         Some(Command::Alloys(arguments)) => alloys::alloys(&arguments),
         Some(Command::Keys(arguments)) => Ok(reference::keys(&arguments)),
         Some(Command::Schema(arguments)) => reference::schema(&arguments),

@@ -32,7 +32,7 @@
 //! 11  cli       commands, progress, messages, exit codes
 //! 10  verify    the book of known answers
 //!  9  plot      figures                       report    folder, tables, fields, pages
-//!  8  study     many solutions: bracket, plain hole, refinement, lives, tool sheet
+//!  8  study     many solutions: bracket, refinement, lives, tool sheet, studies
 //!  7  case      case file to job
 //!  6  result    fields, paths, numbers        fracture  cracks opened in the mesh
 //!  5  process   tools, stages, their sequence, snapshots

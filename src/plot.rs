@@ -18,12 +18,14 @@ pub mod paper;
 pub mod plate;
 
 pub use charts::{
-    Band, Bars, Compared, ComparisonChart, Component, Counted, Curve, CurveChart, Histogram, Look,
-    Normal, Overlay, PathChart, Scale, Spacing, Style, alloy_figures, bar_chart, bore_diameter,
+    Band, Bars, Compared, ComparisonChart, Component, Counted, Curve, CurveChart, Grid, HeatCell,
+    HeatMap, HeatPanel, Histogram, Look, Multiples, Normal, Overlay, Panel, PathChart, Scale,
+    Solved, Spacing, Status, StudyFigure, Style, alloy_figures, bar_chart, bore_diameter,
     comparison_chart, contact_pressure_round_hole, convergence_history, curve_chart, deviatoric,
-    deviatoric_path, drawn_stages, edge_loop, histogram, hoop_along_bore, hoop_by_depth,
-    hoop_paths, life_figures, pressure_history, profile_band, pull_force, refinement, scaled_chart,
-    service_loop, service_reversals, stress_steps, toolsheet_figures,
+    deviatoric_path, drawn_stages, edge_loop, effect_figures, heat_map, histogram, hoop_along_bore,
+    hoop_by_depth, hoop_paths, life_figures, multiples, pressure_history, profile_band, pull_force,
+    refinement, scaled_chart, service_loop, service_reversals, stress_steps, study_figures,
+    toolsheet_figures,
 };
 pub use figure::{Figure, FigureContext, FigureError};
 pub use growth::plastic_growth;

@@ -10,4 +10,6 @@ pub mod last_state;
 pub mod lives;
 pub mod plain_hole;
 pub mod refinement;
+pub mod search;
+pub mod sweep;
 pub mod toolsheet;

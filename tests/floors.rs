@@ -32,7 +32,7 @@ const FLOORS: [&[Room]; 12] = [
     &[("process", "tools, stages, their sequence, snapshots")],
     &[("result", "fields, paths, numbers"), ("fracture", "cracks opened in the mesh")],
     &[("case", "case file to job")],
-    &[("study", "many solutions: bracket, plain hole, refinement, lives, tool sheet")],
+    &[("study", "many solutions: bracket, refinement, lives, tool sheet, studies")],
     &[("plot", "figures"), ("report", "folder, tables, fields, pages")],
     &[("verify", "the book of known answers")],
     &[("cli", "commands, progress, messages, exit codes")],

@@ -1,4 +1,4 @@
-//! Every key of the case file and of the sheet: the one list that the readers check against, that the
+//! Every key of the case file, the sheet and the study: the one list that the readers check against, that the
 //! tables of the documents are printed from, and that the schemas for editors are made of.
 //!
 //! A reader takes the keys of its table from [`Section::names`](row::Section::names); a key that is not
@@ -8,10 +8,12 @@
 pub(in crate::case) mod case_file;
 pub mod row;
 pub(in crate::case) mod sheet_file;
+pub(in crate::case) mod study_file;
 
 pub use crate::case::keys::case_file::CASE_FILE;
 use crate::case::keys::row::Section;
 pub use crate::case::keys::sheet_file::SHEET_FILE;
+pub use crate::case::keys::study_file::{MEASURES, STUDY_FILE};
 
 /// The sections of a file as a Markdown table.
 #[must_use]

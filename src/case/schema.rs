@@ -1,4 +1,4 @@
-//! JSON Schema of the case file and of the sheet, for editors that complete and check TOML.
+//! JSON Schema of the case file, the sheet and the study, for editors that complete and check TOML.
 //!
 //! Made of the key list that the readers check against ([`crate::case::keys`]). A schema says less than a
 //! reader: whether a hole lies in the plate, or a ream is larger than the expanded hole, only the
@@ -9,7 +9,7 @@
 use serde_json::{Map, Value as Json, json};
 
 use crate::case::keys::row::{Row, Section, Value};
-use crate::case::keys::{CASE_FILE, sheet_file};
+use crate::case::keys::{CASE_FILE, STUDY_FILE, sheet_file};
 
 /// The schema of a case file.
 #[must_use]
@@ -23,6 +23,12 @@ pub fn case_schema() -> Json {
 pub fn sheet_schema() -> Json {
     let needed = ["units", "plate", "hole", "tool"];
     document("Tool sheet of hoopset", &file(&sheet_file()), &needed)
+}
+
+/// The schema of a study file.
+#[must_use]
+pub fn study_schema() -> Json {
+    document("Study of hoopset", &file(&STUDY_FILE), &["case", "axis"])
 }
 
 fn document(title: &str, properties: &Map<String, Json>, needed: &[&str]) -> Json {
@@ -82,6 +88,10 @@ fn properties(rows: &[Row]) -> Map<String, Json> {
     keys
 }
 
+fn scalar() -> Json {
+    json!({ "type": ["number", "string", "boolean"] })
+}
+
 fn value(value: Value) -> Json {
     let number = json!({ "type": "number" });
     let pair = json!({ "type": "array", "items": number, "minItems": 2, "maxItems": 2 });
@@ -102,6 +112,8 @@ fn value(value: Value) -> Json {
         Value::Numbers => json!({ "type": "array", "items": number }),
         Value::Pairs => json!({ "type": "array", "items": pair }),
         Value::Texts => json!({ "type": "array", "items": { "type": "string" } }),
+        Value::Scalar => scalar(),
+        Value::Scalars => json!({ "type": "array", "items": scalar() }),
         Value::Table(rows) => object(&properties(rows)),
         Value::Tables(rows) => {
             json!({ "type": "array", "items": object(&properties(rows)) })

@@ -25,6 +25,17 @@ pub(super) struct Valued<T> {
     pub(super) span: Range<usize>,
 }
 
+/// A value that stands alone.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Scalar {
+    /// A finite number.
+    Number(f64),
+    /// Text.
+    Text(String),
+    /// `true` or `false`.
+    Switch(bool),
+}
+
 /// Keys that had another name, and the one they have now.
 const RENAMED: [(&str, &str); 4] = [
     ("substeps", "strain_parts"),
@@ -297,6 +308,46 @@ impl<'a> Table<'a> {
             pairs.push(Valued { value, key, span });
         }
         Ok(Some(pairs))
+    }
+
+    /// A number, a text or a switch.
+    pub(super) fn scalar(&self, key: &'static str) -> Result<Option<Valued<Scalar>>, Complaint> {
+        let Some((value, span)) = self.get(key) else { return Ok(None) };
+        let value = self.one_scalar(key, value, &span)?;
+        Ok(Some(Valued { value, key, span }))
+    }
+
+    /// A list of numbers, texts or switches, each with its own place.
+    pub(super) fn scalars(
+        &self,
+        key: &'static str,
+    ) -> Result<Option<Vec<Valued<Scalar>>>, Complaint> {
+        let example = format!("for example `{key} = [1.0, 2.0]`");
+        let Some((list, _)) = self.list(key, &example)? else { return Ok(None) };
+        let one = |entry: &'a toml::Spanned<DeValue<'a>>| {
+            let value = self.one_scalar(key, entry.get_ref(), &entry.span())?;
+            Ok(Valued { value, key, span: entry.span() })
+        };
+        list.iter().map(one).collect::<Result<_, _>>().map(Some)
+    }
+
+    fn one_scalar(
+        &self,
+        key: &str,
+        value: &DeValue<'_>,
+        span: &Range<usize>,
+    ) -> Result<Scalar, Complaint> {
+        match value {
+            DeValue::String(text) => Ok(Scalar::Text(text.as_ref().to_owned())),
+            DeValue::Boolean(switch) => Ok(Scalar::Switch(*switch)),
+            DeValue::Integer(_) | DeValue::Float(_) => {
+                self.finite(key, "be a number", value, span).map(Scalar::Number)
+            }
+            other => {
+                let remedy = "write numbers, texts in quotes, or true and false";
+                Err(self.wrong_type(key, span, "be a single value", other, remedy))
+            }
+        }
     }
 
     fn list(

@@ -5,6 +5,8 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand};
 use clap_complete::Shell;
 
+use crate::cli::shard::{Shard, shard};
+
 /// Residual hoop stress around cold-expanded holes.
 ///
 /// Meshes a plate with holes, drives an oversize mandrel through them, lets the plate spring
@@ -36,11 +38,13 @@ pub(crate) enum Command {
     Section(Section),
     /// Find the tools for a hole: starting hole, mandrel, gauges, what tolerances leave; one page.
     Toolsheet(Toolsheet),
+    /// Vary a case along axes: solve many cases side by side, write one table, charts and a page.
+    Study(Study),
     /// List the alloys a case may name, with the sources of their numbers.
     Alloys(Alloys),
-    /// Print the keys of a case file, or of a sheet, with their meaning and defaults.
+    /// Print the keys of a case file, a sheet or a study, with their meaning and defaults.
     Keys(Keys),
-    /// Print a JSON Schema, with which an editor completes and checks a case file or a sheet.
+    /// Print a JSON Schema, with which an editor completes and checks a case file, a sheet or a study.
     Schema(Keys),
     /// Print the manual page of the program, or of one command, for `man`.
     Manual(Manual),
@@ -131,6 +135,42 @@ pub(crate) struct Section {
 
 #[derive(Args, Debug)]
 #[command(
+    after_help = "Finished cases are kept one by one: the same command goes on where an earlier one was \
+                  interrupted or killed. A case that fails is recorded with its reason, and the others go on. \
+                  The tables are the same bytes for any number of jobs.\n\nExit codes: 0 every case has its row, \
+                  1 no case could be solved or a file not be written, 2 bad input, 130 interrupted."
+)]
+pub(crate) struct Study {
+    /// Study file; `hoopset keys --study` lists its keys.
+    #[arg(value_name = "STUDY")]
+    pub(crate) file: PathBuf,
+    /// Results folder; STUDY-study beside the study file when left out.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+    /// Cases solved side by side, at most 256; as many as the machine has cores when left out.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
+    pub(crate) jobs: Option<u16>,
+    /// Threads for each case; 1 when left out, which is best unless there are fewer cases than cores.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
+    pub(crate) threads: Option<u16>,
+    /// Solve every case anew, even when the results folder holds cases of the same study.
+    #[arg(long)]
+    pub(crate) fresh: bool,
+    /// Solve the K-th of N shares of the cases alone, into a folder of its own that a later run without
+    /// this option gathers.
+    #[arg(long, value_name = "K/N", value_parser = shard, conflicts_with = "out")]
+    pub(crate) shard: Option<Shard>,
+    /// Submit N shares to a Slurm cluster as a job array, those with open cases that are not in the
+    /// queue. The same command again submits what a lost node left.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..), conflicts_with_all = ["shard", "fresh", "out"])]
+    pub(crate) slurm: Option<u16>,
+    /// A line for the head of the job script, such as --slurm-option=--partition=long.
+    #[arg(long, value_name = "OPTION", requires = "slurm", allow_hyphen_values = true)]
+    pub(crate) slurm_option: Vec<String>,
+}
+
+#[derive(Args, Debug)]
+#[command(
     after_help = "Exit codes: 0 done, 1 a set of sizes could not be worked, 2 bad input, or \
                         tolerances that do not fit the wanted band, 130 interrupted."
 )]
@@ -210,6 +250,9 @@ pub(crate) struct Keys {
     /// The sheet for `hoopset toolsheet` in place of the case file.
     #[arg(long)]
     pub(crate) sheet: bool,
+    /// The study file for `hoopset study` in place of the case file.
+    #[arg(long, conflicts_with = "sheet")]
+    pub(crate) study: bool,
 }
 
 #[derive(Args, Debug)]

@@ -10,6 +10,7 @@ use crate::process::stage_error::StageError;
 use crate::report::folder::folder_error::FolderError;
 use crate::report::page::figure::FigureError as EmbedError;
 use crate::report::stored::Unreadable;
+use crate::report::study::JournalError;
 use crate::report::write::WriteError;
 use crate::solver::tables::FoldedElement;
 use crate::study::effort::{Effort, LIMIT};
@@ -89,6 +90,8 @@ pub(crate) enum CliError {
     Book(BookError),
     /// A tool sheet that could not be made.
     Sheet(SheetError),
+    /// The journal of a study.
+    Journal(JournalError),
     /// A JSON file could not be made.
     Json(serde_json::Error),
     /// A snapshot that cannot be packed.
@@ -99,11 +102,16 @@ impl CliError {
     pub(crate) fn exit_code(&self) -> u8 {
         match self {
             // Nothing about the input is wrong when the disk fills up.
-            Self::Folder(error) if error.is_full_disk() => FAILED,
+            Self::Folder(error) | Self::Journal(JournalError::Folder(error))
+                if error.is_full_disk() =>
+            {
+                FAILED
+            }
             Self::Case(_)
             | Self::Alloy(_)
             | Self::Exists(_)
             | Self::Folder(_)
+            | Self::Journal(_)
             | Self::SetUp(_)
             | Self::Sheet(SheetError::Complaint(_))
             | Self::Unrefinable
@@ -122,7 +130,12 @@ impl CliError {
             Self::Case(complaint) | Self::Sheet(SheetError::Complaint(complaint)) => {
                 Some(complaint.hint().to_owned())
             }
-            Self::Folder(error) => error.hint().map(str::to_owned),
+            Self::Folder(error) | Self::Journal(JournalError::Folder(error)) => {
+                error.hint().map(str::to_owned)
+            }
+            Self::Journal(JournalError::OfAnotherStudy { .. }) => Some(
+                "name another folder with `--out`, or solve every case anew with `--fresh`".to_owned(),
+            ),
             Self::Write(error) => error.hint().map(str::to_owned),
             Self::SetUp(error)
             | Self::Stage { error, .. }
@@ -195,6 +208,7 @@ impl fmt::Display for CliError {
             Self::Expectations(flaw) => flaw.fmt(f),
             Self::Book(error) => error.fmt(f),
             Self::Sheet(error) => error.fmt(f),
+            Self::Journal(error) => error.fmt(f),
             Self::Json(_) => f.write_str("cannot write the JSON file"),
             Self::Pack(_) => f.write_str("cannot pack a snapshot"),
         }
@@ -207,6 +221,7 @@ impl std::error::Error for CliError {
             Self::Io { source, .. } | Self::Output(source) => Some(source),
             Self::Write(error) => error.source(),
             Self::Folder(error) => error.source(),
+            Self::Journal(error) => error.source(),
             Self::Threads(error) => Some(error),
             Self::Json(error) => Some(error),
             Self::Pack(error) => Some(error),
@@ -253,5 +268,6 @@ from! {
     BookError => Book,
     SheetError => Sheet,
     Unreadable => Stored,
+    JournalError => Journal,
     postcard::Error => Pack,
 }

@@ -101,6 +101,35 @@ impl Shares {
     }
 }
 
+/// A bar over the cases of a study.
+pub(crate) struct Cases {
+    bar: ProgressBar,
+}
+
+impl Cases {
+    /// For `all` cases, of which `found` were finished before.
+    pub(crate) fn new(all: usize, found: usize) -> Self {
+        let bar = ProgressBar::new(all as u64).with_position(found as u64);
+        let style = ProgressStyle::with_template(
+            "{pos} of {len} cases [{bar:30}] {per_sec}  {elapsed} elapsed, {eta} left",
+        );
+        if let Ok(style) = style {
+            bar.set_style(style.progress_chars("=> "));
+        }
+        // Rate and time left count from here, not from the cases found.
+        bar.reset_eta();
+        Self { bar }
+    }
+
+    pub(crate) fn one_more(&self) {
+        self.bar.inc(1);
+    }
+
+    pub(crate) fn finish(&self) {
+        self.bar.finish_and_clear();
+    }
+}
+
 /// A moving sign beside `message`, for work that cannot say how far it is.
 pub(crate) fn spinner(message: &'static str) -> ProgressBar {
     let spinner = ProgressBar::new_spinner();

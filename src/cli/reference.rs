@@ -6,8 +6,8 @@ use std::process::ExitCode;
 use clap::CommandFactory as _;
 use clap_mangen::Man;
 
-use crate::case::keys::{CASE_FILE, SHEET_FILE, markdown};
-use crate::case::schema::{case_schema, sheet_schema};
+use crate::case::keys::{CASE_FILE, SHEET_FILE, STUDY_FILE, markdown};
+use crate::case::schema::{case_schema, sheet_schema, study_schema};
 use crate::cli::args::{Arguments, Completions, Keys, Manual};
 use crate::cli::exit::CliError;
 use crate::cli::output::print;
@@ -15,14 +15,22 @@ use crate::report::json::pretty;
 
 /// Prints the key table in Markdown.
 pub(crate) fn keys(arguments: &Keys) -> ExitCode {
-    let file: &[_] = if arguments.sheet { &SHEET_FILE } else { &CASE_FILE };
+    let file: &[_] = match (arguments.sheet, arguments.study) {
+        (true, _) => &SHEET_FILE,
+        (_, true) => &STUDY_FILE,
+        _ => &CASE_FILE,
+    };
     print(format_args!("{}", markdown(file)));
     ExitCode::SUCCESS
 }
 
 /// Prints the JSON Schema.
 pub(crate) fn schema(arguments: &Keys) -> Result<ExitCode, CliError> {
-    let schema = if arguments.sheet { sheet_schema() } else { case_schema() };
+    let schema = match (arguments.sheet, arguments.study) {
+        (true, _) => sheet_schema(),
+        (_, true) => study_schema(),
+        _ => case_schema(),
+    };
     print(format_args!("{}", pretty(&schema).map_err(CliError::Json)?));
     Ok(ExitCode::SUCCESS)
 }

@@ -122,7 +122,7 @@ impl Fingerprints {
 }
 
 /// Identity of the program: a digest of its own bytes, so that a rebuilt one trusts no old snapshot.
-fn program() -> Vec<u8> {
+pub(crate) fn program() -> Vec<u8> {
     std::env::current_exe().and_then(std::fs::read).map_or_else(
         |_| env!("CARGO_PKG_VERSION").as_bytes().to_vec(),
         |bytes| Sha256::digest(bytes).to_vec(),

@@ -8,6 +8,7 @@ mod tooling;
 mod under_way;
 
 use std::ops::ControlFlow;
+use std::sync::Arc;
 
 use crate::geometry::hole::Hole;
 use crate::mesh::adjacency::Adjacency;
@@ -27,8 +28,8 @@ use crate::solver::increment::{Drive, PhaseEnd};
 use crate::solver::newton::Scheme;
 use crate::solver::state::State;
 use crate::solver::supports::Supports;
-use crate::solver::symbolic::Symbolic;
-use crate::solver::system::System;
+use crate::solver::symbolic::SymbolicStore;
+use crate::solver::system::{System, SystemError};
 
 /// Growth of the largest equivalent plastic strain in one phase that is a collapse: an expansion of a
 /// tenth, the most that is worked, strains the edge by a fifth.
@@ -97,6 +98,8 @@ pub struct Sequence {
     /// Shares of the load that the phase at hand begins and ends at.
     load_span: [f64; 2],
     stop: bool,
+    /// Where the order of elimination of meshes connected alike is found.
+    store: Arc<SymbolicStore>,
 }
 
 impl Sequence {
@@ -116,21 +119,18 @@ impl Sequence {
     ///
     /// [`StageError`] when the equations cannot be set up.
     pub fn with_mesh(job: Job, mesh: Mesh) -> Result<Self, StageError> {
-        let system = set_up(&job, mesh)?;
-        Ok(Self::begin(job, system))
+        Self::with_store(job, mesh, Arc::default())
     }
 
-    /// The same with what was found for a mesh that is connected alike.
+    /// The same with a store of what was found for meshes that are connected alike, for this mesh and for
+    /// those that reams leave.
     ///
     /// # Errors
     ///
     /// [`StageError`] when the equations cannot be set up.
-    pub fn with_symbolic(job: Job, mesh: Mesh, symbolic: Symbolic) -> Result<Self, StageError> {
-        let sizes = (job.plate.thickness, smallest_radius(&job));
-        let system =
-            System::with_symbolic(mesh, job.material.clone(), job.idealisation, sizes, symbolic)?;
-        let system = as_asked(&job, system);
-        Ok(Self::begin(job, system))
+    pub fn with_store(job: Job, mesh: Mesh, store: Arc<SymbolicStore>) -> Result<Self, StageError> {
+        let system = set_up(&job, mesh, &store)?;
+        Ok(Self { store, ..Self::begin(job, system) })
     }
 
     fn begin(job: Job, system: System) -> Self {
@@ -160,6 +160,7 @@ impl Sequence {
             service: None,
             load_span: [0.0, 1.0],
             stop: false,
+            store: Arc::default(),
         }
     }
 
@@ -169,11 +170,25 @@ impl Sequence {
     ///
     /// [`StageError`] when the equations cannot be set up.
     pub fn resume(job: Job, snapshot: Snapshot) -> Result<Self, StageError> {
-        let mut system = set_up(&job, snapshot.mesh)?;
+        Self::resume_with_store(job, snapshot, Arc::default())
+    }
+
+    /// The same with a store, as [`Sequence::with_store`].
+    ///
+    /// # Errors
+    ///
+    /// [`StageError`] when the equations cannot be set up.
+    pub fn resume_with_store(
+        job: Job,
+        snapshot: Snapshot,
+        store: Arc<SymbolicStore>,
+    ) -> Result<Self, StageError> {
+        let mut system = set_up(&job, snapshot.mesh, &store)?;
         system.set_tools(snapshot.contacts);
         Ok(Self {
             job,
             system,
+            store,
             state: snapshot.state,
             next_stage: snapshot.stage,
             holes: snapshot.holes,
@@ -348,10 +363,12 @@ fn note(
     }
 }
 
-fn set_up(job: &Job, mesh: Mesh) -> Result<System, StageError> {
-    let length = smallest_radius(job);
+fn set_up(job: &Job, mesh: Mesh, store: &SymbolicStore) -> Result<System, StageError> {
+    let unknowns = 2 * mesh.nodes.len();
+    let symbolic = store.of(&mesh).map_err(|_| SystemError::TooLarge { unknowns })?;
+    let sizes = (job.plate.thickness, smallest_radius(job));
     let system =
-        System::new(mesh, job.material.clone(), job.idealisation, job.plate.thickness, length)?;
+        System::with_symbolic(mesh, job.material.clone(), job.idealisation, sizes, symbolic)?;
     Ok(as_asked(job, system))
 }
 

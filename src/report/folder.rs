@@ -39,6 +39,8 @@ pub(crate) const SUMMARY: &str = "summary.json";
 pub const TOOL_SHEET: &str = "toolsheet.json";
 /// The same for lives of cracks.
 pub(crate) const LIFE: &str = "life.json";
+/// The same for studies.
+pub(crate) const STUDY: &str = "study.json";
 
 /// A results folder in the making. Dropped unfinished, it stays on disk as a leftover.
 #[derive(Debug)]
@@ -132,6 +134,31 @@ impl ResultsFolder {
         let mut file = temporary(parent).at("write", &path)?;
         file.write_all(bytes).at("write", &path)?;
         file.persist(&path).map_err(|failure| failure.error).at("write", &path)?;
+        Ok(path)
+    }
+
+    /// Writes file `name` piece by piece, by `fill`, so that a reader finds the old bytes or the new ones and
+    /// nothing between.
+    ///
+    /// # Errors
+    ///
+    /// As [`ResultsFolder::write`].
+    pub fn stream(
+        &self,
+        name: &str,
+        fill: impl FnOnce(&mut (dyn Write + Send)) -> std::io::Result<()>,
+    ) -> Result<PathBuf, FolderError> {
+        let path = self.inside(name)?;
+        let parent = path.parent().unwrap_or(&path);
+        fs::create_dir_all(parent).at("create", parent)?;
+        let file = temporary(parent).at("write", &path)?;
+        let mut buffered = std::io::BufWriter::new(file);
+        fill(&mut buffered).at("write", &path)?;
+        let file = buffered.into_inner().map_err(std::io::IntoInnerError::into_error);
+        file.at("write", &path)?
+            .persist(&path)
+            .map_err(|failure| failure.error)
+            .at("write", &path)?;
         Ok(path)
     }
 
@@ -268,7 +295,7 @@ fn settled_path(target: &Path) -> Result<PathBuf, FolderError> {
 /// The summary of a results folder of ours; `None` for any other folder.
 fn summary_in(folder: &Path) -> Option<Summary> {
     let read = |name| fs::read(folder.join(name)).ok();
-    let bytes = read(SUMMARY).or_else(|| read(TOOL_SHEET)).or_else(|| read(LIFE))?;
+    let bytes = [SUMMARY, TOOL_SHEET, LIFE, STUDY].into_iter().find_map(read)?;
     let summary: Summary = serde_json::from_slice(&bytes).ok()?;
     (summary.program.name == env!("CARGO_PKG_NAME")).then_some(summary)
 }

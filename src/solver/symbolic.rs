@@ -1,11 +1,61 @@
 //! Data that follow from the connectivity of a mesh alone, shared by systems that have the same.
 
-use std::sync::Arc;
+use std::sync::{Arc, Mutex, PoisonError};
 
 use crate::mesh::topology::{Mesh, NodeId};
 use crate::solver::corners::Corners;
 use crate::solver::factor::plan::{Plan, TooLarge};
 use crate::solver::pattern::Pattern;
+
+/// Connectivities that a store keeps.
+const KEPT: usize = 8;
+
+/// What was found for the last few connectivities, shared by the threads of a study.
+#[derive(Debug, Default)]
+pub struct SymbolicStore {
+    kept: Mutex<Vec<Arc<Symbolic>>>,
+    counts: Mutex<[usize; 2]>,
+}
+
+impl SymbolicStore {
+    /// That of `mesh`: an old one when some mesh before was connected alike.
+    ///
+    /// # Errors
+    ///
+    /// [`TooLarge`] when the factor cannot be indexed.
+    pub fn of(&self, mesh: &Mesh) -> Result<Symbolic, TooLarge> {
+        let known: Vec<Arc<Symbolic>> = lock(&self.kept).clone();
+        if let Some(symbolic) = known.iter().find(|symbolic| symbolic.fits(mesh)) {
+            lock(&self.counts)[0] += 1;
+            let mut kept = lock(&self.kept);
+            // The last used stays longest.
+            if let Some(place) = kept.iter().position(|one| Arc::ptr_eq(one, symbolic)) {
+                let used = kept.remove(place);
+                kept.push(used);
+            }
+            return Ok(Symbolic::clone(symbolic));
+        }
+        lock(&self.counts)[1] += 1;
+        let symbolic = Symbolic::new(mesh)?;
+        let mut kept = lock(&self.kept);
+        if kept.len() == KEPT {
+            kept.remove(0);
+        }
+        kept.push(Arc::new(symbolic.clone()));
+        Ok(symbolic)
+    }
+
+    /// How often an old one served, and how often one was made.
+    #[must_use]
+    pub fn counts(&self) -> [usize; 2] {
+        *lock(&self.counts)
+    }
+}
+
+/// What a mutex guards; a thread that panicked leaves it whole.
+fn lock<T>(mutex: &Mutex<T>) -> std::sync::MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}
 
 /// Sparsity, sources of its values, order of elimination and fronts of one connectivity.
 #[derive(Clone, Debug)]

@@ -13,11 +13,7 @@ use crate::process::job::Job;
 use crate::process::plan::mesh_plan;
 use crate::process::sequence::Sequence;
 use crate::process::stage_error::StageError;
-use crate::solver::symbolic::Symbolic;
-use crate::solver::system::SystemError;
-
-/// Connectivities kept for jobs to come.
-const KEPT: usize = 4;
+use crate::solver::symbolic::SymbolicStore;
 
 /// Hands every job, meshed and ready for its first stage, to `work`, on as many threads as given
 /// (0: as many as there are cores). Answers come in the order of the jobs and are the same bytes
@@ -37,13 +33,13 @@ pub fn each<R: Send>(
     let cores = || std::thread::available_parallelism().map_or(1, NonZero::get);
     let threads = if threads == 0 { cores() } else { threads }.clamp(1, jobs.len().max(1));
     let next = AtomicUsize::new(0);
-    let kept = Mutex::new(Vec::new());
+    let store = Arc::default();
     let answers: Vec<Mutex<Option<R>>> = jobs.iter().map(|_| Mutex::new(None)).collect();
     let worker = || {
         loop {
             let index = next.fetch_add(1, Ordering::Relaxed);
             let Some(job) = jobs.get(index) else { return };
-            let answer = work(index, ready(job, &kept));
+            let answer = work(index, ready(job, &store));
             *answers[index].lock().unwrap_or_else(std::sync::PoisonError::into_inner) =
                 Some(answer);
         }
@@ -65,22 +61,9 @@ pub fn each<R: Send>(
 }
 
 /// A job on its mesh, with the symbolic work of one that is connected alike, if there was one.
-fn ready(job: &Job, kept: &Mutex<Vec<Arc<Symbolic>>>) -> Result<Sequence, StageError> {
+fn ready(job: &Job, store: &Arc<SymbolicStore>) -> Result<Sequence, StageError> {
     let mesh = build(&job.plate, &mesh_plan(job))?;
-    let lock = || kept.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
-    let known: Vec<Arc<Symbolic>> = lock().clone();
-    if let Some(symbolic) = known.iter().find(|symbolic| symbolic.fits(&mesh)) {
-        return Sequence::with_symbolic(job.clone(), mesh, Symbolic::clone(symbolic));
-    }
-    let unknowns = 2 * mesh.nodes.len();
-    let symbolic = Symbolic::new(&mesh).map_err(|_| SystemError::TooLarge { unknowns })?;
-    let mut kept = lock();
-    if kept.len() == KEPT {
-        kept.remove(0);
-    }
-    kept.push(Arc::new(symbolic.clone()));
-    drop(kept);
-    Sequence::with_symbolic(job.clone(), mesh, symbolic)
+    Sequence::with_store(job.clone(), mesh, Arc::clone(store))
 }
 
 #[cfg(test)]

@@ -27,6 +27,10 @@ pub enum Value {
     Pairs,
     /// A list of texts.
     Texts,
+    /// A number, a text or a switch.
+    Scalar,
+    /// A list of numbers, texts or switches.
+    Scalars,
     /// A table with these keys.
     Table(&'static [Row]),
     /// A list of tables with these keys.

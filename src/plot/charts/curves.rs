@@ -158,6 +158,15 @@ pub(super) fn lay_curves(
     curves: &[Curve],
     layout: Layout,
 ) -> Result<(), FigureError> {
+    lay_lines(sheet, frame, curves);
+    frame.frame(sheet)?;
+    let key_rows = rows(&keys(curves), sheet.size[0] - layout.margin)?;
+    legend(sheet, &key_rows, [layout.left, frame.window.high[1] + 58.0]);
+    Ok(())
+}
+
+/// Lays curves and their markers alone.
+pub(super) fn lay_lines(sheet: &mut Sheet, frame: &Chart, curves: &[Curve]) {
     for curve in curves {
         let points = &curve.points;
         if !matches!(curve.look, Look::Points | Look::Markers(_) | Look::Open(_)) {
@@ -178,10 +187,6 @@ pub(super) fn lay_curves(
             Look::Bare(_) | Look::Dashed(_) | Look::Guide | Look::Axis => {}
         }
     }
-    frame.frame(sheet)?;
-    let key_rows = rows(&keys(curves), sheet.size[0] - layout.margin)?;
-    legend(sheet, &key_rows, [layout.left, frame.window.high[1] + 58.0]);
-    Ok(())
 }
 
 /// Layout, frame and axes when both axes have one scale.
@@ -229,7 +234,8 @@ fn marker(k: usize) -> Marker {
     Marker::full(Shape::number(k), series(k))
 }
 
-fn keys(curves: &[Curve]) -> Vec<Key> {
+/// Keys of curves; equal words share one.
+pub(super) fn keys(curves: &[Curve]) -> Vec<Key> {
     let mut keys: Vec<Key> = Vec::new();
     for curve in curves {
         if curve.label.is_empty() || keys.iter().any(|key| key.label == curve.label) {

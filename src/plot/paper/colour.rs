@@ -96,7 +96,7 @@ pub(crate) fn encode(linear: f64) -> u8 {
 ///
 /// Source: W3C, Web Content Accessibility Guidelines 2.1, definition of relative luminance.
 #[must_use]
-fn luminance(colour: Rgb) -> f64 {
+pub(crate) fn luminance(colour: Rgb) -> f64 {
     let linear = colour.0.map(|byte| {
         let value = f64::from(byte) / 255.0;
         if value <= 0.040_45 { value / 12.92 } else { ((value + 0.055) / 1.055).powf(2.4) }

@@ -32,7 +32,7 @@ impl Sequence {
         let Cut { mesh, state, extra, largest_move, removed_volume, old_node } =
             cut(&self.system, &self.state, drawn, hole, cutter, &self.full_size_strain)?;
         let copies = mesh.symmetry.copies() as f64;
-        let mut system = set_up(&self.job, mesh)?;
+        let mut system = set_up(&self.job, mesh, &self.store)?;
         self.earlier_factorizations += self.system.factorizations();
         system.times = self.system.times;
         system.method.scheme = self.system.method.scheme;

@@ -1,0 +1,13 @@
+#!/usr/bin/env bash
+# Solves the studies of this folder and puts their charts into figures/. A quarter of an hour on two cores.
+set -euo pipefail
+cd "$(dirname "${BASH_SOURCE[0]}")"
+hoopset=${HOOPSET:-../../target/release/hoopset}
+results=${RESULTS:-../../target/studies}
+mkdir -p figures "$results"
+for study in edge-margin spacing least-expansion smallest-margin; do
+    "$hoopset" study "$study.toml" --out "$results/$study"
+    for chart in "$results/$study"/figures/*.svg; do
+        cp "$chart" "figures/$study-$(basename "$chart")"
+    done
+done

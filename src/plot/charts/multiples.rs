@@ -1,0 +1,145 @@
+//! Small charts side by side with the same axes: one number over one axis, a panel for every value of
+//! another.
+
+use std::fmt::Write as _;
+use std::path::Path;
+
+use crate::plot::charts::axis::Axis;
+use crate::plot::charts::chart::Chart;
+use crate::plot::charts::curves::{Curve, keys, lay_lines};
+use crate::plot::charts::legend::{Key, ROW, Sample, legend, rows};
+use crate::plot::figure::{Figure, FigureContext, FigureError, cell, check_finite, save};
+use crate::plot::level::count;
+use crate::plot::paper::colour::MESH;
+use crate::plot::paper::sheet::{Anchor, HEAD, Pen, Sheet, Spot};
+use crate::plot::paper::window::Window;
+
+/// One small chart.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Panel {
+    /// Words above it; may be empty.
+    pub label: String,
+    /// Its curves; a gap in a curve is the end of one and the beginning of the next.
+    pub curves: Vec<Curve>,
+    /// Where on the axis to the right a case failed.
+    pub failed: Vec<f64>,
+}
+
+/// Small charts before they are drawn.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Multiples<'a> {
+    /// Name of the files.
+    pub name: &'a str,
+    /// Title; the line below it has the study and `stage`.
+    pub title: &'a str,
+    /// What all curves have in common.
+    pub stage: &'a str,
+    /// Quantity and unit to the right.
+    pub x: &'a str,
+    /// Names of the places 0, 1, … to the right, where they are no numbers; else empty.
+    pub names: &'a [String],
+    /// Quantity and unit upward.
+    pub y: &'a str,
+    /// The charts.
+    pub panels: &'a [Panel],
+}
+
+const LEFT: f64 = 100.0;
+const BETWEEN: f64 = 74.0;
+const ABOVE: f64 = 26.0;
+const BELOW: f64 = 62.0;
+
+/// Draws `chart` into `NAME.svg`, `.png` and `.csv`.
+///
+/// # Errors
+/// [`FigureError::Nothing`] without a point; [`FigureError::NotFinite`]; [`FigureError::Write`].
+pub fn multiples(
+    chart: &Multiples<'_>,
+    context: FigureContext,
+    folder: &Path,
+) -> Result<Figure, FigureError> {
+    let curves = || chart.panels.iter().flat_map(|panel| &panel.curves);
+    let points = || curves().flat_map(|curve| curve.points.iter());
+    if points().next().is_none() {
+        return Err(FigureError::Nothing { figure: chart.name.to_owned(), missing: "point" });
+    }
+    check_finite(chart.name, "value of a curve", points().flatten())?;
+    let failed = chart.panels.iter().flat_map(|panel| &panel.failed);
+    let level = points().next().map_or(0.0, |point| point[1]);
+    let around = Window::around(points().copied().chain(failed.map(|x| [*x, level])));
+    let across = chart.panels.len().min(3);
+    let down = chart.panels.len().div_ceil(across);
+    let size = match across {
+        1 => [860.0, 500.0],
+        2 => [520.0, 400.0],
+        _ => [380.0, 340.0],
+    };
+    let width = LEFT + count(across) * (size[0] + BETWEEN) - BETWEEN + 40.0;
+    let all: Vec<Curve> = curves().cloned().collect();
+    let mut all_keys = keys(&all);
+    if chart.panels.iter().any(|panel| !panel.failed.is_empty()) {
+        all_keys.push(Key::new(Sample::Line(Pen::new(MESH, 1.6).dashed(&[2.0, 3.0])), "failed"));
+    }
+    let key_rows = rows(&all_keys, width - 126.0)?;
+    let body = count(down) * (ABOVE + size[1] + BELOW);
+    let height = HEAD + body + count(key_rows.len()) * ROW + 20.0;
+    let mut sheet = Sheet::new([width, height], chart.title, &context.subtitle(chart.stage));
+    for (index, panel) in chart.panels.iter().enumerate() {
+        let corner = [
+            LEFT + count(index % across) * (size[0] + BETWEEN),
+            HEAD + ABOVE + count(index / across) * (ABOVE + size[1] + BELOW),
+        ];
+        lay(&mut sheet, chart, panel, (corner, size, around))?;
+    }
+    legend(&mut sheet, &key_rows, [LEFT, HEAD + body]);
+    save(&sheet, Some(&table(chart)), folder, chart.name)
+}
+
+fn lay(
+    sheet: &mut Sheet,
+    chart: &Multiples<'_>,
+    panel: &Panel,
+    (corner, size, around): (Spot, [f64; 2], Window),
+) -> Result<(), FigureError> {
+    let window = Window { low: corner, high: [corner[0] + size[0], corner[1] + size[1]] };
+    let most = if size[0] < 600.0 { 5 } else { 8 };
+    // Zero is shown when it is near, so that sizes can be compared by eye.
+    let (low, high) = (around.low[1], around.high[1]);
+    let span = high - low;
+    let low = if low > 0.0 && low < 1.5 * span { 0.0 } else { low };
+    let high = if high < 0.0 && -high < 1.5 * span { 0.0 } else { high };
+    let mut x = Axis::rounded(around.low[0], around.high[0], most, chart.x.to_owned());
+    if !chart.names.is_empty() {
+        x = Axis::exact(-0.4, count(chart.names.len()) - 0.6, most, chart.x.to_owned());
+        x.ticks =
+            chart.names.iter().enumerate().map(|(k, name)| (count(k), name.clone())).collect();
+        x.minor.clear();
+    }
+    let frame = Chart { window, x, y: Axis::rounded(low, high, most, chart.y.to_owned()) };
+    frame.grid(sheet);
+    frame.curve(sheet, &[[frame.x.low, 0.0], [frame.x.high, 0.0]], Pen::new(MESH, 1.2));
+    for at in &panel.failed {
+        let ends = [[*at, frame.y.low], [*at, frame.y.high]];
+        frame.curve(sheet, &ends, Pen::new(MESH, 1.6).dashed(&[2.0, 3.0]));
+    }
+    lay_lines(sheet, &frame, &panel.curves);
+    frame.frame(sheet)?;
+    sheet.text([corner[0], corner[1] - 8.0], Anchor::Start, &panel.label);
+    Ok(())
+}
+
+fn table(chart: &Multiples<'_>) -> String {
+    let mut text = format!("panel,curve,{},{}\n", cell(chart.x), cell(chart.y));
+    for panel in chart.panels {
+        for curve in &panel.curves {
+            for [x, y] in &curve.points {
+                // Writing to a string cannot fail.
+                let _ = writeln!(text, "{},{},{x},{y}", cell(&panel.label), cell(&curve.label));
+            }
+        }
+        for x in &panel.failed {
+            let _ = writeln!(text, "{},failed,{x},", cell(&panel.label));
+        }
+    }
+    text
+}

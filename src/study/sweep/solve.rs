@@ -1,0 +1,230 @@
+//! The cases of a unit of work, one after the other on one thread.
+//!
+//! A case goes on from the last stage that it has in common with the case before it: same plate, metal,
+//! numerics and mesh, same stages up to there. Solving from a snapshot gives the same bytes as solving
+//! from the start, so the numbers do not depend on what was shared.
+
+use std::ops::ControlFlow;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+
+use crate::case::Case;
+use crate::case::study::{Level, Made, Number, Study};
+use crate::geometry::plate::Plate;
+use crate::mesh::build;
+use crate::mesh::plan::MeshPlan;
+use crate::mesh::topology::Mesh;
+use crate::process::history::HistoryRecord;
+use crate::process::job::Job;
+use crate::process::plan::mesh_plan;
+use crate::process::sequence::{Ending, Observer, Sequence, StageFailure};
+use crate::process::snapshot::Snapshot;
+use crate::process::stage_error::StageError;
+use crate::solver::symbolic::SymbolicStore;
+use crate::study::sweep::measure::{States, add_paths, all_paths, evaluate};
+use crate::study::sweep::outcome::{Outcome, PointStatus};
+use crate::study::sweep::points::Points;
+
+/// Meshes that a thread keeps for cases to come.
+const MESHES: usize = 4;
+
+/// What all threads of a study share.
+#[derive(Debug)]
+pub struct Task {
+    /// The study.
+    pub study: Study,
+    /// Its cases.
+    pub points: Points,
+    /// The numbers wanted.
+    pub numbers: Vec<Number>,
+    /// Orders of elimination.
+    pub store: Arc<SymbolicStore>,
+    /// Raised when the work is to stop after the increment at hand.
+    pub stop: Arc<AtomicBool>,
+}
+
+/// One thread's work: what it keeps from one case to the next.
+#[derive(Debug)]
+pub struct Solver<'t> {
+    task: &'t Task,
+    meshes: Vec<(Plate, MeshPlan, Mesh)>,
+    /// The case before, its mesh plan and its states.
+    trail: Option<(Case, MeshPlan, States)>,
+}
+
+/// Why there is no outcome.
+enum Ended {
+    Interrupted,
+    Failed(String),
+}
+
+impl From<StageError> for Ended {
+    fn from(error: StageError) -> Self {
+        Self::Failed(error.to_string())
+    }
+}
+
+impl<'t> Solver<'t> {
+    /// A thread that has solved nothing yet.
+    #[must_use]
+    pub fn new(task: &'t Task) -> Self {
+        Self { task, meshes: Vec::new(), trail: None }
+    }
+
+    /// Solves case `index`; `keep` says that the case after it may share its stages. `None` when the work
+    /// was stopped.
+    pub fn solve(&mut self, index: usize, keep: bool) -> Option<Outcome> {
+        self.solve_at(index, &self.task.points.levels(index), keep)
+    }
+
+    /// The same for any value of every axis, under the number `index`.
+    pub fn solve_at(&mut self, index: usize, levels: &[Level], keep: bool) -> Option<Outcome> {
+        let mut outcome = Outcome {
+            case: index,
+            status: PointStatus::Done,
+            numbers: vec![None; self.task.numbers.len()],
+            paths: Vec::new(),
+            solved: 0,
+            shared: 0,
+        };
+        // A programming error in one case must not end the others.
+        let ended = catch_unwind(AssertUnwindSafe(|| self.fill(&mut outcome, levels)));
+        let ended = ended.unwrap_or_else(|_| {
+            Err(Ended::Failed("the program failed in this case; please report it".to_owned()))
+        });
+        if !keep {
+            self.trail = None;
+        }
+        match ended {
+            Ok(()) => Some(outcome),
+            Err(Ended::Interrupted) => None,
+            Err(Ended::Failed(reason)) => {
+                self.trail = None;
+                outcome.status = PointStatus::Failed(reason.replace(['\n', '\r'], " "));
+                outcome.numbers.fill(None);
+                outcome.paths.clear();
+                Some(outcome)
+            }
+        }
+    }
+
+    fn fill(&mut self, outcome: &mut Outcome, levels: &[Level]) -> Result<(), Ended> {
+        let task = self.task;
+        let failed = |error: &dyn std::fmt::Display| Ended::Failed(error.to_string());
+        let variables = match task.study.make(levels).map_err(|error| failed(&error))? {
+            Made::Skipped(_, condition) => {
+                outcome.status = PointStatus::Skipped(condition);
+                return Ok(());
+            }
+            Made::Wanted(variables) => variables,
+        };
+        let mut case = task.study.case(levels, &variables).map_err(|error| failed(&error))?;
+        add_paths(&mut case, &task.numbers);
+        let plan = mesh_plan(&case.job);
+        let (shared, mut states) = self.common(&case, &plan);
+        outcome.shared = shared;
+        outcome.solved = case.job.stages.len() - shared;
+        if outcome.solved > 0 {
+            let mut sequence = self.sequence(&case, &plan, &states)?;
+            let mut watch = Watch { states: &mut states, stop: &task.stop };
+            match sequence.run(&mut watch) {
+                Ok(Ending::Done) => {}
+                Ok(Ending::Interrupted) => return Err(Ended::Interrupted),
+                Err(StageFailure { stage, error, .. }) => {
+                    return Err(Ended::Failed(format!("stage {stage}: {error}")));
+                }
+            }
+        }
+        outcome.numbers = evaluate(&task.numbers, &variables, &case, &mut states)
+            .map_err(|error| failed(&error))?;
+        if task.study.paths {
+            outcome.paths = all_paths(&case, &mut states).map_err(|error| failed(&error))?;
+        }
+        self.trail = Some((case, plan, states));
+        Ok(())
+    }
+
+    /// How many stages `case` has in common with the case before it, and the states at their ends.
+    fn common(&mut self, case: &Case, plan: &MeshPlan) -> (usize, States) {
+        let Some((before, its_plan, mut states)) = self.trail.take() else {
+            return (0, States::default());
+        };
+        let alike = its_plan == *plan
+            && before.path_angles == case.path_angles
+            && before.imported == case.imported
+            && alike(&before.job, &case.job);
+        let stages = before.job.stages.iter().zip(&case.job.stages);
+        let shared = if alike { stages.take_while(|(a, b)| a == b).count() } else { 0 };
+        states.keep(shared);
+        (shared, states)
+    }
+
+    /// Ready for the first stage that is not shared.
+    fn sequence(
+        &mut self,
+        case: &Case,
+        plan: &MeshPlan,
+        states: &States,
+    ) -> Result<Sequence, Ended> {
+        let (job, store) = (case.job.clone(), Arc::clone(&self.task.store));
+        if let Some(last) = states.snapshots.last() {
+            return Ok(Sequence::resume_with_store(job, last.clone(), store)?);
+        }
+        let mesh = match &case.imported {
+            Some(imported) => imported.mesh.clone(),
+            None => self.mesh(&job, plan)?,
+        };
+        Ok(Sequence::with_store(job, mesh, store)?)
+    }
+
+    /// The mesh of `job`, made once for cases that ask for the same.
+    fn mesh(&mut self, job: &Job, plan: &MeshPlan) -> Result<Mesh, StageError> {
+        let same = |(plate, its, _): &&(Plate, MeshPlan, Mesh)| *plate == job.plate && its == plan;
+        if let Some((.., mesh)) = self.meshes.iter().find(same) {
+            return Ok(mesh.clone());
+        }
+        let mesh = build(&job.plate, plan)?;
+        if self.meshes.len() == MESHES {
+            self.meshes.remove(0);
+        }
+        self.meshes.push((job.plate.clone(), plan.clone(), mesh.clone()));
+        Ok(mesh)
+    }
+}
+
+/// Whether two jobs differ in their stages at most.
+fn alike(a: &Job, b: &Job) -> bool {
+    a.plate == b.plate
+        && a.idealisation == b.idealisation
+        && a.material == b.material
+        && a.numerics == b.numerics
+        && a.supports == b.supports
+}
+
+/// Keeps every state and listens for the order to stop.
+struct Watch<'w> {
+    states: &'w mut States,
+    stop: &'w AtomicBool,
+}
+
+impl Observer for Watch<'_> {
+    fn increment(&mut self, _: &HistoryRecord) -> ControlFlow<()> {
+        self.flow()
+    }
+
+    fn snapshot(&mut self, snapshot: Snapshot) -> ControlFlow<()> {
+        self.states.push(snapshot);
+        self.flow()
+    }
+}
+
+impl Watch<'_> {
+    fn flow(&self) -> ControlFlow<()> {
+        if self.stop.load(Ordering::Relaxed) {
+            ControlFlow::Break(())
+        } else {
+            ControlFlow::Continue(())
+        }
+    }
+}
