@@ -19,6 +19,7 @@ mod measured;
 mod metal;
 mod names;
 mod outline;
+pub mod part_through;
 mod pin;
 mod program;
 pub mod schema;

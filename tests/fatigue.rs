@@ -22,5 +22,7 @@ mod initiation;
 mod intensity;
 #[path = "fatigue/life.rs"]
 mod life;
+#[path = "fatigue/part_through.rs"]
+mod part_through;
 #[path = "fatigue/profiles.rs"]
 mod profiles;

@@ -6,6 +6,7 @@
 //! yardstick --job 100000            the job alone, on one thread, for a profiler
 //! yardstick --many 8                eight jobs at once, on one thread and on two
 //! yardstick --error                 errors of the headline numbers against time
+//! yardstick --lives                a life in a thousand blocks, and a thousand drawn lives
 //! yardstick --ring                  the ring that other libraries solve too
 //! ```
 //!
@@ -18,6 +19,7 @@ mod accuracy;
 #[cfg(feature = "cholmod")]
 mod cholmod;
 mod job;
+mod lives;
 mod many;
 mod ring;
 mod unit;
@@ -42,6 +44,8 @@ fn main() -> ExitCode {
         count.parse().map_err(|_| format!("{count} is not a number")).and_then(many::compare)
     } else if arguments.iter().any(|argument| argument == "--error") {
         accuracy::table()
+    } else if arguments.iter().any(|argument| argument == "--lives") {
+        lives::times()
     } else if arguments.iter().any(|argument| argument == "--ring") {
         ring::compare()
     } else {

@@ -9,6 +9,7 @@ use crate::case::border::{Border, plain, positive, required_length, required_pos
 use crate::case::complaint::{Complaint, Kind};
 use crate::case::keys::case_file;
 use crate::case::keys::row::names;
+use crate::case::part_through::{self, PartThrough};
 use crate::case::stages::{Pins, Reader};
 use crate::case::table::{Table, Valued, quoted};
 use crate::process::stage::Load;
@@ -77,6 +78,8 @@ pub struct LifeSettings {
     pub entry_share: Option<f64>,
     /// Exponent of retardation by overloads; `None`: none.
     pub retardation: Option<f64>,
+    /// Part-through cracks that are followed, and the field over the depth.
+    pub part_through: PartThrough,
     /// Line of the table in the case file.
     pub line: usize,
 }
@@ -193,6 +196,7 @@ pub(super) fn read_life(
         entry_share: read_entry_share(&table)?,
         retardation: optional_positive(&table, "retardation", "the exponent, fitted to tests")?,
         wanted_life: optional_positive(&table, "wanted_life", "cycles that are needed")?,
+        part_through: part_through::read(&table, border)?,
         line: top.source.place(table.span.start).0,
     }))
 }

@@ -8,9 +8,10 @@
 //! ```
 //!
 //! [`equations`] are the published fits for remote tension; [`weight`] gives the stress intensity
-//! of any stress over the crack plane as a ratio to them; [`field`] says how a residual field goes
-//! through the thickness; [`intensity`] keeps K on a grid of sizes; [`growth`] grows both tips and
-//! the through crack that follows; [`band`] says how uncertain the life is.
+//! of any stress over the crack plane as a ratio to them; [`field`] is the residual field over the plane;
+//! [`parts`] reads K along a front from the table of influence coefficients or from the equations;
+//! [`intensity`] keeps K on a grid of sizes; [`tips`] is what both tips see of a load, contact included;
+//! [`growth`] grows them and the through crack that follows; [`band`] says how uncertain the life is.
 //!
 //! Stress intensity in MPa√mm, lengths in mm, angles in degrees at the interface.
 
@@ -19,4 +20,6 @@ pub mod equations;
 pub mod field;
 pub mod growth;
 pub mod intensity;
+pub mod parts;
+pub mod tips;
 pub mod weight;

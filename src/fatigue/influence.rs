@@ -72,13 +72,13 @@ impl Influence {
     #[must_use]
     pub fn new(sides: CrackSides, radius: f64, thickness: f64) -> Option<Self> {
         assert!(radius > 0.0 && thickness > 0.0, "lengths are positive");
-        let data = Data::get();
-        let shares = data.radii.shares(radius / thickness);
-        let block = data.block();
         let wanted = match sides {
             CrackSides::One => 1,
             CrackSides::Two => 2,
         };
+        let data = Data::get(wanted)?;
+        let shares = data.radii.shares(radius / thickness);
+        let block = data.block();
         let first = data.cracks.iter().position(|cracks| *cracks == wanted)? * shares.len() * block;
         let mut table = vec![0.0; block];
         for (k, share) in shares.iter().enumerate() {

@@ -185,7 +185,15 @@ impl Parts {
     /// Stress intensities at the tip in a cycle of remote stress.
     #[must_use]
     pub fn cycle(&self, cycle: &StressCycle, rule: ContactRule) -> IntensityCycle {
-        let (one, other) = (self.total(cycle.maximum()), self.total(cycle.minimum()));
+        let ends = [cycle.maximum(), cycle.minimum()].map(|stress| self.total(stress));
+        IntensityCycle::between(ends, rule)
+    }
+}
+
+impl IntensityCycle {
+    /// A cycle between two superposed stress intensities, in either order.
+    #[must_use]
+    pub fn between([one, other]: [f64; 2], rule: ContactRule) -> Self {
         let (maximum, minimum) = (one.max(other), one.min(other));
         let (state, range, ratio) = if maximum <= 0.0 {
             (CrackState::Closed, 0.0, 0.0)
@@ -200,6 +208,6 @@ impl Parts {
             }
         };
         let (range, ratio) = (IntensityRange(range), StressRatio(ratio));
-        IntensityCycle { maximum, minimum, range, ratio, state }
+        Self { maximum, minimum, range, ratio, state }
     }
 }

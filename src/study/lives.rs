@@ -97,7 +97,7 @@ pub fn lives(
     } else {
         Family::fixed(own, onset)
     };
-    let corner = corner::corner(case, settings, ground, &holes, &bounds);
+    let corner = corner::corner(case, settings, ground, &comparisons, &bounds);
     let trade = trade::trade(case, settings, &plan, (&holes, &family), state)?;
     let knock_downs = knock_downs(ground, &holes);
     Ok(LifeReport {

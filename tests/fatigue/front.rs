@@ -16,8 +16,10 @@ use hoopset::fatigue::front::band::{Spread, drawn_lives, percentile, rising, swi
 use hoopset::fatigue::front::equations::{
     Site, Surroundings, bending_factor, boundary_factor, shape_factor, unit_intensity,
 };
+use hoopset::fatigue::front::field::ResidualField;
 use hoopset::fatigue::front::growth::{Draw, FrontEnd, FrontGrower};
-use hoopset::fatigue::front::intensity::{ANGLES, FieldShare, FrontCrack, FrontTable};
+use hoopset::fatigue::front::intensity::{ANGLES, FrontTable};
+use hoopset::fatigue::front::parts::{FieldShare, FrontCrack, IntensitySource};
 use hoopset::fatigue::front::weight::FrontWeight;
 use hoopset::fatigue::growth::{GrowthLaw, ROOT_METRE};
 use hoopset::fatigue::intensity::{ContactRule, StressIntensity};
@@ -190,11 +192,14 @@ fn the_equations_have_their_limits() {
         assert!((found - printed).abs() < 1e-3, "{corner:?}");
     }
     assert!((of(Site::Face, 1e-6, 1.0, 90.0) - 1.130).abs() < 1e-3);
-    // A corner at a large hole is a corner in three times the stress: 2.93 to 2.94, and 2.73 to 2.83 for
-    // small flaws, which are therefore 6 to 9 % low.
-    for (depth, low, high) in [(0.2, 2.92, 2.95), (0.02, 2.72, 2.84)] {
+    // A corner at a large hole is a corner in three times the stress: 2.93 to 2.95 at a/t = 0.2, and 2.81 to 2.84 for
+    // small flaws, which are therefore 6 % low. With a hole as wide as the plate is thick (r/t = 1) the stress falls
+    // over a crack of a/t = 0.02 and leaves 2.73 on the face to 2.80 in the bore. Computed by another program.
+    for (depth, radius, low, high) in
+        [(0.2, 1e4, 2.93, 2.95), (0.02, 1e4, 2.81, 2.84), (0.02, 1.0, 2.725, 2.805)]
+    {
         for phi in [0.0, 45.0, 90.0] {
-            let plate = wide(1e4, 1.0);
+            let plate = wide(radius, 1.0);
             let [hole, edge] = [Site::HoleCorner(CrackSides::Two), Site::EdgeCorner]
                 .map(|site| boundary_factor(site, [depth; 2], &plate, phi));
             assert!((low..high).contains(&(hole / edge)), "{depth} {phi}: {}", hole / edge);
@@ -334,16 +339,17 @@ fn grower(residual: f64, retardation: Option<f64>) -> FrontGrower {
         geometry,
         thickness: 6.35,
         load: sampled(3.175, uniaxial),
-        residual: sampled(3.175, |r| residual * expanded_hole(r)),
+        residual: ResidualField::Plane(sampled(3.175, |r| residual * expanded_hole(r))),
     };
     let law = GrowthLaw::Walker { coefficient: 1e-10, exponent: 3.0, gamma: 0.5, threshold: None };
-    let through =
-        StressIntensity::new(geometry, crack.load.clone()).with_residual(crack.residual.clone());
+    let through = StressIntensity::new(geometry, crack.load.clone())
+        .with_residual(crack.residual.through_mean());
     let mut limits = limits(60.0 * ROOT_METRE);
     limits.yield_stress = Some(350.0);
     FrontGrower {
-        table: FrontTable::new(&crack, 0.06).unwrap(),
+        table: FrontTable::new(&crack, 0.06, IntensitySource::PublishedEquations).unwrap(),
         through: IntensityTable::new(&through, 0.06).unwrap(),
+        has_entry_share: true,
         geometry,
         model: given(law),
         limits,
@@ -471,8 +477,8 @@ fn drawn_lives_repeat_and_surround_the_middle() {
     let expanded = grower(450.0, None);
     let spread = Spread { middle: middle(1.27, 0.3), whole: [0.8, 1.0], entry: [0.1, 0.4] };
     let sequence = load(172.0, 0.1);
-    let drawn = drawn_lives(&expanded, &sequence, &spread, 200);
-    assert_eq!(drawn, drawn_lives(&expanded, &sequence, &spread, 200));
+    let drawn = drawn_lives([&expanded; 2], &sequence, &spread, 200);
+    assert_eq!(drawn, drawn_lives([&expanded; 2], &sequence, &spread, 200));
     let lives = rising(drawn.iter().map(|pair| pair[0]));
     let own = expanded.life(&sequence, &spread.middle).cycles_borne();
     let [low, high] = [5.0, 95.0].map(|percent| percentile(&lives, percent));
@@ -490,9 +496,14 @@ fn a_crack_in_the_bore_and_one_at_the_plate_edge_are_followed_too() {
     let geometry = CrackGeometry::at_plate_edge(9.0).unwrap();
     let flat = Profile::new(vec![0.0, 9.0], vec![1.0, 1.0]);
     let none = Profile::new(vec![0.0, 9.0], vec![0.0, 0.0]);
-    let at_edge =
-        FrontCrack { site: Site::EdgeCorner, geometry, thickness: 6.0, load: flat, residual: none };
-    let table = FrontTable::new(&at_edge, 0.1).unwrap();
+    let at_edge = FrontCrack {
+        site: Site::EdgeCorner,
+        geometry,
+        thickness: 6.0,
+        load: flat,
+        residual: ResidualField::Plane(none),
+    };
+    let table = FrontTable::new(&at_edge, 0.1, IntensitySource::InfluenceTable).unwrap();
     let exact = unit_intensity(Site::EdgeCorner, [0.5, 0.5], &wide(1e6, 6.0), 5.0);
     // 1 %: the metal in front of the crack is a little shorter than endless.
     assert!((table.at([0.5; 2])[0].load / exact - 1.0).abs() < 1e-2);
@@ -502,9 +513,9 @@ fn a_crack_in_the_bore_and_one_at_the_plate_edge_are_followed_too() {
         geometry: hole,
         thickness: 6.0,
         load: sampled(3.0, uniaxial),
-        residual: sampled(3.0, |r| -100.0 * r.powi(-2)),
+        residual: ResidualField::Plane(sampled(3.0, |r| -100.0 * r.powi(-2))),
     };
-    let table = FrontTable::new(&bore, 0.1).unwrap();
+    let table = FrontTable::new(&bore, 0.1, IntensitySource::InfluenceTable).unwrap();
     let exact = unit_intensity(Site::Bore(CrackSides::Two), [1.0, 1.2], &wide(3.0, 3.0), 80.0);
     let found = table.at([1.0, 1.2])[1];
     assert!((found.load / exact - 1.0).abs() < 3e-3, "{} {exact}", found.load);

@@ -148,52 +148,107 @@ fn constants_carry_where_they_come_from() {
     assert!(strain_life("2024-T351 plate").unwrap().iter().all(|m| m.origin.from_memory()));
 }
 
-type Bar = (f64, [f64; 2], [f64; 2], f64, f64);
+type Bar = (f64, [f64; 2], [f64; 2], f64, [f64; 2]);
 
 /// Four-point bend bars of 2024-T351, 10 by 10 mm: ratio, first and last crack mm, least and greatest load
-/// kN, cycles, listed range at the start MPa√m. Read in a table, doi 10.2478/fas-2022-0004.
+/// kN, cycles, listed ranges at the start and at the end MPa√m. Read in a table, doi 10.2478/fas-2022-0004.
 #[allow(clippy::approx_constant, reason = "a crack length of 6.28 mm")]
 const BARS: [Bar; 4] = [
-    (0.1, [3.34, 7.875], [0.115, 1.149], 382_000.0, 5.395),
-    (0.2, [3.31, 7.14], [0.237, 1.184], 569_700.0, 4.85),
-    (0.3, [3.365, 7.365], [0.348, 1.16], 547_000.0, 4.22),
-    (0.5, [2.735, 6.280], [1.25, 2.50], 240_000.0, 5.535),
+    (0.1, [3.34, 7.875], [0.115, 1.149], 382_000.0, [5.395, 22.696]),
+    (0.2, [3.31, 7.14], [0.237, 1.184], 569_700.0, [4.85, 16.88]),
+    (0.3, [3.365, 7.365], [0.348, 1.16], 547_000.0, [4.22, 15.90]),
+    (0.5, [2.735, 6.280], [1.25, 2.50], 240_000.0, [5.535, 15.82]),
 ];
 
+/// `K/σ√(πa)` of an edge crack in pure bending at `x = a/W`: H. Tada, P. C. Paris, G. R. Irwin's handbook (from
+/// memory), a polynomial for `x ≤ 0.6`, and a form for any depth that is some 2 % lower at `x = 0.3`.
+fn bending_polynomial(x: f64) -> f64 {
+    1.122 + x * (-1.40 + x * (7.33 + x * (-13.08 + x * 14.0)))
+}
+
+fn bending_any_depth(x: f64) -> f64 {
+    let t = 0.5 * PI * x;
+    (t.tan() / t).sqrt() * (0.923 + 0.199 * (1.0 - t.sin()).powi(4)) / t.cos()
+}
+
+/// Range of K in MPa√m of a bar under a range of load in kN; moment `(P/2)·14.5 mm`.
+fn bar_range(factor: fn(f64) -> f64, load: f64, a: f64) -> f64 {
+    6.0 * 0.5 * 14.5 * load * (PI * a).sqrt() * factor(a / 10.0) / ROOT_METRE
+}
+
+/// Computed over tested lives, and the range at which half of the life is over, over the first range.
+fn bar_lives(law: &GrowthLaw, factor: fn(f64) -> f64) -> [[f64; 2]; 4] {
+    BARS.map(|(ratio, [from, to], [low, high], tested, _)| {
+        let step = (to - from) / 4000.0;
+        let range = |a: f64| bar_range(factor, high - low, a);
+        let places = || (0..4000).map(|n| from + (f64::from(n) + 0.5) * step);
+        let cycles = |a: f64| step / law.growth(&tip(range(a), ratio), a).rate();
+        let whole: f64 = places().map(cycles).sum();
+        let mut used = 0.0;
+        let middle = places().find(|&a| {
+            used += cycles(a);
+            used >= 0.5 * whole
+        });
+        [whole / tested, range(middle.unwrap()) / range(from)]
+    })
+}
+
+/// The law that the table lists for each bar (one digit in C).
+fn own_law(bar: usize) -> GrowthLaw {
+    let (coefficient, exponent) =
+        [(1e-11, 3.645), (1e-11, 3.7053), (9e-12, 3.8712), (5e-11, 2.9287)][bar];
+    GrowthLaw::Paris { coefficient, exponent, threshold: None }
+}
+
+/// The listed ranges are those of the polynomial with an arm of 14.5 mm, at both ends and also beyond `a/W = 0.6`.
+///
+/// 0.3 % is the rounding of the printed numbers. The first bar is not part of this: its start is 1 % and its end 11 %
+/// away from any of these forms, so that a length or range of it is misprinted.
 #[test]
-fn bend_bars_of_2024_live_as_long_as_tested_within_what_constants_are_worth() {
-    // K of an edge crack in pure bending: H. Tada, P. C. Paris, G. R. Irwin's handbook (from memory); moment
-    // (P/2)·14.5 mm, which gives the listed range at the start.
-    let k = |moment: f64, a: f64| {
-        let x = a / 10.0;
-        let f = 1.122 + x * (-1.40 + x * (7.33 + x * (-13.08 + x * 14.0)));
-        6.0 * moment / 1000.0 * (PI * a).sqrt() * f / ROOT_METRE
-    };
-    let lives = |law: &GrowthLaw| {
-        BARS.map(|(ratio, [from, to], [low, high], tested, listed)| {
-            let moment = 0.5 * 14.5 * 1000.0 * (high - low);
-            assert!((k(moment, from) / listed - 1.0).abs() < 0.04, "{} {listed}", k(moment, from));
-            let step = (to - from) / 4000.0;
-            let rate = |a: f64| law.growth(&tip(k(moment, a), ratio), a).rate();
-            let cycles = (0..4000).map(|n| step / rate(from + (f64::from(n) + 0.5) * step));
-            cycles.sum::<f64>() / tested
-        })
-    };
-    // With the law that the table lists for each bar (one digit in C), another program's integration gave 0.60,
-    // 0.52, 0.76 and 0.71 of the test. K is known to 3 % here (the arm is inferred), which is 11 % of a life.
-    let listed = [(1e-11, 3.645), (1e-11, 3.7053), (9e-12, 3.8712), (5e-11, 2.9287)];
-    for (bar, (coefficient, exponent)) in listed.into_iter().enumerate() {
-        let law = GrowthLaw::Paris { coefficient, exponent, threshold: None };
-        let found = lives(&law)[bar];
-        println!("bar {}, its own law: {found:.2} of the test", bar + 1);
-        assert!((found - [0.60, 0.52, 0.76, 0.71][bar]).abs() < 0.07, "{bar}: {found}");
+fn listed_ranges_of_the_bend_bars_are_those_of_the_handbook() {
+    for (_, ends, [low, high], _, listed) in &BARS[1..] {
+        for (a, listed) in ends.iter().zip(listed) {
+            let found = bar_range(bending_polynomial, high - low, *a);
+            assert!((found / listed - 1.0).abs() < 3e-3, "{a}: {found:.3}, listed {listed}");
+        }
     }
-    // With the library's constants, of other batches, lives are 0.18 to 0.48 of these tests: outside a factor of
-    // two, on the short side. The bars grew from ranges of 4 to 6 MPa√m, below those of the fits and near a
-    // threshold that these laws do not have.
+}
+
+/// With the law listed for each bar another program's integration gave 0.60, 0.52, 0.76 and 0.71 of the test, with the
+/// form for any depth; 0.005 is its rounding. The polynomial, 2 % higher at the start, gives 0.57, 0.49, 0.71, 0.67.
+///
+/// So the listed law and the listed lives do not agree: growth in the tests was slower by a factor of 1.4 to 2 than the
+/// law fitted to them. Half of a life is over when the range has risen by a fifth, at 5 to 7 MPa√m; a straight line
+/// through all rates up to 25 MPa√m does not bend down towards the threshold there. One digit in `C` is no
+/// explanation: `9e-9` is printed for one bar, so `1e-8` is at least 9.5e-9.
+#[test]
+fn bend_bars_live_as_long_as_tested_within_a_factor_of_two_by_their_own_law() {
+    for (bar, printed) in [0.60, 0.52, 0.76, 0.71].into_iter().enumerate() {
+        let [other, _] = bar_lives(&own_law(bar), bending_any_depth)[bar];
+        assert!((other - printed).abs() < 5e-3, "{bar}: {other}");
+        let [found, middle] = bar_lives(&own_law(bar), bending_polynomial)[bar];
+        println!(
+            "bar {}, its own law: {found:.2}, half of it by {middle:.2} times the first range",
+            bar + 1
+        );
+        // Two of four are at the very edge of a factor of two, one is 1 % beyond.
+        assert!((0.48..2.0).contains(&found) && middle < 1.25, "{bar}: {found} {middle}");
+    }
+}
+
+/// A finding, not a success: with the library's constants lives are 0.18 to 0.48 of these tests, outside a factor of
+/// two, on the short side, for every law. Three sources of growth in plates of 2024-T351 differ by more than that: at
+/// 10.2 MPa√m and ratio 0.1 the library's law gives 8.2e-8 m, other plates had 1.43e-7 m (test above), and the law of
+/// these bars gives 4.7e-8 m. Which of them another part will follow cannot be known, and K is not what is missing: it
+/// would have to be 18 to 45 % lower.
+#[test]
+fn bend_bars_outlive_the_library_constants_by_more_than_a_factor_of_two() {
     for model in growth("2024-T351 plate").unwrap() {
-        let found = lives(&model.law);
+        let found = bar_lives(&model.law, bending_polynomial).map(|[share, _]| share);
         println!("{}: {found:.2?} of the tests", model.origin);
-        assert!(found.iter().all(|share| (0.15..0.55).contains(share)), "{found:?}");
+        assert!(found.iter().all(|share| (0.17..0.49).contains(share)), "{found:?}");
     }
+    let library = metres(&growth("2024-T351 plate").unwrap()[0].law, 10.2, 0.1);
+    let bars = metres(&own_law(0), 10.2, 0.1);
+    assert!(library / bars > 1.6 && 1.43e-7 / library > 1.6, "{library} {bars}");
 }

@@ -1,12 +1,12 @@
 """The pressures whose stress intensities make the table: piecewise quadratics in x/c and z/a.
 
-A stress field is replaced by its values at the 9 x 7 places `X` by `Z` (x first), each with a shape function that is
+A stress field is replaced by its values at the 13 x 7 places `X` by `Z` (x first), each with a shape function that is
 one there and zero at the other places; elements are short at the bore, where residual stress is steep, and at the face.
 """
 
 import numpy as np
 
-X_ELEMENTS = np.array([0.0, 0.1, 0.3, 0.6, 1.0])
+X_ELEMENTS = np.array([0.0, 0.03, 0.08, 0.18, 0.4, 0.7, 1.0])
 Z_ELEMENTS = np.array([0.0, 0.2, 0.5, 1.0])
 
 
@@ -35,6 +35,6 @@ def one_way(elements, at):
 
 
 def values(x, z):
-    """All shape functions (63, p) at places x/c and z/a."""
+    """All shape functions (91, p) at places x/c and z/a."""
     fx, fz = one_way(X_ELEMENTS, x), one_way(Z_ELEMENTS, z)
     return (fx[:, None, :] * fz[None, :, :]).reshape(-1, len(x))

@@ -1,4 +1,4 @@
-"""Pack the lines of the table into the file that the program carries: python pack.py TABLE.jsonl FILE.
+"""Pack the lines of one or of two cracks into a file that the program carries: python pack.py TABLE.jsonl FILE --cracks 1
 
 The file: one line of JSON (axes, scale, error), then little-endian 16-bit integers in the order cracks, radius,
 aspect, depth, angle, place (x first). What the run left out is filled in:
@@ -70,6 +70,7 @@ def main():
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("table", type=Path)
     parser.add_argument("file", type=Path)
+    parser.add_argument("--cracks", type=int, choices=(1, 2), required=True)
     parser.add_argument("--radii", type=float, nargs=2, required=True, help="range of r/t in which `error` holds")
     parser.add_argument("--error", type=float, required=True, help="of K over the largest on the front, as tested")
     arguments = parser.parse_args()
@@ -87,7 +88,7 @@ def main():
             coarse[place] = np.array(row["uniform"][1:-1])
     computed = int(np.count_nonzero(~np.isnan(table[..., 0, 0])))
     filled = fill(table)
-    table, kept = whole(table)
+    table, kept = whole(table, arguments.cracks)
     scale = float(np.abs(table).max() / LARGEST)
     head = {
         **kept, "depths": DEPTHS, "angles": angles.tolist(),
@@ -100,10 +101,10 @@ def main():
     print(f"kept {kept}; largest change of K of unit pressure from a coarser mesh: {mesh_error(table, kept, coarse)}")
 
 
-def whole(table):
-    """The part of the table that has every geometry, and its axes: numbers of cracks, radii, aspects."""
+def whole(table, wanted):
+    """The part of the table for `wanted` cracks that has every geometry, and its axes: cracks, radii, aspects."""
     known = ~np.isnan(table[..., 0, 0]).any(axis=3)  # cracks, radius, aspect
-    cracks = [n for n in range(2) if known[n, FIRST].sum() >= 3]
+    cracks = [wanted - 1]
     aspects = [x for x in range(len(ASPECTS)) if known[cracks, FIRST, x].all()]
     radii = [r for r in range(len(RADII)) if known[np.ix_(cracks, [r], aspects)].all()]
     names = {"cracks": [n + 1 for n in cracks], "radii": [RADII[r] for r in radii], "aspects": [ASPECTS[x] for x in aspects]}

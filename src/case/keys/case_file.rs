@@ -377,6 +377,16 @@ pub(in crate::case) const LIFE: Section = Section {
             "0.45, drawn between 0.3 and 0.6",
         ),
         row(
+            &[key("part_through", Texts)],
+            r#"part-through cracks that are followed beside the through crack: `"corner"` of the hole, `"bore"` (middle of its length), `"plate edge"` (corner there, with `edge_cracks`)"#,
+            r#"`["corner"]`"#,
+        ),
+        row(
+            &[key("section_field", Text)],
+            "file beside the case file with the residual hoop stress over depth and distance, such as the `section.csv` of `hoopset section`: part-through cracks get the plane stress plus its change with depth, in place of `entry_share`",
+            "none",
+        ),
+        row(
             &[key("retardation", NotNegative)],
             "exponent of retardation of corner cracks by overloads",
             "none",

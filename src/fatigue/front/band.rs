@@ -14,7 +14,7 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use crate::fatigue::front::growth::{Draw, FrontGrower};
-use crate::fatigue::front::intensity::FieldShare;
+use crate::fatigue::front::parts::FieldShare;
 use crate::fatigue::sequence::LoadSequence;
 use crate::numeric::random::Random;
 
@@ -49,19 +49,21 @@ pub struct Swing {
     pub lives: [f64; 2],
 }
 
-/// Lives of all draws, with the residual field and without, in the order of the draws; infinite where the
-/// crack arrests.
+/// Lives of all draws in the order of the draws: of the crack `expanded` with the residual field, and of the crack
+/// `plain` without; infinite where the crack arrests.
+///
+/// The two are the cracks that live shortest in the part with the field and without: the same one, or two places.
 #[must_use]
 pub fn drawn_lives(
-    grower: &FrontGrower,
+    [expanded, plain]: [&FrontGrower; 2],
     sequence: &LoadSequence,
     spread: &Spread,
     count: usize,
 ) -> Vec<[f64; 2]> {
     let mut random = Random::new(SEED);
     let draws: Vec<Draw> = (0..count).map(|_| draw(spread, &mut random)).collect();
-    let borne = |draw: Draw| grower.life(sequence, &draw).cycles_borne();
-    draws.par_iter().map(|draw| [borne(*draw), borne(draw.plain())]).collect()
+    let borne = |grower: &FrontGrower, draw: Draw| grower.life(sequence, &draw).cycles_borne();
+    draws.par_iter().map(|draw| [borne(expanded, *draw), borne(plain, draw.plain())]).collect()
 }
 
 /// The values of `all` that are numbers, rising.

@@ -11,7 +11,8 @@
 //!
 //! Passes of blocks that grow the crack little are taken together by an embedded rule of order three
 //! (P. Bogacki, L. F. Shampine, Appl. Math. Lett. 2 (1989) 321, from memory), others block by block. Where
-//! superposition closes the crack at a tip that tip does not grow; the other goes on.
+//! superposition closes the crack at a tip that tip does not grow; the other goes on, opened a little by the
+//! pressure of the closed faces ([`crate::fatigue::front::tips`]).
 //!
 //! **Retardation**, off by default: after a cycle whose plastic zone reaches further than the present one,
 //! growth is multiplied by `[r/(x + R − a)]^w` until the present zone reaches that far (O. E. Wheeler, J.
@@ -26,8 +27,11 @@ use crate::fatigue::constants::GrowthModel;
 use crate::fatigue::crack::CrackGeometry;
 use crate::fatigue::cycle::StressCycle;
 use crate::fatigue::end::Limits;
-use crate::fatigue::front::intensity::{FieldShare, FrontTable};
-use crate::fatigue::intensity::{ContactRule, IntensityCycle, Parts};
+use crate::fatigue::front::field::EntryShare;
+use crate::fatigue::front::intensity::FrontTable;
+use crate::fatigue::front::parts::FieldShare;
+use crate::fatigue::front::tips::Tips;
+use crate::fatigue::intensity::{ContactRule, IntensityCycle};
 use crate::fatigue::sequence::LoadSequence;
 use crate::fatigue::table::IntensityTable;
 
@@ -47,8 +51,10 @@ const LITTLE: f64 = 1e-3;
 pub struct FrontGrower {
     /// K at the tips.
     pub table: FrontTable,
-    /// K of the through crack that follows, with the residual field of the middle.
+    /// K of the through crack that follows, with the residual field of the middle, or its mean over the depth.
     pub through: IntensityTable,
+    /// Whether the entry share acts on the residual field.
+    pub has_entry_share: bool,
     /// Hole and edges.
     pub geometry: CrackGeometry,
     /// The growth law.
@@ -267,7 +273,7 @@ impl FrontGrower {
         let mut left = count;
         while left > 0.0 {
             let [a, c] = now.y.map(f64::exp);
-            let tips = self.tips(draw, now).map(|parts| parts.cycle(cycle, self.contact));
+            let tips = self.tips(draw, now).cycle(cycle, self.contact);
             let mut rate = [0, 1].map(|tip| {
                 let size = [c, a][tip];
                 draw.growth * self.model.law.growth(&tips[tip], size).rate() / size
@@ -304,38 +310,31 @@ impl FrontGrower {
         now
     }
 
-    /// Parts of K at the tip on the face and the tip in the bore, with the drawn field.
-    fn tips(&self, draw: &Draw, now: Now) -> [Parts; 2] {
+    /// Both tips with the drawn field.
+    fn tips(&self, draw: &Draw, now: Now) -> Tips {
         let [a, c] = now.y.map(f64::exp);
         if now.through {
-            let parts = self.through.at(c);
             // The mean of the field over the thickness.
-            let mean = draw.field.whole * (1.0 - 0.25 * (1.0 - draw.field.entry));
-            let own = Parts { residual: mean * parts.residual, ..parts };
-            return [own, own];
+            let entry = if self.has_entry_share { draw.field.entry } else { 1.0 };
+            let mean = draw.field.whole * EntryShare(entry).mean();
+            return Tips::of_through(&self.through.at(c), mean);
         }
-        let found = self.table.at([a, c]);
-        [0, 1].map(|tip| Parts {
-            length: [c, a][tip],
-            load: found[tip].load,
-            hole: 0.0,
-            residual: found[tip].residual(draw.field),
-            edge_correction: 1.0,
-        })
+        Tips::of_front(&self.table.at([a, c]), draw.field)
     }
 
     /// Growth of the logarithms of `a` and `c` in one pass.
     fn passes(&self, sequence: &LoadSequence, draw: &Draw, now: Now) -> [f64; 2] {
         let [a, c] = now.y.map(f64::exp);
         let tips = self.tips(draw, now);
-        let rate = |tip: usize, size: f64| {
-            let one = |cycle: &StressCycle| {
-                self.model.law.growth(&tips[tip].cycle(cycle, self.contact), size).rate()
-            };
-            let sum: f64 = sequence.blocks().iter().map(|b| b.count * one(&b.cycle)).sum();
-            draw.growth * sum / size
-        };
-        [if now.through { 0.0 } else { rate(1, a) }, rate(0, c)]
+        let mut sum = [0.0; 2];
+        for block in sequence.blocks() {
+            let [face, bore] = tips.cycle(&block.cycle, self.contact);
+            sum[1] += block.count * self.model.law.growth(&face, c).rate();
+            if !now.through {
+                sum[0] += block.count * self.model.law.growth(&bore, a).rate();
+            }
+        }
+        [draw.growth * sum[0] / a, draw.growth * sum[1] / c]
     }
 
     fn ended(
@@ -347,8 +346,8 @@ impl FrontGrower {
     ) -> Option<FrontEnd> {
         let [low, high] = sequence.extremes();
         let tips = self.tips(draw, now);
-        let top =
-            tips.iter().map(|tip| tip.total(high).max(tip.total(low))).fold(f64::MIN, f64::max);
+        let both = [tips.total(high), tips.total(low)];
+        let top = both.into_iter().flatten().fold(f64::MIN, f64::max);
         if top.is_nan() || top >= self.limits.toughness || !rate.iter().all(|r| r.is_finite()) {
             return Some(FrontEnd::Fracture);
         }
@@ -377,6 +376,6 @@ impl FrontGrower {
         [a, c]: [f64; 2],
     ) -> [IntensityCycle; 2] {
         let now = Now { y: [a.ln(), c.ln()], through: a >= self.deepest() };
-        self.tips(draw, now).map(|parts| parts.cycle(cycle, self.contact))
+        self.tips(draw, now).cycle(cycle, self.contact)
     }
 }

@@ -1,77 +1,22 @@
-//! Stress intensity at the two tips of a growing corner crack, kept on a grid of sizes.
+//! Stress intensity at the two tips of a growing part-elliptical crack, kept on a grid of sizes.
 //!
-//! ```text
-//!   K = K_ref · W(σ)/W(σ_ref) · C(c √(a/t))
-//! ```
-//!
-//! `K_ref` are the published equations in a wide plate and `σ_ref` the stress they are for: that of a hole
-//! under tension, or a uniform one at the plate edge. `C` is the edge correction of through cracks, in which
-//! a corner crack counts with `√(a/t)` of its length, as in the published width factor. K is read at 5°
-//! from the face for the tip on the face and at 80° for the tip in the bore ([`ANGLES`]): at 0° and 90° the
-//! singularity is not that of a crack, and lives by those angles differ by a third.
+//! The parts of K come from the influence coefficients of corner cracks or from the published equations
+//! ([`IntensitySource`], [`crate::fatigue::front::parts`]); between the sizes of the grid they are interpolated over
+//! a smooth reference. K is read at 5° from the face for the tip on the face and at 80° for the tip in the bore
+//! ([`ANGLES`]): at 0° and 90° the singularity is not that of a crack, and lives by those angles differ by a third.
 //!
 //! A through crack (`ThroughTable`) follows when `a` reaches the thickness.
 
-use serde::Serialize;
-
-use crate::fatigue::crack::CrackGeometry;
-use crate::fatigue::front::equations::{ASPECTS, RADII, Site, Surroundings, unit_intensity};
-use crate::fatigue::front::field::lack;
-use crate::fatigue::front::weight::FrontWeight;
+use crate::fatigue::front::parts::{
+    FrontCrack, IntensitySource, PARTS, PartsReader, Reference, TipParts,
+};
 use crate::fatigue::weight_function::WeightError;
-use crate::fatigue::width::edge_correction;
-use crate::numeric::profile::Profile;
 
 /// Parametric angles at which growth reads K, degrees: on the face, in the bore.
 pub const ANGLES: [f64; 2] = [5.0, 80.0];
 
 /// Sizes on the grid along the bore, and along the face, where the residual field makes K bend.
 const SIZES: [usize; 2] = [30, 44];
-/// Parts of K at each tip: load, residual field in the middle, what the entry face lacks of it.
-const PARTS: usize = 3;
-
-/// A plate with a corner crack, and the stress on its plane before there is a crack.
-#[derive(Clone, Debug, PartialEq)]
-pub struct FrontCrack {
-    /// Where the crack lies.
-    pub site: Site,
-    /// Hole, edges and number of through cracks that follow.
-    pub geometry: CrackGeometry,
-    /// Thickness of the plate, mm.
-    pub thickness: f64,
-    /// Elastic hoop stress over remote stress against distance from where the crack starts, mm.
-    pub load: Profile,
-    /// Residual hoop stress in the middle of the thickness, MPa; none beyond its last point.
-    pub residual: Profile,
-}
-
-/// Parts of K at a tip; MPa√mm, that of the load per MPa of remote stress.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
-pub struct TipParts {
-    /// Of the remote load.
-    pub load: f64,
-    /// Of the residual field of the middle, over the whole crack.
-    pub residual: f64,
-    /// Of the residual field times what an entry share of 0 takes away.
-    pub lack: f64,
-}
-
-/// How much of the residual field is there.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
-pub struct FieldShare {
-    /// Factor on the whole field.
-    pub whole: f64,
-    /// Share of the middle's field at the entry face.
-    pub entry: f64,
-}
-
-impl TipParts {
-    /// K of the residual field, MPa√mm.
-    #[must_use]
-    pub fn residual(&self, share: FieldShare) -> f64 {
-        share.whole * (self.residual - (1.0 - share.entry) * self.lack)
-    }
-}
 
 /// Parts of K at both tips for all sizes of a crack.
 #[derive(Clone, Debug, PartialEq)]
@@ -79,9 +24,8 @@ pub struct FrontTable {
     thickness: f64,
     /// Logarithms of first and last `a` and `c`.
     ends: [[f64; 2]; 2],
-    /// Where the crack lies, and the plate that the reference intensity is for.
-    site: Site,
-    plate: Surroundings,
+    source: IntensitySource,
+    reference: Reference,
     /// Parts of K over the reference intensity, by tip and part; `a` outside.
     values: Vec<[[f64; PARTS]; 2]>,
 }
@@ -90,22 +34,26 @@ impl FrontTable {
     /// Parts for cracks from `least` mm up to the thickness, and to the longest through crack.
     ///
     /// # Errors
-    /// [`WeightError`] when the profiles are not finite or the least crack is no crack.
-    pub fn new(crack: &FrontCrack, least: f64) -> Result<Self, WeightError> {
+    /// [`WeightError`] when the stresses are not finite or the least crack is no crack.
+    pub fn new(
+        crack: &FrontCrack,
+        least: f64,
+        wanted: IntensitySource,
+    ) -> Result<Self, WeightError> {
         let longest = crack.geometry.longest();
         crack.geometry.valid_length(least)?;
-        let finite = |profile: &Profile| profile.values().iter().all(|value| value.is_finite());
         if crack.load.values().is_empty() {
             return Err(WeightError::EmptyProfile);
         }
-        if !(finite(&crack.load) && finite(&crack.residual)) {
+        let finite = crack.load.values().iter().all(|value| value.is_finite());
+        if !(finite && crack.residual.is_finite()) {
             return Err(WeightError::NotFinite);
         }
-        let ends = [[least, depth(crack)], [least, longest]].map(|[low, high]| {
+        let ends = [[least, crack.deepest()], [least, longest]].map(|[low, high]| {
             let high: f64 = high.max(1.001 * low);
             [low.ln(), high.ln()]
         });
-        let weights = ANGLES.map(FrontWeight::new);
+        let reader = PartsReader::new(crack, &ANGLES, wanted);
         let size = |side: usize, k: usize| {
             let [low, high]: [f64; 2] = ends[side];
             (low + (high - low) * k as f64 / (SIZES[side] - 1) as f64).exp()
@@ -113,12 +61,18 @@ impl FrontTable {
         let mut values = Vec::with_capacity(SIZES[0] * SIZES[1]);
         for i in 0..SIZES[0] {
             for j in 0..SIZES[1] {
-                let [a, c] = [size(0, i), size(1, j)];
-                values.push([0, 1].map(|tip| shares(crack, &weights[tip], [a, c])));
+                let tips = reader.shares([size(0, i), size(1, j)]);
+                values.push([tips[0], tips[1]]);
             }
         }
-        let (site, plate) = (crack.site, plate(crack));
-        Ok(Self { thickness: crack.thickness, ends, site, plate, values })
+        let (source, reference) = (reader.source(), reader.reference());
+        Ok(Self { thickness: crack.thickness, ends, source, reference, values })
+    }
+
+    /// Where its stress intensities come from.
+    #[must_use]
+    pub fn source(&self) -> IntensitySource {
+        self.source
     }
 
     /// Thickness of the plate, mm.
@@ -152,66 +106,10 @@ impl FrontTable {
             }
         }
         [0, 1].map(|tip| {
-            // Where the equations end, at a/t = 1, the corner is at its deepest.
-            let size = [a.min(self.plate.thickness), c];
-            let unit = unit_intensity(self.site, size, &self.plate, ANGLES[tip]);
-            let [load, residual, lack] = sum[tip].map(|share| unit * share);
-            TipParts { load, residual, lack }
+            let unit = self.reference.at([a, c], ANGLES[tip]);
+            TipParts::new(sum[tip].map(|share| unit * share))
         })
     }
-}
-
-/// Parts of K along the front of a crack `a` by `c` mm, at parametric angles in degrees.
-#[must_use]
-pub fn along_front(crack: &FrontCrack, [a, c]: [f64; 2], angles: &[f64]) -> Vec<(f64, TipParts)> {
-    let plate = plate(crack);
-    angles
-        .iter()
-        .map(|&degrees| {
-            let shares = shares(crack, &FrontWeight::new(degrees), [a, c]);
-            let unit = unit_intensity(crack.site, [a.min(plate.thickness), c], &plate, degrees);
-            let [load, residual, lack] = shares.map(|share| unit * share);
-            (degrees, TipParts { load, residual, lack })
-        })
-        .collect()
-}
-
-/// Depth at which the crack is through.
-fn depth(crack: &FrontCrack) -> f64 {
-    match crack.site {
-        Site::Bore(_) => 0.5 * crack.thickness,
-        _ => crack.thickness,
-    }
-}
-
-/// The wide plate that the reference intensity is for.
-fn plate(crack: &FrontCrack) -> Surroundings {
-    let radius = crack.geometry.radius();
-    Surroundings { radius, thickness: depth(crack), width: f64::INFINITY }
-}
-
-/// Load, residual field and lack of it at the angle of `weight`, over the reference intensity.
-fn shares(crack: &FrontCrack, weight: &FrontWeight, [a, c]: [f64; 2]) -> [f64; PARTS] {
-    let (t, r) = (crack.thickness, crack.geometry.radius());
-    let at_hole = !matches!(crack.site, Site::EdgeCorner | Site::Face);
-    let end = crack.residual.distances().last().copied().unwrap_or(0.0);
-    let [own, load, residual, lacking] = weight.integrals([a, c], |x, z| {
-        let own = if at_hole { tension_at_hole(1.0 + x / r) } else { 1.0 };
-        let residual = if x > end { 0.0 } else { crack.residual.at(x).unwrap_or(0.0) };
-        // A crack in the middle of the bore begins where the field is whole.
-        let lacking = if matches!(crack.site, Site::Bore(_)) { 0.0 } else { lack(z, t) };
-        [own, crack.load.at(x).unwrap_or(0.0), residual, residual * lacking]
-    });
-    let effective = (c * (a / depth(crack)).min(1.0).sqrt()).min(crack.geometry.longest());
-    let edges = edge_correction(&crack.geometry, effective);
-    [edges * load / own, residual / own, lacking / own]
-}
-
-/// Hoop stress of a hole in a wide plate under unit tension, on the line across it, at `s` radii.
-/// Source: G. Kirsch (1898), any text on elasticity.
-fn tension_at_hole(s: f64) -> f64 {
-    let square = (s * s).recip();
-    1.0 + 0.5 * square + 1.5 * square * square
 }
 
 /// Cell of a size on a side of the grid, and the place in it from 0 to 1.
@@ -251,17 +149,4 @@ fn cubic(cell: usize, count: usize, u: f64) -> [f64; 4] {
         weights = [weights[0], weights[1] - beyond, weights[2] + 2.0 * beyond, 0.0];
     }
     weights
-}
-
-/// Whether the published equations were fitted for a crack of this size; `None` when they were.
-#[must_use]
-pub fn outside_fit(crack: &FrontCrack, [a, c]: [f64; 2]) -> Option<String> {
-    let (aspect, radii) = (a / c, crack.geometry.radius() / crack.thickness);
-    let within = |value: f64, [low, high]: [f64; 2]| (0.999 * low..=1.001 * high).contains(&value);
-    if !within(aspect, ASPECTS) {
-        return Some(format!("a/c {aspect:.2} is outside {} to {}", ASPECTS[0], ASPECTS[1]));
-    }
-    let at_hole = !matches!(crack.site, Site::EdgeCorner | Site::Face);
-    (at_hole && !within(radii, RADII))
-        .then(|| format!("r/t {radii:.2} is outside {} to {}", RADII[0], RADII[1]))
 }

@@ -9,7 +9,8 @@ use serde::Deserialize;
 
 use super::axis::{Axis, Scale};
 
-const FILE: &[u8] = include_bytes!("corner_cracks.bin");
+/// Files of the table, each for its numbers of cracks.
+const FILES: [&[u8]; 1] = [include_bytes!("two_corner_cracks.bin")];
 
 #[derive(Deserialize)]
 struct Head {
@@ -51,10 +52,10 @@ pub(super) struct Data {
 }
 
 impl Data {
-    /// The table, read once.
-    pub(super) fn get() -> &'static Self {
-        static DATA: OnceLock<Data> = OnceLock::new();
-        DATA.get_or_init(|| Self::read(FILE))
+    /// The table for so many cracks, read once.
+    pub(super) fn get(cracks: u8) -> Option<&'static Self> {
+        static DATA: OnceLock<[Data; FILES.len()]> = OnceLock::new();
+        DATA.get_or_init(|| FILES.map(Self::read)).iter().find(|data| data.cracks.contains(&cracks))
     }
 
     fn read(file: &'static [u8]) -> Self {

@@ -3,13 +3,15 @@
 use serde_json::{Value, json};
 
 use crate::fatigue::front::band::{FLAW_FACTOR, GROWTH_FACTOR};
+use crate::fatigue::front::equations::Site;
 use crate::fatigue::front::growth::{FrontEnd, FrontLife};
 use crate::fatigue::front::intensity::ANGLES;
+use crate::fatigue::front::parts::IntensitySource;
 use crate::report::escape::cell;
 use crate::report::life::rows::{factor, life};
 use crate::report::number;
 use crate::report::show::{NOTHING, Show, angle};
-use crate::study::lives::LifeReport;
+use crate::study::lives::{CornerReport, LifeReport};
 use crate::units::quantity::Quantity;
 
 /// The answer in one sentence, and how the field goes through the thickness in another.
@@ -24,8 +26,9 @@ pub(super) fn sentences(report: &LifeReport) -> Vec<String> {
     };
     vec![
         format!(
-            "A corner crack of the same size at the entry face: {} cycles plain, {} expanded; factor {}, and {} \
+            "A {} of the same size: {} cycles plain, {} expanded; factor {}, and {} \
              to {} between the 5th and the 95th percentile of {} drawn cracks (median {}).",
+            kind(corner.worst().site),
             life(plain),
             life(expanded),
             over(expanded / plain),
@@ -34,12 +37,28 @@ pub(super) fn sentences(report: &LifeReport) -> Vec<String> {
             corner.band.count,
             over(middle)
         ),
-        format!(
-            "Through the thickness the residual stress is an assumption: the plane field in the middle, {:.0} % \
-             of it at the entry face ({source}), linear between.",
-            100.0 * corner.entry
-        ),
+        match &corner.field_file {
+            Some(file) => format!(
+                "Through the thickness the residual stress is the plane field plus its change with depth in `{file}`, \
+                 that of a section: an approximation, the section is a ring."
+            ),
+            None => format!(
+                "Through the thickness the residual stress is an assumption: the plane field in the middle, {:.0} % \
+                 of it at the entry face ({source}), linear between.",
+                100.0 * corner.entry
+            ),
+        },
     ]
+}
+
+/// A part-through crack in words.
+fn kind(site: Site) -> &'static str {
+    match site {
+        Site::HoleCorner(_) => "corner crack at the entry face",
+        Site::Bore(_) => "surface crack in the middle of the bore",
+        Site::EdgeCorner => "corner crack at the plate edge",
+        Site::Face => "surface crack in the face",
+    }
 }
 
 fn over(value: f64) -> String {
@@ -68,19 +87,25 @@ fn end(place: &FrontLife, report: &LifeReport) -> String {
 pub(super) fn lives(report: &LifeReport) -> Vec<Vec<String>> {
     let Some(corner) = &report.corner else { return Vec::new() };
     let head =
-        ["corner crack at", "plain: cycles", "end", "expanded: cycles", "end", "improvement"];
+        ["part-through crack", "plain: cycles", "end", "expanded: cycles", "end", "improvement"];
     let mut rows = vec![head.map(str::to_owned).to_vec()];
-    rows.extend(corner.places.iter().map(|at| {
+    for at in &corner.places {
         let (plain, expanded) = (at.plain.cycles_borne(), at.expanded.cycles_borne());
-        vec![
-            format!("{} {}", at.hole, angle(at.angle_deg)),
+        rows.push(vec![
+            format!("{} {}, {}", at.hole, angle(at.angle_deg), kind(at.site)),
             life(plain),
             end(&at.plain, report),
             life(expanded),
             end(&at.expanded, report),
             over(expanded / plain),
-        ]
-    }));
+        ]);
+        // The other opinion.
+        if let Some([plain, expanded]) = at.by_equations {
+            let name = "the same by the published equations".to_owned();
+            let (plain_life, factor) = (life(plain), over(expanded / plain));
+            rows.push(vec![name, plain_life, String::new(), life(expanded), String::new(), factor]);
+        }
+    }
     rows
 }
 
@@ -139,16 +164,16 @@ pub(super) fn notes(report: &LifeReport) -> Vec<String> {
     let spread = &corner.band.spread;
     let percent = |[low, high]: [f64; 2]| format!("{:.0} to {:.0} %", 100.0 * low, 100.0 * high);
     let mut notes = vec![
+        intensity_note(corner),
         format!(
-            "Quarter ellipse at the corner of bore and entry face, as deep as long at the start. K by published \
-             equations (Newman and Raju 1984), 1 to 10 % below later finite elements, and for stresses that \
-             are not those of a wide plate by a weight function as a ratio to them; read at {face}° from the \
-             face for the tip on the face and at {bore}° for the tip in the bore. Where superposition closes \
-             a tip it does not grow; the pressure of its faces on the rest of the front is left out."
+            "K is read at {face}° from the face for the tip on the face and at {bore}° for the tip in the bore; at the \
+             faces themselves the stress is not that of a crack front. A tip that superposition closes does not grow; \
+             the pressure of its faces, just enough to bring K there to zero, opens the other tip a little and is \
+             counted."
         ),
         "When it has gone through the thickness it is a straight through crack as long as on the entry face \
-         (common practice, no source); K jumps there. The residual stress does not redistribute as the crack \
-         grows, beyond what superposition of K contains."
+         (common practice, no source); K jumps there. The residual stress is redistributed by the growing crack \
+         as an elastic body does it, which superposition of K contains; plastic flow ahead of the tip is left out."
             .to_owned(),
         format!(
             "Drawn: the flaw within a factor of {FLAW_FACTOR} and growth within {GROWTH_FACTOR} at two standard \
@@ -167,24 +192,46 @@ pub(super) fn notes(report: &LifeReport) -> Vec<String> {
     ];
     if let Some(outside) = &corner.worst().outside {
         notes.push(format!(
-            "The equations are used outside the range they were fitted for: {outside}."
+            "The crack grows to shapes outside the range of its stress intensities: {outside}; the nearest shape \
+             in the range serves the table there, and the equations are extrapolated."
         ));
     }
     notes
 }
 
+/// Where K comes from, in words.
+fn intensity_note(corner: &CornerReport) -> String {
+    match corner.worst().grower.table.source() {
+        IntensitySource::InfluenceTable => {
+            "Quarter ellipse at the corner of bore and entry face, as deep as long at the start. K from a table of \
+             influence coefficients made with a three-dimensional model (verification/corner-cracks), for a wide plate, \
+             with the edge correction of through cracks on the load; the published equations (Newman and Raju 1984), \
+             1 to 10 % below finite elements, are the other opinion."
+                .to_owned()
+        }
+        IntensitySource::PublishedEquations => {
+            "Part of an ellipse, as deep as long at the start. K by published equations (Newman and Raju 1984), 1 to \
+             10 % below later finite elements for corner cracks at holes, and for stresses that are not those of a wide \
+             plate by a weight function as a ratio to them: the table of influence coefficients does not have this crack."
+                .to_owned()
+        }
+    }
+}
+
 /// Columns of `corner.csv`.
-pub(super) const COLUMNS: [(&str, Quantity, &str); 6] = [
+pub(super) const COLUMNS: [(&str, Quantity, &str); 7] = [
     ("hole", Quantity::Name, "name of the hole"),
     ("angle_deg", Quantity::Degrees, "direction of the crack, counter-clockwise from +x"),
+    ("crack", Quantity::Name, "where it lies"),
     ("state", Quantity::Name, "plain or expanded"),
     ("cycles", Quantity::Fraction, "cycles up to this size"),
     (
         "bore_length",
         Quantity::Length,
-        "a, along the bore from the entry face; the thickness when through",
+        "a, along the bore or plate edge from the entry face, or from the middle for a crack in the bore; the depth at \
+         which it is through once it is",
     ),
-    ("face_length", Quantity::Length, "c, along the entry face from the edge of the hole"),
+    ("face_length", Quantity::Length, "c, along the face from the edge of hole or plate"),
 ];
 
 /// Sizes against cycles of every corner crack.
@@ -200,6 +247,7 @@ pub fn corner_csv(report: &LifeReport) -> Option<String> {
                 let cells = [
                     cell(&at.hole).into_owned(),
                     number::text(at.angle_deg),
+                    kind(at.site).to_owned(),
                     state.to_owned(),
                     number::text(point.cycles),
                     length(point.a),
@@ -239,12 +287,20 @@ pub(super) fn value(report: &LifeReport) -> Value {
         "life_improvement_factor": number(expanded / plain),
         "entry_face_share": number(corner.entry),
         "entry_face_share_given": corner.given,
+        "section_field": corner.field_file,
         "evaluation_angles_deg": ANGLES,
         "retardation": corner.retardation,
         "places": corner.places.iter().map(|at| json!({
             "hole": at.hole,
             "angle_deg": at.angle_deg,
-            "outside_fit": at.outside,
+            "crack": kind(at.site),
+            "intensity": at.grower.table.source(),
+            "outside": at.outside,
+            "by_equations": at.by_equations.map(|[plain, expanded]| json!({
+                "plain_cycles": number(plain),
+                "expanded_cycles": number(expanded),
+                "life_improvement_factor": number(expanded / plain),
+            })),
             "plain": one(&at.plain),
             "expanded": one(&at.expanded),
         })).collect::<Vec<_>>(),

@@ -44,9 +44,9 @@ pub fn page(report: &LifeReport, figures: &[Figure]) -> String {
             headline(report).iter().map(|line| markup(line)).collect::<Vec<_>>().join("<br>\n")
         ),
         part("Cycles from the initial flaw", &rows::lives(report), ""),
-        part("With a corner crack at the entry face", &corner::lives(report), ""),
+        part("With part-through cracks", &corner::lives(report), ""),
         part(
-            "Drawn corner cracks",
+            "Drawn part-through cracks, worst place with and without the work",
             &corner::band(report),
             &format!(
                 "{}{}",
@@ -54,7 +54,7 @@ pub fn page(report: &LifeReport, figures: &[Figure]) -> String {
                 corner::notes(report).iter().map(|note| paragraph(note)).collect::<String>()
             ),
         ),
-        part("Corner cracks of other sizes", &corner::flaws(report), ""),
+        part("Part-through cracks of other sizes", &corner::flaws(report), ""),
         section("What it stands on", &facts(&stands::ground(report))),
         part(
             "With the bounding hardening laws",

@@ -27,10 +27,13 @@ pub fn answer(report: &LifeReport) -> String {
         }
     };
     block("Cycles from the initial flaw", &rows::lives(report));
-    block("The same with a corner crack at the entry face", &corner::lives(report));
-    block("Drawn corner cracks at the worst place", &corner::band(report));
-    block("Life of the corner crack at the ends of each quantity", &corner::swings(report));
-    block("Corner cracks of other sizes, worst place", &corner::flaws(report));
+    block("The same with part-through cracks", &corner::lives(report));
+    block(
+        "Drawn part-through cracks, worst place with and without the work",
+        &corner::band(report),
+    );
+    block("Life of the part-through crack at the ends of each quantity", &corner::swings(report));
+    block("Part-through cracks of other sizes, worst place", &corner::flaws(report));
     block("The through crack with the bounding hardening laws, worst place", &rows::bounds(report));
     block("The expanded hole with a share of its residual stress", &rows::knock_downs(report));
     let title = format!("K at {}, highest cycle", rows::place(&report.governing));

@@ -1,17 +1,21 @@
-//! Corner cracks at the entry face of the holes, beside the through cracks.
+//! Part-through cracks of the case, beside the through cracks: at the corner of a hole on the entry face, in its
+//! bore, at the corner of a plate edge.
 //!
-//! The same places, loads and residual fields; the plane field counts as that of the middle of the
-//! thickness, and the entry face has a stated share of it.
+//! The same places, loads and residual fields. The plane field counts as that of the middle of the thickness, and
+//! the entry face has a stated share of it; where the case has a field over the depth, its change with depth is
+//! added to the plane field.
 
 use crate::case::Case;
 use crate::case::life_table::LifeSettings;
-use crate::fatigue::assessment::{Comparison, Ground, Place};
+use crate::case::part_through::PartThroughCrack;
+use crate::fatigue::assessment::{Comparison, CrackOrigin, Ground, Place};
 use crate::fatigue::front::band::{PERCENTILES, Spread, drawn_lives, percentile, rising, swings};
 use crate::fatigue::front::equations::Site;
-use crate::fatigue::front::field::{MEASURED_SHARES, USUAL_SHARE};
-use crate::fatigue::front::growth::{Draw, FrontGrower};
-use crate::fatigue::front::intensity::{
-    FieldShare, FrontCrack, FrontTable, along_front, outside_fit,
+use crate::fatigue::front::field::{MEASURED_SHARES, ResidualField, USUAL_SHARE};
+use crate::fatigue::front::growth::{Draw, FrontGrower, FrontLife};
+use crate::fatigue::front::intensity::FrontTable;
+use crate::fatigue::front::parts::{
+    FieldShare, FrontCrack, IntensitySource, along_front, outside_fit,
 };
 use crate::fatigue::table::IntensityTable;
 use crate::fatigue::weight_function::WeightError;
@@ -29,35 +33,43 @@ const DRAWN: usize = 1000;
 /// Shares of the residual field when the bounding laws were not computed: a choice of ours.
 const USUAL_WHOLE: [f64; 2] = [0.75, 1.0];
 
-/// Corner cracks of a case at the places of `holes`; `None` when no place can have one.
+/// Part-through cracks of a case at the places of `comparisons`; `None` when no place can have one.
 pub(super) fn corner(
     case: &Case,
     settings: &LifeSettings,
     ground: &Ground,
-    holes: &[Comparison],
+    comparisons: &[Comparison],
     bounds: &[Bound],
 ) -> Option<CornerReport> {
     let entry = settings.entry_share.unwrap_or(USUAL_SHARE);
     let field = FieldShare { whole: 1.0, entry };
     let thickness = case.job.plate.thickness;
     let (mut places, mut cracks) = (Vec::new(), Vec::new());
-    for comparison in holes {
-        let place = &comparison.place;
-        let site = Site::HoleCorner(place.geometry.sides());
-        let Ok((crack, grower)) = grower(ground, settings, place, site, thickness) else {
-            continue;
+    for (place, site) in sites(settings, comparisons) {
+        let crack = front_crack(settings, place, site, thickness);
+        let grower = |wanted| grower(ground, settings, place, &crack, wanted);
+        let Ok(own) = grower(IntensitySource::InfluenceTable) else { continue };
+        let deepest = crack.deepest();
+        let draw = Draw { flaw: [ground.initial.min(deepest), ground.initial], field, growth: 1.0 };
+        let plain = own.life(&ground.sequence, &draw.plain());
+        let expanded = own.life(&ground.sequence, &draw);
+        let other = match own.table.source() {
+            IntensitySource::PublishedEquations => None,
+            IntensitySource::InfluenceTable => grower(IntensitySource::PublishedEquations).ok(),
         };
-        let draw = Draw { flaw: [ground.initial; 2], field, growth: 1.0 };
-        let plain = grower.life(&ground.sequence, &draw.plain());
-        let expanded = grower.life(&ground.sequence, &draw);
-        let outside = outside_fit(&crack, draw.flaw);
+        let by_equations = other.map(|other| {
+            [draw.plain(), draw].map(|draw| other.life(&ground.sequence, &draw).cycles_borne())
+        });
+        let outside = outside(&crack, &own, [&plain, &expanded]);
         cracks.push(crack);
         places.push(CornerPlace {
             hole: place.hole.clone(),
             angle_deg: place.angle_deg,
+            site,
             draw,
             outside,
-            grower,
+            by_equations,
+            grower: own,
             plain,
             expanded,
         });
@@ -71,12 +83,18 @@ pub(super) fn corner(
         one.total_cmp(&other).then(plain.total_cmp(&other_plain))
     })?;
     let worst: &CornerPlace = &places[governing];
+    let entry_drawn = settings.entry_share.is_none() && worst.grower.has_entry_share;
     let spread = Spread {
         middle: worst.draw,
-        whole: whole(holes, bounds, ground.initial),
-        entry: settings.entry_share.map_or(MEASURED_SHARES, |own| [own, own]),
+        whole: whole(comparisons, bounds, ground.initial),
+        entry: if entry_drawn { MEASURED_SHARES } else { [entry; 2] },
     };
-    let drawn = drawn_lives(&worst.grower, &ground.sequence, &spread, DRAWN);
+    let plain_worst = places.iter().min_by(|a, b| {
+        let key = |at: &CornerPlace| at.plain.cycles_borne();
+        key(a).total_cmp(&key(b))
+    })?;
+    let both = [&worst.grower, &plain_worst.grower];
+    let drawn = drawn_lives(both, &ground.sequence, &spread, DRAWN);
     let lives = rising(drawn.iter().map(|pair| pair[0]));
     let factors = rising(drawn.iter().map(|[expanded, plain]| expanded / plain));
     let band = CornerBand {
@@ -99,8 +117,8 @@ pub(super) fn corner(
             FlawLife { flaw, plain: life(&draw.plain()), expanded: life(&draw) }
         })
         .collect();
-    let worst_crack = &cracks[governing];
-    let front = along_front(worst_crack, worst.draw.flaw, &FRONT)
+    let shown = IntensitySource::InfluenceTable;
+    let front = along_front(&cracks[governing], shown, worst.draw.flaw, &FRONT)
         .into_iter()
         .map(|(degrees, parts)| [degrees, parts.load, parts.residual(field)])
         .collect();
@@ -109,6 +127,7 @@ pub(super) fn corner(
         governing,
         entry,
         given: settings.entry_share.is_some(),
+        field_file: settings.part_through.field.as_ref().map(|(name, _)| name.clone()),
         front,
         band,
         flaws,
@@ -116,33 +135,77 @@ pub(super) fn corner(
     })
 }
 
+/// Places with the part-through cracks that the case asks for there.
+fn sites<'a>(settings: &LifeSettings, comparisons: &'a [Comparison]) -> Vec<(&'a Place, Site)> {
+    let mut all = Vec::new();
+    for place in comparisons.iter().map(|comparison| &comparison.place) {
+        let sides = place.geometry.sides();
+        for crack in &settings.part_through.cracks {
+            let site = match (crack, place.origin) {
+                (PartThroughCrack::Corner, CrackOrigin::Hole) => Site::HoleCorner(sides),
+                (PartThroughCrack::Bore, CrackOrigin::Hole) => Site::Bore(sides),
+                (PartThroughCrack::PlateEdge, CrackOrigin::PlateEdge) => Site::EdgeCorner,
+                _ => continue,
+            };
+            all.push((place, site));
+        }
+    }
+    all
+}
+
+fn front_crack(settings: &LifeSettings, place: &Place, site: Site, thickness: f64) -> FrontCrack {
+    let plane = place.residual_hoop.clone();
+    let residual = match &settings.part_through.field {
+        // The section is that of the metal round the hole.
+        Some((_, section)) if site != Site::EdgeCorner => {
+            ResidualField::Section(section.about(&plane))
+        }
+        _ => ResidualField::Plane(plane),
+    };
+    let (geometry, load) = (place.geometry, place.load_hoop.clone());
+    FrontCrack { site, geometry, thickness, load, residual }
+}
+
 fn grower(
     ground: &Ground,
     settings: &LifeSettings,
     place: &Place,
-    site: Site,
-    thickness: f64,
-) -> Result<(FrontCrack, FrontGrower), WeightError> {
-    let crack = FrontCrack {
-        site,
-        geometry: place.geometry,
-        thickness,
-        load: place.load_hoop.clone(),
-        residual: place.residual_hoop.clone(),
-    };
-    let through = place.plain().with_residual(place.residual_hoop.clone());
+    crack: &FrontCrack,
+    wanted: IntensitySource,
+) -> Result<FrontGrower, WeightError> {
+    let through = place.plain().with_residual(crack.residual.through_mean());
     let least = LEAST.min(0.5 * ground.initial);
-    let grower = FrontGrower {
-        table: FrontTable::new(&crack, least)?,
+    Ok(FrontGrower {
+        table: FrontTable::new(crack, least, wanted)?,
         through: IntensityTable::new(&through, least)?,
+        // At the plate edge the balancing tension is that of the plane.
+        has_entry_share: crack.residual.has_entry_share() && crack.site != Site::EdgeCorner,
         geometry: place.geometry,
         model: ground.model.clone(),
         limits: ground.limits,
         contact: ground.contact,
         retardation: settings.retardation,
         step_share: 1.0,
+    })
+}
+
+/// Where a crack first leaves what its stress intensities were made for, in words.
+fn outside(crack: &FrontCrack, grower: &FrontGrower, lives: [&FrontLife; 2]) -> Option<String> {
+    let influence = match grower.table.source() {
+        IntensitySource::InfluenceTable => crack.influence(),
+        IntensitySource::PublishedEquations => None,
     };
-    Ok((crack, grower))
+    let corner =
+        |life: &FrontLife| life.points[..life.through_at.unwrap_or(life.points.len())].to_vec();
+    let sizes = lives.into_iter().flat_map(corner).map(|point| [point.a, point.c]);
+    let words = |[a, c]: [f64; 2]| match &influence {
+        None => outside_fit(crack, [a, c]),
+        // Between the last depth of the table and the far face every crack is outside for a moment.
+        Some(table) => table.outside(a, c).into_iter().find(|o| o.quantity != "a/t").map(|o| {
+            format!("{} {:.2} is outside {} to {}", o.quantity, o.value, o.range[0], o.range[1])
+        }),
+    };
+    sizes.into_iter().find_map(words)
 }
 
 /// Shares of the residual field between the bounding hardening laws: their residual K of a through crack as

@@ -1,12 +1,13 @@
-//! All that is known of the corner cracks of a case.
+//! All that is known of the part-through cracks of a case.
 
 use crate::fatigue::front::band::{Spread, Swing};
+use crate::fatigue::front::equations::Site;
 use crate::fatigue::front::growth::{Draw, FrontGrower, FrontLife};
 
-/// Corner cracks of a case.
+/// Part-through cracks of a case.
 #[derive(Clone, Debug)]
 pub struct CornerReport {
-    /// One at every place of a through crack at a hole.
+    /// One of each kind asked for at every place of a through crack.
     pub places: Vec<CornerPlace>,
     /// Number of the place where the expanded hole lives shortest.
     pub governing: usize,
@@ -14,6 +15,8 @@ pub struct CornerReport {
     pub entry: f64,
     /// Whether the case gives that share.
     pub given: bool,
+    /// The file with the residual field over the depth, when the case has one.
+    pub field_file: Option<String>,
     /// K along the front of the flaw there: degrees from the face, load per MPa, residual, MPa√mm.
     pub front: Vec<[f64; 3]>,
     /// Drawn lives at the governing place.
@@ -24,17 +27,21 @@ pub struct CornerReport {
     pub retardation: Option<f64>,
 }
 
-/// A corner crack at a hole.
+/// A part-through crack.
 #[derive(Clone, Debug)]
 pub struct CornerPlace {
     /// Name of the hole.
     pub hole: String,
     /// Direction, degrees.
     pub angle_deg: f64,
+    /// Where the crack lies.
+    pub site: Site,
     /// The crack and how much of the field is there.
     pub draw: Draw,
-    /// Why the equations are used outside the range they were fitted for.
+    /// Where the crack leaves the range of its stress intensities.
     pub outside: Option<String>,
+    /// Lives by the published equations, plain and expanded, where the table of influence coefficients serves.
+    pub by_equations: Option<[f64; 2]>,
     /// Crack that can be grown again.
     pub grower: FrontGrower,
     /// Without residual stress.
