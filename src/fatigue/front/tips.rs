@@ -2,14 +2,17 @@
 //!
 //! ```text
 //!   K_i(S) = K_load,i S + K_res,i + Σ_j k_ij p_j        i, j: the tip on the face, the tip in the bore
-//!   p_j ≥ 0,  K_j ≥ 0,  p_j K_j = 0                     one tip closed, the other open
+//!   p_j ≥ 0,  K_j ≥ 0,  p_j K_j = 0
 //! ```
 //!
 //! Superposition gives a negative K at a tip that is closed. Faces cannot overlap: they press on each other, and
-//! that pressure opens the rest of the front. It is represented by one pressure beside the closed tip,
-//! `(x/c)²(1 − z/a)` at the face and `(z/a)²(1 − x/c)` in the bore, just large enough that K vanishes there. Its K at
-//! the other tip is added. A tip that is closed keeps its superposed negative value, which says how far it is
-//! from opening, and does not grow. Where both are closed nothing is added.
+//! that pressure opens the rest of the front. It is represented by one pressure beside each tip,
+//! `(x/c)²(1 − z/a)` at the face and `(z/a)²(1 − x/c)` in the bore, just large enough that K vanishes there. A tip that
+//! is closed keeps its superposed negative value, which says how far it is from opening, and does not grow.
+//!
+//! Held against contact solved for on the faces of a three-dimensional model (`verification/corner-cracks/contact.py`):
+//! K of the open tip is 0 to 14 % too high, less than 7 % from half of the load on; a tip that is barely open or closed
+//! may be too low.
 //!
 //! Floor 6, `fatigue::front`.
 
@@ -50,18 +53,24 @@ impl Tips {
     /// K at both tips under a remote stress, MPa; negative at a closed tip.
     #[must_use]
     pub fn total(&self, stress: f64) -> [f64; 2] {
-        let [face, bore] = [0, 1].map(|tip| self.load[tip] * stress + self.residual[tip]);
-        let raised = |open: usize, closed: usize, by: f64| {
-            let own = self.contact[closed][closed];
-            if own > 0.0 { self.contact[open][closed] / own * by } else { 0.0 }
-        };
-        if face < 0.0 && bore > 0.0 {
-            [face, bore + raised(1, 0, -face)]
-        } else if bore < 0.0 && face > 0.0 {
-            [face + raised(0, 1, -bore), bore]
-        } else {
-            [face, bore]
+        let superposed = [0, 1].map(|tip| self.load[tip] * stress + self.residual[tip]);
+        if superposed[0] >= 0.0 && superposed[1] >= 0.0 {
+            return superposed;
         }
+        // One tip closed: its pressure opens the other, or both are closed.
+        for (closed, other) in [(0, 1), (1, 0)] {
+            let own = self.contact[closed][closed];
+            if superposed[closed] < 0.0 && own > 0.0 {
+                let raised =
+                    superposed[other] - superposed[closed] / own * self.contact[other][closed];
+                if raised >= 0.0 {
+                    let mut open = superposed;
+                    open[other] = raised;
+                    return open;
+                }
+            }
+        }
+        superposed
     }
 
     /// What each tip sees of a cycle.
@@ -91,5 +100,19 @@ mod tests {
         // 20 short of opening in the bore: 20/0.4 = 50 MPa there, times 0.1 at the face.
         let found = tips([-50.0, -140.0]).total(100.0);
         assert!((found[0] - 55.0).abs() < 1e-12 && (found[1] + 20.0).abs() < 1e-12, "{found:?}");
+        // The pressure can open a tip that superposition closes: -2 + 5.
+        let barely = tips([-102.0, -140.0]).total(100.0);
+        assert!((barely[0] - 3.0).abs() < 1e-12 && barely[1] < 0.0, "{barely:?}");
+    }
+
+    #[test]
+    fn the_tip_opens_without_a_jump() {
+        let at = |stress: f64| tips([-104.0, -150.0]).total(stress)[0];
+        // K rises with the load by less than its part of the load where the other tip is closed.
+        for k in 0..400 {
+            let stress = 80.0 + 0.1 * f64::from(k);
+            let step = at(stress + 0.1) - at(stress);
+            assert!(at(stress) < 0.0 || (0.0..0.11).contains(&step), "{stress}: {step}");
+        }
     }
 }
