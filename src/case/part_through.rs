@@ -3,8 +3,6 @@
 //! The file is CSV with the columns `depth`, `distance` and `hoop`, as `hoopset section` writes it; others are not
 //! read. Where it has the columns `stage` or `hole`, the rows of the last stage and of the first hole count. Rows
 //! whose depth is no number, such as those of the mean, are passed over.
-//!
-//! Floor 7, `case`.
 
 use std::path::Path;
 

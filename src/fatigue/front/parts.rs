@@ -13,8 +13,6 @@
 //!
 //! **Contact.** Beside load and residual field two pressures on the faces are kept, one near each tip; see
 //! [`crate::fatigue::front::tips`].
-//!
-//! Floor 6, `fatigue::front`.
 
 use serde::Serialize;
 

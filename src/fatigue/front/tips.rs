@@ -13,8 +13,6 @@
 //! Held against contact solved for on the faces of a three-dimensional model (`verification/corner-cracks/contact.py`):
 //! K of the open tip is 0 to 14 % too high, less than 7 % from half of the load on; a tip that is barely open or closed
 //! may be too low.
-//!
-//! Floor 6, `fatigue::front`.
 
 use crate::fatigue::cycle::StressCycle;
 use crate::fatigue::front::parts::{FieldShare, TipParts};
