@@ -90,7 +90,7 @@ fn field(
 }
 
 /// Distances and stresses at one depth, mm and MPa.
-struct Depth {
+struct Level {
     depth: f64,
     distances: Vec<f64>,
     hoop: Vec<f64>,
@@ -104,7 +104,7 @@ fn parse(text: &str, border: Border) -> Result<SectionField, String> {
     let needed = |wanted: &str| column(wanted).ok_or(format!("there is no column `{wanted}`"));
     let columns = [needed("depth")?, needed("distance")?, needed("hoop")?];
     let (stage, hole) = (column("stage"), column("hole"));
-    let (mut all, mut now): (Vec<Depth>, Option<(String, String)>) = (Vec::new(), None);
+    let (mut all, mut now): (Vec<Level>, Option<(String, String)>) = (Vec::new(), None);
     for (number, line) in lines {
         let cells: Vec<&str> = line.split(',').map(str::trim).collect();
         let text = |at: Option<usize>| at.and_then(|at| cells.get(at)).copied().unwrap_or("");
@@ -136,14 +136,14 @@ fn parse(text: &str, border: Border) -> Result<SectionField, String> {
                 one.distances.push(distance);
                 one.hoop.push(hoop);
             }
-            None => all.push(Depth { depth, distances: vec![distance], hoop: vec![hoop] }),
+            None => all.push(Level { depth, distances: vec![distance], hoop: vec![hoop] }),
         }
     }
     grid(all)
 }
 
 /// One grid from depths with distances of their own.
-fn grid(mut all: Vec<Depth>) -> Result<SectionField, String> {
+fn grid(mut all: Vec<Level>) -> Result<SectionField, String> {
     all.sort_by(|a, b| a.depth.total_cmp(&b.depth));
     let end =
         all.iter().filter_map(|one| one.distances.last()).copied().fold(f64::INFINITY, f64::min);
