@@ -17,8 +17,8 @@ import tempfile
 
 # Tensile yield stress L, A basis, MPa: the handbook values of the alloy library.
 ALLOYS = {"2024-T351 plate": 331.0, "7075-T651 plate": 476.0}
-EXPANSIONS = (0.03, 0.04)
-MARGINS = (2.0, 3.0)
+# Expansion and edge margin e/D.
+WORK = ((0.03, 2.0), (0.04, 3.0), (0.04, 2.0), (0.03, 3.0))
 SHARES = (0.4, 0.5, 0.6)
 FLAWS = (0.127, 1.27)
 PUBLISHED = (1.5, 15.0)
@@ -69,7 +69,7 @@ def main():
     with path.open("w", newline="") as file:
         writer = csv.DictWriter(file, COLUMNS)
         writer.writeheader()
-        for alloy, share, flaw, expansion, margin in itertools.product(ALLOYS, SHARES, FLAWS, EXPANSIONS, MARGINS):
+        for (expansion, margin), alloy, share, flaw in itertools.product(WORK, ALLOYS, SHARES, FLAWS):
             key = tuple(map(str, (alloy, expansion, margin, share, flaw)))
             row = done.get(key) or one(program, folder, alloy, share, flaw, expansion, margin)
             writer.writerow(row)
