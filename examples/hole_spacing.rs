@@ -191,7 +191,12 @@ fn draw(
         curves
     };
     let edge = against_spacing(|path| Some(path.edge_hoop));
-    let tension = against_spacing(|path| path.peak_tension.map(|[value, _]| value));
+    let mut tension = against_spacing(|path| path.peak_tension.map(|[value, _]| value));
+    // Once both are worked they share the metal between them: one curve stands for both.
+    tension.pop();
+    if let Some(last) = tension.last_mut() {
+        "both worked".clone_into(&mut last.label);
+    }
     let two = spacings.iter().find(|s| (s.ratio - 2.0).abs() < 1e-9).ok_or("2 D was run")?;
     let profile = |(path, _): &Facing, label: &str, look| {
         let hoop = path.hoop();

@@ -48,7 +48,7 @@ enum Rank {
 /// The figures to be drawn, in the order of the page.
 type Jobs<'a> = Vec<(Rank, Job<'a>)>;
 
-/// What came of drawing.
+/// Result of drawing.
 pub(crate) struct Gallery {
     /// The figures.
     pub(crate) drawn: Vec<Drawn>,

@@ -28,7 +28,7 @@ use crate::study::sweep::sensitivity::{Effect, effects};
 use crate::study::sweep::solve::Task;
 use crate::study::sweep::{PointStatus, Points, WorkList, numbers};
 
-/// What was solved and what was spared, for the last line.
+/// Counts of stages solved and spared, for the last line.
 #[derive(Default)]
 struct Tally {
     cases: usize,
@@ -214,7 +214,7 @@ fn write(
     Ok(counts)
 }
 
-/// What charts need of every case.
+/// Data of every case for the charts.
 fn solved(table: &mut files::Table<'_>) -> Result<Vec<Solved>, CliError> {
     let mut cases = Vec::with_capacity(table.points.len());
     for index in 0..table.points.len() {
@@ -258,7 +258,7 @@ fn journals_at(target: &Path) -> Vec<PathBuf> {
         .collect()
 }
 
-/// What the numbers of a study depend on: base case, axes, numbers, and the program itself. Titles and
+/// Inputs that the numbers of a study depend on: base case, axes, numbers, and the program itself. Titles and
 /// charts may be changed without solving anything again.
 fn fingerprint(study: &Study) -> String {
     let mut all = Sha256::new();

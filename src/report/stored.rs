@@ -62,7 +62,7 @@ impl fmt::Display for Unreadable {
 
 impl std::error::Error for Unreadable {}
 
-/// What is needed of `summary.json`.
+/// Entries of `summary.json` that are read back.
 #[derive(Deserialize)]
 struct Summary {
     title: String,

@@ -1,10 +1,8 @@
-//! What a case will cost, before it is solved: time, memory, disk.
+//! Cost of a case, estimated before it is solved: time, memory, disk.
 //!
 //! The estimate counts phases (a tool that grows, a ream, one ramp of a load) and unknowns. Its
 //! constants were measured on one core of an ordinary processor with the demonstration at three
 //! finenesses (`verification/performance.md`); the time is right within a factor of about two.
-//!
-//! Floor 8, `study`.
 
 use crate::case::Case;
 use crate::process::job::{Job, Numerics};
@@ -25,7 +23,7 @@ const DISK: f64 = 450.0;
 /// Solutions beside that of the case while the bounding hardening laws are solved: both at once.
 const BOUNDS: f64 = 2.0;
 
-/// What a run is expected to cost on one core.
+/// Estimated cost of a run on one core.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Effort {
     /// Seconds of one core.

@@ -20,7 +20,7 @@ const FIRST: usize = 5;
 pub struct Trial {
     /// The value of the axis.
     pub at: f64,
-    /// What the case gave.
+    /// Result of the case.
     pub outcome: Outcome,
     /// Whether the condition holds; `None` for a case that failed, was skipped, or lacks a number.
     pub holds: Option<bool>,

@@ -19,7 +19,7 @@ const MOST_VALUES: usize = 10_000;
 /// Decimals of the values of a range, in significant digits: rounding of the last ones stays out of files.
 const DIGITS: usize = 12;
 
-/// What an axis or a variant sets.
+/// Key that an axis or a variant sets.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Target {
     /// A key of the case file.

@@ -66,7 +66,7 @@ pub struct Base {
 /// A study file, read and checked.
 #[derive(Clone, Debug)]
 pub struct Study {
-    /// What page and charts are headed with.
+    /// Heading of page and charts.
     pub title: String,
     /// The question it answers; may be empty.
     pub question: String,
@@ -86,7 +86,7 @@ pub struct Study {
     pub numbers: Vec<Number>,
     /// The charts asked for.
     pub charts: Vec<Chart>,
-    /// What is searched, when the file asks for a search.
+    /// The search, when the file asks for one.
     pub search: Option<Search>,
     /// Whether whole paths are kept.
     pub paths: bool,

@@ -37,7 +37,7 @@ impl KeyPath {
     ///
     /// # Errors
     ///
-    /// What is wrong with it, and what would be right.
+    /// The mistake in it, and the remedy.
     pub fn parse(text: &str) -> Result<Self, Wrong> {
         let mut words = text.split('.');
         let first = words.next().unwrap_or_default();
@@ -79,7 +79,7 @@ impl KeyPath {
     ///
     /// # Errors
     ///
-    /// What is not there, in words.
+    /// The missing part, in words.
     pub fn set(&self, document: &mut DocumentMut, value: &Scalar) -> Result<(), String> {
         let value = match value {
             // A whole number of this size is exact.

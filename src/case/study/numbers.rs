@@ -110,7 +110,7 @@ pub struct Number {
     pub reading: Reading,
 }
 
-/// What the reader of a number must know of the rest of the study.
+/// Data of the rest of the study that the reader of a number needs.
 pub(super) struct Around<'a> {
     /// Names of axes, values and numbers so far.
     pub(super) taken: &'a [String],

@@ -34,7 +34,7 @@ impl Wanted {
     }
 }
 
-/// What is searched.
+/// Quantity searched for.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Search {
     /// Which end.

@@ -38,7 +38,7 @@ pub struct HeatMap<'a> {
     pub name: &'a str,
     /// Title; the line below it has the study and `stage`.
     pub title: &'a str,
-    /// What all cells have in common.
+    /// Property that all cells have in common.
     pub stage: &'a str,
     /// Quantity and unit to the right, and its values.
     pub x: (&'a str, &'a [String]),

@@ -32,7 +32,7 @@ pub struct Multiples<'a> {
     pub name: &'a str,
     /// Title; the line below it has the study and `stage`.
     pub title: &'a str,
-    /// What all curves have in common.
+    /// Property that all curves have in common.
     pub stage: &'a str,
     /// Quantity and unit to the right.
     pub x: &'a str,

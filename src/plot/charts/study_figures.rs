@@ -43,7 +43,7 @@ pub struct Grid<'a> {
     pub points: &'a Points,
     /// The numbers wanted.
     pub numbers: &'a [Number],
-    /// What was found, case by case.
+    /// Results, case by case.
     pub cases: &'a [Solved],
 }
 

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use crate::case::study::{Number, Reading, Study, Towards};
 
-/// What the cells of a column hold.
+/// Content of the cells of a column.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Kind {
@@ -34,9 +34,9 @@ pub struct Column {
     pub name: String,
     /// Its unit; `1` for numbers without one, empty for texts.
     pub unit: String,
-    /// What it means.
+    /// Its meaning.
     pub meaning: String,
-    /// What it holds.
+    /// Its content.
     pub kind: Kind,
 }
 
@@ -87,7 +87,7 @@ fn column(name: &str, unit: &str, meaning: &str, kind: Kind) -> Column {
     Column { name: name.to_owned(), unit: unit.to_owned(), meaning: meaning.to_owned(), kind }
 }
 
-/// What a number is, where and when it is read.
+/// Name of a number, with the place and the stage that it is read at.
 #[must_use]
 pub fn meaning(study: &Study, number: &Number) -> String {
     let measured = match &number.reading {

@@ -30,7 +30,7 @@ const METHOD: [&str; 3] = [
     "Of a Latin hypercube the main effect is estimated from groups of neighbours, corrected for bias after Kelley (1935); a total effect needs cases that differ in one axis alone, and is not given.",
 ];
 
-/// What the page says beside the table.
+/// Text of the page beside the table.
 #[derive(Clone, Copy, Debug)]
 pub struct Page<'a> {
     /// Cases done, failed, skipped, not finished.

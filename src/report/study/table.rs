@@ -14,7 +14,7 @@ pub struct Table<'a> {
     pub points: &'a Points,
     /// The numbers wanted.
     pub numbers: &'a [Number],
-    /// What was found.
+    /// Results.
     pub journal: &'a mut Journal,
 }
 

@@ -29,7 +29,7 @@ use crate::study::sweep::points::Points;
 /// Meshes that a thread keeps for cases to come.
 const MESHES: usize = 4;
 
-/// What all threads of a study share.
+/// Data shared by all threads of a study.
 #[derive(Debug)]
 pub struct Task {
     /// The study.
