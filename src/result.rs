@@ -14,6 +14,7 @@ pub mod recovery;
 pub mod refinement;
 pub mod sampling;
 pub mod section;
+pub mod section_map;
 pub mod service_summary;
 pub mod shape;
 pub mod stage;

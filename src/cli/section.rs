@@ -109,6 +109,7 @@ pub(crate) fn section(arguments: &Section) -> Result<ExitCode, CliError> {
     let complete = matches!(outcome, Ok(SectionEnding::Done));
     folder.write("case.toml", case.text.as_bytes())?;
     folder.write("section.csv", files::section_csv(&case, &kept).as_bytes())?;
+    folder.write("hoop-map.csv", files::hoop_map_csv(&case, &kept).as_bytes())?;
     let travel = kept.last().map_or(&[][..], |last| &last.snapshot.travel);
     folder.write("travel.csv", files::travel_csv(&case, travel).as_bytes())?;
     let json = files::json(&case, &kept, complete).map_err(CliError::Json)?;

@@ -9,7 +9,7 @@ use crate::case::section::SectionCase;
 use crate::process::section::record::{SectionSnapshot, TravelRecord};
 use crate::report::cautions::CAUTIONS;
 use crate::report::number::{rounded, text};
-use crate::result::section::{SectionPath, SectionReading};
+use crate::result::section::{SectionPath, SectionReading, hoop_by_row};
 use crate::units::quantity::Quantity;
 
 /// Version of the keys and columns.
@@ -65,6 +65,24 @@ pub fn section_csv(case: &SectionCase, stages: &[SectionStageResult]) -> String 
                 ];
                 rows.push_str(&columns.join(","));
                 rows.push('\n');
+            }
+        }
+    }
+    rows
+}
+
+/// `hoop-map.csv`: hoop stress against distance in every row of the mesh, after every stage.
+#[must_use]
+pub fn hoop_map_csv(case: &SectionCase, stages: &[SectionStageResult]) -> String {
+    let mut rows = String::from("stage,hole,depth,distance,hoop\n");
+    let length = |mm: f64| text(Quantity::Length.at_border(mm, case.units));
+    let stress = |mpa: f64| text(Quantity::Stress.at_border(mpa, case.units));
+    for stage in stages {
+        for (depth, hoop) in hoop_by_row(&stage.snapshot) {
+            for (&distance, &value) in hoop.distances().iter().zip(hoop.values()) {
+                let [depth, distance] = [depth, distance].map(length);
+                let (label, hole) = (&stage.reading.label, &case.job.hole);
+                let _ = writeln!(rows, "{label},{hole},{depth},{distance},{}", stress(value));
             }
         }
     }

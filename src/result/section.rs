@@ -7,11 +7,15 @@
 use crate::element::point_field::{QUAD_POINTS, quad_shares};
 use crate::element::shape::QUAD8_NODES;
 use crate::mesh::topology::{Mesh, NodeId};
+use crate::numeric::profile::Profile;
 use crate::process::section::record::SectionSnapshot;
 use crate::tensor::Stress;
 
 /// Shares of the thickness, from the entry face, at which paths are read.
 pub const DEPTHS: [f64; 7] = [0.0, 0.05, 0.25, 0.5, 0.75, 0.95, 1.0];
+
+/// Share of the thickness on either side of a depth that its path is averaged over.
+const WINDOW: f64 = 0.06;
 
 /// One place on a path.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -63,6 +67,8 @@ pub struct SectionReading {
     pub label: String,
     /// One path for every one of [`DEPTHS`], then the mean over the thickness.
     pub paths: Vec<SectionPath>,
+    /// The bore: stresses at every node from the entry face down.
+    pub wall: Vec<SectionPoint>,
     /// Depth and diameter of the bore as it stands, at every node from the entry face down, mm.
     pub bore: Vec<[f64; 2]>,
     /// Lip of the entry face and of the exit face: how far the metal at the bore stands out beyond
@@ -132,6 +138,7 @@ pub fn read_section(snapshot: &SectionSnapshot) -> SectionReading {
         share: None,
         points: from_bore(lines.iter().map(|line| mean(mesh, &nodal, line))),
     });
+    let wall = lines[0].iter().map(|&node| blend(mesh, &nodal, &[(node, 1.0)])).collect();
     let displaced = |node: NodeId| {
         let (at, moved) = (mesh.nodes[node], snapshot.state.displacement[node]);
         [at[0] + moved[0], at[1] + moved[1]]
@@ -147,7 +154,26 @@ pub fn read_section(snapshot: &SectionSnapshot) -> SectionReading {
         let level = displaced(end(away.unwrap_or(&lines[lines.len() - 1])))[1];
         if entry { level - lip } else { lip - level }
     });
-    SectionReading { label: snapshot.label.clone(), paths, bore, upset }
+    SectionReading { label: snapshot.label.clone(), paths, wall, bore, upset }
+}
+
+/// Hoop stress of a snapshot against the distance from the bore at the depth of every row of its mesh:
+/// depth below the entry face (mm), distance (mm) and hoop stress (MPa).
+#[must_use]
+pub fn hoop_by_row(snapshot: &SectionSnapshot) -> Vec<(f64, Profile)> {
+    let mesh = &snapshot.mesh;
+    let nodal = recover(snapshot);
+    let lines = lines(mesh);
+    (0..lines[0].len())
+        .step_by(2)
+        .map(|place| {
+            let row = lines.iter().map(|line| blend(mesh, &nodal, &[(line[place], 1.0)]));
+            let points = from_bore(row);
+            let of = |value: fn(&SectionPoint) -> f64| points.iter().map(value).collect();
+            let profile = Profile::new(of(|at| at.distance), of(|at| at.hoop));
+            (mesh.nodes[lines[0][place]][1], profile)
+        })
+        .collect()
 }
 
 /// Stress `(rr, zz, θθ, rz)` and plastic strain at every node.
@@ -218,8 +244,37 @@ fn blend(mesh: &Mesh, nodal: &[[f64; 5]], parts: &[(NodeId, f64)]) -> SectionPoi
     }
 }
 
-/// The values of a line at a share of its depth.
+/// The values of a line at a share of its depth: near a face between its two nodes there, farther in
+/// by a straight line through the nodes within [`WINDOW`], the nearest of which count most. What a
+/// passing mandrel leaves from one node to the next is then averaged out.
 fn at_share(mesh: &Mesh, nodal: &[[f64; 5]], line: &[NodeId], share: f64) -> SectionPoint {
+    if !(2.0 * WINDOW..=1.0 - 2.0 * WINDOW).contains(&share) {
+        return between_nodes(mesh, nodal, line, share);
+    }
+    let depth = |place: usize| mesh.nodes[line[place]][1];
+    let whole = depth(line.len() - 1) - depth(0);
+    // Share off the wanted one, and weight, of every node.
+    let near: Vec<(NodeId, f64, f64)> = line
+        .iter()
+        .map(|&node| (node, (mesh.nodes[node][1] - depth(0)) / whole - share))
+        .map(|(node, off)| (node, off, 1.0 - off.abs() / WINDOW))
+        .filter(|&(_, _, weight)| weight > 0.0)
+        .collect();
+    let moment = |power: i32| near.iter().map(|(_, off, w)| w * off.powi(power)).sum::<f64>();
+    let [none, first, second] = [0, 1, 2].map(moment);
+    let determinant = none * second - first * first;
+    if near.len() < 3 || determinant <= 0.0 {
+        return between_nodes(mesh, nodal, line, share);
+    }
+    let parts: Vec<(NodeId, f64)> = near
+        .iter()
+        .map(|&(node, off, w)| (node, w * (second - first * off) / determinant))
+        .collect();
+    blend(mesh, nodal, &parts)
+}
+
+/// The values of a line at a share of its depth, between two nodes.
+fn between_nodes(mesh: &Mesh, nodal: &[[f64; 5]], line: &[NodeId], share: f64) -> SectionPoint {
     let depth = |place: usize| mesh.nodes[line[place]][1];
     let wanted = depth(0) + share * (depth(line.len() - 1) - depth(0));
     let after = (1..line.len() - 1).find(|&k| depth(k) >= wanted).unwrap_or(line.len() - 1);

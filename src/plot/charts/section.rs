@@ -53,8 +53,7 @@ pub fn hoop_by_depth(
     curve_chart(&chart, context, folder)
 }
 
-/// Hoop stress at the bore against depth for every stage given; into `hoop-along-bore`. Depths at
-/// which paths are read.
+/// Hoop stress at the bore against depth for every stage given; into `hoop-along-bore`.
 ///
 /// # Errors
 /// As [`hoop_by_depth`].
@@ -67,11 +66,9 @@ pub fn hoop_along_bore(
         .iter()
         .enumerate()
         .map(|(k, reading)| {
-            let paths = reading.paths.iter().filter(|path| path.share.is_some());
-            let points = paths.filter_map(|path| path.points.first());
-            let points =
-                points.map(|point| [context.length(point.z), context.stress(point.hoop)]).collect();
-            Curve { label: reading.label.clone(), points, look: Look::Joined(k) }
+            let wall = reading.wall.iter();
+            let points = wall.map(|at| [context.length(at.z), context.stress(at.hoop)]).collect();
+            Curve { label: reading.label.clone(), points, look: Look::Bare(k) }
         })
         .collect();
     let chart = CurveChart {

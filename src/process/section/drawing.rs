@@ -4,7 +4,9 @@
 //! work of the tool = work on the metal + heat of friction
 //! ```
 //!
-//! Forces are taken to go in proportion through an increment.
+//! Forces are taken to go in proportion through an increment. A node that comes onto the tool or
+//! leaves it on the way is pushed for a part of the increment only: while it touches, it moves along
+//! the normal as the tool does, so that part is its own normal motion over that of the tool.
 
 use crate::process::section::record::{SectionPhase, TravelRecord};
 use crate::solver::increment::{Drive, Increment};
@@ -112,19 +114,31 @@ impl<'a> Watch<'a> {
                 }
                 let now = Contact::of(system, state, index, place);
                 let then = Contact::of(system, before, index, place);
-                let mean =
-                    [0, 1].map(|axis| 0.5 * (old.force[place][axis] + new.force[place][axis]));
+                let by = [0, 1]
+                    .map(|axis| state.displacement[node][axis] - before.displacement[node][axis]);
+                let both = old.status[place].touches() && new.status[place].touches();
+                let stance = if new.status[place].touches() { &now.stance } else { &then.stance };
+                let [nx, ny] = stance.normal;
+                let advance = nx * moved[0] + ny * moved[1] + stance.growth * grown;
+                let part = if both { 1.0 } else { touched(nx * by[0] + ny * by[1], advance) };
+                let mean = [0, 1]
+                    .map(|axis| 0.5 * part * (old.force[place][axis] + new.force[place][axis]));
                 account.tools += mean[0] * moved[0] + mean[1] * moved[1];
-                account.tools += 0.5 * (then.normal + now.normal) * now.stance.growth * grown;
+                account.tools +=
+                    0.5 * part * (then.normal + now.normal) * now.stance.growth * grown;
                 let [tx, ty] = now.stance.tangent();
-                let of = |axis: usize| {
-                    state.displacement[node][axis] - before.displacement[node][axis] - moved[axis]
-                };
-                account.friction -= 0.5 * (then.along + now.along) * (tx * of(0) + ty * of(1));
+                let slip = tx * (by[0] - moved[0]) + ty * (by[1] - moved[1]);
+                account.friction -= 0.5 * part * (then.along + now.along) * slip;
             }
         }
         self.before.clone_from(state);
     }
+}
+
+/// Part of an increment for which a node touches that comes or goes within it, from how far it and the
+/// tool move along the normal, mm.
+fn touched(moved: f64, advance: f64) -> f64 {
+    if advance == 0.0 { 1.0 } else { (moved / advance).clamp(0.0, 1.0) }
 }
 
 /// The force on one node, along the normal and the tangent of its tool, N.
