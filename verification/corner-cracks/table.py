@@ -42,7 +42,7 @@ def order():
         for d in DEPTHS:
             yield from new(1, 0.5, x, d)
     whole, coarse = (aspects, DEPTHS), ((1.0, 0.2, 4.0), (0.02, 0.68, 0.95))
-    for radii, (xs, ds) in (((0.5,), whole), ((3.0, 0.2, 1.2), coarse), ((0.2, 3.0, 1.2), whole)):
+    for radii, (xs, ds) in (((0.5,), whole), ((3.0, 0.2, 1.2), coarse), ((1.2, 0.2, 3.0), whole)):
         for r in radii:
             for cracks in (2, 1):
                 for x in xs:
