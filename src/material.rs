@@ -11,6 +11,7 @@ pub mod hardening;
 pub(crate) mod history;
 pub mod idealisation;
 pub(crate) mod lanes;
+pub(crate) mod law;
 pub mod library;
 pub mod logarithmic;
 pub(crate) mod path;

@@ -25,6 +25,8 @@ pub mod factor;
 pub mod friction;
 pub mod increment;
 pub mod newton;
+mod pace;
+mod parts;
 mod path_work;
 pub mod pattern;
 mod residual;

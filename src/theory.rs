@@ -20,10 +20,12 @@
 //! | sheet, partly plastic | [`plastic_sheet`], [`sheet_flow`] | plane stress, perfectly plastic, von Mises, first loading; displacements by the flow rule | up to the largest pressure, an opening of about 3.5 σy/E | `tests/plastic_cylinder/sheet.rs` |
 //! | the same after release | [`residual_sheet`] | unloading is elastic | up to a pressure of σy in an infinite sheet | `tests/plastic_cylinder/sheet.rs` |
 //! | sheet that hardens | [`hardening_sheet`] | plane stress, infinite, Ramberg–Osgood, total strains, first loading | pressure to 2 % up to 4 % opening, hoop at the hole up to 1 % | `tests/plastic_cylinder/hardening.rs` |
+//! | sheet that thins and hardens | [`thinning_sheet`] | plane stress, free rim, **finite strain**, linear isotropic hardening, rigid tool, first loading | while the sheet bears it | `tests/finite/walls.rs` |
 //! | larger cut | [`ream`] | a field above; the rest stays elastic | while the new edge does not yield | `tests/ream.rs` |
 //! | two remote stresses, plastic | [`galin`] | plane strain, ν = ½, perfectly plastic | while the ellipse encloses the hole | `tests/theory/elliptic_front.rs` |
 //!
-//! All are theories of small strains. `result::closed_form` finds which of them speaks of a case.
+//! All but [`thinning_sheet`] are theories of small strains: a case that is held against one of them says
+//! `strains = "small"`. `result::closed_form` finds which of them speaks of a case.
 //!
 //! Meaning of the source labels: *derived* — worked out again from first
 //! principles, the named author has the credit; *computed* — evaluated
@@ -47,4 +49,5 @@ pub mod residual_cylinder;
 pub mod residual_sheet;
 pub mod sheet_flow;
 pub mod strip_hole;
+pub mod thinning_sheet;
 pub mod wall;

@@ -279,10 +279,8 @@ fn odd_but_possible_things_are_warned_of() {
     let warnings = |stage: &str| with_stage(stage).warnings;
     assert_eq!(
         warnings("expand = \"A\"\napplied_expansion = 0.07"),
-        [
-            "line 13: an applied expansion of 7.00 % is more than the usual 3 to 6 %; strains beyond \
-          3 % strain the small-strain theory"
-        ]
+        ["line 13: an applied expansion of 7.00 % is more than the usual 3 to 6 %: check the \
+          sizes, and that the hardening law holds for such strains"]
     );
     assert_eq!(
         warnings("load = { tension = 600, along = \"y\" }"),

@@ -3,14 +3,16 @@
 //! chart does speak of what was computed.
 #![allow(clippy::unwrap_used, missing_docs)]
 
+use hoopset::material::strains::Strains;
 use hoopset::result::closed_form::{HoleForms, closed_forms};
 use hoopset::{Sequence, Snapshot, case, parse, read};
 
 const YIELD: f64 = 350.0;
 
-/// Runs a case and looks for forms.
+/// Runs a case with small strains, which the forms speak of, and looks for forms.
 fn forms(text: &str) -> Vec<HoleForms> {
-    let case = parse(text, "case.toml").unwrap_or_else(|complaint| panic!("{complaint}"));
+    let mut case = parse(text, "case.toml").unwrap_or_else(|complaint| panic!("{complaint}"));
+    case.job.numerics.strains = Strains::Small;
     let mut snapshots: Vec<Snapshot> = Vec::new();
     Sequence::new(case.job.clone()).unwrap().run(&mut snapshots).unwrap();
     let stages: Vec<_> = snapshots

@@ -8,6 +8,8 @@ mod common;
 mod element;
 #[path = "finite/laws.rs"]
 mod laws;
+#[path = "finite/loads.rs"]
+mod loads;
 #[path = "finite/point.rs"]
 mod point;
 #[path = "finite/walls.rs"]

@@ -166,6 +166,7 @@ fn point(k: i32, angle_deg: f64, strength: f64) -> PathPoint {
         reverse_plastic_strain: 0.0,
         hoop_point: hoop,
         hoop_jump: 0.0,
+        thickness_change: 0.0,
     }
 }
 

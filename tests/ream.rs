@@ -12,6 +12,7 @@ use common::metals::{combined, perfect};
 use common::plates::{disc, path, pressure, rectangle, results, run, run_on};
 use hoopset::material::elasticity::Elasticity;
 use hoopset::material::idealisation::Idealisation;
+use hoopset::material::strains::Strains;
 use hoopset::mesh::build;
 use hoopset::process::job::{Job, Numerics};
 use hoopset::process::plan::mesh_plan;
@@ -55,7 +56,12 @@ fn a_residual_ring_is_reamed_to_the_computed_stress() {
             idealisation: Idealisation::PlaneStrain,
             material: perfect(210_000.0, 0.4999, 240.0),
             stages: vec![Stage::Load { load: pressure(0, 180.0), cycles: 1 }, ream(2.0 * radius)],
-            numerics: Numerics { fineness: 1.0, increments: 20, ..Numerics::default() },
+            numerics: Numerics {
+                fineness: 1.0,
+                increments: 20,
+                strains: Strains::Small,
+                ..Numerics::default()
+            },
             supports: vec![],
         };
         let snapshots = run(&job);
@@ -97,18 +103,20 @@ fn edge_hole(fineness: f64) -> Job {
 /// to a thousandth of the radius.
 #[test]
 fn the_new_edge_lies_on_the_circle() {
-    let job = edge_hole(0.6);
+    let mut job = edge_hole(0.6);
+    // The hole has moved towards the near edge: a cutter of 6.00 mm would miss some of it.
+    job.stages[1] = ream(6.04);
     let snapshots = run(&job);
     let last = snapshots.last().unwrap();
     let mut farthest: f64 = 0.0;
     for &node in &last.mesh.holes[0].edge {
         let at = [0, 1].map(|i| last.mesh.nodes[node][i] + last.state.displacement[node][i]);
-        farthest = farthest.max(((at[0] - 7.0).hypot(at[1] - 20.0) - 3.0).abs());
+        farthest = farthest.max(((at[0] - 7.0).hypot(at[1] - 20.0) - 3.02).abs());
     }
     println!("off the circle by {farthest:.2e} mm");
-    assert!(farthest < 1e-3 * 3.0, "{farthest}");
+    assert!(farthest < 1e-3 * 3.02, "{farthest}");
     let (_, summary) = results(&snapshots, "2-ream-A", &job);
-    assert_relative_eq!(summary.holes[0].largest_diameter, 6.0, max_relative = 1e-3);
+    assert_relative_eq!(summary.holes[0].largest_diameter, 6.04, max_relative = 1e-3);
 }
 
 /// What leaves is the ring between the old edge and the new one, as drawn.

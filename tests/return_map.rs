@@ -5,7 +5,7 @@ use hoopset::material::backstress::Backstress;
 use hoopset::material::elasticity::Elasticity;
 use hoopset::material::hardening::{Hardening, Isotropic, Material, VoceTerm};
 use hoopset::material::state::{
-    Place, PointFlow, PointState, Response, ReturnMapError, Start, back_places,
+    Flowed, Place, PointFlow, PointState, Response, ReturnMapError, Start, back_places,
 };
 use hoopset::material::{plane_stress, return_map};
 use nalgebra::{Matrix4, Vector4};
@@ -20,7 +20,7 @@ type Follow = fn(
 ) -> Result<Response, ReturnMapError>;
 
 type Map =
-    fn(&Material, &[Vector4<f64>], Start<'_>, Place<'_>) -> Result<bool, (usize, ReturnMapError)>;
+    fn(&Material, &[Vector4<f64>], Start<'_>, Place<'_>) -> Result<Flowed, (usize, ReturnMapError)>;
 
 const MAPS: [Respond; 2] = [return_map::respond, plane_stress::respond];
 

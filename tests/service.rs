@@ -16,6 +16,7 @@ const STRIP: &str = r#"units = "mm-MPa"
 plate = { width = 60.0, height = 180.0, thickness = 2.0 }
 material = { youngs_modulus = 72000.0, poissons_ratio = 0.33, yield_stress = 400.0 }
 hole = [{ name = "A", at = [30.0, 90.0], starting_diameter = 6.0 }]
+numerics = { strains = "small" }
 [[stage]]
 "#;
 

@@ -67,7 +67,7 @@ fn solve(
     let mut job = job::demonstration()?;
     job.numerics.fineness = fineness;
     job.numerics.increments = increments;
-    job.numerics.strain_parts = parts;
+    job.numerics.strain_parts = Some(parts);
     let clock = Instant::now();
     let mut sequence = Sequence::new(job.clone()).map_err(|error| error.to_string())?;
     let unknowns = 2 * sequence.mesh().nodes.len();

@@ -8,6 +8,9 @@
 //! yardstick --error                 errors of the headline numbers against time
 //! yardstick --lives                a life in a thousand blocks, and a thousand drawn lives
 //! yardstick --ring                  the ring that other libraries solve too
+//! yardstick --limits                the defaults against stored fine solutions of many cases
+//! yardstick --limits --only edge-2 --settings 2,32,8 --numerics 'path_tolerance = 0.01'
+//! yardstick --references            computes the fine solutions that are not stored yet
 //! ```
 //!
 //! The *unit* is the faster of two numeric Cholesky factorizations of the matrix of the first
@@ -19,6 +22,7 @@ mod accuracy;
 #[cfg(feature = "cholmod")]
 mod cholmod;
 mod job;
+mod limits;
 mod lives;
 mod many;
 mod ring;
@@ -48,6 +52,12 @@ fn main() -> ExitCode {
         lives::times()
     } else if arguments.iter().any(|argument| argument == "--ring") {
         ring::compare()
+    } else if let Some(run) = limits_of(&arguments) {
+        run(&limits::Options {
+            only: value("--only").unwrap_or_default().to_owned(),
+            further: value("--numerics").unwrap_or_default().to_owned(),
+            settings: value("--settings").map(str::to_owned),
+        })
     } else {
         let sizes = value("--unknowns").map_or(Ok(SIZES.to_vec()), numbers);
         let threads = value("--threads").map_or(Ok(vec![1, 2]), numbers);
@@ -59,6 +69,17 @@ fn main() -> ExitCode {
             eprintln!("error: {error}");
             ExitCode::FAILURE
         }
+    }
+}
+
+type Limits = fn(&limits::Options) -> Result<(), String>;
+
+fn limits_of(arguments: &[String]) -> Option<Limits> {
+    let asked = |name: &str| arguments.iter().any(|argument| argument == name);
+    if asked("--references") {
+        Some(limits::references)
+    } else {
+        asked("--limits").then_some(limits::table as Limits)
     }
 }
 

@@ -11,7 +11,7 @@ use crate::case::imported;
 use crate::case::keys::{self, CASE_FILE, case_file};
 use crate::case::life_table::{LifeSettings, read_life};
 use crate::case::measured::read_measured;
-use crate::case::metal::read_metal;
+use crate::case::metal::{check_hardening, read_metal};
 use crate::case::stages::Reader;
 use crate::case::supports::read_supports;
 use crate::case::table::{Table, Valued};
@@ -20,6 +20,7 @@ use crate::mesh::import::Imported;
 use crate::process::coating::Coating;
 use crate::process::job::{Job, Numerics};
 use crate::process::measured::Measured;
+use crate::process::stage::Stage;
 use crate::units::Units;
 
 /// Longest title; it heads every figure.
@@ -34,6 +35,8 @@ pub const INCREMENTS: [usize; 2] = [4, 2000];
 
 /// Parts that an increment of strain may be followed in.
 pub(super) const PARTS: [usize; 2] = [1, 64];
+/// Errors in following the strain that may be asked for, over the yield stress.
+const TOLERANCE: [f64; 2] = [1e-4, 0.1];
 
 /// Content of a file, checked and in mm, N, MPa; [`super::Case`] without its text.
 pub(super) struct Built {
@@ -99,12 +102,23 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
     let mut reader = Reader::new(&plate, &supports, idealisation, &metal.material, border);
     let stages =
         stage_tables.iter().map(|table| reader.read(table)).collect::<Result<Vec<_>, _>>()?;
+    if let Some(own) = &own {
+        let expansion = |stage: &Stage| match stage {
+            Stage::Expand { hole, tool } => {
+                tool.applied_expansion(plate.holes[*hole].starting_diameter)
+            }
+            _ => 0.0,
+        };
+        let largest = stages.iter().map(expansion).fold(0.0, f64::max);
+        check_hardening(own, &metal.material, largest)?;
+    }
     let life = read_life(&top, &mut reader, border)?;
     warnings.append(&mut reader.warnings);
     let names: Vec<&str> = plate.holes.iter().map(|hole| hole.name.as_str()).collect();
     let coating = read_coating(&top, &stages, &names, border)?;
     let measured = read_measured(&top, &names, border)?;
-    let (mut numerics, Beside { bracket, plain_hole, idealisations }) = read_numerics(&top)?;
+    let (mut numerics, Beside { bracket, plain_hole, idealisations }) =
+        read_numerics(&top, Strains::default())?;
     if let Some(imported) = &imported {
         imported::check_work(imported, &top, &stage_tables, &stages)?;
         numerics.use_symmetry = false;
@@ -182,9 +196,12 @@ pub(super) struct Beside {
     idealisations: bool,
 }
 
-/// The numerics, and the solutions that are run as well.
-pub(super) fn read_numerics(top: &Table<'_>) -> Result<(Numerics, Beside), Complaint> {
-    let mut numerics = Numerics::default();
+/// The numerics, `strains` unless the file says otherwise, and the solutions that are run as well.
+pub(super) fn read_numerics(
+    top: &Table<'_>,
+    strains: Strains,
+) -> Result<(Numerics, Beside), Complaint> {
+    let mut numerics = Numerics { strains, ..Numerics::default() };
     let remedy = "write [numerics], once, and its keys below";
     let Some(table) = top.table("numerics", "[numerics]", remedy)? else {
         return Ok((numerics, Beside { bracket: true, plain_hole: true, idealisations: false }));
@@ -211,10 +228,25 @@ pub(super) fn read_numerics(top: &Table<'_>) -> Result<(Numerics, Beside), Compl
         let Valued { value, .. } = strain_parts;
         if !(PARTS[0]..=PARTS[1]).contains(&value) {
             let problem = outside("strain_parts", &value.to_string(), PARTS);
-            let remedy = format!("{} is the default", numerics.strain_parts);
+            let remedy =
+                "4 is the default; `path_tolerance` in its place takes as many as it asks for";
             return Err(table.about(&strain_parts, Kind::OutOfRange, problem, remedy));
         }
-        numerics.strain_parts = value;
+        if table.has("path_tolerance") {
+            let problem = "`path_tolerance` and `strain_parts` both say how strain is followed";
+            let remedy = "leave out one of them";
+            return Err(table.stray("path_tolerance", problem, remedy));
+        }
+        numerics.strain_parts = Some(value);
+    }
+    if let Some(tolerance) = table.number("path_tolerance")? {
+        if !(TOLERANCE[0]..=TOLERANCE[1]).contains(&tolerance.value) {
+            let problem = outside("path_tolerance", &plain(tolerance.value), TOLERANCE);
+            let remedy = "0.001 serves most cases";
+            return Err(table.about(&tolerance, Kind::OutOfRange, problem, remedy));
+        }
+        numerics.path_tolerance = tolerance.value;
+        numerics.strain_parts = None;
     }
     if let Some(word) = table.text("strains")? {
         numerics.strains = Strains::named(word.value)

@@ -18,6 +18,15 @@ const MOST_TERMS: usize = 3;
 /// Young's moduli outside these, MPa, are a slip of units: structural metals lie at 40 to 420 GPa.
 pub(super) const YOUNGS_MODULUS: [f64; 2] = [1e3, 1e6];
 
+/// Share of the yield stress that a softening law must leave.
+const LEAST_YIELD_STRESS: f64 = 0.1;
+
+/// Plastic strain at the edge of a hole over its applied expansion, at most.
+const STRAIN_OVER_EXPANSION: f64 = 3.0;
+
+/// Expansion that a metal is checked for when there is none, or a smaller one.
+const LEAST_EXPANSION: f64 = 0.01;
+
 /// Largest yield stress over Young's modulus: small-strain theory would be lost on a
 /// metal that yields at 5 % elastic strain, and no structural metal comes near it.
 const LARGEST_YIELD_STRAIN: f64 = 0.05;
@@ -133,7 +142,41 @@ fn read_own(
         (false, Some(base)) => base.kinematic.clone(),
         (false, None) => vec![],
     };
-    Ok(Material { elasticity, yield_stress, isotropic, kinematic })
+    let material = Material { elasticity, yield_stress, isotropic, kinematic };
+    let left = smallest_yield_stress(&material);
+    if left < LEAST_YIELD_STRESS * yield_stress {
+        let problem = format!(
+            "the yield stress would shrink from {} to {}",
+            border.show_stress(yield_stress),
+            border.show_stress(left)
+        );
+        let remedy = "a negative `saturation` may take nine tenths of the yield stress at most";
+        return Err(own.stray("isotropic", problem, remedy));
+    }
+    Ok(material)
+}
+
+/// Yield stress that a law which softens comes down to, MPa.
+fn smallest_yield_stress(material: &Material) -> f64 {
+    let Isotropic::Voce { terms, .. } = &material.isotropic else { return material.yield_stress };
+    material.yield_stress + terms.iter().map(|term| term.saturation.min(0.0)).sum::<f64>()
+}
+
+/// Complains about a metal that softens within the plastic strain of the work: about three times
+/// the largest expansion at the edge of a hole (lessons and tables: 5 to 11 % at 4 %).
+pub(super) fn check_hardening(
+    own: &Table<'_>,
+    material: &Material,
+    expansion: f64,
+) -> Result<(), Complaint> {
+    let strain = STRAIN_OVER_EXPANSION * expansion.max(LEAST_EXPANSION);
+    let Some(from) = material.softens_within(strain) else { return Ok(()) };
+    let problem = format!(
+        "the metal softens from a plastic strain of {from:.4} on, and the work reaches about {strain:.3}"
+    );
+    let remedy = "the growth of the backstress must outweigh a negative `saturation` as far as the \
+                  work goes; a `kinematic` term without recall does so for ever";
+    Err(own.stray("isotropic", problem, remedy))
 }
 
 /// Young's modulus in MPa, of the plate or of a mandrel.
@@ -292,8 +335,12 @@ fn read_isotropic(
 /// The saturating terms of a law: one, written as `saturation` and `rate`, or several in `terms`.
 fn read_voce_terms(table: &Table<'_>, border: Border) -> Result<Vec<VoceTerm>, Complaint> {
     let term = |table: &Table<'_>| {
-        let remedy = "give the rise to saturation, a stress";
-        let saturation = border.stress(required_positive(table, "saturation", remedy)?.value);
+        let remedy = "give the rise to saturation, a stress; negative where the metal softens";
+        let saturation = table
+            .number("saturation")?
+            .filter(|number| number.value != 0.0)
+            .ok_or_else(|| table.missing("saturation", remedy))?;
+        let saturation = border.stress(saturation.value);
         let remedy = "give the rate, a number such as 25";
         let rate = required_positive(table, "rate", remedy)?.value;
         Ok(VoceTerm { saturation, rate })

@@ -36,10 +36,12 @@ use crate::case::table::{Table, Valued};
 use crate::case::tooling::read_tool;
 use crate::case::{hexadecimal, read_text};
 use crate::geometry::mandrel::MandrelProfile;
+use crate::material::strains::Strains;
 use crate::process::section::{
     DrawTool, Face, Rim, SectionJob, SectionPart, SectionStage, Support,
 };
 use crate::solver::friction::Friction;
+use crate::solver::system::STRAIN_PARTS;
 use crate::units::Units;
 
 /// Half angles of tapers, degrees: below, a mandrel would be metres long; above, it is a punch.
@@ -135,7 +137,9 @@ pub fn parse(text: &str, file_name: &str) -> Result<SectionCase, Complaint> {
         }
         stages.push(stage);
     }
-    let (numerics, _) = read_numerics(&top)?;
+    let (mut numerics, _) = read_numerics(&top, Strains::Small)?;
+    // A draw is held to the balance of its forces digit by digit; equal parts let it settle sooner.
+    numerics.strain_parts = numerics.strain_parts.or(Some(STRAIN_PARTS));
     let stem = Path::new(file_name).file_stem().unwrap_or_default().to_string_lossy().into_owned();
     Ok(SectionCase {
         title: title.unwrap_or(stem),

@@ -145,8 +145,8 @@ impl<'p> Reader<'p> {
         tooling::check_size(table, &tool, &now, &self.plate.holes[hole].name, self.border)?;
         if expansion > tooling::UNUSUAL_EXPANSION {
             let text = format!(
-                "an applied expansion of {:.2} % is more than the usual 3 to 6 %; \
-                 strains beyond 3 % strain the small-strain theory",
+                "an applied expansion of {:.2} % is more than the usual 3 to 6 %: \
+                 check the sizes, and that the hardening law holds for such strains",
                 100.0 * expansion
             );
             self.warn(table, key, &text);

@@ -7,7 +7,7 @@ use crate::case::standing::Standing;
 use crate::case::table::Table;
 use crate::process::tool::{Centre, Split, Tool};
 
-/// Applied expansion that is refused: beyond every use, and far beyond small-strain theory.
+/// Applied expansion that is refused: beyond every use (common practice, no source).
 pub(super) const LARGEST_EXPANSION: f64 = 0.10;
 
 /// Applied expansion beyond the usual 3 to 6 % (common practice, no source).

@@ -8,13 +8,17 @@ use simba::simd::{SimdBool, SimdPartialOrd};
 
 use crate::material::backstress::Backstress;
 use crate::material::elasticity::Elasticity;
-use crate::material::lanes::{Four, all, exponential};
+use crate::material::lanes::{Four, all};
+use crate::material::law::{Law, Linear, Number, RambergOsgood, Table, Voce};
+
+pub use crate::material::law::VoceTerm;
 
 /// The yield stress of a metal as a function of its plastic history.
 ///
-/// A law is continuous and never falls. The return map relies on it: with
-/// isotropic hardening alone, `q_trial − 3G·Δp = σ_y(p + Δp)` then has exactly
-/// one root, because the left side falls strictly and the right side does not.
+/// A law is continuous, and where it falls it falls by less than `3G`: then
+/// `q_trial − 3G·Δp = σ_y(p + Δp)` has exactly one root, which the return map relies on. A metal
+/// whose yield surface shrinks while its backstress grows by more hardens all the same; see
+/// [`Material::softens_within`].
 pub trait Hardening {
     /// Yield stress `σ_y(p)` in MPa, for `p ≥ 0`.
     fn yield_stress(&self, p: f64) -> f64;
@@ -26,18 +30,8 @@ pub trait Hardening {
     fn modulus(&self, p: f64) -> f64;
 }
 
-/// Plastic strain that the offset yield stress of a tensile test is defined at.
-const OFFSET: f64 = 0.002;
-
-/// Plastic strain at which a Ramberg–Osgood metal is taken to start yielding.
-///
-/// The law itself has no elastic range: `σ = σ₀.₂ (p/0.002)^(1/n)` starts at zero
-/// with an infinite slope. Shifting the curve by this much gives the return map a
-/// finite slope and moves the stress at `p = 0.002` by 0.05 %/n only.
-const RAMBERG_OSGOOD_START: f64 = 1e-6;
-
-/// Exponent beyond which `1 − e^(−x)` is 1 in double precision.
-const SATURATED: f64 = 40.0;
+/// Steps in which a curve is searched for its first fall.
+const SOFTENING_STEPS: u32 = 1000;
 
 /// What a tabulated curve does beyond its last point.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -91,29 +85,6 @@ pub enum Isotropic {
     },
 }
 
-/// One saturating term `Q (1 − e^(−b p))`.
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct VoceTerm {
-    /// Rise to saturation `Q`, MPa.
-    pub saturation: f64,
-    /// Rate `b`, dimensionless.
-    pub rate: f64,
-}
-
-impl VoceTerm {
-    /// What the term adds to the yield stress, MPa.
-    fn rise(&self, p: f64) -> f64 {
-        let along = self.rate * p;
-        // Far along, the exponential is below rounding, and it is what a call costs.
-        if along > SATURATED {
-            return self.saturation;
-        }
-        // exp_m1 keeps the digits that 1 − exp(−b p) loses at the first increments.
-        -self.saturation * (-along).exp_m1()
-    }
-}
-
 /// A metal: elastic constants, yield stress, isotropic and kinematic hardening.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Material {
@@ -127,40 +98,30 @@ pub struct Material {
     pub kinematic: Vec<Backstress>,
 }
 
+impl Isotropic {
+    /// Yield stress and hardening modulus at `p`, MPa, from the `initial` yield stress.
+    fn evaluate<N: Number>(&self, initial: f64, p: N) -> (N, N) {
+        match self {
+            Self::None => Linear { slope: 0.0 }.stress_and_modulus(initial, p),
+            Self::Linear { slope } => Linear { slope: *slope }.stress_and_modulus(initial, p),
+            Self::Voce { terms, slope } => {
+                Voce { terms, slope: *slope }.stress_and_modulus(initial, p)
+            }
+            Self::RambergOsgood { exponent } => {
+                RambergOsgood { exponent: *exponent }.stress_and_modulus(initial, p)
+            }
+            Self::Table { points, .. } => Table { points }.stress_and_modulus(initial, p),
+        }
+    }
+}
+
 impl Hardening for Material {
     fn yield_stress(&self, p: f64) -> f64 {
-        let initial = self.yield_stress;
-        match &self.isotropic {
-            Isotropic::None => initial,
-            Isotropic::Linear { slope } => initial + slope * p,
-            Isotropic::Voce { terms, slope } => {
-                let rise: f64 = terms.iter().map(|t| t.rise(p)).sum();
-                initial + rise + slope * p
-            }
-            Isotropic::RambergOsgood { exponent } => {
-                initial * ((p + RAMBERG_OSGOOD_START) / OFFSET).powf(exponent.recip())
-            }
-            Isotropic::Table { points, .. } => {
-                let (start, slope) = table_piece(points, p);
-                start[1] + slope * (p - start[0])
-            }
-        }
+        self.isotropic.evaluate(self.yield_stress, p).0
     }
 
     fn modulus(&self, p: f64) -> f64 {
-        match &self.isotropic {
-            Isotropic::None => 0.0,
-            Isotropic::Linear { slope } => *slope,
-            Isotropic::Voce { terms, slope } => {
-                let rise: f64 =
-                    terms.iter().map(|t| t.saturation * t.rate * (-t.rate * p).exp()).sum();
-                rise + slope
-            }
-            Isotropic::RambergOsgood { exponent } => {
-                self.yield_stress(p) / (exponent * (p + RAMBERG_OSGOOD_START))
-            }
-            Isotropic::Table { points, .. } => table_piece(points, p).1,
-        }
+        self.isotropic.evaluate(self.yield_stress, p).1
     }
 }
 
@@ -172,6 +133,22 @@ impl Material {
         self.yield_stress(p) + self.kinematic.iter().map(|t| t.monotonic_rise(p)).sum::<f64>()
     }
 
+    /// Slope of [`Self::monotonic_stress`], MPa.
+    #[must_use]
+    pub fn monotonic_modulus(&self, p: f64) -> f64 {
+        let back = |term: &Backstress| term.modulus * (-term.recall * p).exp();
+        self.modulus(p) + self.kinematic.iter().map(back).sum::<f64>()
+    }
+
+    /// Plastic strain at which the stress of a first pull begins to fall, when it does so before
+    /// `strain`; to a thousandth of `strain`.
+    #[must_use]
+    pub fn softens_within(&self, strain: f64) -> Option<f64> {
+        (0..=SOFTENING_STEPS)
+            .map(|k| strain * f64::from(k) / f64::from(SOFTENING_STEPS))
+            .find(|&p| self.monotonic_modulus(p) < 0.0)
+    }
+
     /// Yield stress at `p` of four points, MPa.
     pub(crate) fn yield_stress_of_four(&self, p: Four) -> Four {
         // Most points of a plate never yield, and the exponential is what a check of them costs.
@@ -181,34 +158,9 @@ impl Material {
         self.yield_and_modulus(p).0
     }
 
-    /// Yield stress and hardening modulus at `p` of four points, MPa: both of [`Hardening`] for the
-    /// price of one, which is what the return map spends its time on.
+    /// Yield stress and hardening modulus at `p` of four points, MPa.
     pub(crate) fn yield_and_modulus(&self, p: Four) -> (Four, Four) {
-        let initial = all(self.yield_stress);
-        match &self.isotropic {
-            Isotropic::None => (initial, Four::ZERO),
-            Isotropic::Linear { slope } => (initial + all(*slope) * p, all(*slope)),
-            Isotropic::Voce { terms, slope } => {
-                let (mut stress, mut modulus) = (initial + all(*slope) * p, all(*slope));
-                for term in terms {
-                    let saturation = all(term.saturation);
-                    stress += saturation;
-                    let along = all(term.rate) * p;
-                    // Far along, what the exponential takes off is below rounding.
-                    if along.simd_gt(all(SATURATED)).all() {
-                        continue;
-                    }
-                    let missing = saturation * exponential(-along);
-                    stress -= missing;
-                    modulus += all(term.rate) * missing;
-                }
-                (stress, modulus)
-            }
-            Isotropic::RambergOsgood { .. } | Isotropic::Table { .. } => (
-                p.map(|p| Hardening::yield_stress(self, p)),
-                p.map(|p| Hardening::modulus(self, p)),
-            ),
-        }
+        self.isotropic.evaluate(self.yield_stress, p)
     }
 
     /// Stress at which yielding first begins, MPa; below the offset stress for Ramberg–Osgood.
@@ -218,17 +170,10 @@ impl Material {
     }
 }
 
-/// Start of the straight piece that holds `p`, and its slope; flat beyond the end.
-fn table_piece(points: &[[f64; 2]], p: f64) -> ([f64; 2], f64) {
-    let right = points.partition_point(|point| point[0] <= p);
-    let start = points[right.max(1) - 1];
-    let slope = points.get(right).map_or(0.0, |end| (end[1] - start[1]) / (end[0] - start[0]));
-    (start, slope)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::material::law::OFFSET;
     use approx::assert_relative_eq;
     use simba::simd::SimdValue;
 
@@ -281,7 +226,7 @@ mod tests {
                     Hardening::yield_stress(&metal, p),
                     max_relative = 1e-15
                 );
-                // The rise is subtracted from its limit: a few roundings of Q b.
+                // The two exponentials differ by roundings.
                 assert_relative_eq!(
                     modulus,
                     metal.modulus(p),
@@ -301,10 +246,31 @@ mod tests {
         }
     }
 
+    /// A yield surface that shrinks by 60 MPa at a rate of 12 loses 720 MPa of slope at first; a
+    /// backstress of 20 GPa covers that until its own slope, `20 000 e^(−150 p)`, has fallen to
+    /// `720 e^(−12 p)`: at `p = ln(20 000/720)/138 = 0.02409`. A linear term of 720 MPa covers it for
+    /// ever.
+    #[test]
+    fn a_shrinking_yield_surface_softens_where_the_backstress_no_longer_covers_it() {
+        let terms = vec![VoceTerm { saturation: -60.0, rate: 12.0 }];
+        let mut metal = Material {
+            elasticity: Elasticity { youngs_modulus: 72_000.0, poissons_ratio: 0.33 },
+            yield_stress: 350.0,
+            isotropic: Isotropic::Voce { terms, slope: 0.0 },
+            kinematic: vec![Backstress { modulus: 20_000.0, recall: 150.0 }],
+        };
+        assert_eq!(metal.softens_within(0.02), None);
+        let found = metal.softens_within(0.1).expect("it softens");
+        // A step of the search is 1e-4.
+        assert!((found - (20_000.0_f64 / 720.0).ln() / 138.0).abs() <= 1e-4, "{found}");
+        metal.kinematic.push(Backstress { modulus: 720.0, recall: 0.0 });
+        assert_eq!(metal.softens_within(1.0), None);
+    }
+
     #[test]
     fn ramberg_osgood_passes_through_its_offset_point() {
         let metal = &metals()[3];
-        // 5e-5 = relative shift of the curve at the offset, see RAMBERG_OSGOOD_START.
+        // 5e-5 = relative shift of the curve at the offset, see `RAMBERG_OSGOOD_START` in `law`.
         assert_relative_eq!(Hardening::yield_stress(metal, OFFSET), 350.0, max_relative = 5.1e-5);
     }
 }

@@ -4,6 +4,7 @@
 //! of the history it is the derivative of.
 
 use nalgebra::{SVector, Vector4};
+use simba::simd::{SimdComplexField, SimdPartialOrd, SimdValue};
 
 use crate::material::backstress::{Backstress, MOST_TERMS};
 use crate::material::lanes::{Four, all, of_each, vectors};
@@ -18,6 +19,17 @@ pub(crate) struct History<const N: usize> {
     pub(crate) backs: [SVector<Four, N>; MOST_TERMS],
     /// What has flowed since the start of the increment.
     pub(crate) flow: SVector<Four, N>,
+    /// Unit direction of the flow in the last part in which the point flowed; zero before.
+    direction: SVector<Four, N>,
+}
+
+/// What a part of an increment may have done wrong.
+#[derive(Clone, Copy)]
+pub(crate) struct Turn {
+    /// Change of the direction of flow since the part before.
+    pub(crate) direction: Four,
+    /// Half of `γΔp` times the change of every backstress term, summed, MPa.
+    pub(crate) back: Four,
 }
 
 /// What the histories before an increment owe to its strain.
@@ -33,7 +45,7 @@ pub(crate) fn fading(term: &Backstress, increment: Four) -> Four {
 impl<const N: usize> History<N> {
     fn none() -> Self {
         let zero = SVector::from_element(Four::ZERO);
-        Self { equivalent: Four::ZERO, backs: [zero; MOST_TERMS], flow: zero }
+        Self { equivalent: Four::ZERO, backs: [zero; MOST_TERMS], flow: zero, direction: zero }
     }
 
     /// That of points at the start of an increment; `seen` is a backstress as the map sees it.
@@ -69,17 +81,36 @@ impl<const N: usize> History<N> {
             .fold(of, |rest, (term, back)| rest - back * fading(term, increment))
     }
 
-    /// Takes a step with this Δp and flow.
+    /// Takes a step with this Δp and flow, both zero for points that do not flow; `metric` are the
+    /// weights with which squares of components add up to that of the deviator, so that the turn is
+    /// the same in any frame.
     pub(crate) fn step_on(
         &mut self,
         terms: &[Backstress],
         (increment, flow): (Four, SVector<Four, N>),
-    ) {
+        metric: [f64; N],
+    ) -> Turn {
+        let norm = |of: &SVector<Four, N>| {
+            let squares = of.iter().zip(metric).map(|(part, weight)| *part * *part * all(weight));
+            squares.fold(Four::ZERO, |sum, square| sum + square).simd_sqrt()
+        };
         self.equivalent += increment;
         self.flow += flow;
+        let mut back_error = Four::ZERO;
         for (term, back) in terms.iter().zip(&mut self.backs) {
-            *back = (*back + flow * all(2.0 / 3.0 * term.modulus)) * fading(term, increment);
+            let new = (*back + flow * all(2.0 / 3.0 * term.modulus)) * fading(term, increment);
+            let change = norm(&(new - *back));
+            back_error += all(0.5 * 1.5_f64.sqrt() * term.recall) * increment * change;
+            *back = new;
         }
+        let size = norm(&flow);
+        let flows = size.simd_gt(Four::ZERO);
+        let before = self.direction;
+        let over = Four::ONE / size.simd_max(all(f64::MIN_POSITIVE));
+        self.direction = before.zip_map(&flow, |old, part| (part * over).select(flows, old));
+        let known = flows & norm(&before).simd_gt(Four::ZERO);
+        let turn = norm(&(self.direction - before));
+        Turn { direction: turn.select(known, Four::ZERO), back: back_error }
     }
 
     /// Derivative of [`Self::step_on`], where this is that of the history which `now` is after the

@@ -4,6 +4,7 @@
 use nalgebra::Vector4;
 use simba::simd::{SimdBool, SimdPartialOrd, SimdSigned, SimdValue};
 
+use crate::material::history::Turn;
 use crate::material::lanes::{Four, LANES, Some4, all, apart, has, of_each};
 use crate::material::search::{Step, YIELD_TOLERANCE, plastic_increment};
 use crate::material::state::{Place, PointFlow, ReturnMapError, Start};
@@ -28,7 +29,10 @@ pub(crate) trait Path {
     fn at(&self, trial: &Self::Trial, increment: Four) -> Self::Step;
 
     /// Takes the step for the points that `flow`; Δp of the others is zero.
-    fn step_on(&mut self, step: &Self::Step, increment: Four, share: f64, flow: Some4);
+    fn step_on(&mut self, step: &Self::Step, increment: Four, share: f64, flow: Some4) -> Turn;
+
+    /// Three shear moduli, MPa.
+    fn stiffness(&self) -> f64;
 }
 
 /// The points that yield under a stress of this size.
@@ -55,18 +59,19 @@ impl Guess {
 /// Takes `path` through its increment, for the points that `yield` under the whole of it.
 /// `yield_stress` is that at the start, MPa; `old` and `last` are histories at the start and of the
 /// last iterate; for `parts` see [`Place`](crate::material::state::Place). With `exact` the path
-/// keeps derivatives.
+/// keeps derivatives. Returns the estimate of the error of every point, over the yield stress.
 pub(crate) fn follow<P: Path>(
     path: &mut P,
     (mut yield_stress, yielding): (Four, Some4),
     (old, last): (&[PointFlow], &[PointFlow]),
     parts: &mut [f64],
     exact: bool,
-) -> Result<(), (usize, ReturnMapError)> {
+) -> Result<Four, (usize, ReturnMapError)> {
     let count = old.len();
     let number = parts.len() / count;
     let apart = of_each(count, |k| last[k].equivalent - old[k].equivalent).simd_abs();
     let mut guess = Guess { even: apart / all(number as f64), before: Four::ZERO };
+    let mut error = Four::ZERO;
     for (index, part) in parts.chunks_exact_mut(count).enumerate() {
         // The last share is exactly one.
         let share = (index + 1) as f64 / number as f64;
@@ -86,12 +91,21 @@ pub(crate) fn follow<P: Path>(
                 let equivalent = path.equivalent().extract(point);
                 (point.min(count - 1), ReturnMapError { trial: size.extract(point), equivalent })
             })?;
-        path.step_on(&step, increment, share, flow);
+        let turn = path.step_on(&step, increment, share, flow);
+        let stretch = all(path.stiffness()) * increment / yield_stress;
+        error += all(0.5) * stretch * turn.direction + turn.back / yield_stress;
+        error /= Four::ONE + stretch;
         part.copy_from_slice(&<[f64; LANES]>::from(increment)[..count]);
         guess.before = increment.select(flow, guess.before);
         yield_stress = step.yield_stress().select(flow, yield_stress);
     }
-    Ok(())
+    Ok(error)
+}
+
+/// The worst of the errors of the points that `yielded`.
+pub(crate) fn worst(error: Four, yielded: Some4) -> f64 {
+    let error = <[f64; LANES]>::from(error.select(yielded, Four::ZERO));
+    error.into_iter().fold(0.0, f64::max)
 }
 
 /// Writes the histories at the end: anew for the points that `yielded`, with their equivalent

@@ -23,11 +23,11 @@ use nalgebra::{Matrix3, Matrix4, Vector3, Vector4};
 use simba::simd::{SimdBool, SimdComplexField, SimdValue};
 
 use crate::material::hardening::Material;
-use crate::material::history::{History, fading, nothing_owed};
+use crate::material::history::{History, Turn, fading, nothing_owed};
 use crate::material::lanes::{Four, Some4, all, apart, has, of_each, vectors};
-use crate::material::path::{Path, follow as follow_path, put, yields};
+use crate::material::path::{Path, follow as follow_path, put, worst, yields};
 use crate::material::search::Step;
-use crate::material::state::{Place, PointState, Response, ReturnMapError, Start, of_one};
+use crate::material::state::{Flowed, Place, PointState, Response, ReturnMapError, Start, of_one};
 
 /// Of four points: sum, difference and shear.
 type Modes = Vector3<Four>;
@@ -188,10 +188,11 @@ impl Path for InPlane<'_> {
         Flowing { xi, xi_rate, shrink, stiffness, flow, flow_rate, size, slope }
     }
 
-    fn step_on(&mut self, last: &Flowing, increment: Four, share: f64, flows: Some4) {
+    fn step_on(&mut self, last: &Flowing, increment: Four, share: f64, flows: Some4) -> Turn {
         let Flowing { xi, xi_rate, shrink, stiffness, flow, flow_rate, size, slope } = last;
-        self.history.step_on(&self.material.kinematic, (increment, xi * *flow));
-        let Some(owed) = &mut self.owed else { return };
+        let turn =
+            self.history.step_on(&self.material.kinematic, (increment, xi * *flow), PROJECTOR);
+        let Some(owed) = &mut self.owed else { return turn };
         let terms = &self.material.kinematic[..];
         let normal = last.normal();
         let excess_slope = normal.dot(xi_rate) - *slope;
@@ -212,6 +213,11 @@ impl Path for InPlane<'_> {
             let d_slip = xi * d_flow + d_xi * *flow;
             owed.owe_on(terms, (&self.history, increment), (d_increment, d_slip));
         }
+        turn
+    }
+
+    fn stiffness(&self) -> f64 {
+        3.0 * self.material.elasticity.shear_modulus()
     }
 }
 
@@ -251,7 +257,7 @@ pub fn follow(
     of_one(answer, material, strain, start, parts)
 }
 
-/// The same for up to four points at once, in `place`; returns whether any yielded.
+/// The same for up to four points at once, in `place`.
 ///
 /// # Errors
 ///
@@ -265,7 +271,7 @@ pub fn answer(
     strains: &[Vector4<f64>],
     start: Start<'_>,
     mut place: Place<'_>,
-) -> Result<bool, (usize, ReturnMapError)> {
+) -> Result<Flowed, (usize, ReturnMapError)> {
     let old = start.flows;
     let count = old.len();
     let terms = material.kinematic.len();
@@ -279,7 +285,7 @@ pub fn answer(
         put_stresses(&end, place.stresses);
         let tangent = || material.elasticity.plane_stress_stiffness();
         place.stay(start, tangent);
-        return Ok(false);
+        return Ok(Flowed::default());
     }
 
     let begin = vectors(count, |k| start.stresses[k]);
@@ -294,7 +300,7 @@ pub fn answer(
     };
     let exact = path.owed.is_some();
     let histories = (old, &*place.flows);
-    follow_path(&mut path, (yield_stress, yielding), histories, place.parts, exact)?;
+    let error = follow_path(&mut path, (yield_stress, yielding), histories, place.parts, exact)?;
 
     put_stresses(&(end - path.softening.component_mul(&path.history.flow)), place.stresses);
     let back = |term: usize| deviator(&path.history.backs[term]);
@@ -320,7 +326,7 @@ pub fn answer(
             *tangent = tangent_from_modes(&modes);
         }
     }
-    Ok(true)
+    Ok(Flowed { yields: true, error: worst(error, yielding) })
 }
 
 /// Writes stresses that are known in modes.

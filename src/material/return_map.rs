@@ -24,11 +24,11 @@ use nalgebra::{Matrix4, Vector4};
 use simba::simd::{SimdBool, SimdComplexField, SimdPartialOrd, SimdValue};
 
 use crate::material::hardening::Material;
-use crate::material::history::{History, fading, nothing_owed};
+use crate::material::history::{History, Turn, fading, nothing_owed};
 use crate::material::lanes::{Four, Some4, all, apart, of_each, vectors};
-use crate::material::path::{Path, follow as follow_path, put, yields};
+use crate::material::path::{Path, follow as follow_path, put, worst, yields};
 use crate::material::search::Step;
-use crate::material::state::{Place, PointState, Response, ReturnMapError, Start, of_one};
+use crate::material::state::{Flowed, Place, PointState, Response, ReturnMapError, Start, of_one};
 
 /// A tensor `(xx, yy, zz, xy)` of four points.
 type Tensor = Vector4<Four>;
@@ -40,6 +40,9 @@ fn deviator_of_strain(strain: &Tensor) -> Tensor {
     let mean = trace(strain) * all(1.0 / 3.0);
     Tensor::new(strain[0] - mean, strain[1] - mean, strain[2] - mean, all(0.5) * strain[3])
 }
+
+/// Weights of the components in the contraction of a symmetric tensor with itself.
+const CONTRACTION: [f64; 4] = [1.0, 1.0, 1.0, 2.0];
 
 fn trace(t: &Tensor) -> Four {
     t[0] + t[1] + t[2]
@@ -141,11 +144,11 @@ impl Path for InSpace<'_> {
         Flowing { eta, size, turning, yield_stress, modulus, excess, slope }
     }
 
-    fn step_on(&mut self, last: &Flowing, increment: Four, share: f64, flows: Some4) {
+    fn step_on(&mut self, last: &Flowing, increment: Four, share: f64, flows: Some4) -> Turn {
         let direction = last.eta * (Four::ONE / last.size);
         let flow = direction * (to_equivalent() * increment);
-        self.history.step_on(&self.material.kinematic, (increment, flow));
-        let Some(owed) = &mut self.owed else { return };
+        let turn = self.history.step_on(&self.material.kinematic, (increment, flow), CONTRACTION);
+        let Some(owed) = &mut self.owed else { return turn };
         let terms = &self.material.kinematic[..];
         for (column, owed) in owed.iter_mut().enumerate() {
             let mut unit = NO_TENSOR;
@@ -165,6 +168,11 @@ impl Path for InSpace<'_> {
             let d_flow = d_flow.map(|part| part.select(flows, Four::ZERO));
             owed.owe_on(terms, (&self.history, increment), (d_increment, d_flow));
         }
+        turn
+    }
+
+    fn stiffness(&self) -> f64 {
+        3.0 * self.shear
     }
 }
 
@@ -196,7 +204,7 @@ pub fn follow(
     of_one(answer, material, strain, start, parts)
 }
 
-/// The same for up to four points at once, in `place`; returns whether any yielded.
+/// The same for up to four points at once, in `place`.
 ///
 /// # Errors
 ///
@@ -210,7 +218,7 @@ pub fn answer(
     strains: &[Vector4<f64>],
     start: Start<'_>,
     mut place: Place<'_>,
-) -> Result<bool, (usize, ReturnMapError)> {
+) -> Result<Flowed, (usize, ReturnMapError)> {
     let old = start.flows;
     let count = old.len();
     let terms = material.kinematic.len();
@@ -224,7 +232,7 @@ pub fn answer(
     if yielding.none() {
         put_stresses(&end, pressure, place.stresses);
         place.stay(start, || material.elasticity.stiffness());
-        return Ok(false);
+        return Ok(Flowed::default());
     }
 
     let begin = vectors(count, |k| start.stresses[k]);
@@ -240,7 +248,7 @@ pub fn answer(
     };
     let exact = path.owed.is_some();
     let histories = (old, &*place.flows);
-    follow_path(&mut path, (yield_stress, yielding), histories, place.parts, exact)?;
+    let error = follow_path(&mut path, (yield_stress, yielding), histories, place.parts, exact)?;
 
     put_stresses(&(end - path.history.flow * all(2.0 * shear)), pressure, place.stresses);
     let back = |term: usize| path.history.backs[term];
@@ -252,7 +260,7 @@ pub fn answer(
             *tangent = stiffness - lost * (2.0 * shear);
         }
     }
-    Ok(true)
+    Ok(Flowed { yields: true, error: worst(error, yielding) })
 }
 
 /// Writes stresses that are known by deviator and mean.

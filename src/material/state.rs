@@ -86,6 +86,11 @@ impl<'a> Start<'a> {
 /// The strain runs straight through an increment and is followed in equal parts. Backward Euler
 /// over the whole of it gives all its flow the direction of the end; over parts the direction turns
 /// as the stress does, and the error falls with the size of a part.
+///
+/// Each part gives its flow `3GΔp` the direction of its end where that of its middle would be right:
+/// the stress is wrong by half of `3GΔp` times the turn of the direction, and each backstress term by
+/// half of `γΔp` times its change. What was wrong before fades by `1 + 3GΔp/σ_y`, as the stress is
+/// drawn to the direction of the strain. The sum over the parts is the estimate of the error.
 #[derive(Debug)]
 pub struct Place<'a> {
     /// Plastic strains: on entry earlier or later ones of the points, about what these will be.
@@ -125,10 +130,20 @@ impl Place<'_> {
     }
 }
 
-/// A map from the strains of up to four points to stresses, histories and tangents; returns
-/// whether any of them yielded. An error comes with the number of its point.
+/// A map from the strains of up to four points to stresses, histories and tangents. An error comes
+/// with the number of its point.
 pub(crate) type Map =
-    fn(&Material, &[Vector4<f64>], Start<'_>, Place<'_>) -> Result<bool, (usize, ReturnMapError)>;
+    fn(&Material, &[Vector4<f64>], Start<'_>, Place<'_>) -> Result<Flowed, (usize, ReturnMapError)>;
+
+/// What became of up to four points in an increment.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Flowed {
+    /// Whether any of them yielded.
+    pub yields: bool,
+    /// Estimate of the error that the parts of the increment leave in the stress, over the yield
+    /// stress: that of the worst point; see [`Place`].
+    pub error: f64,
+}
 
 /// The answer of `map` for one point alone, in as many steps as there are `parts`.
 pub(crate) fn of_one(

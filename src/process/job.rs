@@ -9,7 +9,7 @@ use crate::material::idealisation::Idealisation;
 use crate::material::strains::Strains;
 use crate::process::stage::Stage;
 use crate::solver::supports::Support;
-use crate::solver::system::STRAIN_PARTS;
+use crate::solver::system::{PATH_TOLERANCE, STRAIN_PARTS};
 use crate::solver::tables::measure;
 
 /// How finely the job is solved. The defaults are right for the common case.
@@ -19,8 +19,12 @@ pub struct Numerics {
     pub fineness: f64,
     /// Increments that drive the tool to full size, at least; the release and loads follow suit.
     pub increments: usize,
-    /// Equal parts in which the metal follows the strain of an increment, at least one.
-    pub strain_parts: usize,
+    /// Equal parts in which the metal follows the strain of an increment, at least one; `None`: as
+    /// many as `path_tolerance` asks for.
+    pub strain_parts: Option<usize>,
+    /// Error that the parts of an increment may leave in the stress of a point, over the yield
+    /// stress; not read when the number of parts is given.
+    pub path_tolerance: f64,
     /// How deformation is measured.
     #[serde(default)]
     pub strains: Strains,
@@ -33,7 +37,8 @@ impl Default for Numerics {
         Self {
             fineness: 1.0,
             increments: 8,
-            strain_parts: STRAIN_PARTS,
+            strain_parts: Some(STRAIN_PARTS),
+            path_tolerance: PATH_TOLERANCE,
             strains: Strains::default(),
             use_symmetry: true,
         }

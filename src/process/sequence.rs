@@ -375,7 +375,7 @@ fn set_up(job: &Job, mesh: Mesh, store: &SymbolicStore) -> Result<System, StageE
 /// Supports and parts of increments as the job has them.
 fn as_asked(job: &Job, mut system: System) -> System {
     system.supports = Supports::with(&system.mesh, &job.supports);
-    system.method.strain_parts = job.numerics.strain_parts;
+    system.follow_strain(job.numerics.strain_parts, job.numerics.path_tolerance);
     system.method.strains = job.numerics.strains;
     system
 }

@@ -11,10 +11,11 @@ use crate::element::point_field::{QUAD_POINTS, TRIANGLE_POINTS, quad_shares, tri
 use crate::element::shape::{QUAD8_NODES, TRI6_NODES};
 use crate::geometry::hole::Hole;
 use crate::material::elasticity::Elasticity;
-use crate::mesh::topology::{Mesh, Symmetry};
+use crate::material::strains::Strains;
+use crate::mesh::topology::{Mesh, NodeId, Symmetry};
 use crate::process::program::Program;
 use crate::solver::state::State;
-use crate::tensor::Stress;
+use crate::tensor::{Polar, Stress};
 
 /// Moment at which a reading is taken.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -114,32 +115,52 @@ pub(crate) fn period(
     }
 }
 
-/// An element at an edge node: its first integration point, and what each adds to the hoop.
+/// An element at an edge node: its first integration point, and what each adds to the tensor there.
 #[derive(Clone, Debug)]
 struct Share {
     first: usize,
-    /// Factors of the tensor components `(xx, yy, xy)` of each point.
-    factors: Vec<[f64; 3]>,
+    /// Factors of the tensor components `(xx, yy, xy)` of each point: those of the radial, the hoop
+    /// and the shear component in turn.
+    factors: Vec<[[f64; 3]; 3]>,
 }
 
-/// Reads hoop stress and hoop strain at the edges of all holes of one mesh.
+/// A node of an edge.
+#[derive(Clone, Debug)]
+struct EdgeNode {
+    node: NodeId,
+    /// Where it is drawn, from the centre of its hole, mm.
+    drawn: [f64; 2],
+    /// The elements that meet there.
+    shares: Vec<Share>,
+}
+
+/// Reads hoop stress and hoop strain at the edges of all holes of one mesh, about the drawn centres,
+/// in the part that results are read in.
 #[derive(Clone, Debug)]
 pub struct EdgeReader {
-    /// Hole by hole, node by node, the elements that meet there.
-    holes: Vec<Vec<Vec<Share>>>,
+    /// Hole by hole, node by node.
+    holes: Vec<Vec<EdgeNode>>,
+    strains: Strains,
 }
 
 impl EdgeReader {
     /// A reader of `mesh`, whose integration points lie at `positions`.
     #[must_use]
-    pub fn new(mesh: &Mesh, holes: &[Hole], positions: &[[f64; 2]]) -> Self {
+    pub fn new(mesh: &Mesh, holes: &[Hole], positions: &[[f64; 2]], strains: Strains) -> Self {
         let mut place = vec![None; mesh.nodes.len()];
-        let mut found: Vec<Vec<Vec<Share>>> = Vec::with_capacity(mesh.holes.len());
+        let mut found: Vec<Vec<EdgeNode>> = Vec::with_capacity(mesh.holes.len());
         for (index, hole) in mesh.holes.iter().enumerate() {
             for (k, &node) in hole.edge.iter().enumerate() {
                 place[node] = Some((index, k));
             }
-            found.push(vec![Vec::new(); hole.edge.len()]);
+            let centre = holes[index].centre;
+            let drawn = |node: NodeId| [0, 1].map(|i| mesh.nodes[node][i] - centre[i]);
+            let nodes = hole.edge.iter();
+            found.push(
+                nodes
+                    .map(|&node| EdgeNode { node, drawn: drawn(node), shares: Vec::new() })
+                    .collect(),
+            );
         }
         let ring = |quad: usize| {
             mesh.holes.iter().position(|hole| {
@@ -156,7 +177,8 @@ impl EdgeReader {
                 let own = ring(quad) == Some(index);
                 let angle =
                     |m: usize| holes[index].angle_to(if own { positions[first + m] } else { at });
-                found[index][k].push(Share { first, factors: factors(&shares, angle) });
+                let factors = factors(&shares, angle);
+                found[index][k].shares.push(Share { first, factors });
             }
         }
         let start = QUAD_POINTS * mesh.quads.len();
@@ -166,16 +188,16 @@ impl EdgeReader {
                 let first = start + TRIANGLE_POINTS * triangle;
                 let angle = holes[index].angle_to(mesh.nodes[node]);
                 let factors = factors(&triangle_shares(local), |_| angle);
-                found[index][k].push(Share { first, factors });
+                found[index][k].shares.push(Share { first, factors });
             }
         }
-        Self { holes: found }
+        Self { holes: found, strains }
     }
 
     /// Hoop stress at every edge node, hole by hole, MPa.
     #[must_use]
     pub fn read(&self, state: &State) -> Vec<Vec<f64>> {
-        self.carried(|point| {
+        self.carried(state, |point| {
             let stress = state.stress[point];
             [stress[0], stress[1], stress[3]]
         })
@@ -184,7 +206,7 @@ impl EdgeReader {
     /// Total hoop strain at every edge node, hole by hole; logarithmic unless strains are small.
     #[must_use]
     pub fn read_strain(&self, state: &State, elasticity: &Elasticity) -> Vec<Vec<f64>> {
-        self.carried(|point| {
+        self.carried(state, |point| {
             let plastic = state.points[point].plastic_strain;
             let strain = elasticity.total_strain(state.conjugate[point], plastic);
             // The tensor component is half the engineering shear.
@@ -193,28 +215,41 @@ impl EdgeReader {
     }
 
     /// The hoop component of a tensor `(xx, yy, xy)` of the points, at every edge node.
-    fn carried(&self, of_point: impl Fn(usize) -> [f64; 3]) -> Vec<Vec<f64>> {
-        let share = |share: &Share| -> f64 {
-            let points = share.factors.iter().enumerate();
-            let value = |(m, factors): (usize, &[f64; 3])| -> f64 {
-                let tensor = of_point(share.first + m);
-                factors.iter().zip(tensor).map(|(factor, part)| factor * part).sum()
+    fn carried(&self, state: &State, of_point: impl Fn(usize) -> [f64; 3]) -> Vec<Vec<f64>> {
+        let component = |shares: &[Share], row: usize| -> f64 {
+            let share = |share: &Share| -> f64 {
+                let points = share.factors.iter().enumerate();
+                let value = |(m, factors): (usize, &[[f64; 3]; 3])| -> f64 {
+                    let tensor = of_point(share.first + m);
+                    factors[row].iter().zip(tensor).map(|(factor, part)| factor * part).sum()
+                };
+                points.map(value).sum()
             };
-            points.map(value).sum()
-        };
-        let node = |shares: &Vec<Share>| {
             shares.iter().map(share).sum::<f64>() / shares.len().max(1) as f64
+        };
+        let node = |EdgeNode { node, drawn: [x, y], shares }: &EdgeNode| {
+            let hoop = component(shares, 1);
+            if self.strains == Strains::Small {
+                return hoop;
+            }
+            // By how much the node has turned about the centre.
+            let [u, v] = state.displacement[*node];
+            let turn = (x * v - y * u).atan2(x * (x + u) + y * (y + v));
+            let (radial, shear) = (component(shares, 0), component(shares, 2));
+            Stress { xx: radial, yy: hoop, zz: 0.0, xy: shear }.polar(turn).hoop
         };
         self.holes.iter().map(|nodes| nodes.iter().map(node).collect()).collect()
     }
 }
 
-/// Factors that make the hoop stress of point stresses, each turned by its angle.
-fn factors(shares: &[f64], angle: impl Fn(usize) -> f64) -> Vec<[f64; 3]> {
-    let hoop = |m: usize, stress: Stress| stress.polar(angle(m)).hoop;
+/// Factors that make polar components of point stresses, each turned by its angle.
+fn factors(shares: &[f64], angle: impl Fn(usize) -> f64) -> Vec<[[f64; 3]; 3]> {
     let unit = |xx: f64, yy: f64, xy: f64| Stress { xx, yy, zz: 0.0, xy };
     let of_point = |(m, share): (usize, &f64)| {
-        [unit(1.0, 0.0, 0.0), unit(0.0, 1.0, 0.0), unit(0.0, 0.0, 1.0)].map(|s| share * hoop(m, s))
+        let polar = [unit(1.0, 0.0, 0.0), unit(0.0, 1.0, 0.0), unit(0.0, 0.0, 1.0)]
+            .map(|stress| stress.polar(angle(m)));
+        [|p: &Polar| p.radial, |p: &Polar| p.hoop, |p: &Polar| p.shear]
+            .map(|part: fn(&Polar) -> f64| polar.map(|polar| share * part(&polar)))
     };
     shares.iter().enumerate().map(of_point).collect()
 }

@@ -115,6 +115,7 @@ fn path_columns<'a>() -> Vec<Column<PathRow<'a>>> {
         column("equivalent_plastic_strain", Fraction, |r| Number(r.point.equivalent_plastic_strain), "accumulated over all stages"),
         column("hoop_point", Stress, |r| Number(r.point.hoop_point), "hoop stress at the nearest integration point, as computed"),
         column("hoop_jump", Stress, |r| Number(r.point.hoop_jump), "largest difference of hoop stress between the elements that meet here"),
+        column("thickness_change", Fraction, |r| Number(r.point.thickness_change), "change of the thickness over the drawn one, positive where the plate has grown thicker"),
     ]
 }
 

@@ -107,6 +107,7 @@ mod tests {
                     reverse_plastic_strain: 0.0,
                     hoop_point: 0.0,
                     hoop_jump: 0.0,
+                    thickness_change: 0.0,
                 })
                 .to_vec(),
         };

@@ -11,7 +11,7 @@ use crate::mesh::check::measure;
 use crate::numeric::profile::{Extreme, Profile};
 use crate::process::job::Job;
 use crate::process::snapshot::Snapshot;
-use crate::result::path::StressPath;
+use crate::result::path::{PathPoint, StressPath};
 use crate::result::shape::{bulge, diameters};
 use crate::result::stage::StageResult;
 use crate::result::summary::{EdgeSummary, HoleSummary, PathSummary, SectionSummary, StageSummary};
@@ -182,7 +182,8 @@ fn bearing_stress(snapshot: &Snapshot, job: &Job, index: usize) -> Option<f64> {
     (force > 0.0).then(|| force / area)
 }
 
-/// Net force on every straight section that two opposite paths make.
+/// Net force on every straight section that two opposite paths make, with finite strain by the
+/// thickness as it stands.
 fn sections(paths: &[StressPath], job: &Job) -> Vec<SectionSummary> {
     let mut sections = Vec::new();
     for path in paths.iter().filter(|path| path.angle_deg < 180.0) {
@@ -207,7 +208,12 @@ fn sections(paths: &[StressPath], job: &Job) -> Vec<SectionSummary> {
         if !whole || !job.plate.outline.loops().on_one_side(held, centre, angle) {
             continue;
         }
-        let (a, b) = (path.hoop(), opposite.hoop());
+        let thinned = |point: &PathPoint| match job.numerics.strains {
+            Strains::Finite => 1.0 + point.thickness_change,
+            Strains::Small => 1.0,
+        };
+        let force = |path: &StressPath| path.profile(|point| point.stress.hoop * thinned(point));
+        let (a, b) = (force(path), force(opposite));
         let compressive = a.negative_integral() + b.negative_integral();
         // Nor does the balance of a section without stress.
         let length: f64 = [&a, &b].iter().filter_map(|side| side.distances().last()).sum();

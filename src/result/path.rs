@@ -31,6 +31,8 @@ pub struct PathPoint {
     pub hoop_point: f64,
     /// Largest difference of hoop stress between the elements that meet here, MPa.
     pub hoop_jump: f64,
+    /// Change of the thickness over the drawn one.
+    pub thickness_change: f64,
 }
 
 /// Where a path runs in the drawn plate, before anything is solved.

@@ -164,7 +164,7 @@ impl<'a> Sampler<'a> {
         let sign = if flipped[0] == flipped[1] { 1.0 } else { -1.0 };
         let (nodes, values) = self.shares(&located);
         let mut stress = Polar::default();
-        let (mut strain, mut reverse, mut jump) = (0.0, 0.0, 0.0);
+        let (mut strain, mut reverse, mut jump, mut thickness) = (0.0, 0.0, 0.0, 0.0);
         let mut moved = [0.0; 2];
         for (node, value) in nodes.iter().zip(values) {
             let by = self.moved(*node);
@@ -181,6 +181,7 @@ impl<'a> Sampler<'a> {
             strain += value * self.nodal.equivalent_plastic_strain[*node];
             reverse += value * self.nodal.reverse_plastic_strain[*node];
             jump += value * self.nodal.hoop_jump[*node];
+            thickness += value * self.nodal.thickness_change[*node];
         }
         Some(PathPoint {
             distance,
@@ -194,6 +195,7 @@ impl<'a> Sampler<'a> {
             reverse_plastic_strain: reverse.max(0.0),
             hoop_point: self.nearest_point(hole, folded, &located),
             hoop_jump: jump.max(0.0),
+            thickness_change: thickness,
         })
     }
 

@@ -59,6 +59,12 @@ pub fn warnings(
              the curve went on flat"
         ));
     }
+    if let Some(from) = job.material.softens_within(largest_plastic) {
+        warnings.push(format!(
+            "the plastic strain reached {largest_plastic:.4}, and the metal softens from {from:.4} on: \
+             strains beyond are not to be relied on"
+        ));
+    }
     let section = |stage: &StageSummary| {
         stage.sections.iter().map(|s| s.net_over_compressive.abs()).fold(0.0, f64::max)
     };

@@ -23,13 +23,14 @@ use crate::element::point_field::QUAD_POINTS;
 use crate::material::hardening::Material;
 use crate::material::idealisation::Idealisation;
 use crate::material::logarithmic::{Deformation, Gradient};
-use crate::material::state::{Map, Place, PointFlow, ReturnMapError, Start};
+use crate::material::state::{Flowed, Map, Place, PointFlow, ReturnMapError, Start};
 use crate::material::strains::Strains;
 use crate::material::{plane_stress, return_map};
 use crate::mesh::topology::NodeId;
 use crate::solver::control::Scheme;
 use crate::solver::equations::{Contributions, Equations};
 use crate::solver::error::Cause;
+use crate::solver::factor::scalar::Scalar;
 use crate::solver::state::State;
 use crate::solver::system::System;
 
@@ -108,8 +109,8 @@ struct Shared<'a> {
     axial_strain: f64,
     frames: &'a [Option<[f64; 2]>],
     asked: Asked,
-    /// Parts in which increments of strain are followed.
-    strain_parts: usize,
+    /// Room of every point for the growth of its plastic strain in every part.
+    most_parts: usize,
 }
 
 impl System {
@@ -127,7 +128,8 @@ impl System {
     ) -> Result<(), Cause> {
         let clock = Instant::now();
         let split = QUAD_POINTS * self.mesh.quads.len();
-        self.scratch.parts.resize(self.method.strain_parts * old.points.len(), 0.0);
+        let most_parts = self.method.most_parts();
+        self.scratch.parts.resize(most_parts * old.points.len(), 0.0);
         let places = self.back_places();
         let Self { mesh, tables, frames, equations, regions, metal, .. } = self;
         let Equations { quads, triangles, .. } = equations;
@@ -147,7 +149,7 @@ impl System {
             axial_strain: trial.axial_strain,
             frames,
             asked,
-            strain_parts: self.method.strain_parts,
+            most_parts,
         };
         let (old_flows, old_backs) =
             (old.points.split_at(split), old.backstress.split_at(places * split));
@@ -155,7 +157,7 @@ impl System {
         let flows = trial.points.split_at_mut(split);
         let backs = trial.backstress.split_at_mut(places * split);
         let stresses = trial.conjugate.split_at_mut(split);
-        let parts = self.scratch.parts.split_at_mut(self.method.strain_parts * split);
+        let parts = self.scratch.parts.split_at_mut(most_parts * split);
         let failed = |point: usize, error: ReturnMapError| {
             if error.trial.is_finite() {
                 Cause::ReturnMap { position: tables.positions[point], error }
@@ -228,13 +230,22 @@ impl Shared<'_> {
         Points { start, flows, backs, stresses, parts }: Points<'_>,
         into: &mut Contributions<N>,
     ) -> Result<(), (usize, ReturnMapError)> {
-        let Contributions { forces, blocks, axial, elastic, gradients, renewed, framed } = into;
+        let Contributions {
+            forces,
+            blocks,
+            axial,
+            elastic,
+            gradients,
+            renewed,
+            framed,
+            parts: shares,
+        } = into;
         let terms = P * self.places;
         let old = start.flows.par_chunks(P).zip(start.backs.par_chunks(terms));
         let old = old.zip(start.stresses.par_chunks(P));
         let new = flows.par_chunks_mut(P).zip(backs.par_chunks_mut(terms));
         let new =
-            new.zip(stresses.par_chunks_mut(P)).zip(parts.par_chunks_mut(P * self.strain_parts));
+            new.zip(stresses.par_chunks_mut(P)).zip(parts.par_chunks_mut(P * self.most_parts));
         let places = forces.par_iter_mut().zip(blocks.par_chunks_mut(block_count(N)));
         let axial = if self.uniform_axial {
             axial.resize(elements.len(), AxialTerms::default());
@@ -243,7 +254,8 @@ impl Shared<'_> {
             Either::Right((0..elements.len()).into_par_iter().map(|_| None))
         };
         let kept = elastic.par_iter_mut().zip(gradients);
-        let marks = kept.zip(&framed[..]).zip(renewed).zip(axial);
+        let shares = shares.counts.par_iter().zip(&mut shares.errors);
+        let marks = kept.zip(&framed[..]).zip(renewed).zip(axial).zip(shares);
         let error = elements
             .par_iter()
             .zip(geometry)
@@ -254,10 +266,11 @@ impl Shared<'_> {
                 let ((old_flows, old_backs), old_stresses) = old;
                 let start = Start { flows: old_flows, backs: old_backs, stresses: old_stresses };
                 let (((flows, backs), stresses), parts) = new;
-                let histories = Points { start, flows, backs, stresses, parts };
                 let (forces, blocks) = place;
-                let (((kept, &framed), renewed), axial) = marks;
-                let element = Element { forces, blocks, axial, kept, renewed, framed };
+                let ((((kept, &framed), renewed), axial), (&count, error)) = marks;
+                let parts = &mut parts[..P * usize::from(count)];
+                let histories = Points { start, flows, backs, stresses, parts };
+                let element = Element { forces, blocks, axial, kept, renewed, framed, error };
                 let region = regions.get(index).map_or(0, |&region| usize::from(region));
                 let kind = region.checked_sub(1).map_or(&self.kind, |other| &self.others[other]);
                 self.integrate_one(kind, (nodes, points), histories, element)
@@ -291,7 +304,8 @@ impl Shared<'_> {
         let tangents_wanted = wanted.then_some(&mut tangents[..]);
         let place =
             Place { flows, backs, stresses: &mut *stresses, tangents: tangents_wanted, parts };
-        let yields = (kind.map)(kind.material, &strains, start, place)?;
+        let Flowed { yields, error } = (kind.map)(kind.material, &strains, start, place)?;
+        *element.error = f32::of(error);
         *element.forces = match &finite {
             Some(((deformation, _), _)) => {
                 nominal::forces(points, &deformation.nominal(stresses), |k| stresses[k][2])
@@ -365,6 +379,7 @@ struct Element<'a, const N: usize> {
     kept: (&'a mut bool, &'a mut Gradient),
     renewed: &'a mut bool,
     framed: bool,
+    error: &'a mut f32,
 }
 
 /// Turns a vector into the frame with first axis `normal` and second axis a quarter turn on.

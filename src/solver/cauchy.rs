@@ -21,10 +21,15 @@ use crate::solver::system::System;
 /// Elements that one task answers for.
 const TASK: usize = 256;
 
+/// Elements at a tool.
+fn touched(framed: &[bool]) -> impl Iterator<Item = usize> + '_ {
+    framed.iter().enumerate().filter(|(_, framed)| **framed).map(|(k, _)| k)
+}
+
 impl System {
     /// Computes the Cauchy stresses of `state`, which is in equilibrium, from those that do work on
     /// the logarithmic strain.
-    pub(crate) fn conclude(&self, state: &mut State) {
+    pub(crate) fn conclude(&mut self, state: &mut State) {
         if self.method.strains == Strains::Small {
             state.stress.clone_from(&state.conjugate);
             return;
@@ -49,17 +54,28 @@ impl System {
             (&points[split..], &conjugate[split..]),
             of_triangles,
         );
+        let mut sums = std::mem::take(&mut self.scratch.across);
         for (index, contact) in self.tools.iter().enumerate() {
-            state.tools[index].grown = self.growth(contact, state);
+            let mut grown = std::mem::take(&mut state.tools[index].grown);
+            self.growth(contact, state, &mut sums, &mut grown);
+            state.tools[index].grown = grown;
         }
+        self.scratch.across = sums;
     }
 
     /// Area of edge that every contact node stands for as the part stands, over that drawn: how much
-    /// the line through its neighbours has grown, times the stretch across the drawing.
-    fn growth(&self, contact: &ToolContact, state: &State) -> Vec<f64> {
-        let across = self.stretch_across(contact, state);
+    /// the line through its neighbours has grown, times the stretch across the drawing. `sums` is room
+    /// for sums at every node.
+    fn growth(
+        &self,
+        contact: &ToolContact,
+        state: &State,
+        sums: &mut Vec<(f64, f64)>,
+        grown: &mut Vec<f64>,
+    ) {
+        self.stretch_across(contact, state, sums, grown);
         if contact.nodes.len() < 2 {
-            return across;
+            return;
         }
         let place = |k: usize, moved: bool| {
             let node = contact.nodes[k];
@@ -76,42 +92,47 @@ impl System {
             (here[0] - before[0]).hypot(here[1] - before[1])
                 + (after[0] - here[0]).hypot(after[1] - here[1])
         };
-        let grown = |(k, across): (usize, f64)| across * length(k, true) / length(k, false);
-        across.into_iter().enumerate().map(grown).collect()
+        for (k, grown) in grown.iter_mut().enumerate() {
+            *grown *= length(k, true) / length(k, false);
+        }
     }
 
     /// Stretch of the third direction at every contact node: mean over its elements of their points'
     /// values carried on to it.
-    fn stretch_across(&self, contact: &ToolContact, state: &State) -> Vec<f64> {
+    fn stretch_across(
+        &self,
+        contact: &ToolContact,
+        state: &State,
+        sums: &mut Vec<(f64, f64)>,
+        stretches: &mut Vec<f64>,
+    ) {
+        stretches.clear();
         if self.metal.idealisation == Idealisation::Axisymmetric {
             let hoop =
                 |&node: &NodeId| 1.0 + state.displacement[node][0] / self.mesh.nodes[node][0];
-            return contact.nodes.iter().map(hoop).collect();
+            stretches.extend(contact.nodes.iter().map(hoop));
+            return;
         }
-        let mut sums = vec![(0.0, 0.0); self.mesh.nodes.len()];
+        sums.clear();
+        sums.resize(self.mesh.nodes.len(), (0.0, 0.0));
         let third = |point: usize, region: u8| {
             let (metal, idealisation) = self.region(region);
             let uniform = Vector4::new(0.0, 0.0, state.axial_strain, 0.0);
             let history = (&state.conjugate[point], &state.points[point]);
             third_strain(metal, idealisation, &uniform, history)
         };
-        let touched = |framed: &[bool]| {
-            framed.iter().enumerate().filter(|(_, framed)| **framed).map(|(k, _)| k).collect()
-        };
         let mut add = |node: NodeId, shares: &[f64], first: usize, region: u8| {
             let values = shares.iter().enumerate().map(|(k, s)| s * third(first + k, region));
             sums[node].0 += values.sum::<f64>();
             sums[node].1 += 1.0;
         };
-        let quads: Vec<usize> = touched(&self.equations.quads.framed);
-        for element in quads {
+        for element in touched(&self.equations.quads.framed) {
             let region = self.regions.quads.get(element).copied().unwrap_or(0);
             for (&node, local) in self.mesh.quads[element].iter().zip(QUAD8_NODES) {
                 add(node, &quad_shares(local), QUAD_POINTS * element, region);
             }
         }
-        let triangles: Vec<usize> = touched(&self.equations.triangles.framed);
-        for element in triangles {
+        for element in touched(&self.equations.triangles.framed) {
             let region = self.regions.triangles.get(element).copied().unwrap_or(0);
             let first = QUAD_POINTS * self.mesh.quads.len() + TRIANGLE_POINTS * element;
             for (&node, local) in self.mesh.triangles[element].iter().zip(TRI6_NODES) {
@@ -119,7 +140,7 @@ impl System {
             }
         }
         let mean = |&node: &NodeId| (sums[node].0 / f64::max(sums[node].1, 1.0)).exp();
-        contact.nodes.iter().map(mean).collect()
+        stretches.extend(contact.nodes.iter().map(mean));
     }
 
     /// Says that no element keeps its stiffness: what was done before must not show.

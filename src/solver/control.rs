@@ -135,6 +135,13 @@ impl Controller {
         self.serves
     }
 
+    /// Goes on from an iterate that was accepted, of which the metal is now to be followed closer.
+    pub(crate) fn go_on(&mut self) {
+        self.iteration = 1;
+        self.correction = f64::INFINITY;
+        self.made = None;
+    }
+
     /// How careful the next increment has to be.
     pub(crate) fn care(&self) -> Care {
         self.care

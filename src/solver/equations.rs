@@ -4,6 +4,7 @@ use crate::element::kernel::{AxialTerms, ElementForces, block_count};
 use crate::material::logarithmic::Gradient;
 use crate::mesh::topology::Mesh;
 use crate::solver::corners::Corners;
+use crate::solver::parts::Parts;
 use crate::solver::pattern::Pattern;
 use crate::solver::symbolic::Symbolic;
 use crate::solver::tangent::Tangent;
@@ -40,6 +41,8 @@ pub(crate) struct Contributions<const N: usize> {
     pub(crate) renewed: Vec<bool>,
     /// Whether an element has a tool node.
     pub(crate) framed: Vec<bool>,
+    /// In how many parts every element follows the strain.
+    pub(crate) parts: Parts,
 }
 
 impl<const N: usize> Contributions<N> {
@@ -52,6 +55,7 @@ impl<const N: usize> Contributions<N> {
             gradients: vec![[0.0; 5]; elements],
             renewed: vec![true; elements],
             framed: vec![false; elements],
+            parts: Parts::default(),
         }
     }
 

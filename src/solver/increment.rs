@@ -8,8 +8,10 @@
 use std::ops::ControlFlow;
 
 use crate::solver::control::Care;
+use crate::solver::equations::Equations;
 use crate::solver::error::{Cause, IncrementError};
 use crate::solver::newton::IterationRecord;
+use crate::solver::pace::{Grip, Pace};
 use crate::solver::state::{Rate, State};
 use crate::solver::system::System;
 
@@ -23,9 +25,6 @@ const SMALLEST: f64 = 1e-12;
 
 /// Iterations up to which an increment counts as easy and the next may grow.
 const EASY: usize = 8;
-
-/// Growth after an easy increment, up to the planned size.
-const GROWTH: f64 = 1.5;
 
 /// What a phase prescribes, from its start to its end.
 #[derive(Clone, Debug, Default)]
@@ -88,87 +87,105 @@ impl System {
         let start = Loads::of(state);
         state.rate = Rate::default();
         let planned = drive.step.min(1.0);
-        // The longest increment: a leap that turned out to yield halves it.
-        let mut longest = if drive.leap.is_some() { 1.0 } else { planned };
-        let (mut share, mut step) = (0.0, longest);
-        let smallest = SMALLEST * planned;
+        let grip = |system: &Self, state: &State| system.grip(state, drive);
+        let mut pace = Pace::new(planned, drive.leap.is_some(), grip(self, state));
+        let mut share = 0.0;
         let mut attempt = 0;
         let elastic: Vec<bool> = self.tools.iter().map(|tool| tool.compliance > 0.0).collect();
         // What a phase does must not depend on what was done before it.
         self.equations.tangent.forget();
         self.forget_stiffness();
-        self.scratch.parts.clear();
+        self.begin_parts();
         let mut care = Care::Usual;
         for (tool, contact) in state.tools.iter_mut().zip(&self.tools) {
             tool.begin_slip(contact, &state.displacement);
         }
         let mut trial = state.clone();
+        let mut halvings = 0;
         while share < 1.0 {
-            let mut halvings = 0;
-            loop {
-                let remains = 1.0 - share;
-                // A sliver of a last increment is merged into this one.
-                let size = if step >= remains * (1.0 - 1e-9) { remains } else { step };
-                let target = if size >= remains { 1.0 } else { share + size };
-                self.predict(state, (target - share, care), &mut trial);
-                prescribe(&mut trial, drive, &start, target, &elastic);
-                let outcome = self.equilibrate(state, &mut trial, &mut care);
-                let refused = drive.refused_attempts.contains(&attempt);
-                attempt += 1;
-                // The last increment may exceed the planned size by a rounding.
-                let leaps = size > planned * (1.0 + 1e-6);
-                if leaps && drive.leap.is_some_and(|most| yields(state, &trial, &outcome, most)) {
-                    longest = (0.5 * size).max(planned);
-                    step = longest;
-                    self.forget(state, &mut trial);
+            let target = pace.target(share);
+            let size = target - share;
+            self.predict(state, (size, care), &mut trial);
+            prescribe(&mut trial, drive, &start, target, &elastic);
+            let outcome = self.equilibrate(state, &mut trial, &mut care);
+            let refused = drive.refused_attempts.contains(&attempt);
+            attempt += 1;
+            let most = drive.leap.filter(|_| pace.leaps(size));
+            if most.is_some_and(|most| yields(state, &trial, &outcome, most)) {
+                pace.no_leap(size);
+                self.forget(state, &mut trial);
+                continue;
+            }
+            match outcome {
+                Ok(iterations) if !refused => {
+                    self.conclude(&mut trial);
+                    self.account(state, &mut trial, size);
+                    self.accept_parts();
+                    std::mem::swap(state, &mut trial);
+                    pace.note_grip(size, grip(self, state));
+                    if halvings == 0 {
+                        care = Care::Usual;
+                        if iterations.residuals.len() <= EASY {
+                            pace.grow();
+                        }
+                    }
+                    share = if is_open(state, drive) { 1.0 } else { target };
+                    let increment = Increment { share, iterations, halvings };
+                    halvings = 0;
+                    if observe(self, state, &increment).is_break() && share < 1.0 {
+                        return PhaseEnd::Stopped;
+                    }
                     continue;
                 }
-                match outcome {
-                    Ok(iterations) if !refused => {
-                        self.conclude(&mut trial);
-                        self.account(state, &mut trial, target - share);
-                        let easy = iterations.residuals.len() <= EASY;
-                        std::mem::swap(state, &mut trial);
-                        let mut increment = Increment { share: target, iterations, halvings };
-                        let tool = drive.tool.map(|(tool, _)| tool);
-                        let tool = tool.or(drive.travel.map(|(tool, _)| tool));
-                        let open = drive.until_open
-                            && tool.is_some_and(|tool| state.tools[tool].closed_count() == 0);
-                        if open {
-                            increment.share = 1.0;
-                        }
-                        share = increment.share;
-                        if easy && halvings == 0 {
-                            step = (step * GROWTH).min(longest);
-                        }
-                        if halvings == 0 {
-                            care = Care::Usual;
-                        }
-                        if observe(self, state, &increment).is_break() && share < 1.0 {
-                            return PhaseEnd::Stopped;
-                        }
-                        break;
-                    }
-                    Err(cause) if halvings >= MOST_HALVINGS || 0.5 * size < smallest => {
-                        let halvings = halvings_to(planned, size);
-                        return PhaseEnd::Failed(IncrementError { done: share, halvings, cause });
-                    }
-                    // A rough factor may be what failed: from here on none is used.
-                    Err(_) => care = Care::Careful,
-                    Ok(_) => {}
+                Err(cause) if halvings >= MOST_HALVINGS || 0.5 * size < SMALLEST * planned => {
+                    let halvings = halvings_to(planned, size);
+                    return PhaseEnd::Failed(IncrementError { done: share, halvings, cause });
                 }
-                halvings += 1;
-                step = 0.5 * size;
-                self.forget(state, &mut trial);
+                // A rough factor may be what failed: from here on none is used.
+                Err(_) => care = Care::Careful,
+                Ok(_) => {}
             }
+            halvings += 1;
+            pace.halve(size);
+            self.forget(state, &mut trial);
         }
         PhaseEnd::Done
+    }
+
+    /// Contact of the tool that a phase is to free the hole of, where errors are kept within a
+    /// tolerance; none in any other phase.
+    fn grip(&self, state: &State, drive: &Drive) -> Grip {
+        let follows = drive.until_open && self.method.path_tolerance.is_some();
+        let Some((index, _)) = drive.tool.filter(|_| follows) else {
+            return Grip::default();
+        };
+        let tool = &state.tools[index];
+        let touching = || {
+            let pressures = tool.pressures(&self.tools[index]).zip(&tool.status);
+            pressures.filter(|(_, status)| status.touches()).map(|(pressure, _)| pressure)
+        };
+        Grip {
+            touching: tool.closed_count(),
+            least: touching().reduce(f64::min).unwrap_or(0.0),
+            most: touching().fold(0.0, f64::max),
+        }
+    }
+
+    /// Takes note of an accepted increment in the parts of the elements.
+    fn accept_parts(&mut self) {
+        if let Some(tolerance) = self.method.path_tolerance {
+            let Equations { quads, triangles, .. } = &mut self.equations;
+            quads.parts.accept(tolerance);
+            triangles.parts.accept(tolerance);
+        }
     }
 
     /// Removes every trace of an attempt that was not taken.
     fn forget(&mut self, state: &State, trial: &mut State) {
         self.equations.tangent.forget();
         self.forget_stiffness();
+        self.equations.quads.parts.restore();
+        self.equations.triangles.parts.restore();
         self.scratch.parts.fill(0.0);
         trial.points.clone_from(&state.points);
         trial.backstress.clone_from(&state.backstress);
@@ -202,7 +219,7 @@ impl System {
     }
 
     /// Books the energies of an accepted increment and its rates.
-    pub(crate) fn account(&self, old: &State, new: &mut State, size: f64) {
+    pub(crate) fn account(&mut self, old: &State, new: &mut State, size: f64) {
         let mut work = 0.0;
         let moved =
             |node: usize| [0, 1].map(|i| new.displacement[node][i] - old.displacement[node][i]);
@@ -252,6 +269,12 @@ impl System {
 fn yields(old: &State, new: &State, outcome: &Result<IterationRecord, Cause>, most: f64) -> bool {
     let mut points = old.points.iter().zip(&new.points);
     outcome.is_err() || points.any(|(old, new)| new.equivalent - old.equivalent > most)
+}
+
+/// Whether a phase is over because its tool touches nothing any more.
+fn is_open(state: &State, drive: &Drive) -> bool {
+    let tool = drive.tool.map(|(tool, _)| tool).or(drive.travel.map(|(tool, _)| tool));
+    drive.until_open && tool.is_some_and(|tool| state.tools[tool].closed_count() == 0)
 }
 
 /// Work of a force that goes from one value to another in proportion while its point moves.

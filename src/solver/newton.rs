@@ -13,6 +13,7 @@ use crate::solver::acceleration::Acceleration;
 use crate::solver::assembly::Asked;
 use crate::solver::control::{Care, Controller, Decision, MOST_ITERATIONS, Seen};
 use crate::solver::correction::{Kinematics, Step};
+use crate::solver::equations::Equations;
 use crate::solver::error::Cause;
 use crate::solver::residual::Residual;
 use crate::solver::state::State;
@@ -121,6 +122,11 @@ impl System {
                 _ => record.residuals.push(relative),
             }
             match decision {
+                // Not before: which elements are off must not depend on how far the iterations have come.
+                Decision::Accept if self.refine_parts() => {
+                    control.go_on();
+                    continue;
+                }
                 Decision::Accept => {
                     self.store_contact_forces(trial);
                     return Ok(record);
@@ -193,6 +199,20 @@ impl System {
         step.apply(trial);
         control.corrected(largest);
         Ok(())
+    }
+
+    /// Gives elements more parts where the error they make asks for it; returns whether there are
+    /// any.
+    fn refine_parts(&mut self) -> bool {
+        let Some(tolerance) = self.method.path_tolerance else { return false };
+        let Equations { quads, triangles, .. } = &mut self.equations;
+        let refined = [quads.parts.refine(tolerance), triangles.parts.refine(tolerance)];
+        let refined = refined.contains(&true);
+        if refined {
+            // What was found for fewer parts says little of more.
+            self.scratch.parts.fill(0.0);
+        }
+        refined
     }
 
     /// Makes a factor of the tangent of `trial`, of which the last assembly gave what is said.

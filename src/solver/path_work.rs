@@ -24,26 +24,32 @@ const TASK: usize = 256;
 impl System {
     /// Work of the increment from `old` to `new` along a straight way in logarithmic strain, less that
     /// along a straight way of the nodes, N·mm of the modelled part.
-    pub(crate) fn path_work(&self, old: &State, new: &State) -> f64 {
+    pub(crate) fn path_work(&mut self, old: &State, new: &State) -> f64 {
         if self.method.strains == Strains::Small {
             return 0.0;
         }
+        let mut each = std::mem::take(&mut self.scratch.work);
         let split = QUAD_POINTS * self.mesh.quads.len();
         let (start, end) = (old.conjugate.split_at(split), new.conjugate.split_at(split));
         let ends = (old, new);
-        difference(&self.mesh.quads, &self.tables.quads, ends, (start.0, end.0))
-            + difference(&self.mesh.triangles, &self.tables.triangles, ends, (start.1, end.1))
+        let (mesh, tables) = (&self.mesh, &self.tables);
+        let work = difference(&mesh.quads, &tables.quads, ends, (start.0, end.0), &mut each)
+            + difference(&mesh.triangles, &tables.triangles, ends, (start.1, end.1), &mut each);
+        self.scratch.work = each;
+        work
     }
 }
 
-/// That of the elements of one shape, whose conjugate stresses are given for both ends.
+/// That of the elements of one shape, whose conjugate stresses are given for both ends; `each` is
+/// room for that of every element.
 fn difference<const N: usize, const P: usize>(
     elements: &[[NodeId; N]],
     geometry: &[[PointGeometry<N>; P]],
     (old, new): (&State, &State),
     (before, after): (&[Vector4<f64>], &[Vector4<f64>]),
+    each: &mut Vec<f64>,
 ) -> f64 {
-    let each: Vec<f64> = elements
+    elements
         .par_iter()
         .zip(geometry)
         .zip(before.par_chunks(P).zip(after.par_chunks(P)))
@@ -65,7 +71,7 @@ fn difference<const N: usize, const P: usize>(
             };
             (0..P).map(of_point).sum()
         })
-        .collect();
+        .collect_into_vec(each);
     // In the order of the elements: the same bytes for any number of threads.
     each.iter().sum()
 }

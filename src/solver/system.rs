@@ -15,6 +15,7 @@ use crate::solver::control::Scheme;
 use crate::solver::equations::Equations;
 use crate::solver::error::Cause;
 use crate::solver::newton::Workspace;
+use crate::solver::parts::MOST_PARTS;
 use crate::solver::state::State;
 use crate::solver::supports::Supports;
 use crate::solver::symbolic::Symbolic;
@@ -23,6 +24,10 @@ use crate::solver::tables::{FoldedElement, Tables, measure};
 /// Parts of an increment unless something else is asked for. Eight increments of four have about half
 /// the error of twenty-four of one, in half the time (`verification/performance.md`).
 pub const STRAIN_PARTS: usize = 4;
+
+/// Error that the parts of an increment may leave in the stress of a point, over the yield stress,
+/// unless something else is asked for; see `verification/accuracy`.
+pub const PATH_TOLERANCE: f64 = 1e-3;
 
 /// Everything needed to bring a state of one mesh to equilibrium.
 #[derive(Debug)]
@@ -86,15 +91,31 @@ pub struct Metal {
 pub struct Method {
     /// When the tangent is factorized.
     pub scheme: Scheme,
-    /// Equal parts in which the metal follows the strain of an increment, at least one.
+    /// Equal parts in which the metal follows the strain of an increment, at least one; as many as
+    /// the first increment begins with when there is a tolerance.
     pub strain_parts: usize,
+    /// Error that the parts of an increment may leave in the stress of a point, over the yield
+    /// stress; `None`: the parts are as many as given, whatever error they make.
+    pub path_tolerance: Option<f64>,
     /// How deformation is measured.
     pub strains: Strains,
 }
 
+impl Method {
+    /// Most parts of an increment that an element may take.
+    pub(crate) fn most_parts(&self) -> usize {
+        if self.path_tolerance.is_some() { MOST_PARTS } else { self.strain_parts }
+    }
+}
+
 impl Default for Method {
     fn default() -> Self {
-        Self { scheme: Scheme::default(), strain_parts: STRAIN_PARTS, strains: Strains::default() }
+        Self {
+            scheme: Scheme::default(),
+            strain_parts: STRAIN_PARTS,
+            path_tolerance: None,
+            strains: Strains::default(),
+        }
     }
 }
 
@@ -115,6 +136,10 @@ pub(crate) struct Scratch {
     pub(crate) workspace: Workspace,
     /// Growth of the plastic strain of every point in every part, as last found.
     pub(crate) parts: Vec<f64>,
+    /// Work of every element of one shape.
+    pub(crate) work: Vec<f64>,
+    /// Sums at every node, and how many there are.
+    pub(crate) across: Vec<(f64, f64)>,
     /// Border unknowns that take part.
     pub(crate) active: Vec<bool>,
 }
@@ -199,7 +224,7 @@ impl System {
         // that does anything, and not zero.
         let force = material.elastic_limit() * thickness * 1e-3 * length;
         let equations = Equations::new(&mesh, symbolic);
-        Ok(Self {
+        let mut system = Self {
             regions: Regions::default(),
             tables,
             supports,
@@ -212,7 +237,9 @@ impl System {
             equations,
             scratch: Scratch::default(),
             times: Times::default(),
-        })
+        };
+        system.begin_parts();
+        Ok(system)
     }
 
     /// A virgin state of this mesh.
@@ -266,6 +293,22 @@ impl System {
         quads.chain(triangles)
     }
 
+    /// Follows strain in `parts` parts an increment, or in as many as keep the error of the stress
+    /// below `tolerance` times the yield stress.
+    pub fn follow_strain(&mut self, parts: Option<usize>, tolerance: f64) {
+        self.method.strain_parts = parts.unwrap_or(STRAIN_PARTS);
+        self.method.path_tolerance = parts.is_none().then_some(tolerance);
+        self.begin_parts();
+    }
+
+    /// Gives every element the number of parts that a phase begins with.
+    pub(crate) fn begin_parts(&mut self) {
+        let Self { equations, mesh, method, scratch, .. } = self;
+        equations.quads.parts.begin(mesh.quads.len(), method.strain_parts);
+        equations.triangles.parts.begin(mesh.triangles.len(), method.strain_parts);
+        scratch.parts.clear();
+    }
+
     /// Says which tools and pins are in holes from now on.
     pub fn set_tools(&mut self, tools: Vec<ToolContact>) {
         self.frames.fill(None);
@@ -311,10 +354,12 @@ impl System {
     pub fn settle(&mut self, state: &mut State) -> Result<(), Cause> {
         let old = state.clone();
         // There is no increment to follow, and the stress handed in need not fit the histories.
-        let parts = std::mem::replace(&mut self.method.strain_parts, 1);
+        let method = self.method;
+        self.method = Method { strain_parts: 1, path_tolerance: None, ..method };
+        self.begin_parts();
         let outcome = self.assemble(&old, state, Asked::Stress);
-        self.method.strain_parts = parts;
-        self.scratch.parts.clear();
+        self.method = method;
+        self.begin_parts();
         outcome?;
         state.external.clone_from(&self.equations.balance.internal);
         // Tools that stay in other holes go on carrying their share.

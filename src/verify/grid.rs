@@ -8,6 +8,7 @@ use crate::material::idealisation::Idealisation;
 use crate::material::strains::Strains;
 use crate::mesh::topology::{Mesh, NamedEdge, NodeId};
 use crate::process::job::{Job, Numerics};
+use crate::solver::system::STRAIN_PARTS;
 
 /// A grid of 8-node quadrilaterals over `columns × rows`, put into place by `map` of
 /// `(s, t)`, which run from 0 to `columns` and 0 to `rows`.
@@ -100,7 +101,12 @@ pub fn job(extent: [f64; 2], material: Material, idealisation: Idealisation) -> 
         material,
         stages: vec![],
         // The known answers of these grids are those of small strains.
-        numerics: Numerics { strains: Strains::Small, ..Numerics::default() },
+        // Orders in the increment show where its parts do not adapt.
+        numerics: Numerics {
+            strains: Strains::Small,
+            strain_parts: Some(STRAIN_PARTS),
+            ..Numerics::default()
+        },
         supports: vec![],
     }
 }

@@ -23,7 +23,7 @@ use crate::solver::error::IncrementError;
 use crate::solver::increment::{Drive, PhaseEnd};
 use crate::solver::newton::Scheme;
 use crate::solver::state::State;
-use crate::solver::system::System;
+use crate::solver::system::{STRAIN_PARTS, System};
 use crate::theory::field::RotationalField;
 use crate::theory::range::OutOfRange;
 use crate::verify::bench::{Bench, Reading, flow, reading};
@@ -70,6 +70,9 @@ impl Wall {
         // Closed forms are met to more digits than balance alone would give.
         system.method.scheme = Scheme::Newton;
         system.method.strains = job.numerics.strains;
+        // Orders in the increment show where its parts do not adapt.
+        let parts = job.numerics.strain_parts.unwrap_or(STRAIN_PARTS);
+        system.follow_strain(Some(parts), job.numerics.path_tolerance);
         let state = system.virgin_state();
         Ok(Self { job, system, state, effort: [0; 2], marked: Vec::new() })
     }

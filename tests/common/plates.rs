@@ -6,6 +6,7 @@ use hoopset::geometry::hole::Hole;
 use hoopset::geometry::plate::{Outline, Plate};
 use hoopset::material::hardening::Material;
 use hoopset::material::idealisation::Idealisation;
+use hoopset::material::strains::Strains;
 use hoopset::mesh::topology::Mesh;
 use hoopset::process::history::HistoryRecord;
 use hoopset::process::job::{Job, Numerics};
@@ -98,7 +99,8 @@ pub fn loaded(plate: Plate, material: Material, idealisation: Idealisation, load
         idealisation,
         material,
         stages: vec![Stage::Load { load, cycles: 1 }],
-        numerics: Numerics { increments: 1, ..Numerics::default() },
+        // What it is held against speaks of small strains.
+        numerics: Numerics { increments: 1, strains: Strains::Small, ..Numerics::default() },
         supports: vec![],
     }
 }

@@ -6,6 +6,7 @@
 
 use approx::assert_relative_eq;
 use hoopset::material::idealisation::Idealisation;
+use hoopset::material::strains::Strains;
 use hoopset::process::job::{Job, Numerics};
 use hoopset::process::stage::Stage;
 use hoopset::theory::hardening_sheet::{HardeningSheet, RambergOsgood};
@@ -31,7 +32,7 @@ fn a_hardening_sheet_resists_and_is_stressed_as_the_radial_integration_says() {
         idealisation: Idealisation::PlaneStress,
         material: power_law(72_000.0, 0.33, 350.0, 10.0),
         stages: vec![Stage::Expand { hole: 0, tool: rigid(2.08) }],
-        numerics: Numerics { fineness: 0.5, ..Numerics::default() },
+        numerics: Numerics { fineness: 0.5, strains: Strains::Small, ..Numerics::default() },
         supports: vec![],
     };
     let curve = RambergOsgood { offset_stress: 350.0, exponent: 10.0 };

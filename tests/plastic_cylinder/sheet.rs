@@ -14,6 +14,7 @@ use crate::common::expansion::{drive, ready, rigid};
 use crate::common::metals::perfect;
 use crate::common::plates::disc;
 use crate::common::wall::Wall;
+use hoopset::material::strains::Strains;
 use hoopset::process::job::{Job, Numerics};
 use hoopset::process::stage::Stage;
 
@@ -62,7 +63,7 @@ fn a_rigid_tool_in_the_annulus_feels_the_computed_pressure() {
         idealisation: Idealisation::PlaneStress,
         material: perfect(YOUNG, NU, YIELD),
         stages: vec![Stage::Expand { hole: 0, tool }],
-        numerics: Numerics { fineness: 0.7, ..Numerics::default() },
+        numerics: Numerics { fineness: 0.7, strains: Strains::Small, ..Numerics::default() },
         supports: vec![],
     };
     let (mut system, mut state, start) = ready(&job);

@@ -18,12 +18,15 @@ fn paths_have_the_promised_columns() {
     assert_eq!(
         lines[0],
         "stage,hole,angle_deg,distance,x,y,x_drawn,y_drawn,hoop,radial,axial,shear,von_mises,\
-         equivalent_plastic_strain,hoop_point,hoop_jump"
+         equivalent_plastic_strain,hoop_point,hoop_jump,thickness_change"
     );
-    assert_eq!(lines[1], "1-expand-A,A,0,0,14.95,30,14.85,30,-312.4,0,0,0,300,0.03,-310,1.5e-6");
+    assert_eq!(
+        lines[1],
+        "1-expand-A,A,0,0,14.95,30,14.85,30,-312.4,0,0,0,300,0.03,-310,1.5e-6,-0.021"
+    );
     assert_eq!(
         lines[4],
-        "1-expand-A,\"B, upper\",22.5,0.1,15.05,30,14.95,30,-212.4,0,0,0.333333333333,300,0.015,-310,1.5e-6"
+        "1-expand-A,\"B, upper\",22.5,0.1,15.05,30,14.95,30,-212.4,0,0,0.333333333333,300,0.015,-310,1.5e-6,-0.021"
     );
     assert_eq!(lines[5..], [""], "the last line is ended and nothing follows");
 }

@@ -297,6 +297,7 @@ fn path(hole: &str, angle_deg: f64) -> StressPath {
         reverse_plastic_strain: 0.0,
         hoop_point: -310.0,
         hoop_jump: 1.5e-6,
+        thickness_change: -0.021,
     };
     StressPath { hole: hole.to_owned(), angle_deg, points: vec![point(0.0), point(1.0)] }
 }

@@ -7,6 +7,7 @@ use approx::assert_relative_eq;
 use hoopset::geometry::mandrel::MandrelProfile;
 use hoopset::material::backstress::Backstress;
 use hoopset::material::hardening::{Isotropic, Material};
+use hoopset::material::strains::Strains;
 use hoopset::process::job::Numerics;
 use hoopset::process::section::record::{SectionSnapshot, TravelRecord};
 use hoopset::process::section::run::{SectionEnding, SectionObserver, SectionRun};
@@ -75,7 +76,13 @@ fn job(stages: Vec<SectionStage>, material: Material) -> SectionJob {
         },
         material,
         stages,
-        numerics: Numerics { fineness: 0.4, increments: 4, ..Numerics::default() },
+        numerics: Numerics {
+            fineness: 0.4,
+            increments: 4,
+            strains: Strains::Small,
+            strain_parts: Some(4),
+            ..Numerics::default()
+        },
     }
 }
 
@@ -149,7 +156,7 @@ fn an_elastic_press_fit_is_pulled_with_friction_times_pressure_times_area() {
 fn a_draw_backwards_is_the_mirror_image_of_a_draw_forwards() {
     let tool = mandrel(5.7 * 1.02, 0.05);
     let mut small = job(vec![draw(tool.clone(), CAP, false)], metal());
-    small.numerics = Numerics { fineness: 0.3, increments: 3, ..Numerics::default() };
+    small.numerics = Numerics { fineness: 0.3, increments: 3, ..small.numerics };
     let forwards = run(small.clone());
     small.stages = vec![draw(tool, CAP, true)];
     let backwards = run(small);
@@ -229,7 +236,7 @@ fn an_evenly_grown_ring_goes_from_the_sheet_to_the_cylinder() {
         );
         job.part.thickness = thickness;
         job.part.outer_diameter = 30.0 * 5.7;
-        job.numerics = Numerics { fineness: 1.0, increments: 8, ..Numerics::default() };
+        job.numerics = Numerics { fineness: 1.0, increments: 8, ..job.numerics };
         let snapshots = run(job);
         let full = snapshots[0].travel.last().unwrap();
         full.radial_force / (2.0 * PI * 2.85 * thickness)

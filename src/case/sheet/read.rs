@@ -19,6 +19,7 @@ use crate::geometry::hole::Hole;
 use crate::geometry::plate::Plate;
 use crate::material::hardening::Material;
 use crate::material::idealisation::Idealisation;
+use crate::material::strains::Strains;
 use crate::numeric::random::Spread;
 use crate::units::Units;
 
@@ -114,7 +115,7 @@ pub(super) fn build(source: Source<'_>) -> Result<Sheet, Complaint> {
         let remedy = "leave it out, or run one set of sizes as a case";
         return Err(numerics.stray("hardening_bracket", problem, remedy));
     }
-    let (numerics, _) = read_numerics(&top)?;
+    let (numerics, _) = read_numerics(&top, Strains::default())?;
     let draw_table = once(&top, "draws")?;
     let draws = read_draws(draw_table.as_ref())?;
 

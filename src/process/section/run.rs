@@ -368,7 +368,7 @@ fn set_up(job: &SectionJob, mesh: Mesh) -> Result<System, StageError> {
         length,
     )?;
     system.supports = seat(&system.mesh);
-    system.method.strain_parts = job.numerics.strain_parts;
+    system.follow_strain(job.numerics.strain_parts, job.numerics.path_tolerance);
     system.method.strains = job.numerics.strains;
     Ok(system)
 }

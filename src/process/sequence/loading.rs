@@ -140,7 +140,8 @@ impl Sequence {
 
     fn begin_service(&mut self, label: &str, program: &Program) {
         let mesh = &self.system.mesh;
-        let reader = EdgeReader::new(mesh, &self.job.plate.holes, &self.system.tables.positions);
+        let (holes, positions) = (&self.job.plate.holes, &self.system.tables.positions);
+        let reader = EdgeReader::new(mesh, holes, positions, self.job.numerics.strains);
         let positions = |edge: &Vec<usize>| edge.iter().map(|&node| mesh.nodes[node]).collect();
         let mut service = ServiceUnderWay {
             before: self.state.points.iter().map(|point| point.equivalent).collect(),

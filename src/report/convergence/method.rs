@@ -7,4 +7,4 @@ pub const METHOD: &str = "Order p observed on three levels; limit by Richardson'
      range (mesh 0.5 to 4.5, increments 0.5 to 2), the band is three times the largest change. The bands of mesh and \
      increments are added. Sources: P. J. Roache, J. Fluids Eng. 116 (1994) 405; I. B. Celik et al., J. Fluids Eng. \
      130 (2008) 078001 (from memory). A band is an estimate of the discretisation error alone: it says nothing about \
-     metal, idealisation or small strains.";
+     metal, idealisation or measure of strain.";

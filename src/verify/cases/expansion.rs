@@ -14,14 +14,15 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
     let levels = bench.levels()?;
     let by_mesh = levels
         .iter()
-        .map(|&fineness| numbers(bench, fineness, bench.number("increments")?))
+        .map(|&fineness| numbers(bench, fineness, bench.number("increments")?, None))
         .collect::<Result<Vec<_>, _>>()?;
     let coarse = bench.number("increment_fineness")?;
     let increments = bench.numbers("increment_levels")?;
     let by_increments = increments
         .iter()
-        .map(|&count| numbers(bench, coarse, count))
+        .map(|&count| numbers(bench, coarse, count, Some(whole(bench.number("parts")?))))
         .collect::<Result<Vec<_>, _>>()?;
+    let by_default = numbers(bench, coarse, bench.number("increments")?, None)?;
     let names = ["edge hoop", "depth of compression", "retained expansion"];
     for (k, name) in names.iter().enumerate() {
         let (Some(default), Some(finest)) = (by_mesh.first(), by_mesh.last()) else { continue };
@@ -32,8 +33,7 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
             let order = ((first[k] - second[k]) / (second[k] - third[k])).log2();
             findings.put(format!("{name}, order in the increment"), order);
             let limit = 2.0 * third[k] - second[k];
-            findings
-                .put(format!("{name}, default increments over limit"), by_increments[0][k] / limit);
+            findings.put(format!("{name}, default increments over limit"), by_default[k] / limit);
         }
     }
     let mut picture =
@@ -47,8 +47,15 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
     Ok(findings)
 }
 
-fn numbers(bench: &Bench<'_>, fineness: f64, increments: f64) -> Result<Numbers, Trouble> {
+/// With `parts` every increment is followed in as many; the error then falls with the increments.
+fn numbers(
+    bench: &Bench<'_>,
+    fineness: f64,
+    increments: f64,
+    parts: Option<usize>,
+) -> Result<Numbers, Trouble> {
     let mut job = bench.job_at(fineness)?;
+    job.numerics.strain_parts = parts.or(job.numerics.strain_parts);
     job.numerics.increments = whole(increments);
     let snapshots = bench.run(&job)?;
     let read = |label: &str| {

@@ -1,0 +1,167 @@
+//! How long the next increment of a phase is.
+//!
+//! Increments are as long as planned, shorter after a failure, and grow back. As a tool that
+//! shrinks away lets go of the hole, the last contact is on one side: what happens then goes by
+//! quickly and bends a near edge. Below a fifth of the largest pressure an increment therefore ends
+//! where the first node opens, and those after it halve the pressure, as far as the last increment
+//! tells.
+//!
+//! Floor 3, `solver`.
+
+/// Growth after an easy increment, up to the planned size.
+const GROWTH: f64 = 1.5;
+
+/// Share of the largest contact pressure of the phase below which a tool is about to let go.
+const LETTING_GO: f64 = 0.2;
+
+/// Shortest increment, over the planned one, that the end of contact is followed with.
+const SHORTEST: f64 = 1.0 / 16.0;
+
+/// Contact of the tool that a phase is to free the hole of.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub(crate) struct Grip {
+    /// Nodes that touch.
+    pub(crate) touching: usize,
+    /// Smallest contact pressure of those, MPa.
+    pub(crate) least: f64,
+    /// Largest contact pressure, MPa.
+    pub(crate) most: f64,
+}
+
+/// Sizes of the increments of one phase, as shares of it.
+#[derive(Clone, Debug)]
+pub(crate) struct Pace {
+    planned: f64,
+    /// The longest increment: that planned, or one that may leap.
+    longest: f64,
+    step: f64,
+    /// Largest contact pressure so far, MPa, and most nodes that touched.
+    largest: f64,
+    all: usize,
+    /// Contact after the last increment, and how fast its pressures fall by unit of the share.
+    now: Grip,
+    fall: [f64; 2],
+}
+
+impl Pace {
+    /// The pace of a phase of `planned` increments that begins with this contact; with `leaps` it
+    /// may begin with the whole phase at once.
+    pub(crate) fn new(planned: f64, leaps: bool, now: Grip) -> Self {
+        let longest = if leaps { 1.0 } else { planned };
+        let (largest, all) = (now.most, now.touching);
+        Self { planned, longest, step: longest, largest, all, now, fall: [0.0; 2] }
+    }
+
+    /// Share at which the increment that begins at `share` ends.
+    pub(crate) fn target(&self, share: f64) -> f64 {
+        let remains = 1.0 - share;
+        let step = self.step.min(self.until_open());
+        // A sliver of a last increment is merged into this one.
+        if step >= remains * (1.0 - 1e-9) { 1.0 } else { share + step }
+    }
+
+    /// Whether an increment of `size` is longer than planned, by more than a rounding.
+    pub(crate) fn leaps(&self, size: f64) -> bool {
+        size > self.planned * (1.0 + 1e-6)
+    }
+
+    /// A leap of `size` turned out to yield.
+    pub(crate) fn no_leap(&mut self, size: f64) {
+        self.longest = (0.5 * size).max(self.planned);
+        self.step = self.longest;
+    }
+
+    /// An increment of `size` failed.
+    pub(crate) fn halve(&mut self, size: f64) {
+        self.step = 0.5 * size;
+    }
+
+    /// An increment was easy.
+    pub(crate) fn grow(&mut self) {
+        self.step = (self.step * GROWTH).min(self.longest);
+    }
+
+    /// An increment of `size` was taken and left this contact of a tool that shrinks away.
+    pub(crate) fn note_grip(&mut self, size: f64, grip: Grip) {
+        self.fall = [self.now.most - grip.most, self.now.least - grip.least].map(|by| by / size);
+        self.now = grip;
+        self.largest = self.largest.max(grip.most);
+        self.all = self.all.max(grip.touching);
+    }
+
+    /// Longest increment that follows the end of contact.
+    fn until_open(&self) -> f64 {
+        let (Grip { touching, least, most }, [fall, fall_of_least]) = (self.now, self.fall);
+        if fall <= 0.0 || most <= 0.0 {
+            return f64::INFINITY;
+        }
+        let to_the_last_part = (most - LETTING_GO * self.largest) / fall;
+        if to_the_last_part >= 0.5 * self.planned {
+            return to_the_last_part;
+        }
+        let half = 0.5 * most / fall;
+        let first = if touching == self.all && fall_of_least > 0.0 {
+            least / fall_of_least
+        } else {
+            f64::INFINITY
+        };
+        half.min(first).max(SHORTEST * self.planned)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn increments_shrink_as_a_tool_lets_go() {
+        // Pressure falls from 100 by 1000 per unit of the share: contact ends at 0.1.
+        let grip = |share: f64| {
+            let most = (100.0 - 1000.0 * share).max(0.0);
+            Grip { touching: 8, least: most, most }
+        };
+        let mut pace = Pace::new(0.03, false, grip(0.0));
+        let (mut share, mut sizes) = (0.0, Vec::new());
+        while share < 0.1 - 1e-12 && sizes.len() < 100 {
+            let target = pace.target(share);
+            pace.note_grip(target - share, grip(target));
+            sizes.push(target - share);
+            share = target;
+        }
+        let shortest = SHORTEST * 0.03;
+        let expected = [0.03, 0.03, 0.02, 0.01, 0.005, 0.0025, shortest, shortest];
+        assert_eq!(sizes.len(), expected.len(), "{sizes:?}");
+        for (size, expected) in sizes.iter().zip(expected) {
+            assert!((size - expected).abs() < 1e-12, "{sizes:?}");
+        }
+    }
+
+    #[test]
+    fn an_increment_ends_where_the_first_node_opens() {
+        // The largest pressure ends at 0.1, the smallest at 0.085.
+        let grip = |share: f64| Grip {
+            touching: if share < 0.085 { 8 } else { 5 },
+            least: (85.0 - 1000.0 * share).max(0.0),
+            most: 100.0 - 1000.0 * share,
+        };
+        let mut pace = Pace::new(0.03, false, grip(0.0));
+        pace.note_grip(0.05, grip(0.05));
+        pace.note_grip(0.03, grip(0.08));
+        let target = pace.target(0.08);
+        assert!((target - 0.085).abs() < 1e-12, "{target}");
+        pace.note_grip(0.005, grip(target));
+        assert!((pace.target(target) - target - 0.0075).abs() < 1e-12, "half of the pressure");
+    }
+
+    #[test]
+    fn a_phase_without_contact_goes_on_as_planned() {
+        let mut pace = Pace::new(0.4, false, Grip::default());
+        assert!((pace.target(0.0) - 0.4).abs() < 1e-15);
+        pace.halve(0.4);
+        assert!((pace.target(0.0) - 0.2).abs() < 1e-15);
+        pace.grow();
+        pace.grow();
+        assert!((pace.target(0.2) - 0.6).abs() < 1e-15);
+        assert!((pace.target(0.6) - 1.0).abs() < f64::EPSILON);
+    }
+}
