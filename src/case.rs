@@ -10,6 +10,7 @@ mod border;
 mod build;
 mod coating;
 pub mod complaint;
+mod constants;
 mod curve;
 mod drawing;
 mod imported;

@@ -8,6 +8,8 @@
 
 #[path = "attack/disks.rs"]
 mod disks;
+#[path = "attack/inputs.rs"]
+mod inputs;
 #[path = "attack/kills.rs"]
 mod kills;
 #[path = "attack/nonsense.rs"]

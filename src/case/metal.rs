@@ -2,6 +2,7 @@
 
 use crate::case::border::{Border, plain, positive, required_positive, unknown_word};
 use crate::case::complaint::{Complaint, Kind};
+use crate::case::constants::check_constants;
 use crate::case::curve::read_table;
 use crate::case::keys::case_file;
 use crate::case::keys::row::names;
@@ -143,6 +144,7 @@ fn read_own(
         (false, None) => vec![],
     };
     let material = Material { elasticity, yield_stress, isotropic, kinematic };
+    check_constants(own, &material, border)?;
     let left = smallest_yield_stress(&material);
     if left < LEAST_YIELD_STRESS * yield_stress {
         let problem = format!(

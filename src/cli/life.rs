@@ -21,6 +21,7 @@ use crate::report::folder::{LIFE, ResultsFolder, SUMMARY};
 use crate::report::life;
 use crate::report::page::figure::Figure;
 use crate::study::bracket::{BoundingState, bounding_states};
+use crate::study::last_state::NoShelf;
 use crate::study::lives::{add_loops, lives, plan};
 use crate::study::plain_hole::{PlainHole, plain_hole};
 
@@ -65,7 +66,8 @@ pub(crate) fn life(arguments: &Life) -> Result<ExitCode, CliError> {
     let made = lives(&case, plan, &snapshots, &bounds, &stop).map(|mut report| {
         report.warnings.extend(missing);
         if let Some(last) = snapshots.last().filter(|last| !last.services.is_empty()) {
-            let plain = if case.plain_hole { plain_hole(&case, &stop) } else { PlainHole::None };
+            let plain =
+                if case.plain_hole { plain_hole(&case, &stop, &NoShelf) } else { PlainHole::None };
             add_loops(&mut report, &case, last, plain.solved());
             report.warnings.extend(plain.trouble().map(str::to_owned));
         }
@@ -118,6 +120,6 @@ fn bounds(
         return (Vec::new(), Vec::new());
     }
     let residual = |snapshot: &Snapshot| snapshot.finished && !snapshot.loaded;
-    let bounds = bounding_states(case, stop, residual).unwrap_or_default();
+    let bounds = bounding_states(case, stop, residual, &NoShelf).unwrap_or_default();
     (bounds.states, bounds.missing)
 }

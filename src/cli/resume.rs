@@ -16,6 +16,7 @@ use crate::process::job::Job;
 use crate::process::plan::mesh_plan;
 use crate::process::snapshot::{Snapshot, VERSION};
 use crate::report::folder::ResultsFolder;
+use crate::study::last_state::Shelf;
 use crate::study::refinement::Solved;
 
 /// Folder of the snapshots inside the results.
@@ -208,4 +209,35 @@ pub(crate) fn store_level(
 /// The same solution, if an earlier run of the same work has left it.
 pub(crate) fn stored_level(folder: &ResultsFolder, case: &Case, job: &Job) -> Option<Solved> {
     first_whole(&places(folder), &level_name(job), &level_head(case, job))
+}
+
+/// States that stand beside those of the case, such as the bounding hardening laws: kept with the
+/// snapshots of a results folder.
+pub(crate) struct KeptStates<'a> {
+    pub(crate) folder: &'a ResultsFolder,
+    pub(crate) case: &'a Case,
+}
+
+impl KeptStates<'_> {
+    fn head(&self, job: &Job) -> [u8; HEAD] {
+        let other = Case { job: job.clone(), ..self.case.clone() };
+        Fingerprints::new(&other).stages.last().copied().unwrap_or_default()
+    }
+}
+
+impl Shelf for KeptStates<'_> {
+    fn take(&self, name: &str, job: &Job) -> Option<Snapshot> {
+        let found = first_whole(&places(self.folder), &file_name(name), &self.head(job));
+        let state = found.filter(|snapshot: &Snapshot| snapshot.version == VERSION)?;
+        // It must be in this run's folder too, for the next run.
+        self.keep(name, job, &state);
+        Some(state)
+    }
+
+    fn keep(&self, name: &str, job: &Job, state: &Snapshot) {
+        // A disk without room for it stops the run at the next file that matters.
+        if let Ok(bytes) = seal(&self.head(job), state) {
+            let _ = self.folder.write(&file_name(name), &bytes);
+        }
+    }
 }

@@ -16,7 +16,7 @@ use crate::cli::convergence::Watchful;
 use crate::cli::exit::{CliError, INTERRUPTED};
 use crate::cli::output::{say, tell};
 use crate::cli::progress::{Progress, interrupt_flag, use_threads};
-use crate::cli::resume::{Fingerprints, stored};
+use crate::cli::resume::{Fingerprints, KeptStates, stored};
 use crate::cli::run::clock::Clock;
 use crate::cli::run::computed::{Computed, Outlet, Written};
 use crate::cli::run::watch::Watch;
@@ -27,6 +27,7 @@ use crate::report::folder::ResultsFolder;
 use crate::study::bracket::{Bounds, bounding_states, bracket};
 use crate::study::effort::effort;
 use crate::study::idealisations::{Idealisations, idealisations};
+use crate::study::last_state::{NoShelf, Shelf};
 use crate::study::plain_hole::{PlainHole, plain_hole};
 
 /// Name of the demonstration case, hence `demo-results`.
@@ -93,7 +94,11 @@ fn run_with(
         return Err(trouble);
     }
     let Beside { bounds, plain, idealisations, interrupted } = match &ending {
-        Ok(Ending::Done) => beside_the_case(&case, stop, &progress, &mut clock)?,
+        Ok(Ending::Done) => {
+            let kept = KeptStates { folder: &folder, case: &case };
+            let shelf: &dyn Shelf = if arguments.fresh { &NoShelf } else { &kept };
+            beside_the_case(&case, stop, shelf, (&progress, &mut clock))?
+        }
         _ => Beside::default(),
     };
     if interrupted {
@@ -187,13 +192,13 @@ struct Beside {
 fn beside_the_case(
     case: &Case,
     stop: &AtomicBool,
-    progress: &Progress,
-    clock: &mut Clock,
+    shelf: &dyn Shelf,
+    (progress, clock): (&Progress, &mut Clock),
 ) -> Result<Beside, CliError> {
     let mut beside = Beside::default();
     if case.bracket {
         progress.say("bounding hardening laws");
-        match bounding_states(case, stop, |_| true) {
+        match bounding_states(case, stop, |_| true, shelf) {
             Some(bounds) => beside.bounds = bounds,
             None => beside.interrupted = true,
         }
@@ -201,13 +206,13 @@ fn beside_the_case(
     }
     if case.plain_hole && !beside.interrupted {
         progress.say("plain hole");
-        beside.plain = plain_hole(case, stop);
+        beside.plain = plain_hole(case, stop, shelf);
         beside.interrupted = matches!(beside.plain, PlainHole::Interrupted);
         clock.lap("plain hole");
     }
     if case.idealisations && !beside.interrupted {
         progress.say("other idealisations");
-        match idealisations(case, stop)? {
+        match idealisations(case, stop, shelf)? {
             Some(found) => beside.idealisations = found,
             None => beside.interrupted = true,
         }

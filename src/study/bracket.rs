@@ -14,7 +14,7 @@ use crate::result::path::StressPath;
 use crate::result::read::read;
 use crate::result::summary::BracketSummary;
 use crate::solver::tables::FoldedElement;
-use crate::study::last_state::{LastState, last_state};
+use crate::study::last_state::{LastState, Shelf, shelved_state};
 
 /// A state under one of the bounding laws.
 #[derive(Debug)]
@@ -40,20 +40,22 @@ pub struct Bounds {
 }
 
 /// The last snapshot that is `wanted` of the work of `case` under each bounding law, side by side.
-/// `None` when `stop` was raised.
+/// `None` when `stop` was raised. States that an earlier run left on `shelf` are taken from there.
 #[must_use]
 pub fn bounding_states(
     case: &Case,
     stop: &AtomicBool,
     wanted: fn(&Snapshot) -> bool,
+    shelf: &dyn Shelf,
 ) -> Option<Bounds> {
     let isotropic = purely_isotropic(&case.job.material);
     let (kinematic, misfit) = purely_kinematic(&case.job.material);
-    let solve = |material: Material| {
+    let solve = |material: Material, name: &str| {
         let job = Job { material, ..case.job.clone() };
-        (last_state(case, job.clone(), stop, wanted), job)
+        (shelved_state(case, &job, stop, wanted, (shelf, name)), job)
     };
-    let solved = rayon::join(|| solve(isotropic), || solve(kinematic));
+    let solved =
+        rayon::join(|| solve(isotropic, "bound-isotropic"), || solve(kinematic, "bound-kinematic"));
     let mut bounds = Bounds::default();
     for (hardening, curve_misfit, (state, job)) in
         [("isotropic", 0.0, solved.0), ("kinematic", misfit, solved.1)]

@@ -8,7 +8,7 @@ use crate::process::job::Job;
 use crate::result::read::read;
 use crate::result::summary::IdealisationSummary;
 use crate::solver::tables::FoldedElement;
-use crate::study::last_state::{LastState, last_state};
+use crate::study::last_state::{LastState, Shelf, shelved_state};
 
 /// The idealisations of a plate, from thin to thick.
 const ALL: [Idealisation; 3] =
@@ -24,7 +24,7 @@ pub struct Idealisations {
 }
 
 /// The last state of the work of `case` in every idealisation but its own, side by side. `None` when
-/// `stop` was raised.
+/// `stop` was raised. States that an earlier run left on `shelf` are taken from there.
 ///
 /// # Errors
 ///
@@ -32,13 +32,15 @@ pub struct Idealisations {
 pub fn idealisations(
     case: &Case,
     stop: &AtomicBool,
+    shelf: &dyn Shelf,
 ) -> Result<Option<Idealisations>, FoldedElement> {
     let others: Vec<Idealisation> =
         ALL.into_iter().filter(|other| *other != case.job.idealisation).collect();
     let [one, other] = others.as_slice() else { return Ok(Some(Idealisations::default())) };
     let solve = |idealisation: Idealisation| {
         let job = Job { idealisation, ..case.job.clone() };
-        (last_state(case, job.clone(), stop, |_| true), job)
+        let name = idealisation.name().replace(' ', "-");
+        (shelved_state(case, &job, stop, |_| true, (shelf, &name)), job)
     };
     let (first, second) = rayon::join(|| solve(*one), || solve(*other));
     let mut found = Idealisations::default();

@@ -21,6 +21,45 @@ pub enum LastState {
     Failed(Box<StageError>),
 }
 
+/// Where last states are kept between two runs of the program.
+pub trait Shelf: Sync {
+    /// The state called `name` that `job` left, if an earlier run has kept it whole.
+    fn take(&self, name: &str, job: &Job) -> Option<Snapshot>;
+    /// Keeps it. A shelf that cannot is as good as none.
+    fn keep(&self, name: &str, job: &Job, state: &Snapshot);
+}
+
+/// A shelf that keeps nothing.
+#[derive(Clone, Copy, Debug)]
+pub struct NoShelf;
+
+impl Shelf for NoShelf {
+    fn take(&self, _: &str, _: &Job) -> Option<Snapshot> {
+        None
+    }
+
+    fn keep(&self, _: &str, _: &Job, _: &Snapshot) {}
+}
+
+/// The same as [`last_state`], but the state is taken from a shelf where an earlier run has left it under
+/// `name`, and put there otherwise.
+pub fn shelved_state(
+    case: &Case,
+    job: &Job,
+    stop: &AtomicBool,
+    wanted: fn(&Snapshot) -> bool,
+    (shelf, name): (&dyn Shelf, &str),
+) -> LastState {
+    if let Some(state) = shelf.take(name, job) {
+        return LastState::Done(Some(Box::new(state)));
+    }
+    let found = last_state(case, job.clone(), stop, wanted);
+    if let LastState::Done(Some(state)) = &found {
+        shelf.keep(name, job, state);
+    }
+    found
+}
+
 /// Runs `job` on the plate of `case` until it is done or `stop` is raised, and keeps the last snapshot
 /// that is `wanted`.
 pub fn last_state(

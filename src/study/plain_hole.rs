@@ -7,7 +7,7 @@ use crate::process::job::Job;
 use crate::process::plain::{NoPlain, plain_job};
 use crate::process::snapshot::Snapshot;
 use crate::process::stage::Stage;
-use crate::study::last_state::{LastState, last_state};
+use crate::study::last_state::{LastState, Shelf, shelved_state};
 
 /// The plain part of a case.
 #[derive(Debug, Default)]
@@ -43,9 +43,10 @@ impl PlainHole {
     }
 }
 
-/// Runs the plain part of `case` until it is done or `stop` is raised.
+/// Runs the plain part of `case` until it is done or `stop` is raised; taken from `shelf` where an earlier
+/// run has left it.
 #[must_use]
-pub fn plain_hole(case: &Case, stop: &AtomicBool) -> PlainHole {
+pub fn plain_hole(case: &Case, stop: &AtomicBool, shelf: &dyn Shelf) -> PlainHole {
     let missing = |why: String| PlainHole::Missing(format!("no plain hole to compare with: {why}"));
     let job = match plain_job(&case.job) {
         Ok(job) => job,
@@ -60,7 +61,7 @@ pub fn plain_hole(case: &Case, stop: &AtomicBool) -> PlainHole {
     if case.imported.is_some() && reamed {
         return missing("the mesh from a file has holes of starting size".to_owned());
     }
-    match last_state(case, job.clone(), stop, |_| true) {
+    match shelved_state(case, &job, stop, |_| true, (shelf, "plain-hole")) {
         LastState::Done(Some(snapshot)) => PlainHole::Solved(Box::new((*snapshot, job))),
         LastState::Done(None) => PlainHole::None,
         LastState::Interrupted => PlainHole::Interrupted,

@@ -63,3 +63,24 @@ fn a_damaged_snapshot_is_told() {
     let told = told(&output);
     assert!(told.contains("2-ream-A.snapshot` is damaged and is computed again"), "{told}");
 }
+
+#[test]
+fn bounding_laws_of_an_earlier_run_are_taken_when_whole_and_computed_again_when_not() {
+    let folder = with_case(&QUICK.replace("hardening_bracket = false", "hardening_bracket = true"));
+    let run = |out: &str| hoopset(folder.path(), &["run", "quick.toml", "--out", out]);
+    let (whole, again) = (folder.path().join("whole"), folder.path().join("again"));
+    for out in ["whole", "again", "again"] {
+        let output = run(out);
+        assert_eq!(output.status.code(), Some(0), "{}", told(&output));
+    }
+    assert_eq!(differences(&whole, &again), Vec::<String>::new());
+    let path = again.join("snapshots/bound-kinematic.snapshot");
+    let mut bytes = fs::read(&path).unwrap();
+    let middle = bytes.len() / 2;
+    bytes[middle] ^= 1;
+    fs::write(&path, &bytes).unwrap();
+    let output = run("again");
+    let told = told(&output);
+    assert!(told.contains("bound-kinematic.snapshot` is damaged and is computed again"), "{told}");
+    assert_eq!(differences(&whole, &again), Vec::<String>::new());
+}

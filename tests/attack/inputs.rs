@@ -1,0 +1,127 @@
+//! Damaged case files, spectra, measurements and meshes, given to the whole program: it answers each, and
+//! what it writes is whole.
+
+use std::fs;
+use std::path::Path;
+use std::time::{Duration, Instant};
+
+use hoopset::numeric::random::Random;
+
+use crate::workshop::{QUICK, below, hoopset, told, with_case};
+
+/// Longest that one answer may take.
+const PATIENCE: Duration = Duration::from_secs(120);
+
+/// Numbers that readers stumble over.
+const TRAPS: [&str; 8] = ["0", "-1", "1e308", "1e-320", "nan", "inf", "99999999999999999999", ""];
+
+/// What came of an attack: answers by exit code 0, 1 and 2.
+pub(crate) type Counts = [usize; 3];
+
+/// One to three wounds.
+fn damage(text: &str, random: &mut Random) -> Vec<u8> {
+    let mut bytes = text.as_bytes().to_vec();
+    for _ in 0..=below(random, 3) {
+        let at = below(random, bytes.len().max(1));
+        match below(random, 5) {
+            0 if !bytes.is_empty() => bytes[at] ^= 1 << below(random, 8),
+            1 => bytes.truncate(at),
+            2 => {
+                let end = (at + below(random, 30)).min(bytes.len());
+                bytes.drain(at..end);
+            }
+            3 => {
+                let from = below(random, bytes.len().max(1));
+                let piece = bytes[from..(from + 40).min(bytes.len())].to_vec();
+                bytes.splice(at..at, piece);
+            }
+            _ => {
+                let digit = bytes[at..].iter().position(u8::is_ascii_digit).map(|k| at + k);
+                let Some(start) = digit else { continue };
+                let part = |byte: &&u8| byte.is_ascii_digit() || b".-+e".contains(byte);
+                let length = bytes[start..].iter().take_while(part).count();
+                let trap = TRAPS[below(random, TRAPS.len())];
+                bytes.splice(start..start + length, trap.bytes());
+            }
+        }
+    }
+    bytes
+}
+
+/// Gives the program `rounds` damaged copies of the file `name` and counts its answers to `arguments`.
+fn attack(folder: &Path, name: &str, arguments: &[&str], rounds: usize, seed: u64) -> Counts {
+    let whole = fs::read_to_string(folder.join(name)).unwrap();
+    let mut random = Random::new(seed);
+    let mut counts = [0; 3];
+    for round in 0..rounds {
+        fs::write(folder.join(name), damage(&whole, &mut random)).unwrap();
+        let begun = Instant::now();
+        let output = hoopset(folder, arguments);
+        let told = told(&output);
+        assert!(begun.elapsed() < PATIENCE, "{name}, seed {seed}, round {round}: {told}");
+        let code = output.status.code().and_then(|code| usize::try_from(code).ok());
+        let code = code.filter(|code| *code < 3);
+        let Some(code) = code else { panic!("{name}, seed {seed}, round {round}: {told}") };
+        counts[code] += 1;
+        if code > 0 {
+            assert!(told.contains("error: "), "{name}, seed {seed}, round {round}: {told}");
+        }
+        if code == 2 {
+            assert!(told.contains("hint: "), "{name}, seed {seed}, round {round}: {told}");
+        }
+    }
+    fs::write(folder.join(name), whole).unwrap();
+    counts
+}
+
+/// The case with a service load by spectrum and a measurement.
+fn full_case() -> String {
+    QUICK.replace(
+        "[numerics]",
+        "[[stage]]\nload = { tension = 60.0, along = \"y\" }\nspectrum = \"wing.txt\"\n\
+         [[measured]]\nfile = \"strips.csv\"\n[numerics]\nplain_hole = false",
+    )
+}
+
+/// Damages everything that a run reads, `rounds` times each.
+fn attack_all(rounds: usize, seed: u64) -> Vec<(&'static str, Counts)> {
+    let folder = with_case(&full_case());
+    let at = folder.path();
+    fs::write(at.join("wing.txt"), "1.0\n0.1 # rest\n0.8\n-0.2\n0.9\n0\n").unwrap();
+    fs::write(at.join("strips.csv"), "distance,hoop,plus_minus\n0.5,-300,20\n1.0,-200,20\n")
+        .unwrap();
+    let run = ["run", "quick.toml", "--threads", "1"];
+    vec![
+        ("case", attack(at, "quick.toml", &["check", "quick.toml"], 4 * rounds, seed)),
+        ("case, run", attack(at, "quick.toml", &run, rounds, seed + 1)),
+        ("spectrum", attack(at, "wing.txt", &run, rounds, seed + 2)),
+        ("measurement", attack(at, "strips.csv", &run, rounds, seed + 3)),
+    ]
+}
+
+#[test]
+fn damaged_inputs_are_answered() {
+    for (what, counts) in attack_all(12, 100) {
+        // Some damage hits a remark or a name; most must be noticed or be harmless.
+        assert!(counts.iter().sum::<usize>() >= 12, "{what}: {counts:?}");
+    }
+}
+
+/// The counts of `verification/attack.md`: `cargo test --release --test attack -- --ignored --nocapture`.
+#[test]
+#[ignore = "an hour"]
+#[allow(clippy::print_stdout, reason = "the counts, for the page")]
+fn damaged_inputs_are_answered_at_length() {
+    let mut total: Vec<(&str, Counts)> = Vec::new();
+    for seed in 0..40 {
+        for (what, counts) in attack_all(50, 1000 + 10 * seed) {
+            match total.iter_mut().find(|(name, _)| *name == what) {
+                Some((_, sum)) => (0..3).for_each(|k| sum[k] += counts[k]),
+                None => total.push((what, counts)),
+            }
+        }
+    }
+    for (what, [done, failed, refused]) in total {
+        println!("| {what} | {done} | {failed} | {refused} |");
+    }
+}
