@@ -79,15 +79,15 @@ fn a_state_without_stress_raises_no_alarm() {
 }
 
 #[test]
-fn thirty_holes_are_drawn_as_far_as_a_reader_looks() {
-    let head = "title = \"Thirty holes\"\nunits = \"mm-MPa\"\n[plate]\nwidth = 120.0\nheight = 100.0\nthickness = 5.0\n\
+fn twenty_holes_are_drawn_as_far_as_a_reader_looks() {
+    let head = "title = \"Twenty holes\"\nunits = \"mm-MPa\"\n[plate]\nwidth = 120.0\nheight = 100.0\nthickness = 5.0\n\
                 alloy = \"2024-T351 plate\"\n[numerics]\nfineness = 0.25\nincrements = 4\nhardening_bracket = false\n";
     let hole = |k: u32| {
         let at = [10 + 20 * (k % 6), 10 + 20 * (k / 6)];
         format!("[[hole]]\nname = \"H{k}\"\nat = {at:?}\nstarting_diameter = 5.0\n")
     };
     let stage = |k: u32| format!("[[stage]]\nexpand = \"H{k}\"\napplied_expansion = 0.03\n");
-    let parts: Vec<String> = (0..30).map(hole).chain((0..3).map(stage)).collect();
+    let parts: Vec<String> = (0..20).map(hole).chain((0..3).map(stage)).collect();
     let folder = with_case(&format!("{head}{}", parts.concat()));
     let output = hoopset(folder.path(), &["run", "quick.toml"]);
     let told = told(&output);
