@@ -49,6 +49,7 @@ fn out_of_balance(snapshot: &Snapshot, job: &Job) -> (f64, f64) {
         plate.holes[0].radius(),
     )
     .unwrap();
+    system.method.strains = job.numerics.strains;
     let mut settled = snapshot.state.clone();
     system.settle(&mut settled).unwrap();
     let scale = system.reference_force();
