@@ -103,14 +103,20 @@ pub fn heat_map(
     let panel = [size[0] * count(map.x.1.len()), size[1] * count(map.y.1.len())];
     let width = LEFT + count(across) * (panel[0] + BETWEEN) + BAR;
     let height = HEAD + count(down) * (panel[1] + 84.0) + 30.0;
-    let mut sheet = Sheet::new([width.max(760.0), height], map.title, &context.subtitle(map.stage));
+    // The quantity may be longer than the colour bar has room for.
+    let stage = if map.stage.is_empty() {
+        map.quantity.to_owned()
+    } else {
+        format!("{} · {}", map.quantity, map.stage)
+    };
+    let mut sheet = Sheet::new([width.max(760.0), height], map.title, &context.subtitle(&stage));
     for (index, one) in map.panels.iter().enumerate() {
         let (column, row) = (count(index % across), count(index / across));
         let corner = [LEFT + column * (panel[0] + BETWEEN), HEAD + 26.0 + row * (panel[1] + 84.0)];
         lay(&mut sheet, map, one, (corner, size), (scale, index % across == 0));
     }
     let bar = [LEFT + count(across) * (panel[0] + BETWEEN), HEAD + 26.0];
-    lay_bar(&mut sheet, map.quantity, scale, bar, panel[1].max(160.0));
+    lay_bar(&mut sheet, scale, bar, panel[1].max(160.0));
     save(&sheet, Some(&table(map)), folder, map.name)
 }
 
@@ -217,7 +223,7 @@ fn printed(value: f64) -> String {
     text.replace('-', "−")
 }
 
-fn lay_bar(sheet: &mut Sheet, quantity: &str, scale: Scale, corner: Spot, height: f64) {
+fn lay_bar(sheet: &mut Sheet, scale: Scale, corner: Spot, height: f64) {
     const STEPS: usize = 40;
     const WIDE: f64 = 22.0;
     let Scale { low, high } = scale;
@@ -240,7 +246,6 @@ fn lay_bar(sheet: &mut Sheet, quantity: &str, scale: Scale, corner: Spot, height
             words(sheet, spot, Anchor::Start, &label(tick, step), INK);
         }
     }
-    words(sheet, [corner[0], corner[1] - 10.0], Anchor::Start, quantity, INK);
 }
 
 fn table(map: &HeatMap<'_>) -> String {

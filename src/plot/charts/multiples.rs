@@ -89,7 +89,9 @@ pub fn multiples(
             LEFT + count(index % across) * (size[0] + BETWEEN),
             HEAD + ABOVE + count(index / across) * (ABOVE + size[1] + BELOW),
         ];
-        lay(&mut sheet, chart, panel, (corner, size, around))?;
+        // The charts of a row share the quantity upward, which stands beside the first.
+        let y = if index % across == 0 { chart.y } else { "" };
+        lay(&mut sheet, &Multiples { y, ..*chart }, panel, (corner, size, around))?;
     }
     legend(&mut sheet, &key_rows, [LEFT, HEAD + body]);
     save(&sheet, Some(&table(chart)), folder, chart.name)
