@@ -8,7 +8,7 @@ use crate::material::hardening::{Isotropic, Material};
 /// Largest rate of saturation, one over a plastic strain: done within a hundred-thousandth.
 const LARGEST_RATE: f64 = 1e5;
 /// A backstress may begin steeper than elasticity, up to this many times.
-const STEEP: f64 = 10.0;
+const STEEP: f64 = 100.0;
 /// Largest exponent of a power law: flat to every digit.
 const LARGEST_EXPONENT: f64 = 1000.0;
 

@@ -31,8 +31,8 @@ use crate::solver::supports::Supports;
 use crate::solver::symbolic::SymbolicStore;
 use crate::solver::system::{System, SystemError};
 
-/// Growth of the largest equivalent plastic strain in one phase that is a collapse: an expansion of a
-/// tenth, the most that is worked, strains the edge by a fifth.
+/// Growth of the largest equivalent plastic strain in one ramp of a load that is a collapse. A tool only
+/// goes as far as it is large, whatever the strain.
 const COLLAPSE: f64 = 0.6;
 
 /// Watches a run, and may stop it after any increment.
@@ -310,7 +310,8 @@ impl Sequence {
             observer.state(&Moment { record: &record, system, state, full_size_strain });
             let strain = record.largest_plastic_strain - strained;
             history.push(record);
-            if strain > COLLAPSE {
+            let loading = matches!(phase, Phase::LoadUp | Phase::LoadDown);
+            if loading && strain > COLLAPSE {
                 collapsed = Some(StageError::Collapsed { strain, share: increment.share });
                 return ControlFlow::Break(());
             }

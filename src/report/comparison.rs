@@ -54,10 +54,12 @@ impl Pair<'_> {
     #[must_use]
     pub fn largest(&self) -> Option<[f64; 2]> {
         let [one, other] = self.paths.map(|path| &path.hoop);
+        let end = other.distances().last().copied()?;
         let differences = one
             .distances()
             .iter()
             .zip(one.values())
+            .filter(|(at, _)| **at <= end)
             .filter_map(|(at, value)| Some([other.at(*at)? - value, *at]));
         differences.max_by(|a, b| a[0].abs().total_cmp(&b[0].abs()))
     }

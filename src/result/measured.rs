@@ -67,8 +67,11 @@ pub fn compare(measured: &Measured, paths: &[StressPath]) -> Agreement {
             let same = |angle: f64| (angle - path.angle_deg).rem_euclid(360.0) < SAME_DIRECTION;
             path.hole == hole && point.angle_deg.is_none_or(same)
         };
-        let there: Vec<f64> =
-            paths.iter().filter(fits).filter_map(|path| path.hoop().at(point.distance)).collect();
+        let at = |path: &StressPath| {
+            let reaches = path.points.last().is_some_and(|last| point.distance <= last.distance);
+            path.hoop().at(point.distance).filter(|_| reaches)
+        };
+        let there: Vec<f64> = paths.iter().filter(fits).filter_map(at).collect();
         let mean = there.iter().sum::<f64>() / there.len() as f64;
         Comparison {
             hole: hole.to_owned(),

@@ -8,6 +8,9 @@ use crate::solver::tangent::Precision;
 
 /// Relative residual at which an increment is in equilibrium.
 pub const RESIDUAL_TOLERANCE: f64 = 1e-8;
+/// The same for a section. Its pull is a small difference of many forces: at 1e-8 the nose cap and the
+/// pull differed by 2e-6 of the largest pull.
+pub(crate) const SECTION_TOLERANCE: f64 = 1e-9;
 
 /// Size of the next correction over the largest displacement change of the increment, if it were
 /// smaller than the last by as much as the residual has become.
@@ -71,6 +74,8 @@ pub(crate) enum Decision {
 pub(crate) struct Seen {
     /// Relative residual.
     pub(crate) residual: f64,
+    /// Relative residual that is small enough.
+    pub(crate) tolerance: f64,
     /// Whether the contact status of a node changed.
     pub(crate) changed: bool,
     /// Whether every closed node lies on its tool.
@@ -162,7 +167,7 @@ impl Controller {
         {
             return if iteration == MOST_ITERATIONS { Decision::GiveUp } else { decision };
         }
-        let settled = seen.residual <= RESIDUAL_TOLERANCE
+        let settled = seen.residual <= seen.tolerance
             && self.correction <= CORRECTION_TOLERANCE * seen.movement
             && seen.fits
             && !seen.changed;
@@ -245,7 +250,8 @@ mod tests {
     use super::*;
 
     fn seen(residual: f64) -> Seen {
-        Seen { residual, changed: false, fits: true, movement: 1.0 }
+        let tolerance = RESIDUAL_TOLERANCE;
+        Seen { residual, tolerance, changed: false, fits: true, movement: 1.0 }
     }
 
     /// A controller that has made its first correction with a new factor from residual 1.

@@ -9,9 +9,12 @@
 //! a factorization. [`Scheme::Newton`] makes a new one every time. The rules are those of
 //! `control`; this file carries them out.
 
+use crate::material::idealisation::Idealisation;
 use crate::solver::acceleration::Acceleration;
 use crate::solver::assembly::Asked;
-use crate::solver::control::{Care, Controller, Decision, MOST_ITERATIONS, Seen};
+use crate::solver::control::{
+    Care, Controller, Decision, MOST_ITERATIONS, SECTION_TOLERANCE, Seen,
+};
 use crate::solver::correction::{Kinematics, Step};
 use crate::solver::equations::Equations;
 use crate::solver::error::Cause;
@@ -101,6 +104,10 @@ impl System {
             let relative = workspace.residual.relative;
             let decision = control.decide(&Seen {
                 residual: relative,
+                tolerance: match self.metal.idealisation {
+                    Idealisation::Axisymmetric => SECTION_TOLERANCE,
+                    _ => RESIDUAL_TOLERANCE,
+                },
                 changed: !changed.is_empty(),
                 fits: self.closed_gap(trial) <= GAP_TOLERANCE * self.scale.length,
                 movement: self.movement(old, trial),

@@ -65,21 +65,20 @@ fn life(grower: &FrontGrower, flaw: f64, entry: f64) -> f64 {
 
 /// Between the sizes of the grid K is that of the influence coefficients themselves. 0.3 % for the load; a residual
 /// K counts against what 50 MPa of load would make, 1 %: the field is sampled at places that move with the crack.
+/// In the last cell before a/t = 0.95, where the coefficients end and are held, K bends within the cell: 0.5 % at 5.5 mm.
 #[test]
 fn the_grid_answers_as_the_influence_coefficients_do_at_sizes_between() {
     let crack = crack(CrackSides::Two, plane());
     let table = FrontTable::new(&crack, 0.06, TABLE).unwrap();
     assert_eq!(table.source(), TABLE);
-    for size in [[0.127, 0.127], [0.3, 0.5], [1.27, 1.27], [2.0, 3.3], [4.0, 2.6], [5.5, 4.0]] {
+    for size in [[0.127, 0.127], [0.3, 0.5], [1.27, 1.27], [2.0, 3.3], [4.0, 2.6], [5.2, 4.0]] {
         let found = table.at(size);
         for (tip, (_, exact)) in along_front(&crack, TABLE, size, &ANGLES).into_iter().enumerate() {
             let load = found[tip].load / exact.load - 1.0;
             let scale = exact.residual.abs().max(50.0 * exact.load);
             let residual = (found[tip].residual - exact.residual) / scale;
             println!("{size:?} tip {tip}: load {load:+.4}, residual {residual:+.4}");
-            // The coefficients end at a/t = 0.95, 5.7 mm, where they are held: a bend within the last cell of the grid.
-            let load_tolerance = if size[0] > 5.2 { 5e-3 } else { 3e-3 };
-            assert!(load.abs() < load_tolerance && residual.abs() < 1e-2, "{size:?} {tip}");
+            assert!(load.abs() < 3e-3 && residual.abs() < 1e-2, "{size:?} {tip}");
         }
     }
 }

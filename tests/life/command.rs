@@ -112,7 +112,10 @@ fn the_command_runs_the_case_once_and_says_where_its_constants_come_from() {
     assert_eq!(corner["places"].as_array().unwrap().len(), 2);
     let sizes = std::fs::read_to_string(lives.join("corner.csv")).unwrap();
     let head: Vec<&str> = sizes.lines().next().unwrap().split(',').collect();
-    assert_eq!(head, ["hole", "angle_deg", "state", "cycles", "bore_length", "face_length"]);
+    assert_eq!(
+        head,
+        ["hole", "angle_deg", "crack", "state", "cycles", "bore_length", "face_length"]
+    );
     let csv = std::fs::read_to_string(lives.join("life.csv")).unwrap();
     let head: Vec<&str> = csv.lines().next().unwrap().split(',').collect();
     let told = found["columns"]["life.csv"].as_object().unwrap();

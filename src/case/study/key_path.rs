@@ -193,8 +193,11 @@ fn set_in_item(item: &mut Item, steps: &[Step], value: TomlValue) -> Result<(), 
                 if rest.iter().any(|step| matches!(step, Step::Item(_))) {
                     return Err(format!("the base case has no `{key}`"));
                 }
-                let fresh = if rest.is_empty() { Item::None } else { toml_edit::table() };
-                table.insert(key, fresh);
+                if rest.is_empty() {
+                    table.insert(key, Item::Value(value));
+                    return Ok(());
+                }
+                table.insert(key, toml_edit::table());
             }
             let inner = table.get_mut(key).ok_or_else(|| format!("there is no `{key}`"))?;
             set_in_item(inner, rest, value)
@@ -213,7 +216,11 @@ fn set_in_item(item: &mut Item, steps: &[Step], value: TomlValue) -> Result<(), 
                 if rest.iter().any(|step| matches!(step, Step::Item(_))) {
                     return Err(format!("the base case has no `{key}` there"));
                 }
-                table.insert(key, if rest.is_empty() { Item::None } else { toml_edit::table() });
+                if rest.is_empty() {
+                    table.insert(key, Item::Value(value));
+                    return Ok(());
+                }
+                table.insert(key, toml_edit::table());
             }
             let inner = table.get_mut(key).ok_or_else(|| format!("there is no `{key}`"))?;
             set_in_item(inner, rest, value)
