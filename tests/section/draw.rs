@@ -141,7 +141,8 @@ fn an_elastic_press_fit_is_pulled_with_friction_times_pressure_times_area() {
     let expected = 0.05 * pressure * 2.0 * PI * inner * 5.7;
     // While the land fills the bore: it is longer by far.
     let full = snapshots[0].travel.iter().filter(|record| {
-        let fills = record.touching.is_some_and(|[from, to]| from < 1e-9 && to > 5.7 - 1e-9);
+        // Friction bends the rim of a face: its first row of nodes, 0.6 % of the depth, may lift.
+        let fills = record.touching.is_some_and(|[from, to]| from < 0.057 && to > 5.643);
         (8.0..12.0).contains(&record.travel) && fills
     });
     let forces: Vec<f64> = full.map(|record| record.pull_force).collect();
