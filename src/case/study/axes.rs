@@ -24,7 +24,7 @@ const DIGITS: usize = 12;
 pub enum Target {
     /// A key of the case file.
     Key(KeyPath),
-    /// The hardening law of the metal, one of [`HARDENINGS`].
+    /// The hardening law of the metal, one of `HARDENINGS`.
     Hardening,
 }
 
