@@ -49,7 +49,7 @@ struct Line {
 #[derive(Debug, Deserialize, Serialize)]
 struct Solution {
     settings: Option<Settings>,
-    /// What else stood in `[numerics]`.
+    /// Further keys of `[numerics]`.
     further: String,
     yield_stress: f64,
     unknowns: usize,

@@ -33,7 +33,7 @@ const NAMES: [(&str, PartThroughCrack); 3] = [
 /// Largest file, bytes.
 const LARGEST_FILE: u64 = 1 << 26;
 
-/// What `[life]` asks of part-through cracks.
+/// Part-through cracks that `[life]` asks for.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PartThrough {
     /// Which are followed; none when empty.

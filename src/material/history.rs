@@ -23,7 +23,7 @@ pub(crate) struct History<const N: usize> {
     direction: SVector<Four, N>,
 }
 
-/// What a part of an increment may have done wrong.
+/// Measures from which the error of a part of an increment is estimated.
 #[derive(Clone, Copy)]
 pub(crate) struct Turn {
     /// Change of the direction of flow since the part before.

@@ -135,7 +135,7 @@ impl Place<'_> {
 pub(crate) type Map =
     fn(&Material, &[Vector4<f64>], Start<'_>, Place<'_>) -> Result<Flowed, (usize, ReturnMapError)>;
 
-/// What became of up to four points in an increment.
+/// Outcome of an increment at up to four points.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Flowed {
     /// Whether any of them yielded.

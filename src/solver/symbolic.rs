@@ -10,7 +10,7 @@ use crate::solver::pattern::Pattern;
 /// Connectivities that a store keeps.
 const KEPT: usize = 8;
 
-/// What was found for the last few connectivities, shared by the threads of a study.
+/// Symbolic analyses of the last few connectivities, shared by the threads of a study.
 #[derive(Debug, Default)]
 pub struct SymbolicStore {
     kept: Mutex<Vec<Arc<Symbolic>>>,

@@ -26,7 +26,7 @@ enum Metal {
     Kinematic,
 }
 
-/// What follows the expansion.
+/// Work after the expansion.
 #[derive(Clone, Copy)]
 enum Then {
     Nothing,

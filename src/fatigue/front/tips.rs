@@ -1,4 +1,4 @@
-//! What both tips of a crack see of a load, where its faces may press on each other.
+//! Stress intensity at both tips of a crack under a load, where its faces may press on each other.
 //!
 //! ```text
 //!   K_i(S) = K_load,i S + K_res,i + Σ_j k_ij p_j        i, j: the tip on the face, the tip in the bore
@@ -71,7 +71,7 @@ impl Tips {
         superposed
     }
 
-    /// What each tip sees of a cycle.
+    /// Intensity at each tip in a cycle.
     #[must_use]
     pub fn cycle(&self, cycle: &StressCycle, rule: ContactRule) -> [IntensityCycle; 2] {
         let (one, other) = (self.total(cycle.maximum()), self.total(cycle.minimum()));
