@@ -9,20 +9,17 @@
 //! a factorization. [`Scheme::Newton`] makes a new one every time. The rules are those of
 //! `control`; this file carries them out.
 
-use crate::material::idealisation::Idealisation;
-use crate::solver::acceleration::Acceleration;
 use crate::solver::assembly::Asked;
-use crate::solver::control::{
-    Care, Controller, Decision, MOST_ITERATIONS, SECTION_TOLERANCE, Seen,
-};
-use crate::solver::correction::{Kinematics, Step};
+use crate::solver::control::{Care, Controller, Decision, MOST_ITERATIONS, Seen};
 use crate::solver::equations::Equations;
 use crate::solver::error::Cause;
 use crate::solver::residual::Residual;
 use crate::solver::state::State;
-use crate::solver::status::{GAP_TOLERANCE, Switching};
+use crate::solver::step::Step;
+use crate::solver::switching::GAP_TOLERANCE;
 use crate::solver::system::System;
 use crate::solver::tangent::Precision;
+use crate::solver::workspace::Workspace;
 
 pub use crate::solver::control::{RESIDUAL_TOLERANCE, Scheme};
 
@@ -40,29 +37,6 @@ pub struct IterationRecord {
     pub residuals: Vec<f64>,
     /// Contact states that changed.
     pub contact_changes: usize,
-}
-
-/// Memory of the iterations, kept from one increment to the next.
-#[derive(Debug, Default)]
-pub(crate) struct Workspace {
-    residual: Residual,
-    step: Step,
-    start: Kinematics,
-    switching: Vec<Switching>,
-    acceleration: Acceleration,
-}
-
-impl Workspace {
-    /// Makes room for the iterations of one increment and forgets those of the last.
-    fn begin(&mut self, trial: &State, nodes: usize) {
-        let Self { step, switching, acceleration, .. } = self;
-        acceleration.forget();
-        switching.resize(trial.tools.len(), Switching::default());
-        for (switching, tool) in switching.iter_mut().zip(&trial.tools) {
-            switching.begin(tool.status.len());
-        }
-        step.fit(nodes);
-    }
 }
 
 impl System {
@@ -104,10 +78,7 @@ impl System {
             let relative = workspace.residual.relative;
             let decision = control.decide(&Seen {
                 residual: relative,
-                tolerance: match self.metal.idealisation {
-                    Idealisation::Axisymmetric => SECTION_TOLERANCE,
-                    _ => RESIDUAL_TOLERANCE,
-                },
+                tolerance: self.residual_tolerance(),
                 changed: !changed.is_empty(),
                 fits: self.closed_gap(trial) <= GAP_TOLERANCE * self.scale.length,
                 movement: self.movement(old, trial),

@@ -11,8 +11,8 @@
 use crate::mesh::topology::NodeId;
 use crate::solver::contact::{ContactStatus, ToolContact, ToolState};
 use crate::solver::state::State;
-use crate::solver::status::GAP_TOLERANCE;
 use crate::solver::surface::Surface;
+use crate::solver::switching::GAP_TOLERANCE;
 use crate::solver::system::System;
 
 /// Cosine of the largest angle between the force and a node that stands against it: a neat pin

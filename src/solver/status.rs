@@ -8,10 +8,8 @@ use crate::solver::assembly::{into_frame, out_of_frame};
 use crate::solver::contact::{ContactStatus, Drag, ToolContact};
 use crate::solver::state::State;
 use crate::solver::surface::Surface;
+use crate::solver::switching::{GAP_TOLERANCE, Switching, Wish};
 use crate::solver::system::System;
-
-/// Gap of a closed node over the radius: rounding of positions, far below any surface finish.
-pub(crate) const GAP_TOLERANCE: f64 = 1e-10;
 
 /// Slip over the radius that counts as none.
 const SLIP_TOLERANCE: f64 = 1e-10;
@@ -171,32 +169,6 @@ impl System {
             trial.tools[index].begin_slip(contact, &trial.displacement);
         }
     }
-}
-
-/// Memory of the status changes of one tool.
-#[derive(Clone, Debug, Default)]
-pub(crate) struct Switching {
-    /// Changes of every contact node in this increment.
-    counts: Vec<usize>,
-    /// Changes wanted now; kept for its room.
-    wanted: Vec<Wish>,
-}
-
-impl Switching {
-    /// Forgets the last increment and makes room for `nodes` contact nodes.
-    pub(crate) fn begin(&mut self, nodes: usize) {
-        self.counts.clear();
-        self.counts.resize(nodes, 0);
-        self.wanted.reserve(nodes);
-    }
-}
-
-/// A status that a contact node should have, and how badly it contradicts the present one.
-#[derive(Clone, Copy, Debug)]
-struct Wish {
-    place: usize,
-    status: ContactStatus,
-    offence: f64,
 }
 
 /// Status of a node that comes onto the tool having slipped by `slip`, over the size of the hole.

@@ -9,17 +9,15 @@ use crate::material::idealisation::Idealisation;
 use crate::material::state::back_places;
 use crate::material::strains::Strains;
 use crate::mesh::topology::Mesh;
-use crate::solver::assembly::Asked;
 use crate::solver::contact::ToolContact;
-use crate::solver::control::Scheme;
+use crate::solver::control::{RESIDUAL_TOLERANCE, SECTION_TOLERANCE, Scheme};
 use crate::solver::equations::Equations;
-use crate::solver::error::Cause;
-use crate::solver::newton::Workspace;
 use crate::solver::parts::MOST_PARTS;
 use crate::solver::state::State;
 use crate::solver::supports::Supports;
 use crate::solver::symbolic::Symbolic;
 use crate::solver::tables::{FoldedElement, Tables, measure};
+use crate::solver::workspace::Workspace;
 
 /// Parts of an increment unless something else is asked for. Eight increments of four have about half
 /// the error of twenty-four of one, in half the time (`verification/performance.md`).
@@ -345,36 +343,13 @@ impl System {
         self.equations.tangent.size()
     }
 
-    /// Recomputes the stresses of `state` from its displacements and histories, and sets the
-    /// external forces that hold it as it is.
-    ///
-    /// # Errors
-    ///
-    /// [`Cause::ReturnMap`] when a point cannot answer its strain.
-    pub fn settle(&mut self, state: &mut State) -> Result<(), Cause> {
-        let old = state.clone();
-        // There is no increment to follow, and the stress handed in need not fit the histories.
-        let method = self.method;
-        self.method = Method { strain_parts: 1, path_tolerance: None, ..method };
-        self.begin_parts();
-        let outcome = self.assemble(&old, state, Asked::Stress);
-        self.method = method;
-        self.begin_parts();
-        outcome?;
-        state.external.clone_from(&self.equations.balance.internal);
-        // Tools that stay in other holes go on carrying their share.
-        for (contact, tool) in self.tools.iter().zip(&state.tools) {
-            for (&node, force) in contact.nodes.iter().zip(&tool.force) {
-                state.external[node][0] -= force[0];
-                state.external[node][1] -= force[1];
-            }
+    /// Relative residual at which an increment is done: lower in a section, where the wall is small
+    /// beside the whole.
+    pub(crate) fn residual_tolerance(&self) -> f64 {
+        match self.metal.idealisation {
+            Idealisation::Axisymmetric => SECTION_TOLERANCE,
+            _ => RESIDUAL_TOLERANCE,
         }
-        self.conclude(state);
-        self.account(&old, state, 1.0);
-        // Carrying over is no work; only what is stored now is taken from the account.
-        state.energy = crate::solver::state::Energy { elastic: state.energy.elastic, ..old.energy };
-        state.rate = crate::solver::state::Rate::default();
-        Ok(())
     }
 
     /// Sum over elements of the absolute nodal forces of the last assembly, N, with its floor:
