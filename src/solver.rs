@@ -4,26 +4,26 @@
 //! f(u) = external + Σ λᵢ nᵢ        gᵢ ≥ 0, λᵢ ≥ 0, gᵢ λᵢ = 0 at every node of the hole edge
 //! ```
 //!
-//! Unknowns are the displacements and a border of at most four more: the mandrel's centre
-//! (two), its radius when it is elastic, and the uniform strain through the thickness of
-//! generalised plane strain. Nodes in contact lose their normal displacement to the
-//! border, exactly; there is no penalty number, and the matrix stays positive definite.
+//! The displacements and a few more unknowns make a bordered system: for every tool its centre
+//! (two) and its radius when it is elastic, and the uniform strain through the thickness of
+//! generalised plane strain. The normal displacement of a node in contact is eliminated
+//! exactly; there is no penalty number, and the matrix stays positive definite.
 //!
 //! Floor 4.
 
 mod acceleration;
 pub mod assembly;
-pub mod border;
+pub mod bordered;
 mod cauchy;
 pub mod contact;
 mod control;
 mod corners;
 mod correction;
 mod equations;
-pub mod error;
 pub mod factor;
 pub mod friction;
 pub mod increment;
+pub mod increment_error;
 pub mod newton;
 mod out_of_balance;
 mod pace;

@@ -6,7 +6,7 @@
 //! a toughness that falls with thickness is not followed.
 //!
 //! Here the residual field of the expanded hole is taken as it stands; `study::life` solves it anew
-//! for every stress that makes the plate yield again.
+//! for every stress that makes the plate yield under load.
 
 use std::fmt;
 

@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use crate::solver::error::IncrementError;
+use crate::solver::increment_error::IncrementError;
 use crate::solver::system::SystemError;
 
 /// Reasons why a crack cannot be opened.

@@ -1,4 +1,4 @@
-//! Histories of four points on their way through an increment, and what they owe to the strain.
+//! Histories of four points on their way through an increment, and their sensitivity to the strain.
 //!
 //! Tensors have `N` components, as the map that goes the way sees them. A sensitivity has the shape
 //! of the history it is the derivative of.
@@ -10,7 +10,7 @@ use crate::material::backstress::{Backstress, MOST_TERMS};
 use crate::material::lanes::{Four, all, of_each, vectors};
 use crate::material::state::Start;
 
-/// A history, or what it owes to one component of the strain at the end of the increment.
+/// A history, or its sensitivity to one component of the strain at the end of the increment.
 #[derive(Clone, Copy)]
 pub(crate) struct History<const N: usize> {
     /// Equivalent plastic strain.
@@ -32,8 +32,8 @@ pub(crate) struct Turn {
     pub(crate) back: Four,
 }
 
-/// What the histories before an increment owe to its strain.
-pub(crate) fn nothing_owed<const N: usize>() -> [History<N>; N] {
+/// Sensitivity of the histories before an increment to its strain: none.
+pub(crate) fn no_sensitivity<const N: usize>() -> [History<N>; N] {
     [History::none(); N]
 }
 
@@ -115,7 +115,7 @@ impl<const N: usize> History<N> {
 
     /// Derivative of [`Self::step_on`], where this is that of the history which `now` is after the
     /// step with Δp `increment`, and `d_increment`, `d_flow` are those of Δp and flow.
-    pub(crate) fn owe_on(
+    pub(crate) fn differentiate_step(
         &mut self,
         terms: &[Backstress],
         (now, increment): (&Self, Four),
@@ -123,9 +123,10 @@ impl<const N: usize> History<N> {
     ) {
         self.equivalent += d_increment;
         self.flow += d_flow;
-        for (term, (back, owed)) in terms.iter().zip(now.backs.iter().zip(&mut self.backs)) {
-            let grown = *owed + d_flow * all(2.0 / 3.0 * term.modulus);
-            *owed = (grown - back * (all(term.recall) * d_increment)) * fading(term, increment);
+        for (term, (back, sensitivity)) in terms.iter().zip(now.backs.iter().zip(&mut self.backs)) {
+            let grown = *sensitivity + d_flow * all(2.0 / 3.0 * term.modulus);
+            *sensitivity =
+                (grown - back * (all(term.recall) * d_increment)) * fading(term, increment);
         }
     }
 }

@@ -23,7 +23,7 @@ use nalgebra::{Matrix3, Matrix4, Vector3, Vector4};
 use simba::simd::{SimdBool, SimdComplexField, SimdValue};
 
 use crate::material::hardening::Material;
-use crate::material::history::{History, Turn, fading, nothing_owed};
+use crate::material::history::{History, Turn, fading, no_sensitivity};
 use crate::material::lanes::{Four, Some4, all, apart, has, of_each, vectors};
 use crate::material::path::{Path, follow as follow_path, put, worst, yields};
 use crate::material::search::Step;
@@ -95,8 +95,8 @@ struct InPlane<'a> {
     /// Its flow is the sum of `m ξ`: plastic strain is the deviator of it, lost stress its product
     /// with the softening.
     history: History<3>,
-    /// What the history owes to every mode of the trial stress at the end, where it is wanted.
-    owed: Option<&'a mut [History<3>; 3]>,
+    /// Sensitivity of the history to every mode of the trial stress at the end, where it is wanted.
+    sensitivities: Option<&'a mut [History<3>; 3]>,
 }
 
 /// Everything that depends on Δp alone, in modes.
@@ -192,26 +192,30 @@ impl Path for InPlane<'_> {
         let Flowing { xi, xi_rate, shrink, stiffness, flow, flow_rate, size, slope } = last;
         let turn =
             self.history.step_on(&self.material.kinematic, (increment, xi * *flow), PROJECTOR);
-        let Some(owed) = &mut self.owed else { return turn };
+        let Some(sensitivities) = &mut self.sensitivities else { return turn };
         let terms = &self.material.kinematic[..];
         let normal = last.normal();
         let excess_slope = normal.dot(xi_rate) - *slope;
-        for (mode, owed) in owed.iter_mut().enumerate() {
+        for (mode, sensitivity) in sensitivities.iter_mut().enumerate() {
             // dξ at constant Δp, then Δp from the yield condition, then what follows it.
-            let mut d_eta = -self.softening.component_mul(&owed.flow);
+            let mut d_eta = -self.softening.component_mul(&sensitivity.flow);
             d_eta[mode] += all(share);
-            d_eta = owed.less_faded(d_eta, terms, increment);
+            d_eta = sensitivity.less_faded(d_eta, terms, increment);
             // m = (3/2) Δp/σ_y falls where the yield stress had grown before.
-            let d_size = *slope * owed.equivalent;
+            let d_size = *slope * sensitivity.equivalent;
             let mut d_flow = -*flow / *size * d_size;
             let mut d_xi = (d_eta - stiffness.component_mul(xi) * d_flow).component_mul(shrink);
             let d_increment = (normal.dot(&d_xi) - d_size) / -excess_slope;
-            // A point that does not flow in this part goes on owing what it owed.
+            // A point that does not flow in this part keeps its sensitivity.
             let d_increment = d_increment.select(flows, Four::ZERO);
             d_xi += xi_rate * d_increment;
             d_flow += *flow_rate * d_increment;
             let d_slip = xi * d_flow + d_xi * *flow;
-            owed.owe_on(terms, (&self.history, increment), (d_increment, d_slip));
+            sensitivity.differentiate_step(
+                terms,
+                (&self.history, increment),
+                (d_increment, d_slip),
+            );
         }
         turn
     }
@@ -289,16 +293,16 @@ pub fn answer(
     }
 
     let begin = vectors(count, |k| start.stresses[k]);
-    let mut owed = place.tangents.is_some().then(nothing_owed);
+    let mut sensitivities = place.tangents.is_some().then(no_sensitivity);
     let mut path = InPlane {
         material,
         softening: constants.softening.map(all),
         begin: to_modes(begin[0], begin[1], begin[3]),
         end,
         history: History::begin(start, terms, back_modes),
-        owed: owed.as_mut(),
+        sensitivities: sensitivities.as_mut(),
     };
-    let exact = path.owed.is_some();
+    let exact = path.sensitivities.is_some();
     let histories = (old, &*place.flows);
     let error = follow_path(&mut path, (yield_stress, yielding), histories, place.parts, exact)?;
 
@@ -311,7 +315,7 @@ pub fn answer(
         (terms, back),
         &mut place,
     );
-    if let (Some(tangents), Some(owed)) = (place.tangents, owed) {
+    if let (Some(tangents), Some(sensitivities)) = (place.tangents, sensitivities) {
         for (k, tangent) in tangents.iter_mut().enumerate() {
             if !has(yielding, k) {
                 // To the last bit what it is without points that yield beside it.
@@ -320,7 +324,7 @@ pub fn answer(
             }
             let modes = Matrix3::from_fn(|mode, by| {
                 let kept = f64::from(u8::from(mode == by));
-                let lost = constants.softening[mode] * owed[by].flow[mode].extract(k);
+                let lost = constants.softening[mode] * sensitivities[by].flow[mode].extract(k);
                 constants.elastic[by] * (kept - lost)
             });
             *tangent = tangent_from_modes(&modes);

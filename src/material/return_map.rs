@@ -13,8 +13,8 @@
 //!
 //! A strain increment is followed in equal parts ([`Start`]), each a step of this map.
 //!
-//! The tangent is the exact derivative of all parts together: each hands on what its history owes
-//! to the strain at the end. With fading backstress it is not quite symmetric, because η turns
+//! The tangent is the exact derivative of all parts together: each hands on the sensitivity of its
+//! history to the strain at the end. With fading backstress it is not quite symmetric, because η turns
 //! with Δp; the solver takes its symmetric half.
 //!
 //! Source: J. C. Simo and T. J. R. Hughes, Computational Inelasticity (1998), ch. 3, for
@@ -24,7 +24,7 @@ use nalgebra::{Matrix4, Vector4};
 use simba::simd::{SimdBool, SimdComplexField, SimdPartialOrd, SimdValue};
 
 use crate::material::hardening::Material;
-use crate::material::history::{History, Turn, fading, nothing_owed};
+use crate::material::history::{History, Turn, fading, no_sensitivity};
 use crate::material::lanes::{Four, Some4, all, apart, of_each, vectors};
 use crate::material::path::{Path, follow as follow_path, put, worst, yields};
 use crate::material::search::Step;
@@ -72,8 +72,8 @@ struct InSpace<'a> {
     end: Tensor,
     /// Its flow is the plastic strain, a tensor.
     history: History<4>,
-    /// What the history owes to every component of the strain at the end, where it is wanted.
-    owed: Option<&'a mut [History<4>; 4]>,
+    /// Sensitivity of the history to every component of the strain at the end, where it is wanted.
+    sensitivities: Option<&'a mut [History<4>; 4]>,
 }
 
 /// Everything that depends on Δp alone.
@@ -148,17 +148,17 @@ impl Path for InSpace<'_> {
         let direction = last.eta * (Four::ONE / last.size);
         let flow = direction * (to_equivalent() * increment);
         let turn = self.history.step_on(&self.material.kinematic, (increment, flow), CONTRACTION);
-        let Some(owed) = &mut self.owed else { return turn };
+        let Some(sensitivities) = &mut self.sensitivities else { return turn };
         let terms = &self.material.kinematic[..];
-        for (column, owed) in owed.iter_mut().enumerate() {
+        for (column, sensitivity) in sensitivities.iter_mut().enumerate() {
             let mut unit = NO_TENSOR;
             unit[column] = all(share);
             // dη at constant Δp, then Δp from the yield condition, then the turn of η with it.
-            let mut d_eta = (deviator_of_strain(&unit) - owed.flow) * all(2.0 * self.shear);
-            d_eta = owed.less_faded(d_eta, terms, increment);
-            let d_excess =
-                to_equivalent() * contract(&direction, &d_eta) - last.modulus * owed.equivalent;
-            // A point that does not flow in this part goes on owing what it owed.
+            let mut d_eta = (deviator_of_strain(&unit) - sensitivity.flow) * all(2.0 * self.shear);
+            d_eta = sensitivity.less_faded(d_eta, terms, increment);
+            let d_excess = to_equivalent() * contract(&direction, &d_eta)
+                - last.modulus * sensitivity.equivalent;
+            // A point that does not flow in this part keeps its sensitivity.
             let d_increment = (d_excess / -last.slope).select(flows, Four::ZERO);
             d_eta += last.turning * d_increment;
             let d_direction =
@@ -166,7 +166,11 @@ impl Path for InSpace<'_> {
             let d_flow = (direction * d_increment + d_direction * increment) * to_equivalent();
             // Without stress there is no direction, and what it turns by is not a number.
             let d_flow = d_flow.map(|part| part.select(flows, Four::ZERO));
-            owed.owe_on(terms, (&self.history, increment), (d_increment, d_flow));
+            sensitivity.differentiate_step(
+                terms,
+                (&self.history, increment),
+                (d_increment, d_flow),
+            );
         }
         turn
     }
@@ -237,26 +241,26 @@ pub fn answer(
 
     let begin = vectors(count, |k| start.stresses[k]);
     let mean = trace(&begin) * all(1.0 / 3.0);
-    let mut owed = place.tangents.is_some().then(nothing_owed);
+    let mut sensitivities = place.tangents.is_some().then(no_sensitivity);
     let mut path = InSpace {
         material,
         shear,
         begin: begin - Tensor::new(mean, mean, mean, Four::ZERO),
         end,
         history: History::begin(start, terms, |back| *back),
-        owed: owed.as_mut(),
+        sensitivities: sensitivities.as_mut(),
     };
-    let exact = path.owed.is_some();
+    let exact = path.sensitivities.is_some();
     let histories = (old, &*place.flows);
     let error = follow_path(&mut path, (yield_stress, yielding), histories, place.parts, exact)?;
 
     put_stresses(&(end - path.history.flow * all(2.0 * shear)), pressure, place.stresses);
     let back = |term: usize| path.history.backs[term];
     put(start, yielding, (path.history.equivalent, path.history.flow), (terms, back), &mut place);
-    if let (Some(tangents), Some(owed)) = (place.tangents, owed) {
+    if let (Some(tangents), Some(sensitivities)) = (place.tangents, sensitivities) {
         let stiffness = material.elasticity.stiffness();
         for (k, tangent) in tangents.iter_mut().enumerate() {
-            let lost = Matrix4::from_fn(|row, column| owed[column].flow[row].extract(k));
+            let lost = Matrix4::from_fn(|row, column| sensitivities[column].flow[row].extract(k));
             *tangent = stiffness - lost * (2.0 * shear);
         }
     }

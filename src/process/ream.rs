@@ -4,7 +4,7 @@
 //! the radii of the drawn hole, to where its displaced nodes lie exactly on that circle;
 //! lines further out move less and less, and the state is carried over to the moved points.
 //! The layers inside are then taken away. What they pressed on the new edge is first held
-//! by nodal forces and then given up in increments, so that the metal may yield again.
+//! by nodal forces and then given up in increments, so that the metal may yield meanwhile.
 
 use nalgebra::Vector4;
 

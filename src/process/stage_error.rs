@@ -3,7 +3,7 @@
 use std::fmt;
 
 use crate::mesh::mesh_error::MeshError;
-use crate::solver::error::IncrementError;
+use crate::solver::increment_error::IncrementError;
 use crate::solver::system::SystemError;
 
 /// A stage that could not be carried out. The states before it are whole.

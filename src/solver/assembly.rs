@@ -29,8 +29,8 @@ use crate::material::{plane_stress, return_map};
 use crate::mesh::topology::NodeId;
 use crate::solver::control::Scheme;
 use crate::solver::equations::{Contributions, Equations};
-use crate::solver::error::Cause;
 use crate::solver::factor::scalar::Scalar;
+use crate::solver::increment_error::Cause;
 use crate::solver::state::State;
 use crate::solver::system::System;
 

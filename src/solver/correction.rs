@@ -1,13 +1,13 @@
-//! One Newton correction: ties, border, factorization, and what moves how far.
+//! One Newton correction: ties, bordered system, factorization, and the step of all unknowns.
 
 use std::time::Instant;
 
 use crate::material::idealisation::Idealisation;
 use crate::solver::assembly::{Asked, out_of_frame};
-use crate::solver::border::{OF_TOOL, Tie};
+use crate::solver::bordered::{BorderedSystem, OF_TOOL, Tie};
 use crate::solver::contact::ContactStatus;
 use crate::solver::equations::Equations;
-use crate::solver::error::Cause;
+use crate::solver::increment_error::Cause;
 use crate::solver::residual::Residual;
 use crate::solver::state::State;
 use crate::solver::step::{Step, following};
@@ -19,10 +19,10 @@ impl System {
     pub(crate) fn factor_fits(&self, trial: &State) -> bool {
         let same = |(index, contact): (usize, &crate::solver::contact::ToolContact)| {
             let status = &trial.tools[index].status;
-            let border = &self.equations.tangent.border;
+            let bordered = &self.equations.tangent.bordered;
             contact.nodes.iter().zip(status).all(|(&node, &status)| {
-                border.follows_tool(2 * node) == status.touches()
-                    && border.follows_tool(2 * node + 1) == (status == ContactStatus::Stick)
+                bordered.follows_tool(2 * node) == status.touches()
+                    && bordered.follows_tool(2 * node + 1) == (status == ContactStatus::Stick)
             })
         };
         self.equations.tangent.stands() && self.tools.iter().enumerate().all(same)
@@ -47,9 +47,9 @@ impl System {
         active.resize(active.len().max(OF_TOOL), false);
         let axial = active.len();
         active.push(metal.idealisation == Idealisation::GeneralisedPlaneStrain);
-        let mut border = std::mem::take(&mut equations.tangent.border);
-        border.begin(2 * self.mesh.nodes.len(), &self.scratch.active);
-        border.hold(|dof| self.is_held(dof / 2, dof % 2));
+        let mut bordered = std::mem::take(&mut equations.tangent.bordered);
+        bordered.begin(2 * self.mesh.nodes.len(), &self.scratch.active);
+        bordered.hold(|dof| self.is_held(dof / 2, dof % 2));
         for (index, tool) in trial.tools.iter().enumerate() {
             for (k, &status) in tool.status.iter().enumerate() {
                 if !status.touches() {
@@ -57,27 +57,27 @@ impl System {
                 }
                 let node = self.tools[index].nodes[k];
                 let turns = assembled == Asked::Tangent;
-                let [normal, along] = self.ties(trial, (index, k), residual, turns, &mut border);
-                border.tie(2 * node, normal);
+                let [normal, along] = self.ties(trial, (index, k), residual, turns, &mut bordered);
+                bordered.tie(2 * node, normal);
                 if status == ContactStatus::Stick {
-                    border.tie(2 * node + 1, along);
+                    bordered.tie(2 * node + 1, along);
                 }
             }
             let compliance = self.tools[index].compliance;
             if compliance > 0.0 {
                 let radius = OF_TOOL * index + 2;
-                border.add_stiffness(radius, radius, compliance.recip());
+                bordered.add_stiffness(radius, radius, compliance.recip());
             }
         }
-        if border.active()[axial] {
-            border.add_stiffness(axial, axial, self.equations.balance.axial_stiffness);
+        if bordered.active()[axial] {
+            bordered.add_stiffness(axial, axial, self.equations.balance.axial_stiffness);
             for (node, coupling) in self.equations.balance.axial_coupling.iter().enumerate() {
-                border.add_coupling(2 * node, axial, coupling[0]);
-                border.add_coupling(2 * node + 1, axial, coupling[1]);
+                bordered.add_coupling(2 * node, axial, coupling[0]);
+                bordered.add_coupling(2 * node + 1, axial, coupling[1]);
             }
         }
-        border.condense(self.equations.pattern.columns_mut());
-        self.equations.tangent.border = border;
+        bordered.condense(self.equations.pattern.columns_mut());
+        self.equations.tangent.bordered = bordered;
         self.mark_stale();
         let outcome = self.equations.tangent.renew(self.equations.pattern.matrix(), precision);
         if outcome.is_ok() {
@@ -128,7 +128,7 @@ impl System {
         }
         // The forces of the tool are large: however old the factor, they must act along the normals
         // of now.
-        tangent.border.update_ties(|dof| step.ties[dof / 2][dof % 2]);
+        tangent.bordered.update_ties(|dof| step.ties[dof / 2][dof % 2]);
         step.column.clear();
         step.column.extend_from_slice(&residual.force);
         let moves = tangent.correct(pattern.matrix(), &mut step.column, right);
@@ -151,7 +151,7 @@ impl System {
         (index, place): (usize, usize),
         residual: &Residual,
         turns: bool,
-        border: &mut crate::solver::border::Border,
+        bordered: &mut BorderedSystem,
     ) -> [Tie; 2] {
         let contact = &self.tools[index];
         let node = contact.nodes[place];
@@ -169,10 +169,10 @@ impl System {
             values[offsets[2 * node + 1]] -= turn;
             let tangent = stance.tangent();
             for k in (0..2).filter(|&k| free[k]) {
-                border.add_coupling(2 * node + 1, first + k, turn * tangent[k]);
+                bordered.add_coupling(2 * node + 1, first + k, turn * tangent[k]);
                 for m in (0..2).filter(|&m| free[m]) {
                     let both = -turn * tangent[k] * tangent[m];
-                    border.add_stiffness(first + k, first + m, both);
+                    bordered.add_stiffness(first + k, first + m, both);
                 }
             }
         }

@@ -9,7 +9,7 @@ use std::ops::ControlFlow;
 
 use crate::solver::control::Care;
 use crate::solver::equations::Equations;
-use crate::solver::error::{Cause, IncrementError};
+use crate::solver::increment_error::{Cause, IncrementError};
 use crate::solver::newton::IterationRecord;
 use crate::solver::pace::{Grip, Pace};
 use crate::solver::state::{Rate, State};

@@ -12,7 +12,7 @@
 use crate::solver::assembly::Asked;
 use crate::solver::control::{Care, Controller, Decision, MOST_ITERATIONS, Seen};
 use crate::solver::equations::Equations;
-use crate::solver::error::Cause;
+use crate::solver::increment_error::Cause;
 use crate::solver::residual::Residual;
 use crate::solver::state::State;
 use crate::solver::step::Step;

@@ -3,7 +3,7 @@
 use crate::material::idealisation::Idealisation;
 use crate::solver::assembly::{into_frame, out_of_frame};
 use crate::solver::contact::{ContactStatus, Drag};
-use crate::solver::error::Cause;
+use crate::solver::increment_error::Cause;
 use crate::solver::residual::{Hold, Residual};
 use crate::solver::state::State;
 use crate::solver::system::System;

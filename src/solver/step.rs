@@ -1,6 +1,6 @@
 //! A correction of all unknowns, and the unknowns before it.
 
-use crate::solver::border::OF_TOOL;
+use crate::solver::bordered::OF_TOOL;
 use crate::solver::state::State;
 use crate::solver::surface::Stance;
 
@@ -80,12 +80,12 @@ impl Step {
     }
 
     pub(crate) fn apply(&self, state: &mut State) {
-        let (displacements, border) = self.parts.split_at(self.displacements);
+        let (displacements, others) = self.parts.split_at(self.displacements);
         for (u, du) in state.displacement.iter_mut().zip(displacements.as_chunks::<2>().0) {
             u[0] += du[0];
             u[1] += du[1];
         }
-        let (axial, tools) = border.split_last().expect("the axial strain is always there");
+        let (axial, tools) = others.split_last().expect("the axial strain is always there");
         for (tool, [x, y, radius]) in state.tools.iter_mut().zip(tools.as_chunks().0) {
             tool.centre[0] += x;
             tool.centre[1] += y;

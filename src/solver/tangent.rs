@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use nalgebra_sparse::CscMatrix;
 
-use crate::solver::border::{Border, Solve};
+use crate::solver::bordered::{BorderedSystem, Solve};
 use crate::solver::factor::plan::Plan;
 use crate::solver::factor::{Factor, NotPositiveDefinite};
 
@@ -27,14 +27,14 @@ pub(crate) enum Precision {
     Double,
 }
 
-/// The last tangent that was factorized, its border, and how well they still serve.
+/// The last tangent that was factorized, its bordered system, and how well they still serve.
 #[derive(Debug)]
 pub(crate) struct Tangent {
     plan: Arc<Plan>,
     factor: Held,
     /// Whether the factor may still be used.
     stands: bool,
-    pub(crate) border: Border,
+    pub(crate) bordered: BorderedSystem,
     /// Branches of the factor where the matrix is another one than it was made of.
     stale: Vec<bool>,
     /// Displacements that were held when it was made.
@@ -50,7 +50,7 @@ impl Tangent {
             plan,
             factor: Held::default(),
             stands: false,
-            border: Border::default(),
+            bordered: BorderedSystem::default(),
             held: Vec::new(),
             difference: Vec::new(),
             count: 0,
@@ -80,7 +80,7 @@ impl Tangent {
     /// Says that the factor has nothing to do with what comes.
     pub(crate) fn forget(&mut self) {
         self.stands = false;
-        self.border.forget();
+        self.bordered.forget();
     }
 
     /// Says that the matrix has another value in a column or row of `unknown`.
@@ -90,7 +90,7 @@ impl Tangent {
         }
     }
 
-    /// Factorizes `matrix`, whose ties the border has taken out, and prepares the border. Where
+    /// Factorizes `matrix`, whose ties the bordered system has taken out, and prepares that. Where
     /// single precision does not do, double precision is tried.
     pub(crate) fn renew(
         &mut self,
@@ -100,7 +100,7 @@ impl Tangent {
         self.stands = false;
         self.count += 1;
         // What a tool ties has its elements computed anew in any case; what is held need not.
-        let now = || (0..matrix.nrows()).map(|dof| self.border.is_held(dof));
+        let now = || (0..matrix.nrows()).map(|dof| self.bordered.is_held(dof));
         if !now().eq(self.held.iter().copied()) {
             self.held = now().collect();
             self.stale.fill(true);
@@ -115,12 +115,12 @@ impl Tangent {
         }
         self.stale.fill(false);
         self.stands = true;
-        let (border, mut factor) = self.parts(matrix);
-        border.renew(&mut factor);
+        let (bordered, mut factor) = self.parts(matrix);
+        bordered.renew(&mut factor);
         Ok(())
     }
 
-    /// Solves for one right-hand side; see [`Border::correct`]. Returns the border unknowns.
+    /// Solves for one right-hand side; see [`BorderedSystem::correct`]. Returns the border unknowns.
     ///
     /// The factor must stand; with none the right-hand side comes back as it is.
     pub(crate) fn correct<'a>(
@@ -129,13 +129,16 @@ impl Tangent {
         column: &mut [f64],
         right: &[f64],
     ) -> &'a [f64] {
-        let (border, mut factor) = self.parts(matrix);
-        border.correct(column, right, &mut factor)
+        let (bordered, mut factor) = self.parts(matrix);
+        bordered.correct(column, right, &mut factor)
     }
 
-    fn parts<'a>(&'a mut self, matrix: &'a CscMatrix<f64>) -> (&'a mut Border, Standing<'a>) {
-        let Self { factor, border, difference, .. } = self;
-        (border, Standing { factor, matrix, difference })
+    fn parts<'a>(
+        &'a mut self,
+        matrix: &'a CscMatrix<f64>,
+    ) -> (&'a mut BorderedSystem, Standing<'a>) {
+        let Self { factor, bordered, difference, .. } = self;
+        (bordered, Standing { factor, matrix, difference })
     }
 }
 
@@ -167,7 +170,7 @@ impl Held {
     }
 }
 
-/// The factor that stands, as the border sees it.
+/// The factor that stands, as the bordered system sees it.
 struct Standing<'a> {
     factor: &'a mut Held,
     matrix: &'a CscMatrix<f64>,

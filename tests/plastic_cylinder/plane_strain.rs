@@ -11,8 +11,8 @@
 
 use hoopset::material::elasticity::Elasticity;
 use hoopset::material::idealisation::Idealisation;
-use hoopset::solver::error::Cause;
 use hoopset::solver::increment::PhaseEnd;
+use hoopset::solver::increment_error::Cause;
 use hoopset::theory::plastic_cylinder::PlasticCylinder;
 
 use crate::common::metals::perfect;

@@ -74,7 +74,7 @@ impl Sequence {
     fn hold(&mut self, hole: usize) -> Result<f64, StageError> {
         let before = self.state.energy.elastic;
         let increment = |cause| {
-            StageError::Increment(crate::solver::error::IncrementError {
+            StageError::Increment(crate::solver::increment_error::IncrementError {
                 done: 0.0,
                 halvings: 0,
                 cause,

@@ -173,10 +173,10 @@ pub(super) fn rise(report: &LifeReport) -> String {
         "the residual stress is that of the work at every stress (`relaxation = false`)"
     };
     let onset = report.trade.onset.map_or_else(
-        || "The metal beside the crack does not yield again at any of these stresses".to_owned(),
+        || "The metal beside the crack does not yield under load at any of these stresses".to_owned(),
         |onset| {
             format!(
-                "The metal beside the crack begins to yield again at {} times the stress of the case",
+                "The metal beside the crack begins to yield under load at {} times the stress of the case",
                 fixed(onset, 3)
             )
         },

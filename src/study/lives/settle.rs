@@ -172,7 +172,7 @@ const BESIDE_LINE: f64 = 10.0;
 /// The same for the distance from the centre of the hole, in its radii.
 const ALONG_LINE: f64 = 3.0;
 
-/// The factor on the load at which the metal beside the lines of the cracks begins to yield again, at
+/// The factor on the load at which the metal beside the lines of the cracks begins to yield under load, at
 /// the highest or at the lowest load; infinite when neither end can. `lines` are holes with directions in
 /// degrees.
 ///
