@@ -95,15 +95,22 @@ impl Influence {
         self.data.error
     }
 
+    /// Ranges of r/t, a/c and a/t for which the error was tested.
+    #[must_use]
+    pub fn ranges(&self) -> [[f64; 2]; 3] {
+        [self.data.valid_radii, self.data.aspects.range(), [0.0, self.data.depths.range()[1]]]
+    }
+
     /// Where a crack of depth `a` and length `c` (mm) leaves the table; empty inside it.
     ///
     /// Depths below the table are not reported: the coefficients have reached their limit there.
     #[must_use]
     pub fn outside(&self, a: f64, c: f64) -> Vec<Outside> {
+        let [radii, aspects, depths] = self.ranges();
         let checks = [
-            ("r/t", self.radius / self.thickness, self.data.valid_radii),
-            ("a/c", a / c, self.data.aspects.range()),
-            ("a/t", a / self.thickness, [0.0, self.data.depths.range()[1]]),
+            ("r/t", self.radius / self.thickness, radii),
+            ("a/c", a / c, aspects),
+            ("a/t", a / self.thickness, depths),
         ];
         let left = checks.into_iter().filter(|(_, value, [least, most])| {
             let slack = 1e-9 * most;

@@ -48,13 +48,12 @@ fn sides(row: &Value) -> CrackSides {
 #[test]
 fn between_its_nodes_the_table_gives_the_intensity_of_the_three_dimensional_model() {
     let rows: Vec<Value> = serde_json::from_str(POINTS).unwrap();
-    let (mut worst, mut checks, mut stated) = (0.0_f64, 0, 0.0);
+    let (mut worst, mut checks, mut beyond) = (0.0_f64, 0, 0);
     for row in &rows {
         let [radius, aspect, depth] = ["r/t", "a/c", "a/t"].map(|key| row[key].as_f64().unwrap());
         let length = depth / aspect;
-        let Some(influence) = Influence::new(sides(row), radius, 1.0) else { continue };
+        let influence = Influence::new(sides(row), radius, 1.0).unwrap();
         assert!(influence.outside(depth, length).is_empty(), "{radius} {aspect} {depth}");
-        stated = influence.error();
         let front = influence.front(depth, length);
         for (name, values) in row["intensity"].as_object().unwrap() {
             let found = front.of(|x, z| field(name, x / radius, z));
@@ -69,12 +68,35 @@ fn between_its_nodes_the_table_gives_the_intensity_of_the_three_dimensional_mode
                 sides(row),
                 100.0 * error
             );
+            assert!(error < influence.error(), "{:.2} %", 100.0 * error);
             (worst, checks) = (worst.max(error), checks + 1);
+            beyond += usize::from(error > 0.015);
         }
     }
-    println!("{checks} checks, worst {:.2} %", 100.0 * worst);
-    assert!(checks >= 12, "{checks} checks");
-    assert!(worst < stated, "worst {:.2} %", 100.0 * worst);
+    // 1.5 % was wanted. Three of one crack are beyond: 1.65, 1.83 and, where load and residual field cancel, 3.17 %.
+    println!("{checks} checks, worst {:.2} %, {beyond} beyond 1.5 %", 100.0 * worst);
+    assert!(checks >= 30 && beyond <= 3, "{checks} checks, {beyond} beyond");
+}
+
+/// One corner crack under remote tension, plate fifteen radii to either side, a/c 1.333, a/t 0.8, r/t 0.8:
+/// F = K/(S√(πa/Q)) at 22.5 to 85°. Source: Gautam, Kirby, Hochhalter & Zhe (2025), arXiv:2506.01173, read off its
+/// graphs to 0.8 %.
+///
+/// Tolerance 3 %: reading, width (below 0.4 %) and the stress of the uncracked plate, which in a plate as thick as
+/// the hole is wide differs from Kirsch's by 1 to 2 %.
+#[test]
+fn under_remote_tension_the_published_finite_elements_are_met() {
+    let (radius, depth, aspect) = (0.8, 0.8, 1.333_f64);
+    let front = Influence::new(CrackSides::One, radius, 1.0).unwrap().front(depth, depth / aspect);
+    let found = front.of(|x, _| hole(x / radius));
+    let unit = (std::f64::consts::PI * depth / (1.0 + 1.464 * aspect.powf(-1.65))).sqrt();
+    for (angle, known) in
+        [(22.5, 1.568), (45.0, 1.524), (67.5, 1.610), (80.0, 1.827), (85.0, 1.977)]
+    {
+        let f = found.at(angle) / unit;
+        println!("{angle}: {f:.3} against {known}, {:+.1} %", 100.0 * (f / known - 1.0));
+        assert!((f / known - 1.0).abs() < 0.03, "{angle}: {f} against {known}");
+    }
 }
 
 /// Two small corner cracks under the elastic stress of the hole: three times the corner crack of a plate's edge, by

@@ -85,8 +85,10 @@ fn the_grid_answers_as_the_influence_coefficients_do_at_sizes_between() {
 
 /// Where the table has no crack the equations serve, and the answer says which it is.
 #[test]
-fn one_corner_crack_has_the_equations() {
-    let crack = crack(CrackSides::One, plane());
+fn a_crack_in_the_bore_has_the_equations() {
+    let mut crack = crack(CrackSides::One, plane());
+    assert_eq!(FrontTable::new(&crack, 0.06, TABLE).unwrap().source(), TABLE);
+    crack.site = Site::Bore(CrackSides::One);
     assert_eq!(FrontTable::new(&crack, 0.06, TABLE).unwrap().source(), EQUATIONS);
 }
 
@@ -131,13 +133,13 @@ fn a_section_field_is_what_its_numbers_say() {
     }
 }
 
-/// A finding: where a corner crack becomes a through crack K at the face jumps. The rule (straight, as long as on the
-/// entry face) is common practice without a source. 3 % was wanted; it is met at c = r with two cracks and at c = 2 r
-/// with one, and the jump goes from 5 % down to 12 % up. In most of the cases K falls: the through crack begins slower.
+/// Where a corner crack becomes a through crack K at the face jumps. The rule (straight, as long as on the entry face)
+/// is common practice without a source. 3 % was wanted, and is met but for two cracks at c = 2 r, where K rises by 5 %: a
+/// finding.
 #[test]
 fn the_join_to_the_through_crack_is_a_jump_of_known_size() {
     for (sides, known) in
-        [(CrackSides::Two, [1.103, 0.998, 0.950]), (CrackSides::One, [1.120, 1.091, 1.027])]
+        [(CrackSides::Two, [1.002, 0.998, 0.950]), (CrackSides::One, [1.018, 1.020, 0.979])]
     {
         let grower = grower(&crack(sides, plane()), TABLE);
         for (c, known) in [1.5, 3.0, 6.0].into_iter().zip(known) {

@@ -10,7 +10,8 @@ use serde::Deserialize;
 use super::axis::{Axis, Scale};
 
 /// Files of the table, each for its numbers of cracks.
-const FILES: [&[u8]; 1] = [include_bytes!("two_corner_cracks.bin")];
+const FILES: [&[u8]; 2] =
+    [include_bytes!("one_corner_crack.bin"), include_bytes!("two_corner_cracks.bin")];
 
 #[derive(Deserialize)]
 struct Head {

@@ -7,6 +7,7 @@ use crate::fatigue::front::equations::Site;
 use crate::fatigue::front::growth::{FrontEnd, FrontLife};
 use crate::fatigue::front::intensity::ANGLES;
 use crate::fatigue::front::parts::IntensitySource;
+use crate::fatigue::influence::Influence;
 use crate::report::escape::cell;
 use crate::report::life::rows::{factor, life};
 use crate::report::number;
@@ -202,13 +203,13 @@ pub(super) fn notes(report: &LifeReport) -> Vec<String> {
 /// Where K comes from, in words.
 fn intensity_note(corner: &CornerReport) -> String {
     match corner.worst().grower.table.source() {
-        IntensitySource::InfluenceTable => {
+        IntensitySource::InfluenceTable => format!(
             "Quarter ellipse at the corner of bore and entry face, as deep as long at the start. K from a table of \
              influence coefficients made with a three-dimensional model (verification/corner-cracks), for a wide plate, \
-             with the edge correction of through cracks on the load; the published equations (Newman and Raju 1984), \
-             1 to 10 % below finite elements, are the other opinion."
-                .to_owned()
-        }
+             with the edge correction of through cracks on the load{}; the published equations (Newman and Raju 1984), \
+             1 to 10 % below finite elements, are the other opinion.",
+            table_range(corner)
+        ),
         IntensitySource::PublishedEquations => {
             "Part of an ellipse, as deep as long at the start. K by published equations (Newman and Raju 1984), 1 to \
              10 % below later finite elements for corner cracks at holes, and for stresses that are not those of a wide \
@@ -216,6 +217,24 @@ fn intensity_note(corner: &CornerReport) -> String {
                 .to_owned()
         }
     }
+}
+
+/// Error of the table of influence coefficients and where it was tested, in words that follow a phrase.
+fn table_range(corner: &CornerReport) -> String {
+    let grower = &corner.worst().grower;
+    let geometry = grower.geometry;
+    let table = Influence::new(geometry.sides(), geometry.radius(), grower.table.thickness());
+    let Some(table) = table else { return String::new() };
+    let [radii, aspects, depths] = table.ranges();
+    format!(
+        ", within {:.1} % of the largest K of the front for r/t {} to {}, a/c {} to {} and a/t up to {}",
+        100.0 * table.error(),
+        radii[0],
+        radii[1],
+        aspects[0],
+        aspects[1],
+        depths[1]
+    )
 }
 
 /// Columns of `corner.csv`.
