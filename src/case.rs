@@ -13,6 +13,7 @@ pub mod complaint;
 mod constants;
 mod curve;
 mod drawing;
+pub(crate) mod hardening_law;
 mod imported;
 pub mod keys;
 pub mod life_table;

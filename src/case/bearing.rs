@@ -2,8 +2,8 @@
 
 use crate::case::border::plain;
 use crate::case::complaint::{Complaint, Kind};
-use crate::case::keys::case_file;
 use crate::case::keys::row::names;
+use crate::case::keys::stage_keys;
 use crate::case::stages::{Pins, Reader};
 use crate::case::supports::imbalance;
 use crate::case::table::Table;
@@ -22,7 +22,7 @@ impl Reader<'_> {
     ) -> Result<Vec<(usize, [f64; 2])>, Complaint> {
         let mut bearing: Vec<(usize, [f64; 2])> = vec![];
         for table in load.tables("bearing", "bearing load", EXAMPLE)? {
-            table.only(&names(case_file::BEARING))?;
+            table.only(&names(stage_keys::BEARING))?;
             let hole = self.hole(&table, "hole")?;
             let name = self.plate.holes[hole].name.clone();
             if bearing.iter().any(|(other, _)| *other == hole) {

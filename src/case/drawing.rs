@@ -4,7 +4,7 @@ use std::collections::HashMap;
 
 use crate::case::border::{Border, plain, required_length, unknown_word};
 use crate::case::complaint::{Complaint, Kind};
-use crate::case::keys::case_file;
+use crate::case::keys::part_keys;
 use crate::case::names::check_name;
 use crate::case::outline::read_outline;
 use crate::case::table::{Table, Valued};
@@ -116,7 +116,7 @@ pub(super) fn read_plate(
     border: Border,
     warnings: &mut Vec<String>,
 ) -> Result<(Plate, Idealisation, Vec<Vec<f64>>), Complaint> {
-    plate.only(&case_file::PLATE.names())?;
+    plate.only(&part_keys::PLATE.names())?;
     let outline = match meshed {
         Some(outline) => outline.clone(),
         None => read_outline(plate, cutouts, border)?,
@@ -132,7 +132,7 @@ pub(super) fn read_plate(
     let mut angles = vec![];
     let mut lower_case = HashMap::new();
     for table in holes {
-        table.only(&case_file::HOLE.names())?;
+        table.only(&part_keys::HOLE.names())?;
         let name = read_name(table)?;
         let line = table.source.place(name.span.start).0;
         if let Some((earlier, line)) =

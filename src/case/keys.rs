@@ -6,8 +6,11 @@
 //! `docs/`.
 
 pub(in crate::case) mod case_file;
+pub(in crate::case) mod life_keys;
+pub(in crate::case) mod part_keys;
 pub mod row;
 pub(in crate::case) mod sheet_file;
+pub(in crate::case) mod stage_keys;
 pub(in crate::case) mod study_file;
 
 pub use crate::case::keys::case_file::CASE_FILE;

@@ -7,8 +7,8 @@ use std::path::Path;
 
 use crate::case::border::{Border, plain, positive, required_length, required_positive};
 use crate::case::complaint::{Complaint, Kind};
-use crate::case::keys::case_file;
 use crate::case::keys::row::names;
+use crate::case::keys::{life_keys, stage_keys};
 use crate::case::part_through::{self, PartThrough};
 use crate::case::stages::{Pins, Reader};
 use crate::case::table::{Table, Valued, quoted};
@@ -137,12 +137,12 @@ pub(super) fn read_life(
 ) -> Result<Option<LifeSettings>, Complaint> {
     let remedy = "write [life], once, and its keys below";
     let Some(table) = top.table("life", "[life]", remedy)? else { return Ok(None) };
-    table.only(&case_file::LIFE.names())?;
+    table.only(&life_keys::LIFE.names())?;
     let remedy = "write `load = { tension = 120, along = \"y\" }`, the highest remote stress";
     let inner = table
         .table("load", "`load` of [life]", remedy)?
         .ok_or_else(|| table.missing("load", remedy))?;
-    inner.only(&names(case_file::LIFE_LOAD))?;
+    inner.only(&names(life_keys::LIFE_LOAD))?;
     required_positive(&inner, "tension", "the highest stress is a tension; cycles go below it")?;
     let tractions = reader.read_tension(&inner)?;
     let bearing = reader.read_bearing(&inner, Pins::Assumed)?;
@@ -339,7 +339,7 @@ fn read_blocks(table: &Table<'_>) -> Result<LoadCourse, Complaint> {
     let tables = table.tables("blocks", "block of [life], number", example)?;
     let mut blocks = Vec::with_capacity(tables.len());
     for block in &tables {
-        block.only(&names(case_file::BLOCK))?;
+        block.only(&names(stage_keys::BLOCK))?;
         let share = |key| -> Result<Valued<f64>, Complaint> {
             let share = block.number(key)?.ok_or_else(|| block.missing(key, example))?;
             if share.value.abs() > LARGEST_SHARE {

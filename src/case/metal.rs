@@ -1,15 +1,15 @@
 //! `alloy` and `[material]`: the metal.
 
-use crate::case::border::{Border, plain, positive, required_positive, unknown_word};
+use crate::case::border::{Border, plain, positive, required_positive};
 use crate::case::complaint::{Complaint, Kind};
-use crate::case::constants::check_constants;
-use crate::case::curve::read_table;
-use crate::case::keys::case_file;
+use crate::case::constants::{Limits, check_backstress};
+use crate::case::hardening_law::{LAW_EXAMPLE, check_law, read_isotropic};
+use crate::case::keys::part_keys;
 use crate::case::keys::row::names;
 use crate::case::table::{Table, Valued};
 use crate::material::backstress::Backstress;
 use crate::material::elasticity::Elasticity;
-use crate::material::hardening::{Isotropic, Material, VoceTerm};
+use crate::material::hardening::{Isotropic, Material};
 use crate::material::library::{self, Alloy};
 use crate::units::Units;
 
@@ -36,12 +36,6 @@ const LARGEST_YIELD_STRAIN: f64 = 0.05;
 /// their moduli are in ksi; in a file in ksi, 60 000 and more is what they are in MPa.
 const LOOKS_LIKE_KSI: [f64; 2] = [9_000.0, 31_000.0];
 const LOOKS_LIKE_MPA: f64 = 60_000.0;
-
-/// How a law is written.
-const LAW_EXAMPLE: &str = "for example `isotropic = { law = \"linear\", slope = 800 }`";
-
-/// Names of the isotropic laws.
-const LAWS: [&str; 5] = ["none", "linear", "voce", "ramberg-osgood", "table"];
 
 /// The metal, what to call it, and where its numbers come from.
 pub(super) struct Metal {
@@ -70,13 +64,13 @@ pub(super) fn read_metal(
             sources: alloy.sources.clone(),
         });
     };
-    own.only(&case_file::MATERIAL.names())?;
+    own.only(&part_keys::MATERIAL.names())?;
     let material = read_own(own, alloy, border, warnings)?;
     Ok(match alloy {
         None => Metal { material, name: "own".to_owned(), sources: vec![] },
         Some(alloy) => {
             let changed: Vec<&str> =
-                case_file::MATERIAL.names().into_iter().filter(|key| own.has(key)).collect();
+                part_keys::MATERIAL.names().into_iter().filter(|key| own.has(key)).collect();
             let mut sources = alloy.sources.clone();
             sources.push(format!("the case file: {}", changed.join(", ")));
             Metal { material, name: format!("{}, changed", alloy.name), sources }
@@ -144,7 +138,9 @@ fn read_own(
         (false, None) => vec![],
     };
     let material = Material { elasticity, yield_stress, isotropic, kinematic };
-    check_constants(own, &material, border)?;
+    let limits = Limits { own, youngs_modulus: elasticity.youngs_modulus, border };
+    check_law(&limits, &material.isotropic)?;
+    check_backstress(&limits, &material.kinematic)?;
     let left = smallest_yield_stress(&material);
     if left < LEAST_YIELD_STRESS * yield_stress {
         let problem = format!(
@@ -281,92 +277,6 @@ fn read_yield_stress(
     Ok(stress)
 }
 
-/// The law, and the yield stress that a table begins with, MPa.
-fn read_isotropic(
-    table: &Table<'_>,
-    youngs_modulus: f64,
-    border: Border,
-) -> Result<(Isotropic, Option<f64>), Complaint> {
-    let law = table.text("law")?.ok_or_else(|| table.missing("law", LAW_EXAMPLE))?;
-    let table = &table.called(format!("the `{}` law", law.value));
-    let slope = |needed: bool| -> Result<f64, Complaint> {
-        match table.number("slope")? {
-            None if needed => Err(table.missing("slope", "give the slope, stress per strain")),
-            None => Ok(0.0),
-            Some(slope) if slope.value < 0.0 => {
-                let problem = format!("`slope` is {}: the metal would soften", slope.value);
-                let remedy = "a hardening slope is zero or positive";
-                Err(table.about(&slope, Kind::OutOfRange, problem, remedy))
-            }
-            Some(slope) => Ok(border.stress(slope.value)),
-        }
-    };
-    let isotropic = match law.value {
-        "none" => {
-            table.only(&["law"])?;
-            Isotropic::None
-        }
-        "linear" => {
-            table.only(&["law", "slope"])?;
-            Isotropic::Linear { slope: slope(true)? }
-        }
-        "voce" => {
-            table.only(&["law", "saturation", "rate", "terms", "slope"])?;
-            Isotropic::Voce { terms: read_voce_terms(table, border)?, slope: slope(false)? }
-        }
-        "ramberg-osgood" => {
-            table.only(&["law", "exponent"])?;
-            let remedy = "the exponent n of the stress; plates of aluminium have 8 to 35";
-            let exponent = required_positive(table, "exponent", remedy)?;
-            if exponent.value <= 1.0 {
-                let problem =
-                    format!("`exponent` is {}, but must be larger than 1", exponent.value);
-                return Err(table.about(&exponent, Kind::OutOfRange, problem, remedy));
-            }
-            Isotropic::RambergOsgood { exponent: exponent.value }
-        }
-        "table" => {
-            let (law, start) = read_table(table, youngs_modulus, border)?;
-            return Ok((law, Some(start)));
-        }
-        _ => return Err(unknown_word(table, &law, "hardening law", &LAWS)),
-    };
-    Ok((isotropic, None))
-}
-
-/// The saturating terms of a law: one, written as `saturation` and `rate`, or several in `terms`.
-fn read_voce_terms(table: &Table<'_>, border: Border) -> Result<Vec<VoceTerm>, Complaint> {
-    let term = |table: &Table<'_>| {
-        let remedy = "give the rise to saturation, a stress; negative where the metal softens";
-        let saturation = table
-            .number("saturation")?
-            .filter(|number| number.value != 0.0)
-            .ok_or_else(|| table.missing("saturation", remedy))?;
-        let saturation = border.stress(saturation.value);
-        let remedy = "give the rate, a number such as 25";
-        let rate = required_positive(table, "rate", remedy)?.value;
-        Ok(VoceTerm { saturation, rate })
-    };
-    if !table.has("terms") {
-        return Ok(vec![term(table)?]);
-    }
-    if let Some(key) = ["saturation", "rate"].into_iter().find(|key| table.has(key)) {
-        let problem = format!("`{key}` and `terms` both give terms of the law");
-        return Err(table.stray(key, problem, "keep one of them"));
-    }
-    let example =
-        "write `terms = [{ saturation = 60, rate = 30 }, { saturation = 30, rate = 400 }]`";
-    let tables = table.tables("terms", "term of the `voce` law, number", example)?;
-    if tables.is_empty() {
-        return Err(table.stray("terms", "`terms` lists no term", example));
-    }
-    let each = tables.iter().map(|table| {
-        table.only(&names(case_file::VOCE_TERM))?;
-        term(table)
-    });
-    each.collect()
-}
-
 fn read_kinematic(own: &Table<'_>, border: Border) -> Result<Vec<Backstress>, Complaint> {
     let remedy = "write `kinematic = [ { modulus = 20000, recall = 150 } ]`";
     let terms = own.tables("kinematic", "`kinematic` term", remedy)?;
@@ -384,7 +294,7 @@ fn read_kinematic(own: &Table<'_>, border: Border) -> Result<Vec<Backstress>, Co
     terms
         .iter()
         .map(|term| {
-            term.only(&names(case_file::TERM))?;
+            term.only(&names(part_keys::TERM))?;
             let remedy = "give the initial modulus C, a stress";
             let modulus = border.stress(required_positive(term, "modulus", remedy)?.value);
             let remedy = "give the rate of fading memory; 0 makes the term linear";

@@ -5,7 +5,7 @@ use std::ops::Range;
 
 use crate::case::border::{Border, LENGTHS, required_length};
 use crate::case::complaint::{Complaint, Kind, Source};
-use crate::case::keys::case_file;
+use crate::case::keys::part_keys;
 use crate::case::keys::row;
 use crate::case::names::{LONGEST_NAME, check_name};
 use crate::case::table::{Table, Valued, quoted};
@@ -121,7 +121,7 @@ fn read_cutout<'t>(
     names: &mut Names,
     border: Border,
 ) -> Result<(Loop, Origin<'t>), Complaint> {
-    table.only(&case_file::CUTOUT.names())?;
+    table.only(&part_keys::CUTOUT.names())?;
     let own = match table.text("name")? {
         Some(name) => {
             check_name(table, &name, "a cut-out")?;
@@ -149,7 +149,7 @@ fn read_cutout<'t>(
         "outline" => &["outline"],
         _ => &["slot_from", "slot_to", "width"],
     };
-    let all = case_file::CUTOUT.names();
+    let all = part_keys::CUTOUT.names();
     if let Some(stray) = all[1..].iter().find(|key| table.has(key) && !keys.contains(key)) {
         let problem = format!("`{stray}` has no meaning in a cut-out with `{shape}`");
         let remedy = format!("keys that go together: {}", quoted(keys));
@@ -232,7 +232,7 @@ fn read_corners(
 ) -> Result<Drawn, Complaint> {
     let mut read = Vec::with_capacity(corners.len().min(MOST_CORNERS));
     for corner in corners {
-        corner.only(&row::names(case_file::CORNER))?;
+        corner.only(&row::names(part_keys::CORNER))?;
         let remedy = "give the corner, `at = [x, y]`; with a fillet, where its sides would meet";
         let at = point(corner, "at", remedy, border)?;
         let through = corner.pair("arc_through")?;

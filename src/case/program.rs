@@ -4,8 +4,8 @@ use std::path::Path;
 
 use crate::case::border::plain;
 use crate::case::complaint::{Complaint, Kind};
-use crate::case::keys::case_file;
 use crate::case::keys::row::names;
+use crate::case::keys::stage_keys;
 use crate::case::table::{Table, Valued};
 use crate::process::program::{Block, Program};
 
@@ -93,7 +93,7 @@ fn read_blocks(stage: &Table<'_>) -> Result<Program, Complaint> {
     let mut blocks = Vec::with_capacity(tables.len());
     let mut total = 0;
     for table in &tables {
-        table.only(&names(case_file::BLOCK))?;
+        table.only(&names(stage_keys::BLOCK))?;
         let highest = read_share(table, "highest", example)?;
         let lowest = read_share(table, "lowest", example)?;
         if highest.value <= lowest.value {

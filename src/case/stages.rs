@@ -4,7 +4,7 @@ use crate::case::border::{Border, plain, required_length, required_positive, unk
 use crate::case::complaint::{Complaint, Kind};
 use crate::case::drawing::Circle;
 use crate::case::keys::row::names;
-use crate::case::keys::{self, CASE_FILE, case_file};
+use crate::case::keys::{self, CASE_FILE, stage_keys};
 use crate::case::pin;
 use crate::case::program::{Course, read_course};
 use crate::case::standing::Standing;
@@ -86,11 +86,11 @@ impl<'p> Reader<'p> {
             }
         };
         let own = match action {
-            "expand" => case_file::EXPAND,
-            "ream" => case_file::REAM,
-            "fasten" => case_file::FASTEN,
-            "unfasten" => case_file::UNFASTEN,
-            _ => case_file::LOADED,
+            "expand" => stage_keys::EXPAND,
+            "ream" => stage_keys::REAM,
+            "fasten" => stage_keys::FASTEN,
+            "unfasten" => stage_keys::UNFASTEN,
+            _ => stage_keys::LOADED,
         }
         .names();
         if let Some(stray) = all.iter().find(|key| table.has(key) && !own.contains(key)) {
@@ -230,7 +230,7 @@ impl<'p> Reader<'p> {
         let remedy = "write `load = { tension = 120, along = \"y\" }`";
         let inner =
             table.table("load", "`load`", remedy)?.ok_or_else(|| table.missing("load", remedy))?;
-        inner.only(&names(case_file::LOAD))?;
+        inner.only(&names(stage_keys::LOAD))?;
         let mut load =
             Load { bearing: self.read_bearing(&inner, Pins::Fastened)?, ..Load::default() };
         if inner.has("tension") || inner.has("along") || inner.has("on") {

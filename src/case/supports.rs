@@ -2,7 +2,7 @@
 
 use crate::case::border::unknown_word;
 use crate::case::complaint::{Complaint, Kind};
-use crate::case::keys::case_file;
+use crate::case::keys::part_keys;
 use crate::case::table::{Table, Valued};
 use crate::geometry::piece::Piece;
 use crate::geometry::plate::Outline;
@@ -19,7 +19,7 @@ pub(super) fn read_supports(top: &Table<'_>, outline: &Outline) -> Result<Vec<Su
     let remedy = "write [[support]], with two brackets, above the keys of each held edge";
     let mut supports: Vec<Support> = vec![];
     for table in top.tables("support", "support", remedy)? {
-        table.only(&case_file::SUPPORT.names())?;
+        table.only(&part_keys::SUPPORT.names())?;
         let remedy = "name the edge, for example `edge = \"left\"`";
         let word = table.text("edge")?.ok_or_else(|| table.missing("edge", remedy))?;
         let edge = edge(&table, &word, outline)?;

@@ -3,10 +3,11 @@
 use std::path::Path;
 use std::process::ExitCode;
 
+use crate::case::hardening_law::written;
 use crate::cli::args::Alloys;
 use crate::cli::exit::CliError;
 use crate::cli::output::say;
-use crate::material::hardening::{Hardening, Isotropic, Material, PastEnd};
+use crate::material::hardening::{Hardening, Material};
 use crate::material::library::{Alloy, alloys as library, find};
 use crate::plot::{FigureContext, alloy_figures};
 use crate::report::folder::ResultsFolder;
@@ -84,32 +85,7 @@ fn print_alloy(alloy: &Alloy) {
 /// The metal as a `[material]` table of a case file in mm and MPa.
 fn material_text(material: &Material) -> String {
     let elasticity = &material.elasticity;
-    let isotropic = match &material.isotropic {
-        Isotropic::None => "{ law = \"none\" }".to_owned(),
-        Isotropic::Linear { slope } => format!("{{ law = \"linear\", slope = {slope:?} }}"),
-        Isotropic::Voce { terms, slope } => {
-            let terms: Vec<String> = terms
-                .iter()
-                .map(|term| {
-                    format!("{{ saturation = {:?}, rate = {:?} }}", term.saturation, term.rate)
-                })
-                .collect();
-            format!("{{ law = \"voce\", slope = {slope:?}, terms = [{}] }}", terms.join(", "))
-        }
-        Isotropic::RambergOsgood { exponent } => {
-            format!("{{ law = \"ramberg-osgood\", exponent = {exponent:?} }}")
-        }
-        Isotropic::Table { points, past_end } => {
-            let end = match past_end {
-                PastEnd::Flat => "flat",
-                PastEnd::Warn => "warn",
-            };
-            format!(
-                "{{ law = \"table\", points_are = \"true stress\", past_end = \"{end}\", \
-                 points = {points:?} }}"
-            )
-        }
-    };
+    let isotropic = written(&material.isotropic);
     let terms: Vec<String> = material
         .kinematic
         .iter()

@@ -21,7 +21,7 @@ pub struct Backstress {
 }
 
 impl Backstress {
-    /// What the term adds to the stress of a first, uniaxial pull at plastic strain `p`, MPa:
+    /// Share of the term in the stress of a first, uniaxial pull at plastic strain `p`, MPa:
     /// `C/γ · (1 − e^(−γ p))`, or `C p` without recall.
     #[must_use]
     pub fn monotonic_rise(&self, p: f64) -> f64 {

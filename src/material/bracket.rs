@@ -90,7 +90,8 @@ fn saturating_parts(law: &Isotropic) -> Option<(Vec<VoceTerm>, f64)> {
         Isotropic::None => Some((vec![], 0.0)),
         Isotropic::Linear { slope } => Some((vec![], *slope)),
         Isotropic::Voce { terms, slope } => Some((terms.clone(), *slope)),
-        Isotropic::RambergOsgood { .. } | Isotropic::Table { .. } => None,
+        // Any other law is fitted.
+        _ => None,
     }
 }
 

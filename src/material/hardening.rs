@@ -1,7 +1,4 @@
-//! Isotropic hardening: how the yield stress grows with plastic strain, and the metal as a whole.
-//!
-//! Every law is a function of one variable, the equivalent plastic strain
-//! `p = ∫ √(2/3 dεᵖ:dεᵖ)`, which never decreases. Stresses in MPa.
+//! A metal as a whole: elasticity, isotropic and kinematic hardening. Stresses in MPa.
 
 use serde::{Deserialize, Serialize};
 use simba::simd::{SimdBool, SimdPartialOrd};
@@ -9,9 +6,8 @@ use simba::simd::{SimdBool, SimdPartialOrd};
 use crate::material::backstress::Backstress;
 use crate::material::elasticity::Elasticity;
 use crate::material::lanes::{Four, all};
-use crate::material::law::{Law, Linear, Number, RambergOsgood, Table, Voce};
 
-pub use crate::material::law::VoceTerm;
+pub use crate::material::law::{Isotropic, PastEnd, VoceTerm};
 
 /// The yield stress of a metal as a function of its plastic history.
 ///
@@ -33,58 +29,6 @@ pub trait Hardening {
 /// Steps in which a curve is searched for its first fall.
 const SOFTENING_STEPS: u32 = 1000;
 
-/// What a tabulated curve does beyond its last point.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-pub enum PastEnd {
-    /// The last stress goes on unchanged.
-    #[default]
-    Flat,
-    /// The run warns that it left the table (and goes on flat).
-    Warn,
-}
-
-/// Growth of the yield stress above the initial one.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
-#[serde(rename_all = "snake_case")]
-#[non_exhaustive]
-pub enum Isotropic {
-    /// The yield stress stays what it is.
-    #[default]
-    None,
-    /// `σ_y = σ₀ + h p`.
-    Linear {
-        /// Slope `h`, MPa.
-        slope: f64,
-    },
-    /// `σ_y = σ₀ + Σ Qᵢ (1 − e^(−bᵢ p)) + h p`.
-    ///
-    /// Source: E. Voce, J. Inst. Metals 74 (1948) 537–562 (from memory); the
-    /// linear part and the sum are common practice.
-    Voce {
-        /// Saturating terms.
-        terms: Vec<VoceTerm>,
-        /// Slope `h` that remains, MPa.
-        slope: f64,
-    },
-    /// `σ_y = σ₀.₂ (p/0.002)^(1/n)`, where the initial yield stress of the metal
-    /// stands for the 0.2 % offset stress `σ₀.₂`.
-    ///
-    /// Source: W. Ramberg and W. R. Osgood, NACA TN 902 (1943) (from memory).
-    RambergOsgood {
-        /// Exponent `n`, larger than 1.
-        exponent: f64,
-    },
-    /// Straight lines between points of true stress against plastic strain. The
-    /// first point is at `p = 0` and its stress is the initial yield stress.
-    Table {
-        /// Points `[p, σ]`, σ in MPa; p rises strictly, σ never falls.
-        points: Vec<[f64; 2]>,
-        /// What happens beyond the last point.
-        past_end: PastEnd,
-    },
-}
-
 /// A metal: elastic constants, yield stress, isotropic and kinematic hardening.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Material {
@@ -96,23 +40,6 @@ pub struct Material {
     pub isotropic: Isotropic,
     /// Terms of the backstress, at most [`MOST_TERMS`](crate::material::backstress::MOST_TERMS).
     pub kinematic: Vec<Backstress>,
-}
-
-impl Isotropic {
-    /// Yield stress and hardening modulus at `p`, MPa, from the `initial` yield stress.
-    fn evaluate<N: Number>(&self, initial: f64, p: N) -> (N, N) {
-        match self {
-            Self::None => Linear { slope: 0.0 }.stress_and_modulus(initial, p),
-            Self::Linear { slope } => Linear { slope: *slope }.stress_and_modulus(initial, p),
-            Self::Voce { terms, slope } => {
-                Voce { terms, slope: *slope }.stress_and_modulus(initial, p)
-            }
-            Self::RambergOsgood { exponent } => {
-                RambergOsgood { exponent: *exponent }.stress_and_modulus(initial, p)
-            }
-            Self::Table { points, .. } => Table { points }.stress_and_modulus(initial, p),
-        }
-    }
 }
 
 impl Hardening for Material {
@@ -173,78 +100,6 @@ impl Material {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::material::law::OFFSET;
-    use approx::assert_relative_eq;
-    use simba::simd::SimdValue;
-
-    fn metals() -> Vec<Material> {
-        let laws = [
-            Isotropic::None,
-            Isotropic::Linear { slope: 800.0 },
-            Isotropic::Voce {
-                terms: vec![VoceTerm { saturation: 90.0, rate: 25.0 }],
-                slope: 300.0,
-            },
-            Isotropic::RambergOsgood { exponent: 10.0 },
-            Isotropic::Table {
-                points: vec![[0.0, 350.0], [0.01, 380.0], [0.05, 420.0]],
-                past_end: PastEnd::Flat,
-            },
-        ];
-        laws.into_iter()
-            .map(|isotropic| Material {
-                elasticity: Elasticity { youngs_modulus: 72_000.0, poissons_ratio: 0.33 },
-                yield_stress: 350.0,
-                isotropic,
-                kinematic: vec![],
-            })
-            .collect()
-    }
-
-    #[test]
-    fn every_slope_agrees_with_central_differences() {
-        for metal in metals() {
-            for p in [1e-4, 0.002, 0.013, 0.04, 0.07] {
-                let h = 1e-6 * p;
-                let slope = (Hardening::yield_stress(&metal, p + h)
-                    - Hardening::yield_stress(&metal, p - h))
-                    / (2.0 * h);
-                // 1e-6: rounding of a difference of two stresses near 400 over h.
-                assert_relative_eq!(metal.modulus(p), slope, epsilon = 1e-2, max_relative = 1e-6);
-            }
-        }
-    }
-
-    #[test]
-    fn both_at_once_are_what_each_is_alone() {
-        for metal in metals() {
-            for p in [0.0, 1e-5, 0.004, 0.06] {
-                let (stress, modulus) = metal.yield_and_modulus(all(p));
-                let (stress, modulus) = (stress.extract(0), modulus.extract(0));
-                assert_relative_eq!(
-                    stress,
-                    Hardening::yield_stress(&metal, p),
-                    max_relative = 1e-15
-                );
-                // The two exponentials differ by roundings.
-                assert_relative_eq!(
-                    modulus,
-                    metal.modulus(p),
-                    max_relative = 1e-11,
-                    epsilon = 1e-11
-                );
-            }
-        }
-    }
-
-    #[test]
-    fn no_law_falls() {
-        for metal in metals() {
-            let stresses: Vec<f64> =
-                (0..200).map(|k| Hardening::yield_stress(&metal, 5e-4 * f64::from(k))).collect();
-            assert!(stresses.windows(2).all(|w| w[0] <= w[1]), "{:?}", metal.isotropic);
-        }
-    }
 
     /// A yield surface that shrinks by 60 MPa at a rate of 12 loses 720 MPa of slope at first; a
     /// backstress of 20 GPa covers that until its own slope, `20 000 e^(−150 p)`, has fallen to
@@ -265,12 +120,5 @@ mod tests {
         assert!((found - (20_000.0_f64 / 720.0).ln() / 138.0).abs() <= 1e-4, "{found}");
         metal.kinematic.push(Backstress { modulus: 720.0, recall: 0.0 });
         assert_eq!(metal.softens_within(1.0), None);
-    }
-
-    #[test]
-    fn ramberg_osgood_passes_through_its_offset_point() {
-        let metal = &metals()[3];
-        // 5e-5 = relative shift of the curve at the offset, see `RAMBERG_OSGOOD_START` in `law`.
-        assert_relative_eq!(Hardening::yield_stress(metal, OFFSET), 350.0, max_relative = 5.1e-5);
     }
 }

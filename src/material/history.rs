@@ -17,7 +17,7 @@ pub(crate) struct History<const N: usize> {
     pub(crate) equivalent: Four,
     /// Backstress terms.
     pub(crate) backs: [SVector<Four, N>; MOST_TERMS],
-    /// What has flowed since the start of the increment.
+    /// Flow since the start of the increment.
     pub(crate) flow: SVector<Four, N>,
     /// Unit direction of the flow in the last part in which the point flowed; zero before.
     direction: SVector<Four, N>,

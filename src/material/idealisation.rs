@@ -1,8 +1,8 @@
-//! What the third direction does: the two-dimensional idealisations.
+//! The two-dimensional idealisations: stress and strain in the third direction.
 
 use serde::{Deserialize, Serialize};
 
-/// What the direction out of the drawing is taken to do.
+/// Assumption for the direction out of the drawing.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub enum Idealisation {
     /// No stress through the thickness: thin sheets, and the faces of a plate.

@@ -1,6 +1,6 @@
 //! Four points of the metal side by side, one in every lane of a vector register.
 //!
-//! What a point answers is one long chain of operations, each of which waits for the one before;
+//! The answer of a point is one long chain of operations, each of which waits for the one before;
 //! four chains take hardly longer than one. No lane sees another, so a point answers the same
 //! whatever company it is in.
 

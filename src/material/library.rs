@@ -26,7 +26,7 @@ pub const REVERSE_YIELD_STRAIN: f64 = 0.04;
 /// (from memory). The 0.2 % offset stress in reverse then comes out at 0.80 to 0.90.
 pub const REVERSE_YIELD: f64 = 0.56;
 
-/// What a listing says about the kinematic share of every alloy.
+/// Remark of a listing on the kinematic share of every alloy.
 pub const BAUSCHINGER_NOTE: &str = "Bauschinger effect: assumption, not measured; common practice, \
      no source. After 4 % forward plastic strain, reverse yielding begins at 0.56 of the forward \
      flow stress, for every alloy alike";

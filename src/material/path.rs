@@ -41,7 +41,7 @@ pub(crate) fn yields(size: Four, yield_stress: Four) -> Some4 {
     !size.simd_le(yield_stress * all(1.0 + YIELD_TOLERANCE))
 }
 
-/// What to start the search in each part from.
+/// Plastic increment from which the search in each part starts.
 struct Guess {
     /// Growth of the plastic strain by the last iterate, shared out among the parts.
     even: Four,

@@ -65,7 +65,7 @@ fn equivalent(xi: &Modes) -> Four {
     (all(1.5) * projected(xi, xi)).simd_sqrt()
 }
 
-/// What the metal's constants are in modes, MPa.
+/// Constants of the metal in modes, MPa.
 struct Constants {
     /// Stress over (engineering) strain.
     elastic: Vector3<f64>,

@@ -1,4 +1,4 @@
-//! What one point of the metal remembers, and what it answers to a strain.
+//! History of one point of the metal, and its answer to a strain.
 
 use nalgebra::{Matrix4, Vector4};
 use serde::{Deserialize, Serialize};
@@ -173,7 +173,7 @@ pub(crate) fn of_one(
     Ok(response)
 }
 
-/// What a point answers to a strain.
+/// Answer of a point to a strain.
 #[derive(Clone, Copy, Debug)]
 pub struct Response {
     /// Cauchy stress `(xx, yy, zz, xy)`, MPa.

@@ -12,8 +12,6 @@
 //! ring passes through zero the ratio means nothing, and the difference is carried instead. On the
 //! ring itself the map is the section. Elsewhere it is an approximation: what an edge does to the
 //! plane path it is taken to do at every depth in proportion.
-//!
-//! Floor 6, `result`.
 
 use crate::numeric::profile::Profile;
 

@@ -42,7 +42,7 @@ const TASK: usize = 64;
 /// residual decides what the answer is.
 const KEPT_WITHIN: f64 = 1e-3;
 
-/// What is wanted of an assembly.
+/// Results asked of an assembly.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(crate) enum Asked {
     /// Stresses, histories and forces.
@@ -92,7 +92,7 @@ impl<'a> Kind<'a> {
     }
 }
 
-/// What all elements of an assembly share.
+/// Data shared by all elements of an assembly.
 struct Shared<'a> {
     strains: Strains,
     /// Change of the displacement gradient up to which an elastic element keeps its stiffness.

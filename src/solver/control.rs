@@ -52,7 +52,7 @@ pub(crate) enum Care {
     Careful,
 }
 
-/// What to do next.
+/// Next action of the iteration.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Decision {
     /// The iterate is in equilibrium.

@@ -26,7 +26,7 @@ const SMALLEST: f64 = 1e-12;
 /// Iterations up to which an increment counts as easy and the next may grow.
 const EASY: usize = 8;
 
-/// What a phase prescribes, from its start to its end.
+/// Prescribed change of a phase, from its start to its end.
 #[derive(Clone, Debug, Default)]
 pub struct Drive {
     /// Index of a tool and its unloaded radius at start and end, mm.
@@ -57,7 +57,7 @@ pub struct Drive {
 pub struct Increment {
     /// Share of the phase reached.
     pub share: f64,
-    /// What the iterations did.
+    /// Record of the iterations.
     pub iterations: IterationRecord,
     /// Halvings before it went through.
     pub halvings: usize,
@@ -293,7 +293,7 @@ fn halvings_to(planned: f64, size: f64) -> usize {
     count
 }
 
-/// What acts when a phase begins.
+/// Tool radius and forces at the start of a phase.
 struct Loads {
     external: Vec<[f64; 2]>,
     bearing: Vec<[f64; 2]>,

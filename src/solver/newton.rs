@@ -30,7 +30,7 @@ const FLIES_AWAY: f64 = 1e3;
 /// enough to correct well all that resists.
 const STIFFENED: f64 = 1e-3;
 
-/// What the iterations of one increment did.
+/// Record of the iterations of one increment.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct IterationRecord {
     /// Relative residual after each iteration, oldest first.

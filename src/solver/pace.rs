@@ -5,8 +5,6 @@
 //! quickly and bends a near edge. Below a fifth of the largest pressure an increment therefore ends
 //! where the first node opens, and those after it halve the pressure, as far as the last increment
 //! tells.
-//!
-//! Floor 3, `solver`.
 
 /// Growth after an easy increment, up to the planned size.
 const GROWTH: f64 = 1.5;

@@ -8,8 +8,6 @@
 //!
 //! Counts are powers of two, start anew with every phase, and follow from accepted increments alone,
 //! so an attempt that was not taken leaves no trace.
-//!
-//! Floor 3, `solver`.
 
 /// Most parts of an increment that an element takes; beyond, increments have to be shorter.
 pub(crate) const MOST_PARTS: usize = 16;

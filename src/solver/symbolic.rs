@@ -52,7 +52,7 @@ impl SymbolicStore {
     }
 }
 
-/// What a mutex guards; a thread that panicked leaves it whole.
+/// Content of a mutex; a thread that panicked leaves it whole.
 fn lock<T>(mutex: &Mutex<T>) -> std::sync::MutexGuard<'_, T> {
     mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }

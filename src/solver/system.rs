@@ -32,7 +32,7 @@ pub const PATH_TOLERANCE: f64 = 1e-3;
 pub struct System {
     /// The mesh.
     pub mesh: Mesh,
-    /// What the plate is made of.
+    /// Metal of the plate, with its idealisation and thickness.
     pub metal: Metal,
     /// Elements of another metal or idealisation than the rest; see [`Self::set_regions`].
     pub(crate) regions: Regions,
@@ -46,7 +46,7 @@ pub struct System {
     pub(crate) frames: Vec<Option<[f64; 2]>>,
     /// How increments are solved.
     pub method: Method,
-    /// What forces and displacements are measured by.
+    /// References of force and displacement.
     pub scale: Scale,
     /// Matrix, factor, and what the elements contribute.
     pub(crate) equations: Equations,
@@ -61,7 +61,7 @@ pub struct System {
 pub struct Region {
     /// The metal.
     pub material: Material,
-    /// What the third direction does.
+    /// Idealisation of the third direction.
     pub idealisation: Idealisation,
 }
 
@@ -73,12 +73,12 @@ pub(crate) struct Regions {
     pub(crate) triangles: Vec<u8>,
 }
 
-/// What the plate is made of.
+/// Metal of the plate, with its idealisation and thickness.
 #[derive(Clone, Debug)]
 pub struct Metal {
     /// The metal.
     pub material: Material,
-    /// What happens through the thickness.
+    /// Idealisation of the thickness direction.
     pub idealisation: Idealisation,
     /// Thickness of the plate, mm; in a section that of a plate whose forces are of the same order.
     pub thickness: f64,
@@ -117,7 +117,7 @@ impl Default for Method {
     }
 }
 
-/// What forces and displacements are measured by.
+/// References of force and displacement.
 #[derive(Clone, Copy, Debug)]
 pub struct Scale {
     /// A force that the plate can certainly feel, N: floor of the reference that residuals are

@@ -21,8 +21,6 @@
 //! Appl. Mech. Eng. 191 (2002) 5383 (from memory), here along fixed principal directions.
 //!
 //! Trap: this is a theory of *finite* strain; the other sheets of this module are not.
-//!
-//! Floor 3, `theory`.
 
 use crate::material::elasticity::Elasticity;
 use crate::numeric::root::bracketed_newton;
@@ -73,7 +71,7 @@ struct History {
     equivalent: f64,
 }
 
-/// What the metal answers: stress by the drawn volume, MPa, and history.
+/// Answer of the metal: stress by the drawn volume, MPa, and history.
 #[derive(Clone, Copy, Debug)]
 struct Answer {
     radial: f64,
@@ -199,7 +197,7 @@ impl ThinningSheet {
         })
     }
 
-    /// What the metal at a drawn radius answers, and its stretches `[radial, hoop]`.
+    /// Answer of the metal at a drawn radius, and its stretches `[radial, hoop]`.
     fn answer(
         &self,
         radius: f64,

@@ -1,6 +1,6 @@
 //! How colours look to readers without one kind of cone, and how far two of them are apart.
 //!
-//! Only tests ask. Floor 9, `plot`.
+//! Only tests ask.
 
 use crate::plot::paper::colour::Rgb;
 

@@ -1,0 +1,169 @@
+//! Keys of the part: plate, metal, cut-outs, supports, holes.
+
+use crate::case::keys::row::Value::{
+    NotNegative, Number, Numbers, Pair, Pairs, Positive, Table, Tables, Text, Word,
+};
+use crate::case::keys::row::{Row, Section, key, row};
+
+/// Keys of `[plate]`.
+pub(in crate::case) const PLATE: Section = Section {
+    heading: "`[plate]`",
+    table: "plate",
+    repeated: false,
+    rows: &[
+        row(
+            &[key("width", Positive), key("height", Positive)],
+            "a rectangle, lower left corner at the origin",
+            "",
+        ),
+        row(
+            &[key("outer_diameter", Positive)],
+            "a round plate about the origin, in place of width and height",
+            "",
+        ),
+        row(
+            &[key("mesh", Text)],
+            "a `.vtu` file beside the case file, in place of both: the whole plate, lengths in the unit of the case; every `[[hole]]` must be an opening of it. See [meshes](../meshes/README.md)",
+            "",
+        ),
+        row(
+            &[key("outline", Tables(CORNER))],
+            "a plate of any shape in place of these: a list of corners in order, either way round, `{ at = [x, y] }`; the last is joined to the first. `fillet = r` rounds the corner; `arc_through = [x, y]` makes the side that ends there an arc through that point; `name` names that side",
+            "",
+        ),
+        row(&[key("thickness", Positive)], "thickness", ""),
+        row(
+            &[key(
+                "idealisation",
+                Word(&["plane stress", "plane strain", "generalised plane strain"]),
+            )],
+            r#"`"plane stress"`, `"plane strain"` or `"generalised plane strain"`"#,
+            r#"`"plane stress"`"#,
+        ),
+        row(
+            &[key("alloy", Text)],
+            "a name that `hoopset alloys` lists",
+            "none: `[material]` gives everything",
+        ),
+    ],
+};
+
+/// A corner of an outline.
+pub(in crate::case) const CORNER: &[Row] = &[
+    row(&[key("at", Pair)], "the corner `[x, y]`", ""),
+    row(&[key("fillet", Positive)], "radius that rounds it", "sharp"),
+    row(&[key("arc_through", Pair)], "a point of the arc that ends there", "a straight side"),
+    row(&[key("name", Text)], "name of the side that ends there", "`edge-1`, …"),
+];
+
+/// Keys of `[material]`.
+pub(in crate::case) const MATERIAL: Section = Section {
+    heading: "`[material]`",
+    table: "material",
+    repeated: false,
+    rows: &[
+        row(
+            &[
+                key("youngs_modulus", Positive),
+                key("poissons_ratio", Positive),
+                key("yield_stress", Positive),
+            ],
+            "elastic constants, initial yield stress",
+            "those of `alloy`",
+        ),
+        row(
+            &[key("isotropic", Table(ISOTROPIC))],
+            "how the yield surface grows, see below",
+            "that of `alloy`, else none",
+        ),
+        row(
+            &[key("kinematic", Tables(TERM))],
+            "how it moves: up to three `{ modulus, recall }`",
+            "those of `alloy`, else none",
+        ),
+    ],
+};
+
+/// Names of the laws of isotropic hardening.
+pub(in crate::case) const LAWS: &[&str] = &["none", "linear", "voce", "ramberg-osgood", "table"];
+
+/// An isotropic hardening law; which keys go together is told by `law`.
+pub(in crate::case) const ISOTROPIC: &[Row] = &[
+    row(&[key("law", Word(LAWS))], "the law", ""),
+    row(&[key("slope", NotNegative)], "stress per plastic strain", "0"),
+    row(&[key("saturation", Number), key("rate", Positive)], "rise to saturation and its rate", ""),
+    row(&[key("terms", Tables(VOCE_TERM))], "several such pairs, in place of one", ""),
+    row(&[key("exponent", Positive)], "exponent of the stress", ""),
+    row(&[key("points", Pairs)], "strain and stress of the curve", ""),
+    row(
+        &[key("points_are", Word(&["true stress", "engineering stress"]))],
+        "the kind of strain and stress of the points",
+        "",
+    ),
+    row(
+        &[key("past_end", Word(&["flat", "warn"]))],
+        "the curve beyond its last point",
+        "`\"flat\"`",
+    ),
+];
+
+/// A term of saturating hardening.
+pub(in crate::case) const VOCE_TERM: &[Row] =
+    &[row(&[key("saturation", Number), key("rate", Positive)], "rise to saturation, its rate", "")];
+
+/// A kinematic term.
+pub(in crate::case) const TERM: &[Row] =
+    &[row(&[key("modulus", Positive), key("recall", NotNegative)], "modulus C and recall γ", "")];
+
+/// Keys of `[[cutout]]`.
+pub(in crate::case) const CUTOUT: Section = Section {
+    heading: "`[[cutout]]`",
+    table: "cutout",
+    repeated: true,
+    rows: &[
+        row(&[key("name", Text)], "name of its edge", "`cutout-1`, …"),
+        row(
+            &[key("circle", Pair), key("diameter", Positive)],
+            "a round cut-out: centre `[x, y]` and diameter",
+            "",
+        ),
+        row(
+            &[key("slot_from", Pair), key("slot_to", Pair), key("width", Positive)],
+            "a slot: centres of its round ends, and width",
+            "",
+        ),
+        row(&[key("outline", Tables(CORNER))], "any other: corners as in `[plate]`", ""),
+    ],
+};
+
+/// Keys of `[[support]]`.
+pub(in crate::case) const SUPPORT: Section = Section {
+    heading: "`[[support]]`",
+    table: "support",
+    repeated: true,
+    rows: &[
+        row(
+            &[key("edge", Text)],
+            "edge that is held: `left`, `right`, `bottom`, `top`; `rim`; of an outline the names given there, or `edge-1`, `corner-1`, …",
+            "free plate",
+        ),
+        row(
+            &[key("hold", Word(&["normal", "both"]))],
+            r#"`"both"`: it cannot move; `"normal"`: it slides along itself (straight edges along x or y)"#,
+            "",
+        ),
+    ],
+};
+
+/// Keys of `[[hole]]`.
+pub(in crate::case) const HOLE: Section = Section {
+    heading: "`[[hole]]`",
+    table: "hole",
+    repeated: true,
+    rows: &[
+        row(&[key("name", Text)], "letters, digits, `-`, `_`; it names files", ""),
+        row(&[key("at", Pair)], "drilled centre `[x, y]`", "the centre, in a round plate"),
+        row(&[key("starting_diameter", Positive)], "diameter as drilled, before expansion", ""),
+        row(&[key("paths", Numbers)], "directions of further paths, degrees", "none"),
+    ],
+};
