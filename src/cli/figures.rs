@@ -7,11 +7,12 @@ use rayon::prelude::*;
 
 use crate::case::Case;
 use crate::geometry::hole::Hole;
+use crate::material::idealisation::Idealisation;
 use crate::plot::{
     Band, Figure, FigureContext, FigureError, MeshLines, Overlay, PathChart,
     contact_pressure_round_hole, convergence_history, deformed_outline, drawn_stages, fringe_view,
     hoop_closeup, hoop_contour, hoop_paths, plastic_zones, pressure_history, service_loop,
-    service_reversals,
+    service_reversals, thickness_paths,
 };
 use crate::process::coating::Coating;
 use crate::process::history::{HistoryRecord, Phase};
@@ -82,6 +83,7 @@ impl<'a> Subject<'a> {
         self.fields(folder, &mut jobs);
         self.paths(folder, &mut jobs);
         self.services(folder, &mut jobs);
+        self.thicknesses(folder, &mut jobs);
         self.expansions(folder, &mut jobs);
         self.states(folder, &mut jobs);
         if let Some(coating) = &self.case.coating {
@@ -216,6 +218,20 @@ impl<'a> Subject<'a> {
                 Box::new(move || {
                     let figure = service_loop(service, self.context(), folder)?;
                     Ok((figure, format!("Edge hoop stress against load, {}", service.stage)))
+                }),
+            ));
+        }
+    }
+
+    /// Change of thickness along the paths of each hole of a sheet.
+    fn thicknesses(self, folder: &'a Path, jobs: &mut Jobs<'a>) {
+        let sheet = self.case.job.idealisation == Idealisation::PlaneStress;
+        for hole in self.holes().iter().filter(|_| sheet && !self.stages.is_empty()) {
+            jobs.push((
+                Rank::Hole,
+                Box::new(move || {
+                    let figure = thickness_paths(self.stages, hole, self.context(), folder)?;
+                    Ok((figure, format!("Change of the thickness near hole {}", hole.name)))
                 }),
             ));
         }

@@ -7,10 +7,10 @@ use serde::{Deserialize, Serialize};
 #[serde(rename_all = "snake_case")]
 pub enum Strains {
     /// Logarithmic strain `½ ln FᵀF`; equilibrium in the part as it stands.
+    #[default]
     Finite,
     /// Symmetric displacement gradient; equilibrium in the part as drawn. For teaching, and for the
     /// closed forms that speak of it.
-    #[default]
     Small,
 }
 

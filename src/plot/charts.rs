@@ -24,6 +24,7 @@ mod service_charts;
 mod spread;
 mod steps;
 mod study_figures;
+mod thickness;
 mod toolsheet_figures;
 
 pub use alloy::alloy_figures;
@@ -45,4 +46,5 @@ pub use service_charts::{service_loop, service_reversals};
 pub use spread::{Counted, Histogram, histogram, profile_band};
 pub use steps::{Component, stress_steps};
 pub use study_figures::{Grid, Solved, Status, StudyFigure, effect_figures, study_figures};
+pub use thickness::thickness_paths;
 pub use toolsheet_figures::toolsheet_figures;

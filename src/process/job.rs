@@ -9,7 +9,7 @@ use crate::material::idealisation::Idealisation;
 use crate::material::strains::Strains;
 use crate::process::stage::Stage;
 use crate::solver::supports::Support;
-use crate::solver::system::{PATH_TOLERANCE, STRAIN_PARTS};
+use crate::solver::system::PATH_TOLERANCE;
 use crate::solver::tables::measure;
 
 /// How finely the job is solved. The defaults are right for the common case.
@@ -37,7 +37,7 @@ impl Default for Numerics {
         Self {
             fineness: 1.0,
             increments: 8,
-            strain_parts: Some(STRAIN_PARTS),
+            strain_parts: None,
             path_tolerance: PATH_TOLERANCE,
             strains: Strains::default(),
             use_symmetry: true,

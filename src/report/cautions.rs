@@ -8,9 +8,10 @@ pub const LIMITS: [&str; 6] = [
      where the mandrel enters, the middle and the face where it leaves; the entry face usually \
      keeps the least compression. The drag of the mandrel and the bending it leaves are outside.",
     "Plane stress and plane strain bracket a plate of finite thickness; neither is the plate.",
-    "With small strains, the default, results stand in the part as drawn, and strains above 3 % are \
-     outside what that theory is meant for: `strains = \"finite\"` follows the part as it deforms. The \
-     summary states the largest strain.",
+    "With the default, `strains = \"finite\"`, the part is followed as it deforms, and results stand in \
+     the deformed part. With `strains = \"small\"` they stand in the part as drawn, and strains above \
+     3 % are outside what that theory is meant for. The summary states the largest strain. Opened \
+     cracks and the elastic answer to a load alone are computed with small strains in either case.",
     "The tool is a circle that grows and shrinks without friction. Sleeve slip, sleeve wear and \
      out-of-round starting holes are outside.",
     "Hardening decides how far the edge yields in reverse. Read the stress next to the \

@@ -163,14 +163,22 @@ fn hole_numbers(snapshot: &Snapshot, job: &Job, result: &StageResult, index: usi
     }
 }
 
-/// Mean change of thickness along the edge of a hole.
+/// Mean change of thickness along the edge of a hole, by its drawn length.
 fn edge_thickness_change(job: &Job, result: &StageResult, index: usize) -> Option<f64> {
     if job.idealisation == Idealisation::PlaneStrain {
         return None;
     }
-    let edge = &result.mesh.holes.get(index)?.edge;
-    let sum: f64 = edge.iter().map(|&node| result.nodal.thickness_change[node]).sum();
-    Some(sum / edge.len().max(1) as f64)
+    let hole = result.mesh.holes.get(index)?;
+    let next = hole.edge.iter().skip(1).chain(hole.edge.first().filter(|_| hole.closed));
+    let (mut sum, mut length) = (0.0, 0.0);
+    for (&here, &there) in hole.edge.iter().zip(next) {
+        let [[x0, y0], [x1, y1]] = [here, there].map(|node| result.mesh.nodes[node]);
+        let apart = (x1 - x0).hypot(y1 - y0);
+        let change = |node: usize| result.nodal.thickness_change[node];
+        sum += 0.5 * apart * (change(here) + change(there));
+        length += apart;
+    }
+    (length > 0.0).then(|| sum / length)
 }
 
 /// Bearing load over diameter and thickness (common practice, no source), MPa.

@@ -4,16 +4,23 @@
 //! That error is proportional to the size of a part, so it tells how many are needed. Once an
 //! increment is in equilibrium, elements that are off by more than the tolerance take more parts and
 //! the iterations go on: the answer is near, and that costs one or two corrections. Elements that
-//! would do with fewer take fewer in the next increment.
+//! would have done with fewer take fewer later on.
 //!
-//! Counts are powers of two, start anew with every phase, and follow from accepted increments alone,
+//! Counts are powers of two, start with the most in every phase, and follow from accepted increments alone,
 //! so an attempt that was not taken leaves no trace.
 
 /// Most parts of an increment that an element takes; beyond, increments have to be shorter.
 pub(crate) const MOST_PARTS: usize = 16;
 
 /// Fewest: the estimate needs two directions of flow.
-const LEAST_PARTS: usize = 2;
+const LEAST_PARTS: usize = 4;
+
+/// Tolerance over the error from which an element may take fewer parts.
+const FAR_BELOW: f64 = 8.0;
+
+/// Increments in a row after which it does. One says little: an element that has just begun to yield
+/// makes hardly any error, and the largest in the next increment.
+const CALM: u8 = 2;
 
 /// Error over the tolerance from which an increment is not accepted as it is.
 const TOO_MUCH: f64 = 1.5;
@@ -27,6 +34,8 @@ pub(crate) struct Parts {
     pub(crate) errors: Vec<f32>,
     /// Parts at the start of the increment.
     before: Vec<u8>,
+    /// Increments in a row that every element would have done with fewer parts.
+    calm: Vec<u8>,
 }
 
 impl Parts {
@@ -39,6 +48,8 @@ impl Parts {
         }
         self.errors.clear();
         self.errors.resize(elements, 0.0);
+        self.calm.clear();
+        self.calm.resize(elements, 0);
     }
 
     /// Gives elements that are off by more than `tolerance` as many parts as they need. Returns
@@ -55,12 +66,18 @@ impl Parts {
         refined
     }
 
-    /// Takes note of an accepted increment: elements that would do with a quarter of their parts take
-    /// half of them in the next.
+    /// Takes note of an accepted increment: elements that would have done with far fewer parts, in
+    /// this one and the one before, take half of them in the next. Those that stay elastic keep
+    /// theirs: they cost nothing, and the first increment that yields needs them.
     pub(crate) fn accept(&mut self, tolerance: f64) {
-        for (count, error) in self.counts.iter_mut().zip(&self.errors) {
-            if 4.0 * f64::from(*error) < tolerance && usize::from(*count) > LEAST_PARTS {
+        let elements = self.counts.iter_mut().zip(&self.errors).zip(&mut self.calm);
+        for ((count, error), calm) in elements {
+            let error = f64::from(*error);
+            let few = error > 0.0 && FAR_BELOW * error < tolerance;
+            *calm = if few { *calm + 1 } else { 0 };
+            if *calm == CALM && usize::from(*count) > LEAST_PARTS {
                 *count /= 2;
+                *calm = 0;
             }
         }
         self.before.clone_from(&self.counts);
@@ -99,14 +116,18 @@ mod tests {
     }
 
     #[test]
-    fn fewer_parts_are_taken_after_an_increment_that_needed_few() {
+    fn fewer_parts_are_taken_after_two_increments_that_needed_few() {
         let mut parts = Parts::default();
-        parts.begin(2, 4);
-        parts.errors = vec![1e-4, 9e-4];
+        parts.begin(3, 16);
+        parts.errors = vec![1e-4, 9e-4, 0.0];
         parts.accept(1e-3);
-        assert_eq!(parts.counts, [2, 4]);
+        assert_eq!(parts.counts, [16; 3]);
         parts.accept(1e-3);
-        assert_eq!(parts.counts, [2, 4]);
+        assert_eq!(parts.counts, [8, 16, 16], "the elastic element keeps its parts");
+        for _ in 0..9 {
+            parts.accept(1e-3);
+        }
+        assert_eq!(parts.counts, [4, 16, 16]);
     }
 
     #[test]

@@ -302,8 +302,9 @@ impl System {
     /// Gives every element the number of parts that a phase begins with.
     pub(crate) fn begin_parts(&mut self) {
         let Self { equations, mesh, method, scratch, .. } = self;
-        equations.quads.parts.begin(mesh.quads.len(), method.strain_parts);
-        equations.triangles.parts.begin(mesh.triangles.len(), method.strain_parts);
+        let count = method.most_parts();
+        equations.quads.parts.begin(mesh.quads.len(), count);
+        equations.triangles.parts.begin(mesh.triangles.len(), count);
         scratch.parts.clear();
     }
 

@@ -19,7 +19,7 @@ use hoopset::theory::lame::Ring;
 use hoopset::verify::grid::straight_sided;
 
 use crate::common::meshes::patch;
-use crate::common::metals::elastic;
+use crate::common::metals::{elastic, perfect};
 
 const YOUNG: f64 = 72_000.0;
 const NU: f64 = 0.33;
@@ -45,7 +45,8 @@ fn answer(mut system: System, forces: Vec<[f64; 2]>) -> (System, State) {
     system.supports.held.fill([false; 2]);
     system.supports.held[0] = [false, true];
     let mut state = system.virgin_state();
-    let drive = Drive { external: Some(forces), step: 1.0, ..Drive::default() };
+    let step = if system.method.strains == Strains::Finite { 0.1 } else { 1.0 };
+    let drive = Drive { external: Some(forces), step, ..Drive::default() };
     let end = system.run_phase(&mut state, &drive, |_, _, _| ControlFlow::Continue(()));
     assert_eq!(end, PhaseEnd::Done);
     (system, state)
@@ -86,6 +87,35 @@ fn a_patch_of_both_elements_carries_any_uniform_stress() {
         for (place, moved) in system.mesh.nodes.iter().zip(&state.displacement) {
             assert_relative_eq!(moved[0], strain * place[0], max_relative = 1e-9);
         }
+    }
+}
+
+/// A uniform stretch of 30 % in the radius and of −15 % in depth, in logarithmic strain: the stress
+/// that does work on it is Hooke's, the forces are that over the stretch, by drawn area, and the
+/// Cauchy stress is that over the change of volume. Derived.
+#[test]
+fn a_section_takes_a_stretch_of_thirty_percent() {
+    let stretch = [1.3_f64, 0.85, 1.3];
+    let strain = stretch.map(f64::ln);
+    let [shear, lame] =
+        [YOUNG / (2.0 * (1.0 + NU)), YOUNG * NU / ((1.0 + NU) * (1.0 - 2.0 * NU))];
+    let sum: f64 = strain.iter().sum();
+    let [rr, zz, hoop] = strain.map(|strain| lame * sum + 2.0 * shear * strain);
+    let volume: f64 = stretch.iter().product();
+    let mesh = ring_patch();
+    let forces = tractions(&mesh, |_| [rr / stretch[0], zz / stretch[1], 0.0]);
+    // The metal of the other tests would yield.
+    let metal = perfect(YOUNG, NU, 1e3 * YOUNG);
+    let mut system = System::new(mesh, metal, Idealisation::Axisymmetric, 1.0, 1.0).unwrap();
+    system.method.strains = Strains::Finite;
+    let (system, state) = answer(system, forces);
+    for point in &state.stress {
+        for (found, expected) in point.iter().zip([rr, zz, hoop, 0.0]) {
+            assert_abs_diff_eq!(*found, expected / volume, epsilon = 1e-8 * YOUNG);
+        }
+    }
+    for (place, moved) in system.mesh.nodes.iter().zip(&state.displacement) {
+        assert_relative_eq!(moved[0], (stretch[0] - 1.0) * place[0], max_relative = 1e-8);
     }
 }
 

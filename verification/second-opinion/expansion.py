@@ -30,7 +30,8 @@ def solve(case, level, triangles, increments):
     drawn, (hole,), (stage,) = case["plate"], case["hole"], case["stage"]
     law = case["material"]
     metal = Metal(law["youngs_modulus"], law["poissons_ratio"], law["yield_stress"],
-                  law["isotropic"]["slope"], [(k["modulus"], k["recall"]) for k in law.get("kinematic", [])])
+                  law["isotropic"]["slope"], [(k["modulus"], k["recall"]) for k in law.get("kinematic", [])],
+                  [(t["saturation"], t["rate"]) for t in law["isotropic"].get("terms", [])])
     a = 0.5 * hole["starting_diameter"]
     cx, cy = hole["at"]
     left, right, top = cx, drawn["width"] - cx, drawn["height"] - cy
@@ -78,7 +79,11 @@ def solve(case, level, triangles, increments):
     # On the edge as it stands: the tool's circumference, as thick as the metal there has become.
     corners = np.unique(body.mesh.t)
     corners = corners[np.hypot(*body.mesh.doflocs[:, corners]) < a + 1e-9]
-    thick = lambda: float(np.mean(np.exp(reading.at_corners(body, body.third)[corners]))) if finite else 1.0
+    corners = corners[np.argsort(np.arctan2(*body.mesh.doflocs[::-1, corners]))]
+    bearing = np.arctan2(*body.mesh.doflocs[::-1, corners])
+    # By length along the edge: the corners stand closer together on one side of the rim.
+    by_length = lambda values: float(np.trapezoid(values, bearing) / (bearing[-1] - bearing[0]))
+    thick = lambda: by_length(np.exp(reading.at_corners(body, body.third)[corners])) if finite else 1.0
     around = 2 * np.pi * (full if finite else a)
     at_full = dict(
         mean_pressure=float(copies * run.pressing.sum() / (around * thick())),
@@ -86,7 +91,7 @@ def solve(case, level, triangles, increments):
         mandrel_shift=float(run.u[tool.centre]))
     p_full = body.history.p.copy()
     # Springback of some 1.1 flow stress (1 + nu) a / E, in half as many increments.
-    flow = metal.yield_stress + metal.slope * 0.08 + sum(
+    flow = metal.hardened(0.08) + sum(
         C / g * (1 - np.exp(-0.08 * g)) if g else 0.08 * C for C, g in metal.terms)
     let_go = run.release(full, 1.1 * flow * (1 + metal.poisson) * a / metal.young / (0.5 * increments))
 

@@ -4,13 +4,13 @@ The scheme is the textbook one that hoopset uses too in plane strain (one scalar
 plastic increment), coded anew by people who knew hoopset's; plane stress goes another way. Tensors are arrays of shape (4, points),
 components (xx, yy, zz, xy); strains carry the engineering shear. Stresses in MPa.
 
-    yield stress   sigma_0 + slope * p
+    yield stress   sigma_0 + slope * p + sum Q (1 - exp(-b p)), any number of terms
     backstress     d(alpha) = (2/3) C d(eps_p) - gamma alpha dp, any number of terms
 
 Armstrong and Frederick (1966, from memory); linear kinematic hardening is gamma = 0.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -27,11 +27,18 @@ class Metal:
     yield_stress: float
     slope: float
     terms: list  # pairs (C, gamma)
+    voce: list = field(default_factory=list)  # pairs (Q, b)
 
     def __post_init__(self):
         self.shear = self.young / (2 * (1 + self.poisson))
         self.bulk = self.young / (3 * (1 - 2 * self.poisson))
         self.elastic = self.bulk * np.outer(UNIT, UNIT) + 2 * self.shear * DEVIATOR
+
+    def hardened(self, p):
+        return self.yield_stress + self.slope * p + sum(Q * -np.expm1(-b * p) for Q, b in self.voce)
+
+    def hardening(self, p):
+        return self.slope + sum(Q * b * np.exp(-b * p) for Q, b in self.voce)
 
 
 class History:
@@ -75,21 +82,20 @@ def trial(metal, strain, old):
 
 def beyond_yield(metal, s, old):
     xi = s - old.back.sum(axis=0)
-    return ROOT * np.sqrt(dot(xi, xi)) - (metal.yield_stress + metal.slope * old.p)
+    return ROOT * np.sqrt(dot(xi, xi)) - metal.hardened(old.p)
 
 
 def plastic_step(metal, s, old):
     """Solves the yield condition for dp at points that all yield.
 
     With xi parallel to eta(dp) = s - sum alpha/(1 + gamma dp), what remains is
-    sqrt(3/2)|eta| - 3 G dp - sum C dp/(1 + gamma dp) = sigma_0 + slope (p + dp).
+    sqrt(3/2)|eta| - 3 G dp - sum C dp/(1 + gamma dp) = the yield stress at p + dp.
     """
     G = metal.shear
     dp = np.zeros(s.shape[1])
-    start = metal.yield_stress + metal.slope * old.p
     for _ in range(60):
         eta, turn = s.copy(), np.zeros_like(s)
-        rest, h = start + (metal.slope + 3 * G) * dp, np.full_like(dp, metal.slope + 3 * G)
+        rest, h = metal.hardened(old.p + dp) + 3 * G * dp, metal.hardening(old.p + dp) + 3 * G
         for (C, gamma), alpha in zip(metal.terms, old.back):
             fade = 1 + gamma * dp
             eta -= alpha / fade

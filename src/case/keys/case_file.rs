@@ -65,18 +65,18 @@ pub(in crate::case) const NUMERICS: Section = Section {
         ),
         row(
             &[key("strain_parts", Whole([1, 64]))],
-            "equal parts in which the metal follows the strain of an increment; 1 to 64",
-            "4",
+            "equal parts in which the metal follows the strain of an increment, in place of `path_tolerance`; 1 to 64",
+            "as many as `path_tolerance` asks for",
         ),
         row(
             &[key("path_tolerance", Within([0.0001, 0.1]))],
-            "in place of `strain_parts`: error in stress that an increment may make in following the strain, over the yield stress; each element takes as many parts as it asks for, and the end of contact is followed in small increments; 0.0001 to 0.1",
-            "none",
+            "error in stress that an increment may make in following the strain, over the yield stress; each element takes as many parts as it asks for, and the end of contact is followed in small increments; 0.0001 to 0.1",
+            "0.001",
         ),
         row(
             &[key("strains", Word(&["finite", "small"]))],
             r#"`"finite"`: logarithmic strain, balance in the part as it stands; `"small"`: linear strain, balance in the part as drawn, for teaching and for closed forms that speak of it"#,
-            r#"`"small"`"#,
+            r#"`"finite"`"#,
         ),
         row(
             &[key("symmetry", Switch)],
