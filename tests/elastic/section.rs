@@ -97,8 +97,7 @@ fn a_patch_of_both_elements_carries_any_uniform_stress() {
 fn a_section_takes_a_stretch_of_thirty_percent() {
     let stretch = [1.3_f64, 0.85, 1.3];
     let strain = stretch.map(f64::ln);
-    let [shear, lame] =
-        [YOUNG / (2.0 * (1.0 + NU)), YOUNG * NU / ((1.0 + NU) * (1.0 - 2.0 * NU))];
+    let [shear, lame] = [YOUNG / (2.0 * (1.0 + NU)), YOUNG * NU / ((1.0 + NU) * (1.0 - 2.0 * NU))];
     let sum: f64 = strain.iter().sum();
     let [rr, zz, hoop] = strain.map(|strain| lame * sum + 2.0 * shear * strain);
     let volume: f64 = stretch.iter().product();

@@ -35,9 +35,7 @@ pub fn thickness_paths(
         let paths = stage.paths.iter().filter(|path| path.hole == hole.name);
         for path in paths {
             let near = path.points.iter().filter(|point| point.distance <= reach);
-            let point = |at: &PathPoint| {
-                [context.length(at.distance), 100.0 * at.thickness_change]
-            };
+            let point = |at: &PathPoint| [context.length(at.distance), 100.0 * at.thickness_change];
             drawn.push(Curve {
                 label: stage.heading.clone(),
                 points: near.map(point).collect(),
