@@ -36,6 +36,7 @@ mod settle;
 pub mod state;
 mod status;
 mod step;
+mod support_force;
 pub mod supports;
 pub mod surface;
 mod switching;

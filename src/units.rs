@@ -112,6 +112,15 @@ impl Units {
         }
     }
 
+    /// Decimals at which a force is printed: a tenth of a newton, a thousandth of a kip.
+    #[must_use]
+    pub fn force_digits(self) -> usize {
+        match self {
+            Self::MmMpa => 1,
+            Self::InKsi => 3,
+        }
+    }
+
     /// Unit of energy as printed in tables.
     #[must_use]
     pub fn energy_name(self) -> &'static str {

@@ -341,8 +341,18 @@ fn a_guided_edge_lets_a_pulled_plate_stretch_uniformly() {
         // Round-off of a solve with a condition number near 1e6.
         assert!(off < 1e-9 * 40.0 / 72_000.0, "{at:?}: {moved:?}");
     }
+    // The support holds against 1 MPa over the whole edge, of which half is modelled.
+    let [(held, [x, y])] = full.support_forces.as_slice() else { panic!("one support") };
+    let force = 20.0 * job.plate.thickness;
+    assert_eq!(held, "left");
+    assert!((x + force).abs() < 1e-6 * force && y.abs() < 1e-6 * force, "({x}, {y})");
+    job.numerics.use_symmetry = false;
+    let [x, y] = run(&job)[0].support_forces[0].1;
+    assert!((x + force).abs() < 1e-6 * force && y.abs() < 1e-6 * force, "({x}, {y})");
     job.supports[0].hold = Hold::Both;
     let full = &run(&job)[0];
+    let [x, y] = full.support_forces[0].1;
+    assert!((x + force).abs() < 1e-6 * force && y.abs() < 1e-6 * force, "({x}, {y})");
     let edge = full.mesh.edge("left").expect("it is modelled");
     for &node in edge.sides.iter().flatten() {
         assert!(full.state.displacement[node].iter().all(|u| u.abs() <= 0.0));

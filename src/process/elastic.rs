@@ -68,6 +68,7 @@ pub(crate) fn elastic_answer(
         full_size_strain: Vec::new(),
         contacts: Vec::new(),
         tools: Vec::new(),
+        support_forces: Vec::new(),
         break_throughs: Vec::new(),
         cut: None,
         history: Vec::new(),

@@ -10,7 +10,7 @@ use crate::solver::contact::ToolContact;
 use crate::solver::state::State;
 
 /// Version of the layout below; a file of another version is not read.
-pub const VERSION: u32 = 6;
+pub const VERSION: u32 = 7;
 
 /// Data of a hole besides its mesh.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -80,6 +80,8 @@ pub struct Snapshot {
     pub contacts: Vec<ToolContact>,
     /// Readings of them; the one at work comes last.
     pub tools: Vec<ToolReading>,
+    /// Edges that the case holds, with the force that each support puts on the plate, `[x, y]` in N.
+    pub support_forces: Vec<(String, [f64; 2])>,
     /// Plastic zones that broke through to an edge or another hole, so far.
     pub break_throughs: Vec<BreakThrough>,
     /// The cut, right after a ream.

@@ -44,6 +44,11 @@ pub fn summarise(
             .map(|edge| EdgeSummary {
                 edge: edge.name.clone(),
                 bulge: bulge(&snapshot.mesh, &snapshot.state.displacement, &edge.sides),
+                support_force: snapshot
+                    .support_forces
+                    .iter()
+                    .find(|(held, _)| *held == edge.name)
+                    .map(|(_, force)| *force),
             })
             .collect(),
         sections: if residual_state { sections(&result.paths, job) } else { Vec::new() },

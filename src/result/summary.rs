@@ -62,6 +62,8 @@ pub struct EdgeSummary {
     pub edge: String,
     /// Largest outward displacement over the least along the edge: the bulge.
     pub bulge: f64,
+    /// Force that its support puts on the plate, `[x, y]` in N; `None` where it is not held.
+    pub support_force: Option<[f64; 2]>,
 }
 
 /// Net normal force on one straight section through a hole.

@@ -22,6 +22,8 @@ pub enum Quantity {
     Length,
     /// A stress or pressure; inside MPa.
     Stress,
+    /// A force; inside N.
+    Force,
     /// An energy or work; inside N·mm.
     Energy,
     /// A stress intensity; inside MPa√mm, at the border MPa√m or ksi√in.
@@ -40,6 +42,7 @@ impl Quantity {
             Self::Degrees => "degree",
             Self::Length => units.length_name(),
             Self::Stress => units.stress_name(),
+            Self::Force => units.force_name(),
             Self::Energy => units.energy_name(),
             Self::Intensity if units == Units::InKsi => "ksi√in",
             Self::Intensity => "MPa√m",
@@ -59,6 +62,7 @@ impl Quantity {
             }
             Self::Intensity => value / ROOT_METRE,
             Self::Stress => value / units.stress_scale(),
+            Self::Force => value / units.force_scale(),
             Self::Energy => value / units.energy_scale(),
         }
     }

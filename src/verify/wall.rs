@@ -233,6 +233,7 @@ impl Wall {
             holes: holes.collect(),
             contacts: vec![],
             tools: vec![],
+            support_forces: vec![],
             break_throughs: vec![],
             services: vec![],
             cut: None,

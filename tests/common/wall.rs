@@ -164,6 +164,7 @@ impl Wall {
             }],
             contacts: vec![],
             tools: vec![],
+            support_forces: vec![],
             break_throughs: vec![],
             cut: None,
             factorizations: 0,

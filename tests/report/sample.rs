@@ -190,7 +190,11 @@ pub(crate) fn stage_summary(label: &str) -> StageSummary {
         loaded: label.ends_with("-full"),
         holes: vec![hole("A", true), hole("B", false)],
         paths: vec![path("A", 0.0), path("A", 90.0), path("A", 180.0), path("B", 22.5)],
-        edges: vec![EdgeSummary { edge: "left".to_owned(), bulge: 0.0417 }],
+        edges: vec![EdgeSummary {
+            edge: "left".to_owned(),
+            bulge: 0.0417,
+            support_force: Some([-1250.0, 0.0]),
+        }],
         sections: if full { vec![] } else { vec![section(0.0), section(90.0)] },
         increments: 52,
         iterations: 171,

@@ -167,6 +167,7 @@ fn both_unit_systems_agree_after_conversion() {
             | "largest_diameter"
             | "mandrel_shift"
             | "largest_penetration" => 25.4,
+            "support_force" => 4_448.221_615_260_5,
             _ => 1.0,
         };
         converted += usize::from(scale > 1.0);

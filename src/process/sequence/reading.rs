@@ -26,12 +26,22 @@ impl Sequence {
             holes: self.holes.clone(),
             contacts: self.system.tools.clone(),
             tools,
+            support_forces: self.support_forces(),
             break_throughs: self.break_throughs.clone(),
             cut: None,
             factorizations: self.earlier_factorizations + self.system.factorizations(),
             services: self.services.clone(),
             history: self.history.clone(),
         }
+    }
+
+    /// The forces of the supports; an edge in the part that symmetry leaves out is not among them.
+    fn support_forces(&self) -> Vec<(String, [f64; 2])> {
+        let held = self.job.supports.iter().filter_map(|support| {
+            let edge = self.system.mesh.edge(&support.edge)?;
+            Some((support.edge.clone(), self.system.support_force(edge, &self.state)))
+        });
+        held.collect()
     }
 
     fn reading(&self, contact: &ToolContact, tool: &ToolState) -> ToolReading {

@@ -18,7 +18,7 @@ use crate::result::summary::{
 };
 use crate::units::Units;
 use crate::units::quantity::Described;
-use crate::units::quantity::Quantity::{Fraction, Length, Stress};
+use crate::units::quantity::Quantity::{Force, Fraction, Length, Stress};
 
 /// The whole summary in border units.
 pub(super) fn summary_of(report: &RunReport) -> Summary {
@@ -154,7 +154,10 @@ fn stage_of(stage: &StageSummary, report: &RunReport, border: &mut Border) -> St
         paths: border.within("paths", |border| paths_of(&stage.paths, border)),
         edges: border.within("edges", |border| {
             keyed(&stage.edges, |edge| {
-                (edge.edge.clone(), Edge { bulge: border.number("bulge", Length, edge.bulge) })
+                let force = edge.support_force;
+                let force = force.map(|force| border.pair("support_force", Force, force));
+                let bulge = border.number("bulge", Length, edge.bulge);
+                (edge.edge.clone(), Edge { bulge, support_force: force })
             })
         }),
         sections: border.within("sections", |border| sections_of(&stage.sections, border)),

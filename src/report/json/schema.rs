@@ -221,6 +221,8 @@ pub(super) struct Peak {
 #[derive(Serialize)]
 pub(super) struct Edge {
     pub(super) bulge: Number,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) support_force: Option<[Number; 2]>,
 }
 
 #[derive(Serialize)]

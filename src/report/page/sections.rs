@@ -49,7 +49,23 @@ fn bulges(report: &RunReport, stage: &StageSummary) -> String {
         .iter()
         .map(|edge| format!("{} {}", edge.edge, show.length(edge.bulge)))
         .collect();
-    let line = format!("Bulge of the edges, {}: {}.", report.units.length_name(), each.join(", "));
+    let mut line =
+        format!("Bulge of the edges, {}: {}.", report.units.length_name(), each.join(", "));
+    let units = report.units;
+    let held = stage.edges.iter().filter_map(|edge| {
+        let force = edge.support_force?.map(|part| Quantity::Force.at_border(part, units));
+        let [x, y] = force.map(|part| short(part, units.force_digits()));
+        Some(format!("{} ({x}, {y})", edge.edge))
+    });
+    let held: Vec<String> = held.collect();
+    if !held.is_empty() {
+        let forces = format!(
+            " Forces of the supports on the plate along x and y, {}: {}.",
+            units.force_name(),
+            held.join(", ")
+        );
+        line += &forces;
+    }
     format!("<p class=\"small\">{}</p>\n", markup(&line))
 }
 
