@@ -12,6 +12,7 @@ mod convergence;
 mod exit;
 mod figures;
 mod life;
+mod metal;
 mod output;
 mod progress;
 mod reference;
@@ -48,6 +49,7 @@ pub fn main() -> ExitCode {
         Some(Command::Starter(arguments)) => starter::starter(&arguments),
         Some(Command::Section(arguments)) => section::section(&arguments),
         Some(Command::Toolsheet(arguments)) => toolsheet::toolsheet(&arguments),
+        Some(Command::Metal(arguments)) => metal::metal(&arguments),
         Some(Command::Study(arguments)) => study::study(&arguments),
         Some(Command::Alloys(arguments)) => alloys::alloys(&arguments),
         Some(Command::Keys(arguments)) => Ok(reference::keys(&arguments)),

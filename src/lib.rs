@@ -38,7 +38,7 @@
 //!  5  process   tools, stages, their sequence, snapshots
 //!  4  solver    equilibrium and contact, one increment at a time
 //!  3  mesh      rings and fill                theory    closed forms
-//!  2  element   shapes, kernel
+//!  2  element   shapes, kernel                fit       constants from measurements
 //!  1  geometry  plate, holes                  material  metal at a point              fatigue   growth, life; reads profiles only
 //!  0  units     units at the border           tensor    stress, strain                numeric   roots, profiles
 //! ```
@@ -47,6 +47,7 @@ pub mod case;
 pub mod cli;
 pub mod element;
 pub mod fatigue;
+pub mod fit;
 pub mod fracture;
 pub mod geometry;
 pub mod material;

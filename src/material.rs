@@ -5,7 +5,9 @@
 //! Floor 1.
 
 pub mod backstress;
+pub mod bar;
 pub mod bracket;
+pub mod constant;
 pub mod elasticity;
 pub mod hardening;
 pub(crate) mod history;

@@ -5,13 +5,15 @@ use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
 use hoopset::case::keys::{
-    CASE_FILE as CASE_KEYS, SHEET_FILE as SHEET_KEYS, STUDY_FILE as STUDY_KEYS, markdown,
+    CASE_FILE as CASE_KEYS, METAL_FILE as METAL_KEYS, SHEET_FILE as SHEET_KEYS,
+    STUDY_FILE as STUDY_KEYS, markdown,
 };
 use hoopset::{Case, parse};
 
 const README: &str = include_str!("../README.md");
 const CASE_FILE: &str = include_str!("../docs/case-file.md");
 const TOOL_SHEET: &str = include_str!("../docs/tool-sheet.md");
+const METAL: &str = include_str!("../docs/metal.md");
 const STUDIES: &str = include_str!("../docs/studies.md");
 
 fn case(text: &str) -> Case {
@@ -57,6 +59,7 @@ fn the_key_tables_of_the_documents_are_those_of_the_program() {
     for (page, heading, option, file) in [
         (CASE_FILE, "\n## Keys\n", "", &CASE_KEYS[..]),
         (TOOL_SHEET, "\n## Keys of the sheet\n", " --sheet", &SHEET_KEYS[..]),
+        (METAL, "\n## Keys of the file of tests\n", " --metal", &METAL_KEYS[..]),
         (STUDIES, "\n## Keys of the study\n", " --study", &STUDY_KEYS[..]),
     ] {
         let table = markdown(file);

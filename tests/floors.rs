@@ -26,7 +26,7 @@ const FLOORS: [&[Room]; 12] = [
         ("material", "metal at a point"),
         ("fatigue", "growth, life; reads profiles only"),
     ],
-    &[("element", "shapes, kernel")],
+    &[("element", "shapes, kernel"), ("fit", "constants from measurements")],
     &[("mesh", "rings and fill"), ("theory", "closed forms")],
     &[("solver", "equilibrium and contact, one increment at a time")],
     &[("process", "tools, stages, their sequence, snapshots")],

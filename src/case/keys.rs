@@ -7,6 +7,7 @@
 
 pub(in crate::case) mod case_file;
 pub(in crate::case) mod life_keys;
+pub(in crate::case) mod metal_file;
 pub(in crate::case) mod part_keys;
 pub mod row;
 pub(in crate::case) mod sheet_file;
@@ -14,6 +15,7 @@ pub(in crate::case) mod stage_keys;
 pub(in crate::case) mod study_file;
 
 pub use crate::case::keys::case_file::CASE_FILE;
+pub use crate::case::keys::metal_file::METAL_FILE;
 use crate::case::keys::row::Section;
 pub use crate::case::keys::sheet_file::SHEET_FILE;
 pub use crate::case::keys::study_file::{MEASURES, STUDY_FILE};

@@ -9,7 +9,7 @@
 use serde_json::{Map, Value as Json, json};
 
 use crate::case::keys::row::{Row, Section, Value};
-use crate::case::keys::{CASE_FILE, STUDY_FILE, sheet_file};
+use crate::case::keys::{CASE_FILE, METAL_FILE, STUDY_FILE, sheet_file};
 
 /// The schema of a case file.
 #[must_use]
@@ -29,6 +29,12 @@ pub fn sheet_schema() -> Json {
 #[must_use]
 pub fn study_schema() -> Json {
     document("Study of hoopset", &file(&STUDY_FILE), &["case", "axis"])
+}
+
+/// The schema of a file of metal tests.
+#[must_use]
+pub fn metal_schema() -> Json {
+    document("Metal tests of hoopset", &file(&METAL_FILE), &["units", "metal", "test"])
 }
 
 fn document(title: &str, properties: &Map<String, Json>, needed: &[&str]) -> Json {

@@ -3,14 +3,14 @@
 use std::path::Path;
 use std::process::ExitCode;
 
-use crate::case::hardening_law::written;
 use crate::cli::args::Alloys;
 use crate::cli::exit::CliError;
 use crate::cli::output::say;
-use crate::material::hardening::{Hardening, Material};
+use crate::material::hardening::Hardening;
 use crate::material::library::{Alloy, alloys as library, find};
 use crate::plot::{FigureContext, alloy_figures};
 use crate::report::folder::ResultsFolder;
+use crate::report::material::material_text;
 use crate::units::Units;
 
 pub(crate) fn alloys(arguments: &Alloys) -> Result<ExitCode, CliError> {
@@ -80,44 +80,4 @@ fn print_alloy(alloy: &Alloy) {
     }
     say!("\nThe same metal for a case file in mm-MPa:\n");
     say!("{}", material_text(material).trim_end());
-}
-
-/// The metal as a `[material]` table of a case file in mm and MPa.
-fn material_text(material: &Material) -> String {
-    let elasticity = &material.elasticity;
-    let isotropic = written(&material.isotropic);
-    let terms: Vec<String> = material
-        .kinematic
-        .iter()
-        .map(|term| {
-            format!("    {{ modulus = {:?}, recall = {:?} }},\n", term.modulus, term.recall)
-        })
-        .collect();
-    format!(
-        "[material]\nyoungs_modulus = {:?}\npoissons_ratio = {:?}\nyield_stress = {:?}\n\
-         isotropic = {isotropic}\nkinematic = [\n{}]\n",
-        elasticity.youngs_modulus,
-        elasticity.poissons_ratio,
-        material.yield_stress,
-        terms.concat(),
-    )
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn a_case_with_the_printed_metal_has_the_metal_of_the_alloy() {
-        for alloy in library() {
-            let text = format!(
-                "units = \"mm-MPa\"\n[plate]\nouter_diameter = 60\nthickness = 6\n\
-                 [[hole]]\nname = \"A\"\nstarting_diameter = 6\n\
-                 [[stage]]\nexpand = \"A\"\napplied_expansion = 0.04\n{}",
-                material_text(&alloy.material)
-            );
-            let case = crate::case::parse(&text, "case.toml").expect("a case");
-            assert_eq!(case.job.material, alloy.material, "{}", alloy.name);
-        }
-    }
 }

@@ -38,11 +38,13 @@ pub(crate) enum Command {
     Section(Section),
     /// Find the tools for a hole: starting hole, mandrel, gauges, what tolerances leave; one page.
     Toolsheet(Toolsheet),
+    /// Find the constants of a metal from tests of a bar, and how well the tests tell them.
+    Metal(Metal),
     /// Vary a case along axes: solve many cases side by side, write one table, charts and a page.
     Study(Study),
     /// List the alloys a case may name, with the sources of their numbers.
     Alloys(Alloys),
-    /// Print the keys of a case file, a sheet or a study, with their meaning and defaults.
+    /// Print the keys of a case file, a sheet, a study or metal tests, with their meaning and defaults.
     Keys(Keys),
     /// Print a JSON Schema, with which an editor completes and checks a case file, a sheet or a study.
     Schema(Keys),
@@ -188,6 +190,22 @@ pub(crate) struct Toolsheet {
 
 #[derive(Args, Debug)]
 #[command(
+    after_help = "Exit codes: 0 done, 1 no metal of the law follows the tests, 2 bad input, 130 interrupted."
+)]
+pub(crate) struct Metal {
+    /// File of tests; `hoopset starter --metal` writes one to begin from.
+    pub(crate) tests: PathBuf,
+    /// Results folder; TESTS-metal beside the file when left out.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+    /// Threads to use, at most 256; as many as the machine has cores when left out. Results
+    /// do not depend on it.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
+    pub(crate) threads: Option<u16>,
+}
+
+#[derive(Args, Debug)]
+#[command(
     after_help = "Compared are the residual states of the same name, else the last state of each.\n\nExit codes: \
                   0 done, 2 no such results, or nothing that both have."
 )]
@@ -209,6 +227,9 @@ pub(crate) struct Starter {
     /// A sheet for `hoopset toolsheet` in place of a case.
     #[arg(long)]
     pub(crate) sheet: bool,
+    /// A file of tests for `hoopset metal` in place of a case.
+    #[arg(long, conflicts_with = "sheet")]
+    pub(crate) metal: bool,
 }
 
 #[derive(Args, Debug)]
@@ -253,6 +274,9 @@ pub(crate) struct Keys {
     /// The study file for `hoopset study` in place of the case file.
     #[arg(long, conflicts_with = "sheet")]
     pub(crate) study: bool,
+    /// The file of tests for `hoopset metal` in place of the case file.
+    #[arg(long, conflicts_with_all = ["sheet", "study"])]
+    pub(crate) metal: bool,
 }
 
 #[derive(Args, Debug)]

@@ -4,6 +4,7 @@ use std::fmt;
 use std::path::PathBuf;
 
 use crate::case::complaint::Complaint;
+use crate::fit::metal::FitError;
 use crate::material::library::UnknownAlloy;
 use crate::plot::FigureError;
 use crate::process::stage_error::StageError;
@@ -90,6 +91,8 @@ pub(crate) enum CliError {
     Book(BookError),
     /// A tool sheet that could not be made.
     Sheet(SheetError),
+    /// No constants of a metal.
+    Fit(FitError),
     /// The journal of a study.
     Journal(JournalError),
     /// A JSON file could not be made.
@@ -114,6 +117,7 @@ impl CliError {
             | Self::Journal(_)
             | Self::SetUp(_)
             | Self::Sheet(SheetError::Complaint(_))
+            | Self::Fit(FitError::TooFewPoints { .. } | FitError::Elastic)
             | Self::Unrefinable
             | Self::Large(_)
             | Self::Stored(_)
@@ -164,6 +168,15 @@ impl CliError {
                 let names: Vec<&str> = CASES.iter().map(|entry| entry.name).collect();
                 Some(format!("cases: {}", names.join(", ")))
             }
+            Self::Fit(FitError::TooFewPoints { .. }) => {
+                Some("take terms away, fix constants, or give more points".to_owned())
+            }
+            Self::Fit(FitError::Elastic) => Some(
+                "pull further; a test below yield tells Young's modulus and nothing else".to_owned(),
+            ),
+            Self::Fit(FitError::Lost) => {
+                Some("widen the limits of [[constant]], or take another law".to_owned())
+            }
             Self::Exists(_) => Some("give another name, or move the file away".to_owned()),
             _ => None,
         }
@@ -208,6 +221,7 @@ impl fmt::Display for CliError {
             Self::Expectations(flaw) => flaw.fmt(f),
             Self::Book(error) => error.fmt(f),
             Self::Sheet(error) => error.fmt(f),
+            Self::Fit(error) => error.fmt(f),
             Self::Journal(error) => error.fmt(f),
             Self::Json(_) => f.write_str("cannot write the JSON file"),
             Self::Pack(_) => f.write_str("cannot pack a snapshot"),

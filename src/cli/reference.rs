@@ -6,8 +6,8 @@ use std::process::ExitCode;
 use clap::CommandFactory as _;
 use clap_mangen::Man;
 
-use crate::case::keys::{CASE_FILE, SHEET_FILE, STUDY_FILE, markdown};
-use crate::case::schema::{case_schema, sheet_schema, study_schema};
+use crate::case::keys::{CASE_FILE, METAL_FILE, SHEET_FILE, STUDY_FILE, markdown};
+use crate::case::schema::{case_schema, metal_schema, sheet_schema, study_schema};
 use crate::cli::args::{Arguments, Completions, Keys, Manual};
 use crate::cli::exit::CliError;
 use crate::cli::output::print;
@@ -18,6 +18,7 @@ pub(crate) fn keys(arguments: &Keys) -> ExitCode {
     let file: &[_] = match (arguments.sheet, arguments.study) {
         (true, _) => &SHEET_FILE,
         (_, true) => &STUDY_FILE,
+        _ if arguments.metal => &METAL_FILE,
         _ => &CASE_FILE,
     };
     print(format_args!("{}", markdown(file)));
@@ -29,6 +30,7 @@ pub(crate) fn schema(arguments: &Keys) -> Result<ExitCode, CliError> {
     let schema = match (arguments.sheet, arguments.study) {
         (true, _) => sheet_schema(),
         (_, true) => study_schema(),
+        _ if arguments.metal => metal_schema(),
         _ => case_schema(),
     };
     print(format_args!("{}", pretty(&schema).map_err(CliError::Json)?));

@@ -4,13 +4,18 @@ use std::io::Write as _;
 use std::process::ExitCode;
 
 use crate::case::STARTER;
+use crate::case::metal_tests::METAL_STARTER;
 use crate::case::sheet::SHEET;
 use crate::cli::args::Starter;
 use crate::cli::exit::CliError;
 use crate::cli::output::say;
 
 pub(crate) fn starter(arguments: &Starter) -> Result<ExitCode, CliError> {
-    let (text, next) = if arguments.sheet { (SHEET, "toolsheet") } else { (STARTER, "check") };
+    let (text, next) = match (arguments.sheet, arguments.metal) {
+        (true, _) => (SHEET, "toolsheet"),
+        (_, true) => (METAL_STARTER, "metal"),
+        _ => (STARTER, "check"),
+    };
     let Some(path) = &arguments.file else {
         crate::cli::output::print(format_args!("{text}"));
         return Ok(ExitCode::SUCCESS);

@@ -21,7 +21,7 @@ pub(crate) const OFFSET: f64 = 0.002;
 /// The law itself has no elastic range: `σ = σ₀.₂ (p/0.002)^(1/n)` starts at zero
 /// with an infinite slope. Shifting the curve by this much gives the return map a
 /// finite slope and moves the stress at `p = 0.002` by 0.05 %/n only.
-const RAMBERG_OSGOOD_START: f64 = 1e-6;
+pub(crate) const RAMBERG_OSGOOD_START: f64 = 1e-6;
 
 /// Exponent beyond which `1 − e^(−x)` is 1 in double precision.
 const SATURATED: f64 = 40.0;

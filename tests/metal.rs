@@ -1,0 +1,449 @@
+//! Constants of a metal from tests of a bar: known constants come back, intervals hold the truth as often
+//! as they say, what a test cannot tell is said; and the command as a user runs it.
+#![allow(clippy::unwrap_used, missing_docs)]
+
+use std::fmt::Write as _;
+use std::fs;
+use std::path::Path;
+use std::process::{Command, Output};
+use std::time::Instant;
+
+use hoopset::fit::groups::{Answer, answer};
+use hoopset::fit::metal::{Plan, Unknown};
+use hoopset::fit::record::{Measure, Record};
+use hoopset::fit::starts::Look;
+use hoopset::material::backstress::Backstress;
+use hoopset::material::bar::follow;
+use hoopset::material::constant::Constant;
+use hoopset::material::hardening::{Isotropic, VoceTerm};
+use hoopset::numeric::random::Random;
+use hoopset::{Elasticity, Material};
+
+fn metal() -> Material {
+    Material {
+        elasticity: Elasticity { youngs_modulus: 72_000.0, poissons_ratio: 0.33 },
+        yield_stress: 250.0,
+        isotropic: Isotropic::Voce {
+            terms: vec![VoceTerm { saturation: 60.0, rate: 12.0 }],
+            slope: 0.0,
+        },
+        kinematic: vec![
+            Backstress { modulus: 20_000.0, recall: 200.0 },
+            Backstress { modulus: 2_000.0, recall: 20.0 },
+        ],
+    }
+}
+
+/// One saturating and one backstress term.
+fn simple() -> Material {
+    let mut simple = metal();
+    simple.kinematic.truncate(1);
+    simple
+}
+
+/// Finds all constants of the law of `like`, or all but Young's modulus.
+fn found(records: &[Record], like: &Material, modulus_too: bool) -> Answer {
+    let look = Look::at(records, (!modulus_too).then_some(like.elasticity.youngs_modulus));
+    let wanted = Constant::all(like)
+        .into_iter()
+        .filter(|constant| modulus_too || *constant != Constant::YoungsModulus);
+    let unknowns = wanted
+        .map(|constant| Unknown { constant, limits: look.limits(constant), start: None })
+        .collect();
+    answer(records, &Plan { metal: like.clone(), unknowns }, &|| false).unwrap()
+}
+
+/// Strains along straight ways between turning points.
+fn ways(turns: &[f64], points: usize) -> Vec<f64> {
+    let between = |pair: &[f64]| {
+        let (from, to) = (pair[0], pair[1]);
+        (1..=points).map(move |k| from + (to - from) * k as f64 / points as f64)
+    };
+    turns.windows(2).flat_map(between).collect::<Vec<f64>>()
+}
+
+/// A test of `metal` with scatter of `error` MPa.
+fn measured(
+    metal: &Material,
+    turns: &[f64],
+    points: usize,
+    error: f64,
+    random: &mut Random,
+) -> Record {
+    let strains = ways(turns, points);
+    let path = follow(metal, &[], strains.iter().copied()).unwrap();
+    let stresses = path.iter().map(|point| point.stress + error * random.normal()).collect();
+    Record::new("loop", [strains, stresses], Measure::True)
+}
+
+/// Largest relative difference of the constants.
+fn worst(answer: &Answer, truth: &Material) -> f64 {
+    let off = |value: &hoopset::fit::metal::Value| {
+        (value.value / value.unknown.constant.of(truth).unwrap() - 1.0).abs()
+    };
+    answer.all.values.iter().map(off).fold(0.0, f64::max)
+}
+
+/// The loop whose points were computed outside the project (see `material::bar`), by its closed form:
+/// `σ = σ₀ + Q (1 − e^(−bp)) + Σ C/γ (1 − e^(−γp))` forward to p = 0.04, then backward with
+/// `α = −C/γ + (α₀ + C/γ) e^(−γΔp)`.
+#[test]
+fn the_loop_computed_outside_gives_its_constants_back() {
+    let terms = [(20_000.0, 200.0), (2_000.0, 20.0)];
+    let size = |p: f64| 250.0 + 60.0 * (1.0 - (-12.0 * p).exp());
+    let forward = |p: f64| terms.map(|(c, g): (f64, f64)| c / g * (1.0 - (-g * p).exp()));
+    let (mut strains, mut stresses) = (vec![], vec![]);
+    let mut put = |stress: f64, plastic: f64| {
+        strains.push(stress / 72_000.0 + plastic);
+        stresses.push(stress);
+    };
+    for k in 0..=80 {
+        let p = 0.04 * f64::from(k * k) / 6400.0;
+        put(size(p) + forward(p).iter().sum::<f64>(), p);
+    }
+    for k in 0..=80 {
+        let dp = 0.02 * f64::from(k * k) / 6400.0;
+        let start = forward(0.04);
+        let back: f64 = (0..2)
+            .map(|i| {
+                let (c, g) = terms[i];
+                -c / g + (start[i] + c / g) * (-g * dp).exp()
+            })
+            .sum();
+        put(back - size(0.04 + dp), 0.04 - dp);
+    }
+    // The points that were printed: reverse yield, and reverse plastic strain of 0.005 = 0.02 · (40/80)².
+    assert!((stresses[81] + 117.8394).abs() < 1e-4 && (stresses[121] + 261.1610).abs() < 1e-4);
+    let record = Record::new("loop", [strains, stresses], Measure::True);
+    let answer = found(&[record], &metal(), true);
+    assert!(worst(&answer, &metal()) < 1e-4, "{:?}", answer.all.values);
+    assert!(answer.all.certainty.untold.is_empty());
+}
+
+#[test]
+fn without_scatter_the_constants_come_back_to_a_millionth() {
+    let mut none = Random::new(1);
+    for truth in [simple(), metal()] {
+        let turns = [0.0, 0.02, -0.02, 0.03];
+        let record = measured(&truth, &turns, 60, 0.0, &mut none);
+        let answer = found(&[record], &truth, true);
+        assert!(worst(&answer, &truth) < 1e-6, "{:?}", answer.all.values);
+    }
+}
+
+#[test]
+fn three_loops_and_six_constants_take_seconds() {
+    let mut random = Random::new(7);
+    let truth = simple();
+    let records =
+        [0.01, 0.02, 0.03].map(|a| measured(&truth, &[0.0, a, -a, a], 100, 1.0, &mut random));
+    let begin = Instant::now();
+    let answer = found(&records, &truth, true);
+    let took = begin.elapsed().as_secs_f64();
+    eprintln!("{took:.2} s, {:?}", answer.all.starts);
+    assert_eq!(answer.all.values.len(), 6);
+    assert!(took < 5.0, "{took} s");
+}
+
+#[test]
+fn nine_of_ten_intervals_hold_the_truth() {
+    let truth = simple();
+    let mut held = [0_i32; 6];
+    for seed in 0..100 {
+        let mut random = Random::new(seed);
+        let record = measured(&truth, &[0.0, 0.03, -0.03, 0.03], 40, 1.0, &mut random);
+        let answer = found(&[record], &truth, true);
+        for (count, value) in held.iter_mut().zip(&answer.all.values) {
+            let [low, high] = value.interval.unwrap();
+            let true_value = value.unknown.constant.of(&truth).unwrap();
+            *count += i32::from(low <= true_value && true_value <= high);
+        }
+    }
+    eprintln!("{held:?}");
+    // A count of 100 with chance 0.9 has a standard deviation of 3: each within three of them, and all
+    // six together, whose mean scatters less, within 85 to 95 %.
+    assert!(held.iter().all(|count| (81..=99).contains(count)), "{held:?}");
+    let all: i32 = held.iter().sum();
+    assert!((510..=570).contains(&all), "{held:?}");
+}
+
+#[test]
+fn a_first_pull_does_not_tell_the_kinematic_share() {
+    let mut random = Random::new(3);
+    let truth = simple();
+    let record = measured(&truth, &[0.0, 0.04], 120, 0.5, &mut random);
+    let answer = found(&[record], &truth, false);
+    let (kinematic, _) = answer.kinematic_bound.as_ref().expect("no share is told");
+    // Both ends have the curve of the metal.
+    for p in [0.002, 0.01, 0.03] {
+        let curve = truth.monotonic_stress(p);
+        assert!((answer.all.metal.monotonic_stress(p) - curve).abs() < 2.0);
+        assert!((kinematic.monotonic_stress(p) - curve).abs() < 2.0);
+    }
+    assert!(answer.all.metal.kinematic.is_empty());
+    assert_eq!(kinematic.isotropic, Isotropic::None);
+}
+
+#[test]
+fn a_linear_isotropic_and_a_linear_kinematic_part_are_told_by_a_reversal_alone() {
+    let mut random = Random::new(5);
+    let mut truth = simple();
+    truth.isotropic = Isotropic::Linear { slope: 600.0 };
+    truth.kinematic[0] = Backstress { modulus: 1_500.0, recall: 0.0 };
+    let mut both = |turns: &[f64]| {
+        let record = measured(&truth, turns, 80, 0.5, &mut random);
+        let look = Look::at(std::slice::from_ref(&record), Some(72_000.0));
+        let unknowns = [Constant::YieldStress, Constant::Slope, Constant::Modulus(0)]
+            .map(|constant| Unknown { constant, limits: look.limits(constant), start: None });
+        let plan = Plan { metal: truth.clone(), unknowns: unknowns.to_vec() };
+        answer(&[record], &plan, &|| false).unwrap()
+    };
+    assert!(both(&[0.0, 0.03]).kinematic_bound.is_some());
+    let told = both(&[0.0, 0.03, -0.02]);
+    assert!(told.kinematic_bound.is_none() && told.all.certainty.untold.is_empty());
+    assert!(worst(&told, &truth) < 0.05, "{:?}", told.all.values);
+}
+
+#[test]
+fn constants_that_only_act_together_have_no_number() {
+    // At strains where a term with a recall of 5 is straight, modulus and recall of a second straight
+    // term cannot be told apart.
+    let mut random = Random::new(9);
+    let mut truth = simple();
+    truth.kinematic.push(Backstress { modulus: 1_000.0, recall: 1.0 });
+    truth.isotropic = Isotropic::None;
+    let record = measured(&truth, &[0.0, 0.006, -0.006, 0.006], 60, 2.0, &mut random);
+    let answer = found(&[record], &truth, true);
+    assert!(!answer.all.certainty.untold.is_empty(), "{:?}", answer.all.values);
+    assert!(answer.all.values.iter().any(|value| value.error.is_none()));
+    assert!(answer.all.values[0].error.is_some(), "Young's modulus is told");
+}
+
+#[test]
+fn one_set_serves_both_strains_of_one_metal_and_not_those_of_two() {
+    let mut random = Random::new(11);
+    let (soft, mut hard) = (simple(), simple());
+    hard.yield_stress = 290.0;
+    let small = [0.0, 0.008, -0.008, 0.008];
+    let large = [0.0, 0.03, -0.03, 0.03];
+    let mut both = |second: &Material| {
+        let records = [
+            measured(&soft, &small, 60, 1.0, &mut random),
+            measured(second, &large, 60, 1.0, &mut random),
+        ];
+        found(&records, &soft, true).apart.expect("amplitudes lie apart")
+    };
+    assert!(!both(&soft).is_needed());
+    let apart = both(&hard);
+    assert!(apart.is_needed(), "{:?} {}", apart.roots, apart.chance);
+    assert_eq!(apart.records, [vec![0], vec![1]]);
+}
+
+fn run(folder: &Path, arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_hoopset"))
+        .args(arguments)
+        .current_dir(folder)
+        .output()
+        .unwrap()
+}
+
+const FILE: &str = "units = \"mm-MPa\"\n[metal]\npoissons_ratio = 0.33\nkinematic_terms = 1\n\
+                    [[test]]\nfile = \"loop.csv\"\nmeasure = \"true\"\n";
+
+/// A table of a loop of the simple metal.
+fn table(turns: &[f64]) -> String {
+    let mut random = Random::new(2);
+    let record = measured(&simple(), turns, 50, 0.5, &mut random);
+    let mut text = String::from("time,strain,stress\n");
+    for (k, (strain, stress)) in record.strains.iter().zip(&record.stresses).enumerate() {
+        writeln!(text, "{k},{strain},{stress}").unwrap();
+    }
+    text
+}
+
+#[test]
+fn the_material_that_the_command_writes_is_one_of_a_case() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path();
+    fs::write(path.join("tests.toml"), FILE).unwrap();
+    fs::write(path.join("loop.csv"), table(&[0.0, 0.03, -0.03, 0.03])).unwrap();
+    let ran = run(path, &["metal", "tests.toml"]);
+    assert!(ran.status.success(), "{}", String::from_utf8_lossy(&ran.stderr));
+    let out = path.join("tests-metal");
+    for name in ["constants.csv", "correlation.csv", "deviations.csv", "metal.json", "metal.html"] {
+        assert!(out.join(name).is_file(), "{name}");
+    }
+    let material = fs::read_to_string(out.join("material.toml")).unwrap();
+    let case = format!(
+        "units = \"mm-MPa\"\n[plate]\nouter_diameter = 60\nthickness = 6\n[[hole]]\nname = \"A\"\n\
+         starting_diameter = 6\n[[stage]]\nexpand = \"A\"\napplied_expansion = 0.04\n{material}"
+    );
+    fs::write(path.join("case.toml"), &case).unwrap();
+    let checked = run(path, &["check", "case.toml"]);
+    assert!(checked.status.success(), "{}", String::from_utf8_lossy(&checked.stderr));
+    let read = hoopset::parse(&case, "case.toml").unwrap().job.material;
+    for constant in Constant::all(&simple()) {
+        let (found, truth) = (constant.of(&read).unwrap(), constant.of(&simple()).unwrap());
+        assert!((found / truth - 1.0).abs() < 0.2, "{constant:?} {found} {truth}");
+    }
+    // The same bytes for any number of threads.
+    let first = fs::read(out.join("metal.json")).unwrap();
+    assert!(run(path, &["metal", "tests.toml", "--threads", "1"]).status.success());
+    assert_eq!(fs::read(out.join("metal.json")).unwrap(), first);
+}
+
+#[test]
+fn a_first_pull_gives_two_tables_and_says_why() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path();
+    fs::write(path.join("tests.toml"), FILE).unwrap();
+    fs::write(path.join("loop.csv"), table(&[0.0, 0.04])).unwrap();
+    let ran = run(path, &["metal", "tests.toml"]);
+    let said = String::from_utf8_lossy(&ran.stderr).into_owned();
+    assert!(
+        ran.status.success() && said.contains("none tells how much of the hardening"),
+        "{said}"
+    );
+    let out = path.join("tests-metal");
+    assert!(!out.join("material.toml").exists());
+    assert!(
+        out.join("material-isotropic.toml").exists()
+            && out.join("material-kinematic.toml").exists()
+    );
+}
+
+/// Changes to the file and to the table, and the complaint.
+#[test]
+#[allow(clippy::too_many_lines, reason = "a table, a row a mistake")]
+fn wrong_tables_are_rejected_with_line_column_and_remedy() {
+    let table = table(&[0.0, 0.02, -0.02]);
+    let line = |k: usize| table.lines().nth(k).unwrap().to_owned();
+    let cells = |k: usize| line(k).split(',').map(str::to_owned).collect::<Vec<_>>();
+    let seventh = cells(7);
+    let row = |strain: &str, stress: &str| format!("{},{strain},{stress}", seventh[0]);
+    let with = |row: String| table.replace(&line(7), &row);
+    for (file, table, place, hint) in [
+        (
+            FILE.to_owned(),
+            with(row("x", &seventh[2])),
+            "loop.csv:8:2: `x` in column `strain` is no number",
+            "such as",
+        ),
+        (
+            FILE.to_owned(),
+            with(row("", &seventh[2])),
+            "loop.csv:8:2: the cell in column `strain` is empty",
+            "leave the row out",
+        ),
+        (
+            FILE.to_owned(),
+            with(row("1.2", &seventh[2])),
+            "loop.csv:8:2: `1.2` in column `strain` lies outside",
+            "unit",
+        ),
+        (
+            FILE.to_owned(),
+            with(row(&seventh[1], "\"12,5\"")),
+            "loop.csv:8:3: `12,5` in column `stress` has a comma",
+            "point",
+        ),
+        (
+            FILE.to_owned(),
+            table.replace("stress", "Stress"),
+            "loop.csv:1:1: there is no column `stress`",
+            "`Stress`",
+        ),
+        (
+            FILE.to_owned(),
+            table.replace("time", "strain"),
+            "loop.csv:1:2: the column `strain` stands twice",
+            "rename",
+        ),
+        (
+            FILE.to_owned(),
+            "strain,stress\n".to_owned(),
+            "loop.csv: the table has no row below its head",
+            "head",
+        ),
+        (
+            FILE.to_owned(),
+            table
+                .lines()
+                .skip(45)
+                .fold("time,strain,stress\n".to_owned(), |all, line| all + line + "\n"),
+            "loop.csv:2:2: the test begins at a strain of 0.01",
+            "order of time",
+        ),
+        (
+            FILE.replace("loop.csv", "lop.csv"),
+            table.clone(),
+            "tests.toml:6:8: there is no file `lop.csv`",
+            "beside",
+        ),
+        (
+            FILE.replace("measure = \"true\"", ""),
+            table.clone(),
+            "tests.toml:5:1: test 1 has no `measure`",
+            "engineering",
+        ),
+        (
+            FILE.replace("poissons_ratio = 0.33", ""),
+            table.clone(),
+            "tests.toml:2:1: [metal] has no `poissons_ratio`",
+            "0.33",
+        ),
+        (
+            FILE.replace("kinematic_terms = 1", "kinematic_terms = 4"),
+            table.clone(),
+            "tests.toml:4:19: `kinematic_terms` is 4, outside 0 to 3",
+            "no more",
+        ),
+        (
+            FILE.replace("kinematic_terms = 1", "plastic_strains = [0, 1]"),
+            table.clone(),
+            "tests.toml:4:1: `plastic_strains` belongs to a `table` law",
+            "leave it out",
+        ),
+        (
+            format!("{FILE}[[constant]]\nname = \"recall 2\"\nfixed = 0\n"),
+            table.clone(),
+            "tests.toml:9:8: `recall 2` is no constant of this law",
+            "recall 1",
+        ),
+        (
+            format!("{FILE}[[constant]]\nname = \"recall 1\"\nlowest = 0\n"),
+            table.clone(),
+            "tests.toml:10:1: `lowest` is 0",
+            "fixed = 0",
+        ),
+        (
+            format!("{FILE}[[constant]]\nname = \"recall 1\"\nlowest = 9\nhighest = 8\n"),
+            table.clone(),
+            "tests.toml:10:1: `lowest` is not below `highest`",
+            "widen",
+        ),
+        (
+            format!("{FILE}[[constant]]\nname = \"recall 1\"\nfixed = 9\nhighest = 8\n"),
+            table.clone(),
+            "tests.toml:11:1: `fixed` and `highest` contradict",
+            "one of them",
+        ),
+        (
+            FILE.to_owned(),
+            "time,strain,stress\n0,0,0\n1,0.001,72\n".to_owned(),
+            "2 points cannot tell 6 constants",
+            "more points",
+        ),
+    ] {
+        let folder = tempfile::tempdir().unwrap();
+        fs::write(folder.path().join("tests.toml"), &file).unwrap();
+        fs::write(folder.path().join("loop.csv"), &table).unwrap();
+        let ran = run(folder.path(), &["metal", "tests.toml"]);
+        let said = String::from_utf8_lossy(&ran.stderr).into_owned();
+        assert_eq!(ran.status.code(), Some(2), "{place}: {said}");
+        assert!(said.contains(place), "{place}: {said}");
+        let remedy = said.split("hint: ").nth(1).unwrap_or_default();
+        assert!(remedy.contains(hint), "{hint}: {said}");
+        assert!(!folder.path().join("tests-metal").exists());
+    }
+}
