@@ -120,16 +120,15 @@ fn main() -> Outcome<()> {
                 }
             })
             .collect();
-        let chart = CurveChart {
-            name: "hoop",
-            title: "Residual hoop stress from the hole to the near edge",
-            stage: "tool out",
-            x: "Distance from the edge of the hole (mm)",
-            y: "Hoop stress (MPa)",
-            equal: false,
-            curves: &curves,
-        };
-        curve_chart(&chart, lessons[2].context(), &folder)?;
+        curve_chart(
+            &CurveChart::new(
+                ["hoop", "Residual hoop stress from the hole to the near edge", "tool out"],
+                ["Distance from the edge of the hole (mm)", "Hoop stress (MPa)"],
+                &curves,
+            ),
+            lessons[2].context(),
+            &folder,
+        )?;
     }
     Ok(page.close()?)
 }

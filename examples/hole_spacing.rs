@@ -236,7 +236,7 @@ fn draw(
             &before_after[..],
         ),
     ] {
-        let chart = CurveChart { name, title, stage, x, y, equal: false, curves };
+        let chart = CurveChart::new([name, title, stage], [x, y], curves);
         println!("drew {}", curve_chart(&chart, context, folder)?.png.display());
     }
     Ok(())

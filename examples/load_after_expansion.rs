@@ -84,16 +84,15 @@ fn main() -> Outcome<()> {
             profile(&expanded, "3-load-full", "expanded, 80 MPa on", Look::Line(1)),
             profile(&expanded, "3-load", "expanded, load off", Look::Dashed(1)),
         ];
-        let chart = CurveChart {
-            name: "hoop",
-            title: "One load, two holes",
-            stage: "across the load",
-            x: "Distance from the edge of the hole (mm)",
-            y: "Hoop stress (MPa)",
-            equal: false,
-            curves: &curves,
-        };
-        curve_chart(&chart, expanded.context(), &folder)?;
+        curve_chart(
+            &CurveChart::new(
+                ["hoop", "One load, two holes", "across the load"],
+                ["Distance from the edge of the hole (mm)", "Hoop stress (MPa)"],
+                &curves,
+            ),
+            expanded.context(),
+            &folder,
+        )?;
     }
     Ok(page.close()?)
 }

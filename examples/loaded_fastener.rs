@@ -174,15 +174,18 @@ fn draw(
     let curve =
         |label: &str, points, k| Curve { label: label.to_owned(), points, look: Look::Line(k) };
     let curves = [curve("plain", full(plain), 0), curve("expanded", full(worked), 1)];
-    let chart = CurveChart {
-        name: "fastener-pressure",
-        title: "Pressure of the fastener round the hole",
-        stage: "at the highest load of the last cycle",
-        x: "Angle from the direction of the force (degrees)",
-        y: "Contact pressure (MPa)",
-        equal: false,
-        curves: &curves,
-    };
-    curve_chart(&chart, context, folder)?;
+    curve_chart(
+        &CurveChart::new(
+            [
+                "fastener-pressure",
+                "Pressure of the fastener round the hole",
+                "at the highest load of the last cycle",
+            ],
+            ["Angle from the direction of the force (degrees)", "Contact pressure (MPa)"],
+            &curves,
+        ),
+        context,
+        folder,
+    )?;
     Ok(())
 }

@@ -123,15 +123,11 @@ fn main() -> Outcome<()> {
             between(&lesson, "2-expand-B", "both, A first", Look::Line(0)),
             between(&other, "2-expand-A", "both, B first", Look::Line(1)),
         ];
-        let chart = CurveChart {
-            name: "hoop",
-            title: "Residual hoop stress about A, from A to B",
-            stage: "tools out",
-            x: "Distance from the edge of A (mm); B begins at 9 mm",
-            y: "Hoop stress (MPa)",
-            equal: false,
-            curves: &curves,
-        };
+        let chart = CurveChart::new(
+            ["hoop", "Residual hoop stress about A, from A to B", "tools out"],
+            ["Distance from the edge of A (mm); B begins at 9 mm", "Hoop stress (MPa)"],
+            &curves,
+        );
         curve_chart(&chart, lesson.context(), &folder)?;
     }
     Ok(page.close()?)

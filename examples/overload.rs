@@ -154,16 +154,19 @@ fn draw(case: &Case, all: &[(&str, &ServiceSummary)], folder: &Path) -> Result<(
             Curve { label: (*words).to_owned(), points: points.collect(), look: Look::Line(k) }
         })
         .collect();
-    let chart = CurveChart {
-        name: "overload-reversals",
-        title: "Hoop stress at the side of the hole, reversal by reversal",
-        stage: "first and last without load",
-        x: "Reversal",
-        y: "Edge hoop stress (MPa)",
-        equal: false,
-        curves: &curves,
-    };
-    curve_chart(&chart, context, folder)?;
+    curve_chart(
+        &CurveChart::new(
+            [
+                "overload-reversals",
+                "Hoop stress at the side of the hole, reversal by reversal",
+                "first and last without load",
+            ],
+            ["Reversal", "Edge hoop stress (MPa)"],
+            &curves,
+        ),
+        context,
+        folder,
+    )?;
     if let Some((_, under)) = all.last() {
         service_loop(under, context, folder)?;
     }

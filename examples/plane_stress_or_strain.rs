@@ -119,16 +119,15 @@ fn main() -> Outcome<()> {
                 }
             })
             .collect();
-        let chart = CurveChart {
-            name: "hoop",
-            title: "Residual hoop stress, three idealisations",
-            stage: "tool out",
-            x: "Distance from the edge of the hole (mm)",
-            y: "Hoop stress (MPa)",
-            equal: false,
-            curves: &curves,
-        };
-        curve_chart(&chart, lessons[0].context(), &folder)?;
+        curve_chart(
+            &CurveChart::new(
+                ["hoop", "Residual hoop stress, three idealisations", "tool out"],
+                ["Distance from the edge of the hole (mm)", "Hoop stress (MPa)"],
+                &curves,
+            ),
+            lessons[0].context(),
+            &folder,
+        )?;
     }
     Ok(page.close()?)
 }

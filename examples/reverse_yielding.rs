@@ -168,16 +168,15 @@ fn draw(lessons: &[(&str, Lesson)], folder: &Path) -> Outcome<()> {
             look: Look::Line(k),
         });
     }
-    let chart = CurveChart {
-        name: "loops",
-        title: "One tensile curve, four ways back",
-        stage: "nearest to the edge, at 0°",
-        x: "Hoop strain (%)",
-        y: "Hoop stress (MPa)",
-        equal: false,
-        curves: &curves,
-    };
-    curve_chart(&chart, lessons[0].1.context(), folder)?;
+    curve_chart(
+        &CurveChart::new(
+            ["loops", "One tensile curve, four ways back", "nearest to the edge, at 0°"],
+            ["Hoop strain (%)", "Hoop stress (MPa)"],
+            &curves,
+        ),
+        lessons[0].1.context(),
+        folder,
+    )?;
     Ok(())
 }
 

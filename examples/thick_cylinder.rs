@@ -105,16 +105,15 @@ fn main() -> Outcome<()> {
                 look: Look::Guide,
             },
         ];
-        let chart = CurveChart {
-            name: "pressure",
-            title: "From first yield to collapse",
-            stage: "tool growing",
-            x: "Expansion of the bore (%)",
-            y: "Pressure (MPa)",
-            equal: false,
-            curves: &curves,
-        };
-        curve_chart(&chart, lesson.context(), &folder)?;
+        curve_chart(
+            &CurveChart::new(
+                ["pressure", "From first yield to collapse", "tool growing"],
+                ["Expansion of the bore (%)", "Pressure (MPa)"],
+                &curves,
+            ),
+            lesson.context(),
+            &folder,
+        )?;
     }
     Ok(page.close()?)
 }

@@ -126,31 +126,29 @@ fn draw(
         curve("the first less the second", Look::Points, difference),
         curve("program, load off", Look::Line(2), pairs(left)),
     ];
-    let chart = CurveChart {
-        name: "difference",
-        title: "Residual stress is a difference",
-        stage: "thick cylinder, 180 MPa on and off",
-        x: "Distance from the bore (mm)",
-        y: "Hoop stress (MPa)",
-        equal: false,
-        curves: &curves,
-    };
-    curve_chart(&chart, lesson.context(), folder)?;
+    curve_chart(
+        &CurveChart::new(
+            ["difference", "Residual stress is a difference", "thick cylinder, 180 MPa on and off"],
+            ["Distance from the bore (mm)", "Hoop stress (MPa)"],
+            &curves,
+        ),
+        lesson.context(),
+        folder,
+    )?;
     let fine = lesson.fine()?;
     let way = fine.records.iter().map(|r| [r.edge_displacement, PRESSURE * r.load_factor]);
     let curves = [
         curve("program", Look::Line(0), way.collect()),
         curve("elastic slope", Look::Guide, vec![[0.0, 0.0], [PRESSURE / by_hand, PRESSURE]]),
     ];
-    let chart = CurveChart {
-        name: "pressure",
-        title: "Pressure against displacement of the bore",
-        stage: "on and off",
-        x: "Displacement of the bore (mm)",
-        y: "Pressure (MPa)",
-        equal: false,
-        curves: &curves,
-    };
-    curve_chart(&chart, lesson.context(), folder)?;
+    curve_chart(
+        &CurveChart::new(
+            ["pressure", "Pressure against displacement of the bore", "on and off"],
+            ["Displacement of the bore (mm)", "Pressure (MPa)"],
+            &curves,
+        ),
+        lesson.context(),
+        folder,
+    )?;
     Ok(())
 }

@@ -116,16 +116,15 @@ fn main() -> Outcome<()> {
                 look: Look::Points,
             });
         }
-        let chart = CurveChart {
-            name: "hoop",
-            title: "Hoop stress before and after the ream",
-            stage: "expanded by 0.8 %",
-            x: "Distance from the edge as drilled (mm)",
-            y: "Hoop stress (MPa)",
-            equal: false,
-            curves: &curves,
-        };
-        curve_chart(&chart, lesson.context(), &folder)?;
+        curve_chart(
+            &CurveChart::new(
+                ["hoop", "Hoop stress before and after the ream", "expanded by 0.8 %"],
+                ["Distance from the edge as drilled (mm)", "Hoop stress (MPa)"],
+                &curves,
+            ),
+            lesson.context(),
+            &folder,
+        )?;
     }
     Ok(page.close()?)
 }

@@ -6,6 +6,7 @@
 //! Floor 7.
 
 mod bearing;
+mod beside;
 mod border;
 mod build;
 mod coating;

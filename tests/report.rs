@@ -8,6 +8,8 @@ mod fields;
 mod files;
 #[path = "report/folder.rs"]
 mod folder;
+#[path = "common/grid.rs"]
+mod grid;
 #[path = "report/sample.rs"]
 mod sample;
 #[path = "report/summary.rs"]

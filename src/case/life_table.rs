@@ -3,8 +3,7 @@
 //! Only the table itself is checked here: which growth law the alloy has
 //! constants for is decided by who computes the life.
 
-use std::path::Path;
-
+use crate::case::beside::read_beside;
 use crate::case::border::{Border, plain, positive, required_length, required_positive};
 use crate::case::complaint::{Complaint, Kind};
 use crate::case::keys::row::names;
@@ -30,8 +29,8 @@ const LARGEST_EXPONENT: f64 = 20.0;
 /// Largest direction that is read, degrees: beyond, its place in a turn is rounding.
 const LARGEST_ANGLE: f64 = 1e6;
 
-/// Largest spectrum file, bytes.
-const LARGEST_FILE: u64 = 1 << 20;
+/// Largest spectrum file, MiB.
+const LARGEST_MIB: u64 = 1;
 
 /// MPa√m in a ksi√in: 6.894 757 · √0.0254.
 const ROOT_METRE_IN_ROOT_INCH: f64 = 1.098_843_5;
@@ -372,22 +371,6 @@ fn read_blocks(table: &Table<'_>) -> Result<LoadCourse, Complaint> {
 }
 
 fn read_spectrum(table: &Table<'_>, name: &Valued<&str>) -> Result<LoadCourse, Complaint> {
-    let refuse =
-        |problem: String, remedy: &str| Err(table.about(name, Kind::Unreadable, problem, remedy));
-    let shown = name.value.escape_debug().to_string();
-    let path = Path::new(table.source.file).with_file_name(name.value);
-    let found = std::fs::metadata(&path);
-    if name.value.is_empty() || !found.as_ref().is_ok_and(std::fs::Metadata::is_file) {
-        return refuse(
-            format!("there is no file `{shown}`"),
-            "it is looked for beside the case file",
-        );
-    }
-    if found.is_ok_and(|file| file.len() > LARGEST_FILE) {
-        return refuse(format!("`{shown}` is larger than 1 MiB"), "is this another file?");
-    }
-    match std::fs::read(&path).map(String::from_utf8) {
-        Ok(Ok(text)) => Ok(LoadCourse::Spectrum { file: name.value.to_owned(), text }),
-        _ => refuse(format!("`{shown}` is not UTF-8 text"), "save it as UTF-8"),
-    }
+    let text = read_beside(table, name, LARGEST_MIB)?;
+    Ok(LoadCourse::Spectrum { file: name.value.to_owned(), text })
 }

@@ -1,15 +1,14 @@
 //! `[[measured]]`: a user's own measurements, laid over the charts and compared with what is computed.
 
-use std::path::Path;
-
+use crate::case::beside::read_beside;
 use crate::case::border::Border;
 use crate::case::complaint::{Complaint, Kind};
 use crate::case::keys::case_file;
 use crate::case::table::Table;
 use crate::process::measured::Measured;
 
-/// Largest table, bytes; the most points it may have need a tenth of it.
-const LARGEST_FILE: u64 = 1 << 20;
+/// Largest table, MiB; the most points it may have need a tenth of it.
+const LARGEST_MIB: u64 = 1;
 /// Longest words in a legend, characters.
 const LONGEST_LABEL: usize = 80;
 
@@ -38,22 +37,7 @@ fn read_one(table: &Table<'_>, holes: &[&str], border: Border) -> Result<Measure
         }
     }
     let shown = name.value.escape_debug().to_string();
-    let path = Path::new(table.source.file).with_file_name(name.value);
-    let found = std::fs::metadata(&path);
-    if name.value.is_empty() || !found.as_ref().is_ok_and(std::fs::Metadata::is_file) {
-        let problem = format!("there is no file `{shown}`");
-        let remedy = "it is looked for beside the case file";
-        return Err(table.about(&name, Kind::Unreadable, problem, remedy));
-    }
-    if found.is_ok_and(|file| file.len() > LARGEST_FILE) {
-        let problem = format!("`{shown}` is larger than 1 MiB");
-        return Err(table.about(&name, Kind::Unreadable, problem, "is this another file?"));
-    }
-    let text = std::fs::read(&path).ok().and_then(|bytes| String::from_utf8(bytes).ok());
-    let text = text.ok_or_else(|| {
-        let problem = format!("`{shown}` is not UTF-8 text");
-        table.about(&name, Kind::Unreadable, problem, "save it as UTF-8")
-    })?;
+    let text = read_beside(table, &name, LARGEST_MIB)?;
     let words =
         label.as_ref().map_or_else(|| format!("measured ({})", name.value), |l| l.value.to_owned());
     let measured = Measured::from_csv(&words, &text, border.units).map_err(|fault| {

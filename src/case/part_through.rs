@@ -4,8 +4,7 @@
 //! read. Where it has the columns `stage` or `hole`, the rows of the last stage and of the first hole count. Rows
 //! whose depth is no number, such as those of the mean, are passed over.
 
-use std::path::Path;
-
+use crate::case::beside::read_beside;
 use crate::case::border::{Border, unknown_word};
 use crate::case::complaint::{Complaint, Kind};
 use crate::case::table::{Table, Valued};
@@ -30,8 +29,8 @@ const NAMES: [(&str, PartThroughCrack); 3] = [
     ("plate edge", PartThroughCrack::PlateEdge),
 ];
 
-/// Largest file, bytes.
-const LARGEST_FILE: u64 = 1 << 26;
+/// Largest file, MiB.
+const LARGEST_MIB: u64 = 64;
 
 /// Part-through cracks that `[life]` asks for.
 #[derive(Clone, Debug, PartialEq)]
@@ -69,19 +68,7 @@ fn field(
     let refuse =
         |problem: String, remedy: &str| table.about(name, Kind::Unreadable, problem, remedy);
     let shown = name.value.escape_debug().to_string();
-    let path = Path::new(table.source.file).with_file_name(name.value);
-    let found = std::fs::metadata(&path);
-    if name.value.is_empty() || !found.as_ref().is_ok_and(std::fs::Metadata::is_file) {
-        return Err(refuse(
-            format!("there is no file `{shown}`"),
-            "it is looked for beside the case file",
-        ));
-    }
-    if found.is_ok_and(|file| file.len() > LARGEST_FILE) {
-        return Err(refuse(format!("`{shown}` is larger than 64 MiB"), "is this another file?"));
-    }
-    let text = std::fs::read_to_string(&path)
-        .map_err(|_| refuse(format!("`{shown}` is not UTF-8 text"), "save it as UTF-8"))?;
+    let text = read_beside(table, name, LARGEST_MIB)?;
     let remedy = "it needs the columns depth, distance and hoop, numbers in them, and at least two depths \
                   with two distances each: the `section.csv` of hoopset section";
     let field =

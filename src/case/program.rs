@@ -1,7 +1,6 @@
 //! How a load goes: `cycles`, `load_ratio`, `blocks`, `spectrum`.
 
-use std::path::Path;
-
+use crate::case::beside::read_beside;
 use crate::case::border::plain;
 use crate::case::complaint::{Complaint, Kind};
 use crate::case::keys::row::names;
@@ -15,8 +14,8 @@ const MOST_CYCLES: usize = 1000;
 /// Largest share of the stated load, either way; more is a slip of the decimal point.
 const LARGEST_SHARE: f64 = 10.0;
 
-/// Largest spectrum file, bytes; the most reversals a stage may have need a tenth of it.
-const LARGEST_FILE: u64 = 1 << 20;
+/// Largest spectrum file, MiB; the most reversals a stage may have need a tenth of it.
+const LARGEST_MIB: u64 = 1;
 
 /// Most characters of a word that a message quotes.
 const LONGEST_WORD: usize = 40;
@@ -141,20 +140,7 @@ fn read_spectrum(table: &Table<'_>, name: &Valued<&str>) -> Result<Program, Comp
     let refuse =
         |kind: Kind, problem: String, remedy: &str| table.about(name, kind, problem, remedy);
     let remedy = "one turning point a line, as a share of the load; # begins a remark";
-    let path = Path::new(table.source.file).with_file_name(name.value);
-    let found = std::fs::metadata(&path);
-    if name.value.is_empty() || !found.as_ref().is_ok_and(std::fs::Metadata::is_file) {
-        let problem = format!("there is no file `{shown}`");
-        return Err(refuse(Kind::Unreadable, problem, "it is looked for beside the case file"));
-    }
-    if found.is_ok_and(|file| file.len() > LARGEST_FILE) {
-        let problem = format!("`{shown}` is larger than 1 MiB");
-        return Err(refuse(Kind::Unreadable, problem, "is this another file?"));
-    }
-    let text =
-        std::fs::read(&path).ok().and_then(|bytes| String::from_utf8(bytes).ok()).ok_or_else(
-            || refuse(Kind::Unreadable, format!("`{shown}` is not UTF-8 text"), "save it as UTF-8"),
-        )?;
+    let text = read_beside(table, name, LARGEST_MIB)?;
     let mut loads = Vec::new();
     for (index, line) in text.lines().enumerate() {
         let word = line.split('#').next().unwrap_or_default().trim();

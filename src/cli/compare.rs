@@ -77,16 +77,19 @@ fn draw(both: &[Stored; 2], found: &[Pair<'_>], folder: &Path) -> Result<Vec<Fig
             }
         }
         let [one, other] = last.unwrap_or_default();
-        let chart = CurveChart {
-            name: &format!("comparison-{hole}"),
-            title: &format!("Hoop stress along paths from hole {hole} in both results"),
-            stage: &if one == other { one.to_owned() } else { format!("{one} and {other}") },
-            x: &x,
-            y: &y,
-            equal: false,
-            curves: &curves,
-        };
-        let figure = curve_chart(&chart, context, folder)?;
+        let figure = curve_chart(
+            &CurveChart::new(
+                [
+                    &format!("comparison-{hole}"),
+                    &format!("Hoop stress along paths from hole {hole} in both results"),
+                    &if one == other { one.to_owned() } else { format!("{one} and {other}") },
+                ],
+                [&x, &y],
+                &curves,
+            ),
+            context,
+            folder,
+        )?;
         let caption = format!(
             "Hoop stress along paths from hole {hole}: full lines result A, dashed lines result B"
         );

@@ -189,16 +189,15 @@ fn path(view: &PlateView<'_>, lines: &[Vec<[f64; 2]>]) -> String {
 /// Stress against strain of the watched point, and where each frame stands on it.
 fn edge_chart(trace: &Trace, context: FigureContext) -> Result<(String, Dots), FigureError> {
     let lines = curves(&trace.stretches(), |record| on_loop(record, context));
-    let chart = CurveChart {
-        name: "growth",
-        title: "At the watched point of the edge",
-        stage: "",
-        x: "Hoop strain (%)",
-        y: &context.stress_axis("Hoop stress"),
-        equal: false,
-        curves: &lines,
-    };
-    let (sheet, frame) = laid(&chart, BESIDE, FigureContext { case_title: "", ..context })?;
+    let (sheet, frame) = laid(
+        &CurveChart::new(
+            ["growth", "At the watched point of the edge", ""],
+            ["Hoop strain (%)", &context.stress_axis("Hoop stress")],
+            &lines,
+        ),
+        BESIDE,
+        FigureContext { case_title: "", ..context },
+    )?;
     let picture = svg::render(&sheet).map_err(|_| FigureError::Font)?;
     let at = |f: &Frame| Some(frame.spot(on_loop(&trace.records[f.record], context)));
     Ok((picture, Dots { size: sheet.size, spots: trace.frames.iter().map(at).collect() }))
@@ -228,16 +227,15 @@ fn pressure_chart(
     if lines.is_empty() {
         return Ok(None);
     }
-    let chart = CurveChart {
-        name: "growth",
-        title: "Mean contact pressure",
-        stage: "",
-        x: EXPANSION,
-        y: &context.stress_axis("Contact pressure"),
-        equal: false,
-        curves: &lines,
-    };
-    let (sheet, frame) = laid(&chart, BESIDE, FigureContext { case_title: "", ..context })?;
+    let (sheet, frame) = laid(
+        &CurveChart::new(
+            ["growth", "Mean contact pressure", ""],
+            [EXPANSION, &context.stress_axis("Contact pressure")],
+            &lines,
+        ),
+        BESIDE,
+        FigureContext { case_title: "", ..context },
+    )?;
     let picture = svg::render(&sheet).map_err(|_| FigureError::Font)?;
     let at = |f: &Frame| {
         let record = &trace.records[f.record];

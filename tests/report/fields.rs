@@ -1,45 +1,31 @@
 //! The field files read back to what was written.
 
 use approx::assert_relative_eq;
-use vtkio::model::{Attribute, CellType, DataSet, Piece, UnstructuredGridPiece, VertexNumbers};
 
 use hoopset::geometry::hole::nearest_hole;
 use hoopset::report::vtu;
 use hoopset::units::Units;
 
+use crate::grid::{DataArray, Grid};
 use crate::sample::{holes, stage_result};
 
-fn read(bytes: &[u8]) -> UnstructuredGridPiece {
-    let file = vtkio::Vtk::parse_xml(bytes).unwrap();
-    let DataSet::UnstructuredGrid { mut pieces, .. } = file.data else { panic!("not a grid") };
-    assert_eq!(pieces.len(), 1);
-    let Piece::Inline(piece) = pieces.remove(0) else { panic!("not inside the file") };
-    *piece
-}
-
-fn array(piece: &UnstructuredGridPiece, name: &str) -> (usize, Vec<f64>) {
-    let found = piece.data.point.iter().find(|array| array.name() == name);
-    let Some(Attribute::DataArray(array)) = found else { panic!("no array {name}") };
-    (array.num_comp(), array.data.clone().cast_into::<f64>().unwrap())
-}
+/// VTK's numbers of quadratic quads, quadratic triangles and vertices (class reference, from memory).
+const QUAD: usize = 23;
+const TRIANGLE: usize = 22;
+const VERTEX: usize = 1;
 
 #[test]
 fn mesh_and_nodal_fields_read_back() {
     let stage = stage_result("1-expand-A");
-    let piece = read(&vtu::nodes(&stage, &holes(), Units::MmMpa));
+    let grid = Grid::read(&vtu::nodes(&stage, &holes(), Units::MmMpa));
 
-    assert_eq!(piece.cells.types, [CellType::QuadraticQuad, CellType::QuadraticTriangle]);
-    // VTK cell types by number: 23 and 22 (class reference, from memory).
-    assert_eq!((CellType::QuadraticQuad as u8, CellType::QuadraticTriangle as u8), (23, 22));
-    let VertexNumbers::XML { connectivity, offsets } = piece.cells.cell_verts.clone() else {
-        panic!("cells of another kind")
-    };
-    assert_eq!(offsets, [8, 14]);
+    assert_eq!(grid.of_cells("types"), [QUAD, TRIANGLE]);
+    assert_eq!(grid.of_cells("offsets"), [8, 14]);
     let written = stage.mesh.quads[0].iter().chain(&stage.mesh.triangles[0]);
-    assert!(connectivity.iter().copied().eq(written.map(|&node| node as u64)));
+    assert!(grid.of_cells("connectivity").iter().eq(written));
 
-    let positions = piece.points.clone().cast_into::<f64>().unwrap();
-    let (components, displacement) = array(&piece, "displacement");
+    let positions = grid.positions();
+    let DataArray { components, numbers: displacement, .. } = grid.at_points("displacement");
     assert_eq!((components, positions.len()), (3, displacement.len()));
     for (node, &[x, y]) in stage.mesh.nodes.iter().enumerate() {
         assert_eq!(&positions[3 * node..3 * node + 3], [x, y, 0.0]);
@@ -47,33 +33,33 @@ fn mesh_and_nodal_fields_read_back() {
         assert_eq!(&displacement[3 * node..3 * node + 3], [u, v, 0.0]);
     }
 
-    assert_eq!(array(&piece, "hoop_about_nearest_hole").1, stage.nodal.hoop);
+    assert_eq!(grid.at_points("hoop_about_nearest_hole").numbers, stage.nodal.hoop);
     let expected: Vec<f64> = stage.nodal.stress.iter().map(|s| s.yy).collect();
-    assert_eq!(array(&piece, "stress_yy").1, expected);
-    let strains = array(&piece, "equivalent_plastic_strain").1;
+    assert_eq!(grid.at_points("stress_yy").numbers, expected);
+    let strains = grid.at_points("equivalent_plastic_strain").numbers;
     let zone: Vec<f64> = strains.iter().map(|&p| f64::from(p > 0.0)).collect();
-    assert_eq!(array(&piece, "plastic_zone").1, zone);
+    assert_eq!(grid.at_points("plastic_zone").numbers, zone);
     assert!(zone.contains(&0.0) && zone.contains(&1.0));
 }
 
 #[test]
 fn every_array_is_described_and_every_described_array_is_written() {
     let stage = stage_result("1-expand-A");
-    let piece = read(&vtu::nodes(&stage, &holes(), Units::MmMpa));
-    let mut written: Vec<&str> = piece.data.point.iter().map(Attribute::name).collect();
+    let grid = Grid::read(&vtu::nodes(&stage, &holes(), Units::MmMpa));
     let mut described: Vec<&str> = vtu::arrays().iter().map(|array| array.name).collect();
-    written.sort_unstable();
     described.sort_unstable();
-    assert_eq!(written, described);
+    assert_eq!(grid.point_arrays(), described);
 }
 
 #[test]
 fn radial_and_shear_are_those_about_the_nearest_hole() {
     let stage = stage_result("1-expand-A");
-    let piece = read(&vtu::points(&stage, &holes(), Units::MmMpa));
-    let (radial, hoop) =
-        (array(&piece, "radial_about_nearest_hole").1, array(&piece, "hoop_about_nearest_hole").1);
-    assert_eq!(piece.cells.types, vec![CellType::Vertex; 7]);
+    let grid = Grid::read(&vtu::points(&stage, &holes(), Units::MmMpa));
+    let (radial, hoop) = (
+        grid.at_points("radial_about_nearest_hole").numbers,
+        grid.at_points("hoop_about_nearest_hole").numbers,
+    );
+    assert_eq!(grid.of_cells("types"), [VERTEX; 7]);
     for (index, point) in stage.points.iter().enumerate() {
         // The trace does not depend on the axes; the direction is taken from hole A by hand.
         assert_relative_eq!(
@@ -101,11 +87,11 @@ fn the_nearest_hole_is_the_one_with_the_nearest_edge() {
 #[test]
 fn fields_are_in_the_units_of_the_case() {
     let stage = stage_result("1-expand-A");
-    let metric = read(&vtu::nodes(&stage, &holes(), Units::MmMpa));
-    let inch = read(&vtu::nodes(&stage, &holes(), Units::InKsi));
+    let metric = Grid::read(&vtu::nodes(&stage, &holes(), Units::MmMpa));
+    let inch = Grid::read(&vtu::nodes(&stage, &holes(), Units::InKsi));
     // 1 in = 25.4 mm; 1 ksi = 6.894 757 293 168 MPa (exact pound and gravity).
     for (name, scale) in [("displacement", 25.4), ("von_mises", 6.894_757_293_168_361)] {
-        let pairs = array(&metric, name).1.into_iter().zip(array(&inch, name).1);
+        let pairs = metric.at_points(name).numbers.into_iter().zip(inch.at_points(name).numbers);
         for (mm, inches) in pairs {
             assert_relative_eq!(mm, inches * scale, max_relative = 1e-12);
         }

@@ -44,15 +44,11 @@ pub fn alloy_figures(
         points: curve("first-pull", &strains)?,
         look: Look::Bare(0),
     }];
-    let chart = CurveChart {
-        name: "first-pull",
-        title: "Stress against strain, first pull",
-        stage: "a bar, as the law has it",
-        x: "Strain (%)",
-        y: &y,
-        equal: false,
-        curves: &first,
-    };
+    let chart = CurveChart::new(
+        ["first-pull", "Stress against strain, first pull", "a bar, as the law has it"],
+        ["Strain (%)", &y],
+        &first,
+    );
     let pull = curve_chart(&chart, context, folder)?;
     let mut loops = Vec::new();
     for (colour, amplitude) in AMPLITUDES.into_iter().enumerate().rev() {

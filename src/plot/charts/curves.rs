@@ -68,6 +68,18 @@ pub struct CurveChart<'a> {
     pub curves: &'a [Curve],
 }
 
+impl<'a> CurveChart<'a> {
+    /// A chart whose axes have scales of their own: name, title and stage, then the words of both axes.
+    #[must_use]
+    pub fn new(
+        [name, title, stage]: [&'a str; 3],
+        [x, y]: [&'a str; 2],
+        curves: &'a [Curve],
+    ) -> Self {
+        Self { name, title, stage, x, y, equal: false, curves }
+    }
+}
+
 const DASH: &[f64] = &[8.0, 5.0];
 const GUIDE_DASH: &[f64] = &[3.0, 4.0];
 /// Least distance of two markers of one curve, pixels; more points are left out.

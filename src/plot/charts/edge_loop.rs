@@ -33,16 +33,19 @@ pub fn edge_loop(
     folder: &Path,
 ) -> Result<Figure, FigureError> {
     let curves = curves(&trace.stretches(), |record| on_loop(record, context));
-    let chart = CurveChart {
-        name: &format!("edge-loop-{}", trace.hole().name),
-        title: &format!("Stress and strain in the metal beside hole {}", trace.hole().name),
-        stage: &place(trace, context),
-        x: "Hoop strain (%)",
-        y: &context.stress_axis("Hoop stress"),
-        equal: false,
-        curves: &curves,
-    };
-    curve_chart(&chart, context, folder)
+    curve_chart(
+        &CurveChart::new(
+            [
+                &format!("edge-loop-{}", trace.hole().name),
+                &format!("Stress and strain in the metal beside hole {}", trace.hole().name),
+                &place(trace, context),
+            ],
+            ["Hoop strain (%)", &context.stress_axis("Hoop stress")],
+            &curves,
+        ),
+        context,
+        folder,
+    )
 }
 
 /// Path of the watched point's stress in the deviatoric plane, with the yield circle at the

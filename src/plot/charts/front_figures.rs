@@ -61,16 +61,16 @@ pub(super) fn sizes(
     }
     curves.retain(|curve| curve.points.len() > 1);
     let y = format!("Crack length ({})", report.units.length_name());
-    let chart = CurveChart {
-        name: "corner-crack-length",
-        title: "Size of a corner crack against cycles",
-        stage: &place(corner),
-        x: "Cycles from the initial flaw",
-        y: &y,
-        equal: false,
-        curves: &curves,
-    };
-    let figure = scaled_chart(&chart, [Scale::Powers, Scale::Linear], context, folder)?;
+    let figure = scaled_chart(
+        &CurveChart::new(
+            ["corner-crack-length", "Size of a corner crack against cycles", &place(corner)],
+            ["Cycles from the initial flaw", &y],
+            &curves,
+        ),
+        [Scale::Powers, Scale::Linear],
+        context,
+        folder,
+    )?;
     let caption = "Corner crack: length along the entry face and along the bore against cycles; along the bore it \
                    ends where the crack is through";
     Ok((figure, caption.to_owned()))
@@ -156,16 +156,19 @@ pub(super) fn front(
         line("total, lowest load", Look::Line(3), &|load, r| load * cycle.minimum() + r),
     ];
     let y = format!("Stress intensity ({})", Quantity::Intensity.unit(report.units));
-    let chart = CurveChart {
-        name: "stress-intensity-along-front",
-        title: "Stress intensity along the front of the flaw",
-        stage: &place(corner),
-        x: "Parametric angle, 0 on the face and 90 in the bore (degrees)",
-        y: &y,
-        equal: false,
-        curves: &curves,
-    };
-    let figure = curve_chart(&chart, context, folder)?;
+    let figure = curve_chart(
+        &CurveChart::new(
+            [
+                "stress-intensity-along-front",
+                "Stress intensity along the front of the flaw",
+                &place(corner),
+            ],
+            ["Parametric angle, 0 on the face and 90 in the bore (degrees)", &y],
+            &curves,
+        ),
+        context,
+        folder,
+    )?;
     let caption = "Stress intensity along the front of the corner flaw; below zero the faces press on each other \
                    and nothing grows there";
     Ok((figure, caption.to_owned()))

@@ -96,16 +96,16 @@ fn length(
     }
     curves.retain(|curve| !curve.points.is_empty());
     let y = length_axis(report);
-    let chart = CurveChart {
-        name: "crack-length",
-        title: "Crack length against cycles",
-        stage: place,
-        x: "Cycles from the initial flaw",
-        y: &y,
-        equal: false,
-        curves: &curves,
-    };
-    let figure = scaled_chart(&chart, [Scale::Powers, Scale::Linear], context, folder)?;
+    let figure = scaled_chart(
+        &CurveChart::new(
+            ["crack-length", "Crack length against cycles", place],
+            ["Cycles from the initial flaw", &y],
+            &curves,
+        ),
+        [Scale::Powers, Scale::Linear],
+        context,
+        folder,
+    )?;
     Ok((figure, "Crack length against cycles, plain and expanded".to_owned()))
 }
 
@@ -134,16 +134,16 @@ fn rate(
         length_axis(report),
         format!("Growth of the severest cycle ({})", Quantity::Growth.unit(report.units)),
     );
-    let chart = CurveChart {
-        name: "growth-rate",
-        title: "Crack growth against crack length",
-        stage: place,
-        x: &x,
-        y: &y,
-        equal: false,
-        curves: &curves,
-    };
-    let figure = scaled_chart(&chart, [Scale::Linear, Scale::Powers], context, folder)?;
+    let figure = scaled_chart(
+        &CurveChart::new(
+            ["growth-rate", "Crack growth against crack length", place],
+            [&x, &y],
+            &curves,
+        ),
+        [Scale::Linear, Scale::Powers],
+        context,
+        folder,
+    )?;
     Ok((figure, "Growth of the severest cycle against crack length".to_owned()))
 }
 
@@ -184,16 +184,15 @@ fn intensity(
         length_axis(report),
         format!("Stress intensity ({})", Quantity::Intensity.unit(report.units)),
     );
-    let chart = CurveChart {
-        name: "stress-intensity",
-        title: "Stress intensity and its parts",
-        stage: place,
-        x: &x,
-        y: &y,
-        equal: false,
-        curves: &curves,
-    };
-    let figure = curve_chart(&chart, context, folder)?;
+    let figure = curve_chart(
+        &CurveChart::new(
+            ["stress-intensity", "Stress intensity and its parts", place],
+            [&x, &y],
+            &curves,
+        ),
+        context,
+        folder,
+    )?;
     let caption = "Stress intensity against crack length with its parts; below zero the faces press on \
                    each other and nothing grows";
     Ok((figure, caption.to_owned()))
@@ -235,16 +234,15 @@ fn profile(
     }
     let x = format!("Distance from {} ({})", start(report), report.units.length_name());
     let y = format!("Hoop stress ({})", report.units.stress_name());
-    let chart = CurveChart {
-        name: "hoop-on-crack-line",
-        title: "Hoop stress on the crack line, before there is a crack",
-        stage: place,
-        x: &x,
-        y: &y,
-        equal: false,
-        curves: &curves,
-    };
-    let figure = curve_chart(&chart, context, folder)?;
+    let figure = curve_chart(
+        &CurveChart::new(
+            ["hoop-on-crack-line", "Hoop stress on the crack line, before there is a crack", place],
+            [&x, &y],
+            &curves,
+        ),
+        context,
+        folder,
+    )?;
     Ok((figure, "Hoop stress on the line of the crack: of the load, and residual".to_owned()))
 }
 
@@ -295,16 +293,20 @@ fn stress_life(
         }
     }
     let y = format!("Highest remote stress ({})", report.units.stress_name());
-    let chart = CurveChart {
-        name: "stress-against-life",
-        title: "Highest stress against life, plain and expanded",
-        stage: "worst crack of each",
-        x: "Cycles from the initial flaw to the end",
-        y: &y,
-        equal: false,
-        curves: &curves,
-    };
-    let figure = scaled_chart(&chart, [Scale::Powers, Scale::Linear], context, folder)?;
+    let figure = scaled_chart(
+        &CurveChart::new(
+            [
+                "stress-against-life",
+                "Highest stress against life, plain and expanded",
+                "worst crack of each",
+            ],
+            ["Cycles from the initial flaw to the end", &y],
+            &curves,
+        ),
+        [Scale::Powers, Scale::Linear],
+        context,
+        folder,
+    )?;
     let caption = "Highest stress against life: read up or down for the stress that gives the same life, \
                    across for the life factor. Where a curve ends at a finite life, lower stresses have no \
                    end. Above the dashed line the metal beside the crack yields under load, and the residual stress is \

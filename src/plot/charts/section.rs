@@ -41,16 +41,19 @@ pub fn hoop_by_depth(
         .collect();
     let zero = vec![[0.0, 0.0], [context.length(reach), 0.0]];
     curves.push(Curve { label: "zero".to_owned(), points: zero, look: Look::Axis });
-    let chart = CurveChart {
-        name: &format!("hoop-by-depth-{}", reading.label),
-        title: "Hoop stress through the thickness",
-        stage: heading,
-        x: &context.length_axis("Distance from the bore"),
-        y: &context.stress_axis("Hoop stress"),
-        equal: false,
-        curves: &curves,
-    };
-    curve_chart(&chart, context, folder)
+    curve_chart(
+        &CurveChart::new(
+            [
+                &format!("hoop-by-depth-{}", reading.label),
+                "Hoop stress through the thickness",
+                heading,
+            ],
+            [&context.length_axis("Distance from the bore"), &context.stress_axis("Hoop stress")],
+            &curves,
+        ),
+        context,
+        folder,
+    )
 }
 
 /// Hoop stress at the bore against depth for every stage given; into `hoop-along-bore`.
@@ -71,16 +74,18 @@ pub fn hoop_along_bore(
             Curve { label: reading.label.clone(), points, look: Look::Bare(k) }
         })
         .collect();
-    let chart = CurveChart {
-        name: "hoop-along-bore",
-        title: "Hoop stress along the bore",
-        stage: "entry face on the left",
-        x: &context.length_axis("Depth below the entry face"),
-        y: &context.stress_axis("Hoop stress at the bore"),
-        equal: false,
-        curves: &curves,
-    };
-    curve_chart(&chart, context, folder)
+    curve_chart(
+        &CurveChart::new(
+            ["hoop-along-bore", "Hoop stress along the bore", "entry face on the left"],
+            [
+                &context.length_axis("Depth below the entry face"),
+                &context.stress_axis("Hoop stress at the bore"),
+            ],
+            &curves,
+        ),
+        context,
+        folder,
+    )
 }
 
 /// Diameter of the bore against depth for every stage given; into `bore-diameter`.
@@ -101,16 +106,15 @@ pub fn bore_diameter(
             look: Look::Bare(k),
         })
         .collect();
-    let chart = CurveChart {
-        name: "bore-diameter",
-        title: "Diameter of the bore",
-        stage: "entry face on the left",
-        x: &context.length_axis("Depth as it stands"),
-        y: &context.length_axis("Diameter"),
-        equal: false,
-        curves: &curves,
-    };
-    curve_chart(&chart, context, folder)
+    curve_chart(
+        &CurveChart::new(
+            ["bore-diameter", "Diameter of the bore", "entry face on the left"],
+            [&context.length_axis("Depth as it stands"), &context.length_axis("Diameter")],
+            &curves,
+        ),
+        context,
+        folder,
+    )
 }
 
 /// Pull force of a draw against travel, and what friction takes of it; into `pull-force-STAGE`.
@@ -134,14 +138,16 @@ pub fn pull_force(
         curve("pull", Look::Bare(0), |record| record.pull_force),
         curve("taken by friction", Look::Dashed(1), |record| record.friction_force),
     ];
-    let chart = CurveChart {
-        name: &format!("pull-force-{stage}"),
-        title: "Force on the mandrel",
-        stage,
-        x: &context.length_axis("Travel since first touch"),
-        y: &format!("Force ({})", context.units.force_name()),
-        equal: false,
-        curves: &curves,
-    };
-    curve_chart(&chart, context, folder)
+    curve_chart(
+        &CurveChart::new(
+            [&format!("pull-force-{stage}"), "Force on the mandrel", stage],
+            [
+                &context.length_axis("Travel since first touch"),
+                &format!("Force ({})", context.units.force_name()),
+            ],
+            &curves,
+        ),
+        context,
+        folder,
+    )
 }

@@ -37,16 +37,18 @@ pub fn service_reversals(
             look,
         })
         .collect();
-    let chart = CurveChart {
-        name: &name,
-        title: "Edge hoop stress at every reversal",
-        stage: &place(service, path),
-        x: "Reversal (the first and the last are without load)",
-        y: &context.stress_axis("Edge hoop stress"),
-        equal: false,
-        curves: &curves,
-    };
-    curve_chart(&chart, context, folder)
+    curve_chart(
+        &CurveChart::new(
+            [&name, "Edge hoop stress at every reversal", &place(service, path)],
+            [
+                "Reversal (the first and the last are without load)",
+                &context.stress_axis("Edge hoop stress"),
+            ],
+            &curves,
+        ),
+        context,
+        folder,
+    )
 }
 
 /// Edge hoop stress of that path against the load in the first period and the last, worked and
@@ -83,16 +85,15 @@ pub fn service_loop(
             look: Look::Line(colour),
         });
     }
-    let chart = CurveChart {
-        name: &name,
-        title: "Edge hoop stress against load",
-        stage: &place(service, path),
-        x: "Load (share of the stated one)",
-        y: &context.stress_axis("Edge hoop stress"),
-        equal: false,
-        curves: &curves,
-    };
-    curve_chart(&chart, context, folder)
+    curve_chart(
+        &CurveChart::new(
+            [&name, "Edge hoop stress against load", &place(service, path)],
+            ["Load (share of the stated one)", &context.stress_axis("Edge hoop stress")],
+            &curves,
+        ),
+        context,
+        folder,
+    )
 }
 
 fn parts(service: &ServiceSummary) -> impl Iterator<Item = (&ServiceCourse, &'static str, Look)> {

@@ -72,16 +72,19 @@ pub fn stress_steps(
     curves.extend_from_slice(further);
     let title =
         format!("{} stress through the steps", if word == "hoop" { "Hoop" } else { "Radial" });
-    let chart = CurveChart {
-        name: &name,
-        title: &title,
-        stage: &format!("at {}°", label(trace.watched().angle.to_degrees(), 1.0)),
-        x: &context.length_axis(&format!("Distance from the edge of hole {}", trace.hole().name)),
-        y: &context.stress_axis(&title.replace(" through the steps", "")),
-        equal: false,
-        curves: &curves,
-    };
-    curve_chart(&chart, context, folder)
+    curve_chart(
+        &CurveChart::new(
+            [&name, &title, &format!("at {}°", label(trace.watched().angle.to_degrees(), 1.0))],
+            [
+                &context
+                    .length_axis(&format!("Distance from the edge of hole {}", trace.hole().name)),
+                &context.stress_axis(&title.replace(" through the steps", "")),
+            ],
+            &curves,
+        ),
+        context,
+        folder,
+    )
 }
 
 /// The profile up to `reach`, its last point between two of the path.
