@@ -6,6 +6,8 @@
 #![allow(clippy::unwrap_used, missing_docs)]
 #![cfg(unix)]
 
+#[path = "common/bracket.rs"]
+mod bracket;
 #[path = "attack/disks.rs"]
 mod disks;
 #[path = "attack/inputs.rs"]

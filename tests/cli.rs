@@ -1,5 +1,7 @@
 //! The program as a user runs it: commands, exit codes, what is on disk afterwards.
 
+#[path = "common/bracket.rs"]
+mod bracket;
 #[path = "common/program.rs"]
 mod program;
 
@@ -8,22 +10,14 @@ use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
+use bracket::bracket;
 use program::{files, hoopset};
 use tempfile::TempDir;
 
 /// A small case: coarse, few increments, no bounding laws.
-const QUICK: &str = r#"title = "Bracket, quick"
-units = "mm-MPa"
-[plate]
-width = 40.0
-height = 40.0
-thickness = 5.0
-alloy = "2024-T351 plate"
-[[hole]]
-name = "A"
-at = [14.0, 20.0]
-starting_diameter = 5.70
-[[stage]]
+const QUICK: &str = bracket!(
+    "Bracket, quick",
+    r#"[[stage]]
 expand = "A"
 mandrel_diameter = 5.52
 sleeve_thickness = 0.20
@@ -31,12 +25,10 @@ sleeve_thickness = 0.20
 ream = "A"
 diameter = 6.00
 [[stage]]
-load = { tension = 80.0, along = "y" }
-[numerics]
-fineness = 0.5
-increments = 8
-hardening_bracket = false
-"#;
+load = { tension = 80.0, along = "y" }"#,
+    "0.5",
+    "8"
+);
 
 /// A perfectly plastic ring under more pressure than it can carry: its limit is
 /// (2/√3)·240·ln 2 = 192.1 MPa (Hill 1950).

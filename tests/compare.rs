@@ -3,32 +3,24 @@
 //! No source: differences are taken between two runs of the program, whose values are checked elsewhere.
 #![allow(clippy::unwrap_used, missing_docs)]
 
+#[path = "common/bracket.rs"]
+mod bracket;
 #[path = "common/program.rs"]
 mod program;
 
 use std::fs;
 
+use bracket::bracket;
 use program::hoopset;
 
-const CASE: &str = r#"title = "Bracket"
-units = "mm-MPa"
-[plate]
-width = 40.0
-height = 40.0
-thickness = 5.0
-alloy = "2024-T351 plate"
-[[hole]]
-name = "A"
-at = [14.0, 20.0]
-starting_diameter = 5.70
-[[stage]]
+const CASE: &str = bracket!(
+    "Bracket",
+    r#"[[stage]]
 expand = "A"
-applied_expansion = 0.04
-[numerics]
-fineness = 0.25
-increments = 8
-hardening_bracket = false
-"#;
+applied_expansion = 0.04"#,
+    "0.25",
+    "8"
+);
 
 fn rows(text: &str) -> Vec<Vec<String>> {
     text.lines().map(|line| line.split(',').map(str::to_owned).collect()).collect()

@@ -1,6 +1,8 @@
 //! `hoopset run --convergence` as a user runs it. The statistics are tested on sequences of known
 //! order where they are defined, in `numeric::richardson`.
 
+#[path = "common/bracket.rs"]
+mod bracket;
 #[path = "common/program.rs"]
 mod program;
 
@@ -9,32 +11,22 @@ use std::path::Path;
 use std::process::{Command, Stdio};
 use std::time::{Duration, Instant};
 
+use bracket::bracket;
 use hoopset::study::refinement::Solved;
 use program::hoopset;
 use serde_json::Value;
 use sha2::{Digest, Sha256};
 
 /// An edge hole, coarse.
-const CASE: &str = r#"title = "Bracket, coarse"
-units = "mm-MPa"
-[plate]
-width = 40.0
-height = 40.0
-thickness = 5.0
-alloy = "2024-T351 plate"
-[[hole]]
-name = "A"
-at = [14.0, 20.0]
-starting_diameter = 5.70
-[[stage]]
+const CASE: &str = bracket!(
+    "Bracket, coarse",
+    r#"[[stage]]
 expand = "A"
 mandrel_diameter = 5.52
-sleeve_thickness = 0.20
-[numerics]
-fineness = 0.5
-increments = 4
-hardening_bracket = false
-"#;
+sleeve_thickness = 0.20"#,
+    "0.5",
+    "4"
+);
 
 /// The same kind of work on a mesh from a file.
 const IMPORTED: &str = r#"units = "mm-MPa"

@@ -3,12 +3,17 @@
 use approx::assert_relative_eq;
 use hoopset::material::backstress::Backstress;
 use hoopset::material::elasticity::Elasticity;
-use hoopset::material::hardening::{Hardening, Isotropic, Material, VoceTerm};
+use hoopset::material::hardening::{Hardening, Isotropic, Material};
 use hoopset::material::state::{
     Flowed, Place, PointFlow, PointState, Response, ReturnMapError, Start, back_places,
 };
 use hoopset::material::{plane_stress, return_map};
 use nalgebra::{Matrix4, Vector4};
+
+#[path = "common/laws.rs"]
+mod laws;
+
+use laws::{metal, metals};
 
 type Respond = fn(&Material, &Vector4<f64>, &PointState) -> Result<Response, ReturnMapError>;
 
@@ -23,41 +28,6 @@ type Map =
     fn(&Material, &[Vector4<f64>], Start<'_>, Place<'_>) -> Result<Flowed, (usize, ReturnMapError)>;
 
 const MAPS: [Respond; 2] = [return_map::respond, plane_stress::respond];
-
-fn metal(isotropic: Isotropic, kinematic: Vec<Backstress>) -> Material {
-    Material {
-        elasticity: Elasticity { youngs_modulus: 72_000.0, poissons_ratio: 0.33 },
-        yield_stress: 350.0,
-        isotropic,
-        kinematic,
-    }
-}
-
-fn metals() -> Vec<Material> {
-    let voce =
-        Isotropic::Voce { terms: vec![VoceTerm { saturation: 90.0, rate: 25.0 }], slope: 300.0 };
-    let fading = vec![
-        Backstress { modulus: 20_000.0, recall: 150.0 },
-        Backstress { modulus: 60_000.0, recall: 1000.0 },
-        Backstress { modulus: 500.0, recall: 0.0 },
-    ];
-    vec![
-        metal(Isotropic::None, vec![]),
-        metal(Isotropic::Linear { slope: 800.0 }, vec![]),
-        metal(voce.clone(), vec![]),
-        metal(Isotropic::RambergOsgood { exponent: 10.0 }, vec![]),
-        metal(
-            Isotropic::Table {
-                points: vec![[0.0, 350.0], [0.01, 380.0], [0.05, 420.0]],
-                past_end: hoopset::material::hardening::PastEnd::Flat,
-            },
-            vec![],
-        ),
-        metal(Isotropic::None, vec![Backstress { modulus: 2_000.0, recall: 0.0 }]),
-        metal(Isotropic::None, fading[..1].to_vec()),
-        metal(voce, fading),
-    ]
-}
 
 /// A forward, a sideways and a reversed strain: each point of the path is a start.
 fn path() -> Vec<Vector4<f64>> {

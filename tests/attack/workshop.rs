@@ -7,32 +7,23 @@ use std::process::Output;
 use hoopset::numeric::random::Random;
 use tempfile::TempDir;
 
+use crate::bracket::bracket;
+
 pub(crate) use crate::process::{files, hoopset, program};
 
 /// A small case: coarse, few increments, no bounding laws.
-pub(crate) const QUICK: &str = r#"title = "Bracket, quick"
-units = "mm-MPa"
-[plate]
-width = 40.0
-height = 40.0
-thickness = 5.0
-alloy = "2024-T351 plate"
-[[hole]]
-name = "A"
-at = [14.0, 20.0]
-starting_diameter = 5.70
-[[stage]]
+pub(crate) const QUICK: &str = bracket!(
+    "Bracket, quick",
+    r#"[[stage]]
 expand = "A"
 mandrel_diameter = 5.52
 sleeve_thickness = 0.20
 [[stage]]
 ream = "A"
-diameter = 6.00
-[numerics]
-fineness = 0.25
-increments = 8
-hardening_bracket = false
-"#;
+diameter = 6.00"#,
+    "0.25",
+    "8"
+);
 
 /// A folder with the small case as `quick.toml`.
 pub(crate) fn with_case(text: &str) -> TempDir {

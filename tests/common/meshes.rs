@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 use std::f64::consts::FRAC_PI_2;
 
+use hoopset::element::edge;
 use hoopset::mesh::topology::{HoleMesh, Mesh, NamedEdge, NodeId, Symmetry};
 use hoopset::verify::grid::straight_sided;
 
@@ -150,4 +151,22 @@ pub fn patch() -> Mesh {
     let quads = [[0, 1, 5, 4], [1, 2, 6, 5], [6, 7, 11, 10]];
     let triangles = [[2, 3, 6], [3, 7, 6], [4, 5, 8], [5, 9, 8], [5, 6, 9], [6, 10, 9]];
     straight_sided(&corners, &quads, &triangles)
+}
+
+/// Nodal forces of a uniform stress `[xx, xy, yx, yy]` (first the direction of the force) on sides, each with
+/// the sign that its normal points outward with.
+pub fn tractions<'a>(
+    mesh: &Mesh,
+    sides: impl Iterator<Item = (&'a [usize; 3], f64)>,
+    [xx, xy, yx, yy]: [f64; 4],
+) -> Vec<[f64; 2]> {
+    let mut forces = vec![[0.0; 2]; mesh.nodes.len()];
+    for (side, outward) in sides {
+        let normals = edge::normal_forces(&side.map(|node| mesh.nodes[node]));
+        for (&node, [nx, ny]) in side.iter().zip(normals) {
+            forces[node][0] += outward * (xx * nx + xy * ny);
+            forces[node][1] += outward * (yx * nx + yy * ny);
+        }
+    }
+    forces
 }

@@ -3,6 +3,7 @@
 #![allow(clippy::unwrap_used, clippy::cast_precision_loss)]
 
 pub mod expansion;
+pub mod laws;
 pub mod meshes;
 pub mod metals;
 pub mod plates;

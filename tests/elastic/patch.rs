@@ -7,7 +7,6 @@
 use std::ops::ControlFlow;
 
 use approx::assert_abs_diff_eq;
-use hoopset::element::edge;
 use hoopset::material::elasticity::Elasticity;
 use hoopset::material::idealisation::Idealisation;
 use hoopset::material::strains::Strains;
@@ -19,7 +18,7 @@ use hoopset::solver::newton::Scheme;
 use hoopset::solver::state::State;
 use hoopset::solver::system::System;
 
-use crate::common::meshes::patch;
+use crate::common::meshes::{self, patch};
 use crate::common::metals::elastic;
 use crate::common::plates::rectangle;
 
@@ -37,15 +36,7 @@ fn tractions<'a>(
     sides: impl Iterator<Item = (&'a [usize; 3], f64)>,
     [xx, yy, xy]: [f64; 3],
 ) -> Vec<[f64; 2]> {
-    let mut forces = vec![[0.0; 2]; mesh.nodes.len()];
-    for (side, outward) in sides {
-        let normals = edge::normal_forces(&side.map(|node| mesh.nodes[node]));
-        for (&node, [nx, ny]) in side.iter().zip(normals) {
-            forces[node][0] += outward * (xx * nx + xy * ny);
-            forces[node][1] += outward * (xy * nx + yy * ny);
-        }
-    }
-    forces
+    meshes::tractions(mesh, sides, [xx, xy, xy, yy])
 }
 
 fn answer(mesh: Mesh, idealisation: Idealisation, forces: Vec<[f64; 2]>) -> (System, State) {

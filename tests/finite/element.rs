@@ -5,8 +5,8 @@ use std::ops::ControlFlow;
 
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use hoopset::element::kernel::{Measure, PointGeometry, block, block_count};
+use hoopset::element::nominal;
 use hoopset::element::shape::{quad8_gradients, quad8_values, tri6_gradients, tri6_values};
-use hoopset::element::{edge, nominal};
 use hoopset::material::hardening::{Isotropic, Material};
 use hoopset::material::idealisation::Idealisation;
 use hoopset::material::logarithmic::Deformation;
@@ -19,7 +19,7 @@ use hoopset::solver::state::State;
 use hoopset::solver::system::System;
 use nalgebra::Matrix2;
 
-use crate::common::meshes::patch;
+use crate::common::meshes::{patch, tractions};
 
 use super::laws::{YOUNG, answer, elastic, metal};
 
@@ -136,14 +136,8 @@ fn the_axial_column_is_the_derivative_by_the_uniform_strain() {
 /// The patch under the nominal tractions of a nominal stress `(xX, xY, yX, yY)`.
 fn loaded(metal: Material, idealisation: Idealisation, nominal: [f64; 4]) -> (System, State) {
     let mesh = patch();
-    let mut forces = vec![[0.0; 2]; mesh.nodes.len()];
-    for side in &mesh.edges[0].sides {
-        let normals = edge::normal_forces(&side.map(|node| mesh.nodes[node]));
-        for (&node, [nx, ny]) in side.iter().zip(normals) {
-            forces[node][0] += nominal[0] * nx + nominal[1] * ny;
-            forces[node][1] += nominal[2] * nx + nominal[3] * ny;
-        }
-    }
+    let sides = mesh.edges[0].sides.iter().map(|side| (side, 1.0));
+    let forces = tractions(&mesh, sides, nominal);
     let mut system = System::new(mesh, metal, idealisation, 1.0, 1.0).unwrap();
     system.method.scheme = Scheme::Newton;
     system.method.strains = Strains::Finite;
