@@ -114,23 +114,8 @@ fn check_size(plate: &Table<'_>, loops: &Loops, border: Border) -> Result<(), Co
     Ok(())
 }
 
-/// Reads a cut-out, run clockwise.
-fn read_cutout<'t>(
-    table: &Table<'t>,
-    number: usize,
-    names: &mut Names,
-    border: Border,
-) -> Result<(Loop, Origin<'t>), Complaint> {
-    table.only(&part_keys::CUTOUT.names())?;
-    let own = match table.text("name")? {
-        Some(name) => {
-            check_name(table, &name, "a cut-out")?;
-            name.value.to_owned()
-        }
-        None => format!("cutout-{}", number + 1),
-    };
-    let span = if table.has("name") { table.key_span("name") } else { table.span.clone() };
-    claim(names, &own, table.source, &span, "name")?;
+/// The key that gives the shape of a cut-out; rejects others beside it.
+fn read_shape(table: &Table<'_>) -> Result<&'static str, Complaint> {
     let shapes = ["outline", "circle", "slot_from"];
     let shape = match shapes.into_iter().filter(|key| table.has(key)).collect::<Vec<_>>()[..] {
         [shape] => shape,
@@ -155,6 +140,27 @@ fn read_cutout<'t>(
         let remedy = format!("keys that go together: {}", quoted(keys));
         return Err(table.stray(stray, problem, remedy));
     }
+    Ok(shape)
+}
+
+/// Reads a cut-out, run clockwise.
+fn read_cutout<'t>(
+    table: &Table<'t>,
+    number: usize,
+    names: &mut Names,
+    border: Border,
+) -> Result<(Loop, Origin<'t>), Complaint> {
+    table.only(&part_keys::CUTOUT.names())?;
+    let own = match table.text("name")? {
+        Some(name) => {
+            check_name(table, &name, "a cut-out")?;
+            name.value.to_owned()
+        }
+        None => format!("cutout-{}", number + 1),
+    };
+    let span = if table.has("name") { table.key_span("name") } else { table.span.clone() };
+    claim(names, &own, table.source, &span, "name")?;
+    let shape = read_shape(table)?;
     let chain = match shape {
         "circle" => {
             let remedy = "give the centre, `circle = [x, y]`";

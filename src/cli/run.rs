@@ -42,13 +42,8 @@ pub(crate) fn run_until(arguments: &Run, stop: &Arc<AtomicBool>) -> Result<ExitC
     run_with(arguments, || Arc::clone(stop))
 }
 
-/// Runs a case. `listen` is called once there is something to keep: until then, while the plate is
-/// meshed, a signal ends the program as it ends any other.
-fn run_with(
-    arguments: &Run,
-    listen: impl FnOnce() -> Arc<AtomicBool>,
-) -> Result<ExitCode, CliError> {
-    let mut clock = Clock::new();
+/// The case that a run is asked for, and where it stands; tells its warnings.
+fn named_case(arguments: &Run) -> Result<(Case, PathBuf), CliError> {
     let (case, path) = match &arguments.case {
         Some(path) => (case::read(path)?, path.clone()),
         None => (case::parse(case::DEMO, DEMO_FILE)?, PathBuf::from(DEMO_FILE)),
@@ -58,6 +53,17 @@ fn run_with(
         return Err(CliError::Unrefinable);
     }
     case.warnings.iter().for_each(|warning| warn(warning));
+    Ok((case, path))
+}
+
+/// Runs a case. `listen` is called once there is something to keep: until then, while the plate is
+/// meshed, a signal ends the program as it ends any other.
+fn run_with(
+    arguments: &Run,
+    listen: impl FnOnce() -> Arc<AtomicBool>,
+) -> Result<ExitCode, CliError> {
+    let mut clock = Clock::new();
+    let (case, path) = named_case(arguments)?;
     use_threads(arguments.threads)?;
     let target = arguments.out.clone().unwrap_or_else(|| beside(&path, "results"));
     let fingerprints = Fingerprints::new(&case);

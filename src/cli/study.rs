@@ -101,14 +101,7 @@ pub(crate) fn study(arguments: &args::Study) -> Result<ExitCode, CliError> {
     });
     bar.finish();
     if ended? == CrewEnd::Stopped {
-        let kept = folder.finish_as(false)?;
-        let count = journal.found() + tally.cases;
-        warn(&format!(
-            "interrupted: {count} of {} cases are kept in `{}`; the same command goes on from there",
-            task.points.len(),
-            kept.display()
-        ));
-        return Ok(ExitCode::from(INTERRUPTED));
+        return interrupted(folder, journal.found() + tally.cases, task.points.len());
     }
     if let Some(shard) = arguments.shard {
         let kept = folder.finish_as(true)?;
@@ -122,6 +115,16 @@ pub(crate) fn study(arguments: &args::Study) -> Result<ExitCode, CliError> {
         return Ok(ExitCode::SUCCESS);
     }
     conclude(folder, &task, &mut journal, (&tally, started))
+}
+
+/// Says what is kept of a study that was interrupted.
+fn interrupted(folder: ResultsFolder, count: usize, of: usize) -> Result<ExitCode, CliError> {
+    let kept = folder.finish_as(false)?;
+    warn(&format!(
+        "interrupted: {count} of {of} cases are kept in `{}`; the same command goes on from there",
+        kept.display()
+    ));
+    Ok(ExitCode::from(INTERRUPTED))
 }
 
 /// Marks the cases that `shard` does not solve: those of other shards, and those that one of them, perhaps

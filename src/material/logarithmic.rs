@@ -257,21 +257,8 @@ impl Deformation {
         );
         let dc = k * (difference * c + shear * d) + 2.0 * l * d * c * turned;
         second += Matrix3::new(0.0, by_d, by_c, by_d, dd, dc, by_c, dc, cc);
-        // The metal's tangent by mean, half difference and shear.
         let sym = |i: usize, j: usize| 0.5 * (tangent[(i, j)] + tangent[(j, i)]);
-        let (t00, t01, t11) = (sym(0, 0), sym(0, 1), sym(1, 1));
-        let (t03, t13, t33) = (sym(0, 3), sym(1, 3), sym(3, 3));
-        let metal = Matrix3::new(
-            t00 + 2.0 * t01 + t11,
-            t00 - t11,
-            2.0 * (t03 + t13),
-            t00 - t11,
-            t00 - 2.0 * t01 + t11,
-            2.0 * (t03 - t13),
-            2.0 * (t03 + t13),
-            2.0 * (t03 - t13),
-            4.0 * t33,
-        );
+        let metal = in_plane(&sym);
         let whole = first * metal * first + second;
         // (m, d, c) by the gradient.
         let rows = SMatrix::<f64, 3, 4>::new(
@@ -300,4 +287,21 @@ impl Deformation {
         moduli[(4, 4)] = (z2 - stress[2]) / (third * third);
         (moduli, [across[0], across[1], across[2], across[3], z2])
     }
+}
+
+/// Tangent of a metal by mean, half difference and shear, from its symmetric half.
+fn in_plane(sym: impl Fn(usize, usize) -> f64) -> Matrix3<f64> {
+    let (t00, t01, t11) = (sym(0, 0), sym(0, 1), sym(1, 1));
+    let (t03, t13, t33) = (sym(0, 3), sym(1, 3), sym(3, 3));
+    Matrix3::new(
+        t00 + 2.0 * t01 + t11,
+        t00 - t11,
+        2.0 * (t03 + t13),
+        t00 - t11,
+        t00 - 2.0 * t01 + t11,
+        2.0 * (t03 - t13),
+        2.0 * (t03 + t13),
+        2.0 * (t03 - t13),
+        4.0 * t33,
+    )
 }

@@ -6,7 +6,9 @@
 //! of the edge over its radius) under a tool, which makes a tool that gives way a rigid one, or the
 //! pressure or remote stress of a load. Where none speaks the reason is kept.
 
+mod loaded;
 mod remote;
+mod residual;
 mod stress;
 mod surroundings;
 
@@ -17,7 +19,9 @@ use crate::numeric::profile::Profile;
 use crate::process::job::Job;
 use crate::process::snapshot::Snapshot;
 use crate::process::stage::{Load, Stage};
-use crate::result::closed_form::stress::{Cause, Loaded, Residual};
+use crate::result::closed_form::loaded::Loaded;
+use crate::result::closed_form::residual::Residual;
+use crate::result::closed_form::stress::{Cause, loaded};
 use crate::result::closed_form::surroundings::{Surroundings, surroundings};
 use crate::result::path::StressPath;
 use crate::result::stage::StageResult;
@@ -175,8 +179,7 @@ impl Hole<'_> {
         if !matches!(before, State::Bare) {
             return Err("the hole is loaded again after it has yielded".into());
         }
-        let loaded =
-            Loaded::new(self.job, self.inner()?, self.surroundings, cause, self.is_elastic())?;
+        let loaded = loaded(self.job, self.inner()?, self.surroundings, cause, self.is_elastic())?;
         let form = self.form(loaded.field(), loaded.name(), loaded.statement())?;
         Ok((State::Loaded(loaded), vec![form]))
     }

@@ -3,10 +3,11 @@
 use std::time::Instant;
 
 use crate::material::idealisation::Idealisation;
-use crate::solver::assembly::{Asked, out_of_frame};
 use crate::solver::bordered::{BorderedSystem, OF_TOOL, Tie};
 use crate::solver::contact::ContactStatus;
+use crate::solver::elements::Asked;
 use crate::solver::equations::Equations;
+use crate::solver::frame::out_of_frame;
 use crate::solver::increment_error::Cause;
 use crate::solver::residual::Residual;
 use crate::solver::state::State;

@@ -9,8 +9,8 @@
 //! a factorization. [`Scheme::Newton`] makes a new one every time. The rules are those of
 //! `control`; this file carries them out.
 
-use crate::solver::assembly::Asked;
 use crate::solver::control::{Care, Controller, Decision, MOST_ITERATIONS, Seen};
+use crate::solver::elements::Asked;
 use crate::solver::equations::Equations;
 use crate::solver::increment_error::Cause;
 use crate::solver::residual::Residual;

@@ -1,8 +1,8 @@
 //! The residual of an iterate, from the forces of its last assembly, and the support of every node.
 
 use crate::material::idealisation::Idealisation;
-use crate::solver::assembly::{into_frame, out_of_frame};
 use crate::solver::contact::{ContactStatus, Drag};
+use crate::solver::frame::{into_frame, out_of_frame};
 use crate::solver::increment_error::Cause;
 use crate::solver::residual::{Hold, Residual};
 use crate::solver::state::State;

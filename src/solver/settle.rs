@@ -1,6 +1,6 @@
 //! Stresses and holding forces of a state that was carried to another mesh.
 
-use crate::solver::assembly::Asked;
+use crate::solver::elements::Asked;
 use crate::solver::increment_error::Cause;
 use crate::solver::state::{Energy, Rate, State};
 use crate::solver::system::{Method, System};

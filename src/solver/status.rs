@@ -4,8 +4,8 @@
 //! needs more than friction allows slips, a slipping one that moves the way friction pushes sticks.
 //! All change at once; nodes that keep switching are then taken one at a time.
 
-use crate::solver::assembly::{into_frame, out_of_frame};
 use crate::solver::contact::{ContactStatus, Drag, ToolContact};
+use crate::solver::frame::{into_frame, out_of_frame};
 use crate::solver::state::State;
 use crate::solver::surface::Surface;
 use crate::solver::switching::{GAP_TOLERANCE, Switching, Wish};

@@ -51,7 +51,6 @@ pub fn make(sheet: &Sheet, watch: Watch<'_>) -> Result<Finished, SheetError> {
     let pilot = expand_only(sheet, guessed_start(sheet, middle), middle, |share| watch(0, share))?;
     let limits = derive(sheet, &pilot)?;
     let first_end = solutions(sheet) - 2;
-    let mut warnings = sheet.warnings.clone();
     let names = ["smallest", "nominal", "largest"];
     let sizes = draw_all(sheet, &limits);
     let held = held_out(&sizes, sheet.draws.held_out);
@@ -97,26 +96,32 @@ pub fn make(sheet: &Sheet, watch: Watch<'_>) -> Result<Finished, SheetError> {
         .into_iter()
         .map(|k| Ok(Held { sizes: sizes[k], predicted: drawn[k].clone(), found: next()? }))
         .collect::<Result<Vec<_>, SheetError>>()?;
+    let mut finished = Finished {
+        expanded_plug: None,
+        limits,
+        corners,
+        ends,
+        drawn,
+        sizes,
+        held,
+        solutions: solutions(sheet),
+        warnings: sheet.warnings.clone(),
+    };
+    finished.expanded_plug = finished.limits.plug(finished.expanded()[0], sheet.step);
+    warn(sheet, &surrogate, &mut finished);
+    Ok(finished)
+}
+
+/// Warns of outputs without percentiles, of a missing gauge and of a ream that takes too little.
+fn warn(sheet: &Sheet, surrogate: &Surrogate, finished: &mut Finished) {
     for output in OUTPUTS {
         if !surrogate.has(output) {
-            warnings.push(format!(
+            finished.warnings.push(format!(
                 "no percentiles of the {}: some sets of sizes have none",
                 output.words()
             ));
         }
     }
-    let mut finished = Finished {
-        limits,
-        corners,
-        ends,
-        expanded_plug: None,
-        drawn,
-        sizes,
-        held,
-        solutions: solutions(sheet),
-        warnings,
-    };
-    finished.expanded_plug = finished.limits.plug(finished.expanded()[0], sheet.step);
     if finished.expanded_plug.is_none() {
         finished.warnings.push(
             "the largest starting hole is as large as the smallest expanded hole: no gauge tells \
@@ -133,5 +138,4 @@ pub fn make(sheet: &Sheet, watch: Watch<'_>) -> Result<Finished, SheetError> {
             sheet.show_length(sheet.least_cut)
         ));
     }
-    Ok(finished)
 }

@@ -103,18 +103,8 @@ pub(super) fn build(source: Source<'_>) -> Result<Sheet, Complaint> {
     }
     let least_cut = assumed.length(ream.as_ref(), "least_cut", "least cut", LEAST_CUT)?;
     let allowance = read_allowance(ream.as_ref(), finished[0], &mut assumed)?;
-    let step = if top.has("round_to") {
-        required_length(&top, "round_to", "give a step, such as 0.01", border)?.value
-    } else {
-        border.length(if units == Units::InKsi { 0.0002 } else { 0.005 })
-    };
-    if let Some(numerics) = once(&top, "numerics")?
-        && numerics.has("hardening_bracket")
-    {
-        let problem = "a tool sheet has no `hardening_bracket`";
-        let remedy = "leave it out, or run one set of sizes as a case";
-        return Err(numerics.stray("hardening_bracket", problem, remedy));
-    }
+    let step = read_step(&top, border)?;
+    no_bracket(&top)?;
     let (numerics, _) = read_numerics(&top, Strains::default())?;
     let draw_table = once(&top, "draws")?;
     let draws = read_draws(draw_table.as_ref())?;
@@ -150,6 +140,26 @@ pub(super) fn build(source: Source<'_>) -> Result<Sheet, Complaint> {
         file: source.file.to_owned(),
         places: places(source, tables.into_iter().flatten()),
     })
+}
+
+/// Step that sizes are rounded to, mm.
+fn read_step(top: &Table<'_>, border: Border) -> Result<f64, Complaint> {
+    if top.has("round_to") {
+        return Ok(required_length(top, "round_to", "give a step, such as 0.01", border)?.value);
+    }
+    Ok(border.length(if border.units == Units::InKsi { 0.0002 } else { 0.005 }))
+}
+
+/// Rejects bounding laws, which a tool sheet does not run.
+fn no_bracket(top: &Table<'_>) -> Result<(), Complaint> {
+    if let Some(numerics) = once(top, "numerics")?
+        && numerics.has("hardening_bracket")
+    {
+        let problem = "a tool sheet has no `hardening_bracket`";
+        let remedy = "leave it out, or run one set of sizes as a case";
+        return Err(numerics.stray("hardening_bracket", problem, remedy));
+    }
+    Ok(())
 }
 
 /// The table `[key]`, when the file has it.

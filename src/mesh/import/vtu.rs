@@ -103,20 +103,8 @@ pub(super) fn read(bytes: &[u8]) -> Result<Grid, ImportError> {
                 }
             }
             b"AppendedData" if !empty => {
-                let raw = match attribute(tag, "encoding")?.as_deref() {
-                    Some("raw") => true,
-                    Some("base64") | None => false,
-                    Some(other) => {
-                        return Err(not_a_grid(format!("appended data in encoding `{other}`")));
-                    }
-                };
                 let from = usize::try_from(reader.buffer_position()).unwrap_or(usize::MAX);
-                let rest = bytes.get(from..).unwrap_or_default();
-                let blank = rest.iter().take_while(|byte| byte.is_ascii_whitespace()).count();
-                if rest.get(blank) != Some(&b'_') {
-                    return Err(not_a_grid("no underscore leads the appended data"));
-                }
-                appended = Some(Appended { bytes: &rest[blank + 1..], raw });
+                appended = Some(read_appended(tag, bytes.get(from..).unwrap_or_default())?);
                 // What follows is no XML.
                 break;
             }
@@ -145,6 +133,20 @@ pub(super) fn read(bytes: &[u8]) -> Result<Grid, ImportError> {
         return Err(not_a_grid("it has no cells"));
     }
     Ok(grid)
+}
+
+/// Appended data, of which `rest` is what comes after its tag.
+fn read_appended<'a>(tag: &BytesStart<'_>, rest: &'a [u8]) -> Result<Appended<'a>, ImportError> {
+    let raw = match attribute(tag, "encoding")?.as_deref() {
+        Some("raw") => true,
+        Some("base64") | None => false,
+        Some(other) => return Err(not_a_grid(format!("appended data in encoding `{other}`"))),
+    };
+    let blank = rest.iter().take_while(|byte| byte.is_ascii_whitespace()).count();
+    if rest.get(blank) != Some(&b'_') {
+        return Err(not_a_grid("no underscore leads the appended data"));
+    }
+    Ok(Appended { bytes: &rest[blank + 1..], raw })
 }
 
 fn not_a_grid(reason: impl Into<String>) -> ImportError {

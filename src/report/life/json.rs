@@ -18,6 +18,7 @@ use crate::report::life::rows::{self, origin_name, part_plans, rule_name, source
 use crate::report::life::stands::{flags, law};
 use crate::report::life::text::headline;
 use crate::study::lives::{LifeReport, Trade};
+use crate::units::Units;
 use crate::units::quantity::Quantity;
 
 /// Version of the keys.
@@ -32,18 +33,6 @@ pub fn json(report: &LifeReport) -> Result<String, serde_json::Error> {
     let ground = &report.ground;
     let stress = |value: f64| number(Quantity::Stress.at_border(value, units));
     let length = |value: f64| number(Quantity::Length.at_border(value, units));
-    let columns: serde_json::Map<String, Value> = COLUMNS
-        .iter()
-        .map(|(name, quantity, meaning)| {
-            ((*name).to_owned(), json!({ "unit": quantity.unit(units), "meaning": meaning }))
-        })
-        .collect();
-    let corner_columns: serde_json::Map<String, Value> = corner::COLUMNS
-        .iter()
-        .map(|(name, quantity, meaning)| {
-            ((*name).to_owned(), json!({ "unit": quantity.unit(units), "meaning": meaning }))
-        })
-        .collect();
     let value = json!({
         "schema_version": SCHEMA_VERSION,
         "program": { "name": env!("CARGO_PKG_NAME"), "version": env!("CARGO_PKG_VERSION") },
@@ -109,13 +98,25 @@ pub fn json(report: &LifeReport) -> Result<String, serde_json::Error> {
         "trade": trade(&report.trade, &length),
         "initiation_note": UNCERTAINTY,
         "finite_element_loop": report.loop_words,
-        "columns": { "life.csv": columns, "corner.csv": corner_columns },
+        "columns": {
+            "life.csv": columns(&COLUMNS, units),
+            "corner.csv": columns(&corner::COLUMNS, units),
+        },
         "flags": flags(report),
         "warnings": report.warnings,
         "outside": OUTSIDE,
         "cautions": CAUTIONS.iter().chain([&DECIDE]).collect::<Vec<_>>(),
     });
     pretty(&value)
+}
+
+/// Unit and meaning of every column of a table, by name.
+fn columns(of: &[(&str, Quantity, &str)], units: Units) -> serde_json::Map<String, Value> {
+    of.iter()
+        .map(|(name, quantity, meaning)| {
+            ((*name).to_owned(), json!({ "unit": quantity.unit(units), "meaning": meaning }))
+        })
+        .collect()
 }
 
 fn origin(origin: &Origin) -> Value {

@@ -16,7 +16,6 @@ use crate::study::lives::LifeReport;
 /// The page, complete with `figures` in the order given.
 #[must_use]
 pub fn page(report: &LifeReport, figures: &[Figure]) -> String {
-    let title = markup(&report.title);
     let paragraph = |text: &str| format!("<p>{}</p>\n", markup(text));
     let part = |heading: &str, rows: &[Vec<String>], note: &str| {
         if rows.is_empty() { String::new() } else { section(heading, &(table(rows) + note)) }
@@ -31,13 +30,7 @@ pub fn page(report: &LifeReport, figures: &[Figure]) -> String {
         [paragraph(&target), table(&rows::trade(report)), paragraph(&rise(report))].concat();
     let cautions: Vec<&str> = CAUTIONS.into_iter().chain([DECIDE]).collect();
     let body = [
-        format!(
-            "<header>\n<h1>{title}</h1>\n<p class=\"subtitle\">What the expansion is worth: crack growth \
-             and life · {} · {} · units {}</p>\n</header>\n",
-            markup(&report.material_name),
-            report.idealisation,
-            report.units.name(),
-        ),
+        header(report),
         notes(report),
         format!(
             "<p class=\"headline\">{}</p>\n",
@@ -98,6 +91,17 @@ pub fn page(report: &LifeReport, figures: &[Figure]) -> String {
     ]
     .concat();
     document(&report.title, &[STYLE], &body)
+}
+
+fn header(report: &LifeReport) -> String {
+    let title = markup(&report.title);
+    format!(
+        "<header>\n<h1>{title}</h1>\n<p class=\"subtitle\">What the expansion is worth: crack growth \
+         and life · {} · {} · units {}</p>\n</header>\n",
+        markup(&report.material_name),
+        report.idealisation,
+        report.units.name(),
+    )
 }
 
 /// Flags of the constants and warnings, ahead of every number.

@@ -92,20 +92,6 @@ pub fn json(sheet: &Sheet, finished: &Finished) -> Result<String, serde_json::Er
         "applied_expansion".to_owned(),
         json!({ "p5_p50_p95": expansions(finished).map(rounded), "surrogate_error": 0.0 }),
     );
-    let held: Vec<Value> = finished
-        .held
-        .iter()
-        .map(|held| {
-            let mut predicted = serde_json::Map::new();
-            for output in OUTPUTS {
-                let value = held.predicted.get(output);
-                let value = value.map(|value| out.number(quantity(output), value));
-                predicted.insert(output.key().to_owned(), json!(value));
-            }
-            json!({ "sizes": out.sizes(&held.sizes), "surrogate": predicted,
-                    "solved": out.found(&held.found) })
-        })
-        .collect();
     let spreads = sheet.draws.spreads.map(Spread::name);
     let value = json!({
         "schema_version": SCHEMA_VERSION,
@@ -143,7 +129,7 @@ pub fn json(sheet: &Sheet, finished: &Finished) -> Result<String, serde_json::Er
             "distributions": { "starting_diameter": spreads[0], "mandrel": spreads[1],
                                "sleeve": spreads[2], "finished_hole": spreads[3] },
             "percentiles": percentiles,
-            "held_out": held,
+            "held_out": held(&out, finished),
         },
         "solutions": finished.solutions,
         "numerics": { "fineness": sheet.numerics.fineness,
@@ -152,6 +138,24 @@ pub fn json(sheet: &Sheet, finished: &Finished) -> Result<String, serde_json::Er
         "cautions": CAUTIONS,
     });
     pretty(&value)
+}
+
+/// Sizes that the surrogate never saw: as it predicts them, and solved.
+fn held(out: &Out<'_>, finished: &Finished) -> Vec<Value> {
+    finished
+        .held
+        .iter()
+        .map(|held| {
+            let mut predicted = serde_json::Map::new();
+            for output in OUTPUTS {
+                let value = held.predicted.get(output);
+                let value = value.map(|value| out.number(quantity(output), value));
+                predicted.insert(output.key().to_owned(), json!(value));
+            }
+            json!({ "sizes": out.sizes(&held.sizes), "surrogate": predicted,
+                    "solved": out.found(&held.found) })
+        })
+        .collect()
 }
 
 /// Percentiles of the applied expansion of the draws.

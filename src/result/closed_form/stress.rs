@@ -1,19 +1,15 @@
-//! Fields of pressure in a hole: under it, after it, after a ream.
+//! The closed form that applies to the pressure in a hole: theory, front, field.
 
 use crate::material::hardening::Isotropic;
 use crate::material::idealisation::Idealisation;
 use crate::process::job::Job;
+use crate::result::closed_form::loaded::{Loaded, LoadedKind};
 use crate::result::closed_form::surroundings::{FAR, Surroundings};
-use crate::tensor::{Polar, Stress};
-use crate::theory::field::RotationalField;
-use crate::theory::hardening_sheet::{HardeningSheet, LoadedHardeningSheet, RambergOsgood};
-use crate::theory::lame::{PressurisedRing, Ring};
+use crate::theory::hardening_sheet::{HardeningSheet, RambergOsgood};
+use crate::theory::lame::Ring;
 use crate::theory::plastic_cylinder::{LoadedCylinder, PlasticCylinder};
 use crate::theory::plastic_sheet::{LoadedSheet, PlasticSheet};
 use crate::theory::range::OutOfRange;
-use crate::theory::ream::Reamed;
-use crate::theory::residual_cylinder::ResidualCylinder;
-use crate::theory::residual_sheet::ResidualSheet;
 
 /// Plastic fronts from the centre to the nearest boundary, at least, for a sheet without end.
 const FRONT_FAR: f64 = 10.0;
@@ -44,102 +40,35 @@ impl Cause {
     }
 }
 
-/// A field under the first pressure.
-#[derive(Clone, Debug)]
-pub(super) struct Loaded {
-    kind: LoadedKind,
-    name: &'static str,
-    statement: String,
-}
-
-#[derive(Clone, Debug)]
-enum LoadedKind {
-    Ring(PressurisedRing),
-    Cylinder(LoadedCylinder),
-    Sheet(LoadedSheet),
-    Hardening(Box<LoadedHardeningSheet>),
-}
-
 fn text(error: OutOfRange) -> String {
     error.to_string()
 }
 
-impl Loaded {
-    /// The closed form for the hole of radius `inner`, or why there is none.
-    pub(super) fn new(
-        job: &Job,
-        inner: f64,
-        surroundings: Surroundings,
-        cause: Cause,
-        elastic: bool,
-    ) -> Result<Self, String> {
-        let hole = HoleUnderCause { job, inner, surroundings, cause };
-        if elastic {
-            return hole.ring();
-        }
-        let material = &job.material;
-        if !material.kinematic.is_empty() {
-            return Err("no closed form for a metal with kinematic hardening".to_owned());
-        }
-        match (&material.isotropic, job.idealisation) {
-            (Isotropic::None, Idealisation::PlaneStress) => hole.sheet(),
-            (Isotropic::None, Idealisation::PlaneStrain) => hole.cylinder(),
-            (Isotropic::RambergOsgood { exponent }, Idealisation::PlaneStress)
-                if surroundings.free() >= FAR * inner =>
-            {
-                hole.hardening_sheet(*exponent)
-            }
-            _ => Err("no closed form for this metal in this idealisation".to_owned()),
-        }
+/// The closed form for the hole of radius `inner`, or why there is none.
+pub(super) fn loaded(
+    job: &Job,
+    inner: f64,
+    surroundings: Surroundings,
+    cause: Cause,
+    elastic: bool,
+) -> Result<Loaded, String> {
+    let hole = HoleUnderCause { job, inner, surroundings, cause };
+    if elastic {
+        return hole.ring();
     }
-
-    pub(super) fn name(&self) -> &'static str {
-        self.name
+    let material = &job.material;
+    if !material.kinematic.is_empty() {
+        return Err("no closed form for a metal with kinematic hardening".to_owned());
     }
-
-    pub(super) fn statement(&self) -> &str {
-        &self.statement
-    }
-
-    pub(super) fn field(&self) -> &dyn RotationalField {
-        match &self.kind {
-            LoadedKind::Ring(ring) => ring,
-            LoadedKind::Cylinder(cylinder) => cylinder,
-            LoadedKind::Sheet(sheet) => sheet,
-            LoadedKind::Hardening(sheet) => sheet.as_ref(),
+    match (&material.isotropic, job.idealisation) {
+        (Isotropic::None, Idealisation::PlaneStress) => hole.sheet(),
+        (Isotropic::None, Idealisation::PlaneStrain) => hole.cylinder(),
+        (Isotropic::RambergOsgood { exponent }, Idealisation::PlaneStress)
+            if surroundings.free() >= FAR * inner =>
+        {
+            hole.hardening_sheet(*exponent)
         }
-    }
-
-    /// Residual field when the pressure is gone; `None` when there is none.
-    pub(super) fn released(&self) -> Result<Option<Residual>, String> {
-        let (kind, what) = match &self.kind {
-            LoadedKind::Ring(_) => return Ok(None),
-            LoadedKind::Hardening(_) => {
-                return Err("total-strain theory knows nothing of unloading".to_owned());
-            }
-            LoadedKind::Cylinder(loaded) if loaded.front().is_none() => return Ok(None),
-            LoadedKind::Sheet(loaded) if loaded.front().is_none() => return Ok(None),
-            LoadedKind::Cylinder(loaded) => {
-                let residual = loaded.released(1.0).map_err(text)?;
-                let what = match residual.reverse_front() {
-                    Some(_) => "pressure taken away, yielding in reverse",
-                    None => "pressure taken away elastically",
-                };
-                (ResidualKind::Cylinder(residual), what)
-            }
-            LoadedKind::Sheet(loaded) => {
-                let residual = loaded.released(1.0).map_err(|_| {
-                    "the hole yields in reverse, for which the plane-stress sheet has no closed form"
-                        .to_owned()
-                })?;
-                (ResidualKind::Sheet(residual), "pressure taken away elastically")
-            }
-        };
-        Ok(Some(Residual {
-            kind,
-            name: self.name.to_owned(),
-            statement: format!("{} Then: {what}.", self.statement),
-        }))
+        _ => Err("no closed form for this metal in this idealisation".to_owned()),
     }
 }
 
@@ -342,76 +271,4 @@ fn by_front<F>(
         }
     }
     Ok(found)
-}
-
-/// A field that stays.
-#[derive(Clone, Debug)]
-pub(super) struct Residual {
-    kind: ResidualKind,
-    name: String,
-    statement: String,
-}
-
-#[derive(Clone, Debug)]
-enum ResidualKind {
-    Cylinder(ResidualCylinder),
-    Sheet(ResidualSheet),
-    Reamed(Box<Reamed<Residual>>),
-}
-
-impl Residual {
-    pub(super) fn name(&self) -> &str {
-        &self.name
-    }
-
-    pub(super) fn statement(&self) -> &str {
-        &self.statement
-    }
-
-    /// The field after a cut to `radius` (mm, reference coordinates) that stays elastic.
-    pub(super) fn reamed(&self, radius: f64, job: &Job) -> Result<Self, String> {
-        let share = match job.idealisation {
-            Idealisation::PlaneStrain => job.material.elasticity.poissons_ratio,
-            Idealisation::PlaneStress
-            | Idealisation::GeneralisedPlaneStrain
-            | Idealisation::Axisymmetric => 0.0,
-        };
-        let reamed = Reamed::new(self.clone(), radius, share).map_err(text)?;
-        let Polar { radial, hoop, axial, .. } = reamed.stress(radius).map_err(text)?;
-        let edge = Stress { xx: radial, yy: hoop, zz: axial, xy: 0.0 };
-        if edge.von_mises() > job.material.yield_stress * (1.0 + 1e-9) {
-            return Err("the ream yields the new edge".to_owned());
-        }
-        Ok(Self {
-            kind: ResidualKind::Reamed(Box::new(reamed)),
-            name: format!("{}, reamed", self.name.trim_end_matches(", reamed")),
-            statement: format!(
-                "{} Then: cut to {:.3} of the radius, elastically.",
-                self.statement,
-                radius / self.inner()
-            ),
-        })
-    }
-
-    fn field(&self) -> &dyn RotationalField {
-        match &self.kind {
-            ResidualKind::Cylinder(cylinder) => cylinder,
-            ResidualKind::Sheet(sheet) => sheet,
-            ResidualKind::Reamed(reamed) => reamed.as_ref(),
-        }
-    }
-}
-
-impl RotationalField for Residual {
-    fn inner(&self) -> f64 {
-        self.field().inner()
-    }
-
-    fn outer(&self) -> f64 {
-        self.field().outer()
-    }
-
-    fn stress_within(&self, r: f64) -> Polar {
-        self.field().stress_within(r)
-    }
 }
