@@ -4,6 +4,7 @@
 
 pub mod chebyshev;
 pub mod gauss;
+pub mod monotone;
 pub mod nearest;
 pub mod profile;
 pub mod quadrature;

@@ -94,6 +94,12 @@ pub fn theory(label: &str, points: Vec<[f64; 2]>) -> Compared {
     Compared { label: label.to_owned(), points, look: Style::Line }
 }
 
+/// Curve of theory that a table gives, as a smooth line through it.
+#[must_use]
+pub fn tabulated(label: &str, points: Vec<[f64; 2]>) -> Compared {
+    Compared { label: label.to_owned(), points, look: Style::Smooth }
+}
+
 /// Computed curve, as markers.
 #[must_use]
 pub fn computed(label: &str, points: Vec<[f64; 2]>) -> Compared {

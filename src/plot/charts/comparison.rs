@@ -3,6 +3,7 @@
 
 use std::path::Path;
 
+use crate::numeric::monotone::through;
 use crate::plot::charts::axis::Axis;
 use crate::plot::charts::chart::Chart;
 use crate::plot::charts::curves::{Curve, Layout, Look, lay_curves, table};
@@ -17,6 +18,8 @@ use crate::plot::paper::window::Window;
 pub enum Style {
     /// A full line.
     Line,
+    /// A full line that bends smoothly from point to point: a table.
+    Smooth,
     /// A dashed line.
     Dashed,
     /// Markers.
@@ -68,7 +71,7 @@ impl Style {
     /// The look in colour number `k`.
     fn numbered(self, k: usize) -> Look {
         match self {
-            Self::Line => Look::Bare(k),
+            Self::Line | Self::Smooth => Look::Bare(k),
             Self::Dashed => Look::Dashed(k),
             Self::Markers => Look::Open(k),
             Self::Joined => Look::Joined(k),
@@ -93,9 +96,12 @@ pub fn comparison_chart(
         look: curve.look.numbered(k),
     };
     let curves: Vec<Curve> = chart.curves.iter().zip(colours(&chart.curves)).map(curve).collect();
-    let shown =
-        |curve: &Curve| Curve { points: placed(&curve.points, chart.scale), ..curve.clone() };
-    let shown: Vec<Curve> = curves.iter().map(shown).collect();
+    let shown = |(curve, of): (&Curve, &Compared)| {
+        let points = placed(&curve.points, chart.scale);
+        let smooth = of.look == Style::Smooth;
+        Curve { points: if smooth { through(&points) } else { points }, ..curve.clone() }
+    };
+    let shown: Vec<Curve> = curves.iter().zip(&chart.curves).map(shown).collect();
     let all = || shown.iter().flat_map(|curve| curve.points.iter().copied());
     if all().next().is_none() {
         return Err(FigureError::Nothing { figure: name.to_owned(), missing: "point" });

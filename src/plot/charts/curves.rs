@@ -2,9 +2,11 @@
 //!
 //! Values are drawn as given, so the names of the axes carry the unit.
 
+use std::borrow::Cow;
 use std::fmt::Write as _;
 use std::path::Path;
 
+use crate::numeric::monotone::through;
 use crate::plot::charts::axis::Axis;
 use crate::plot::charts::chart::Chart;
 use crate::plot::charts::legend::{Key, ROW, Sample, legend, rows};
@@ -64,6 +66,8 @@ pub struct CurveChart<'a> {
     pub y: &'a str,
     /// Whether both axes have one scale, so that a circle is round.
     pub equal: bool,
+    /// Whether lines bend smoothly from point to point; no point is added to the table.
+    pub smooth: bool,
     /// The curves, later ones on top.
     pub curves: &'a [Curve],
 }
@@ -76,7 +80,13 @@ impl<'a> CurveChart<'a> {
         [x, y]: [&'a str; 2],
         curves: &'a [Curve],
     ) -> Self {
-        Self { name, title, stage, x, y, equal: false, curves }
+        Self { name, title, stage, x, y, equal: false, smooth: false, curves }
+    }
+
+    /// The same with lines that bend smoothly from point to point, where the curves are known at few.
+    #[must_use]
+    pub fn smooth(self) -> Self {
+        Self { smooth: true, ..self }
     }
 }
 
@@ -159,7 +169,7 @@ pub(crate) fn laid(
     {
         frame.curve(&mut sheet, &ends, Pen::new(MESH, 1.2));
     }
-    lay_curves(&mut sheet, &frame, chart.curves, layout)?;
+    lay_curves(&mut sheet, &frame, &as_drawn(chart.curves, chart.smooth), layout)?;
     Ok((sheet, frame))
 }
 
@@ -175,6 +185,20 @@ pub(super) fn lay_curves(
     let key_rows = rows(&keys(curves), sheet.size[0] - layout.margin)?;
     legend(sheet, &key_rows, [layout.left, frame.window.high[1] + 58.0]);
     Ok(())
+}
+
+/// The curves, lines with the points of a smooth bend between theirs when they are `smooth`.
+pub(super) fn as_drawn(curves: &[Curve], smooth: bool) -> Cow<'_, [Curve]> {
+    if !smooth {
+        return Cow::Borrowed(curves);
+    }
+    let drawn = curves.iter().map(|curve| match curve.look {
+        Look::Line(_) | Look::Bare(_) | Look::Dashed(_) => {
+            Curve { points: through(&curve.points), ..curve.clone() }
+        }
+        _ => curve.clone(),
+    });
+    Cow::Owned(drawn.collect())
 }
 
 /// Lays curves and their markers alone.

@@ -103,6 +103,7 @@ pub fn deviatoric_path(
         x: &context.stress_axis("(√3/2)(radial − axial)"),
         y: &context.stress_axis("hoop − (radial + axial)/2"),
         equal: true,
+        smooth: false,
         curves: &curves_drawn,
     };
     curve_chart(&chart, context, folder)

@@ -108,6 +108,7 @@ pub(super) fn shapes(
         x: &x,
         y: &y,
         equal: true,
+        smooth: false,
         curves: &curves,
     };
     let figure = curve_chart(&chart, context, folder)?;

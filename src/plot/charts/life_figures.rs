@@ -302,7 +302,8 @@ fn stress_life(
             ],
             ["Cycles from the initial flaw to the end", &y],
             &curves,
-        ),
+        )
+        .smooth(),
         [Scale::Powers, Scale::Linear],
         context,
         folder,

@@ -4,7 +4,7 @@ use std::path::Path;
 
 use crate::plot::charts::axis::Axis;
 use crate::plot::charts::chart::Chart;
-use crate::plot::charts::curves::{Curve, CurveChart, USUAL, lay_curves, table};
+use crate::plot::charts::curves::{Curve, CurveChart, USUAL, as_drawn, lay_curves, table};
 use crate::plot::figure::{Figure, FigureContext, FigureError, check_finite, save};
 use crate::plot::paper::sheet::Sheet;
 use crate::plot::paper::window::Window;
@@ -67,6 +67,6 @@ pub fn scaled_chart(
     };
     let mut sheet = Sheet::new(USUAL.size, chart.title, &context.subtitle(chart.stage));
     frame.grid(&mut sheet);
-    lay_curves(&mut sheet, &frame, &curves, USUAL)?;
+    lay_curves(&mut sheet, &frame, &as_drawn(&curves, chart.smooth), USUAL)?;
     save(&sheet, Some(&table([chart.x, chart.y], chart.curves)), folder, name)
 }

@@ -81,7 +81,8 @@ pub fn stress_steps(
                 &context.stress_axis(&title.replace(" through the steps", "")),
             ],
             &curves,
-        ),
+        )
+        .smooth(),
         context,
         folder,
     )

@@ -2,7 +2,7 @@
 
 use crate::theory::edge_hole::PULLED_EDGE_HOLE;
 use crate::verify::bench::Bench;
-use crate::verify::findings::{Findings, chart, computed, theory};
+use crate::verify::findings::{Findings, chart, computed, tabulated};
 use crate::verify::trouble::Trouble;
 
 /// Computes the case at every distance of the settings.
@@ -33,9 +33,9 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
     let rows = PULLED_EDGE_HOLE.iter();
     let [near, far, edge] = found;
     picture.curves = vec![
-        theory("hole, towards the edge", rows.clone().map(|r| [r.distance, r.near]).collect()),
-        theory("hole, away from it", rows.clone().map(|r| [r.distance, r.far]).collect()),
-        theory("straight edge", rows.map(|r| [r.distance, r.straight_edge]).collect()),
+        tabulated("hole, towards the edge", rows.clone().map(|r| [r.distance, r.near]).collect()),
+        tabulated("hole, away from it", rows.clone().map(|r| [r.distance, r.far]).collect()),
+        tabulated("straight edge", rows.map(|r| [r.distance, r.straight_edge]).collect()),
         computed("computed: towards", near),
         computed("computed: away", far),
         computed("computed: straight edge", edge),

@@ -40,7 +40,7 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
         picture.curves.push(Compared {
             label: format!("e/D {margin}, finest"),
             points: line(finest)?,
-            look: Style::Line,
+            look: Style::Smooth,
         });
         picture.curves.push(computed(&format!("e/D {margin}, default"), line(default)?));
     }

@@ -5,7 +5,7 @@ use crate::solver::increment::Drive;
 use crate::theory::hardening_sheet::{HardeningSheet, RambergOsgood};
 use crate::verify::bench::Bench;
 use crate::verify::cases::plastic_sheet::rigid;
-use crate::verify::findings::{Findings, chart, computed, theory};
+use crate::verify::findings::{Findings, chart, computed, tabulated, theory};
 use crate::verify::trouble::Trouble;
 use crate::verify::wall::Wall;
 
@@ -51,8 +51,11 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
         chart("Bore of a sheet that hardens", "Opening of the hole (%)", "Stress (MPa)");
     picture.curves = vec![
         theory("pressure, total-strain theory", total),
-        theory("pressure, radial integration", flow.iter().map(|f| [100.0 * f[0], f[1]]).collect()),
-        theory("hoop, radial integration", flow.iter().map(|f| [100.0 * f[0], f[2]]).collect()),
+        tabulated(
+            "pressure, radial integration",
+            flow.iter().map(|f| [100.0 * f[0], f[1]]).collect(),
+        ),
+        tabulated("hoop, radial integration", flow.iter().map(|f| [100.0 * f[0], f[2]]).collect()),
         computed("pressure of the tool, computed", pressures),
         computed("hoop at the bore, computed", hoops),
     ];

@@ -3,7 +3,7 @@
 use crate::geometry::plate::Outline;
 use crate::theory::strip_hole::STRIP_HOLE;
 use crate::verify::bench::{Bench, Effort};
-use crate::verify::findings::{Findings, chart, computed, theory};
+use crate::verify::findings::{Findings, chart, computed, tabulated};
 use crate::verify::trouble::Trouble;
 
 /// Computes the case: the strip of the input, and the same hole in strips of other widths.
@@ -47,8 +47,11 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
         "Peak stress over gross stress",
     );
     picture.curves = vec![
-        theory("spectral solution", STRIP_HOLE.iter().map(|row| [row.ratio, row.across]).collect()),
-        theory(
+        tabulated(
+            "spectral solution",
+            STRIP_HOLE.iter().map(|row| [row.ratio, row.across]).collect(),
+        ),
+        tabulated(
             "table of 1930",
             STRIP_HOLE
                 .iter()
