@@ -54,7 +54,7 @@ impl Units {
 
     /// Millimetres in one border unit of length.
     #[must_use]
-    pub fn length_scale(self) -> f64 {
+    pub(crate) fn length_scale(self) -> f64 {
         match self {
             Self::MmMpa => 1.0,
             Self::InKsi => MM_PER_INCH,
@@ -63,7 +63,7 @@ impl Units {
 
     /// MPa in one border unit of stress.
     #[must_use]
-    pub fn stress_scale(self) -> f64 {
+    pub(crate) fn stress_scale(self) -> f64 {
         match self {
             Self::MmMpa => 1.0,
             Self::InKsi => MPA_PER_KSI,
@@ -72,7 +72,7 @@ impl Units {
 
     /// Newtons in one border unit of force.
     #[must_use]
-    pub fn force_scale(self) -> f64 {
+    pub(crate) fn force_scale(self) -> f64 {
         match self {
             Self::MmMpa => 1.0,
             Self::InKsi => N_PER_KIP,
@@ -81,13 +81,13 @@ impl Units {
 
     /// N·mm in one border unit of energy.
     #[must_use]
-    pub fn energy_scale(self) -> f64 {
+    pub(crate) fn energy_scale(self) -> f64 {
         self.force_scale() * self.length_scale()
     }
 
     /// Unit of length as printed on axes and in tables.
     #[must_use]
-    pub fn length_name(self) -> &'static str {
+    pub(crate) fn length_name(self) -> &'static str {
         match self {
             Self::MmMpa => "mm",
             Self::InKsi => "in",
@@ -105,7 +105,7 @@ impl Units {
 
     /// Unit of force as printed on axes and in tables.
     #[must_use]
-    pub fn force_name(self) -> &'static str {
+    pub(crate) fn force_name(self) -> &'static str {
         match self {
             Self::MmMpa => "N",
             Self::InKsi => "kip",
@@ -123,7 +123,7 @@ impl Units {
 
     /// Unit of energy as printed in tables.
     #[must_use]
-    pub fn energy_name(self) -> &'static str {
+    pub(crate) fn energy_name(self) -> &'static str {
         match self {
             Self::MmMpa => "N·mm",
             Self::InKsi => "kip·in",

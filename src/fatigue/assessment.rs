@@ -138,7 +138,7 @@ pub fn compare(ground: &Ground, place: Place) -> Result<Comparison, LifeError> {
 }
 
 /// The comparisons of cracks that start at a hole.
-pub fn at_holes(all: &[Comparison]) -> impl Iterator<Item = &Comparison> {
+pub(crate) fn at_holes(all: &[Comparison]) -> impl Iterator<Item = &Comparison> {
     all.iter().filter(|comparison| comparison.place.origin == CrackOrigin::Hole)
 }
 

@@ -125,7 +125,7 @@ impl Closure {
 
     /// Whether the constants can be evaluated.
     #[must_use]
-    pub fn is_sound(&self) -> bool {
+    pub(crate) fn is_sound(&self) -> bool {
         let positive = [self.coefficient, self.exponent, self.toughness];
         let not_negative = [
             self.threshold_power,

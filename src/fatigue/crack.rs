@@ -35,7 +35,7 @@ pub enum CrackSides {
 
 /// Largest share of the metal between a plate edge and a hole that an edge crack may take; see
 /// [`crate::fatigue::width`].
-pub const LARGEST_EDGE_SHARE: f64 = 0.6;
+pub(crate) const LARGEST_EDGE_SHARE: f64 = 0.6;
 
 /// Radius of an edge so flat that a crack of any length in a plate never sees its curvature, mm.
 const FLAT: f64 = 1e6;
@@ -210,7 +210,7 @@ impl CrackGeometry {
     ///
     /// # Errors
     /// [`CrackError::NotPositive`], [`CrackError::TooLong`].
-    pub fn valid_length(&self, a: f64) -> Result<f64, CrackError> {
+    pub(crate) fn valid_length(&self, a: f64) -> Result<f64, CrackError> {
         positive("crack length", a)?;
         let longest = self.longest();
         // One part in 1e9: the longest length itself, through logarithms, must pass.

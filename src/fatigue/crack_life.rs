@@ -200,7 +200,7 @@ impl Grower {
     /// Remote stress at which the section with the initial crack yields as a whole, MPa; infinite
     /// where that is not checked.
     #[must_use]
-    pub fn bearable_stress(&self) -> f64 {
+    pub(crate) fn bearable_stress(&self) -> f64 {
         let (start, _) = self.table.ends();
         let factor = self.geometry.gross_over_net(start);
         self.limits

@@ -147,7 +147,7 @@ impl GrowthLaw {
     /// Walker's form is extended below its tests; Paris and Forman hold no ratio effect there
     /// that is safe to use.
     #[must_use]
-    pub fn holds_negative_ratios(&self) -> bool {
+    pub(crate) fn holds_negative_ratios(&self) -> bool {
         matches!(self, Self::Walker { .. } | Self::Closure(_))
     }
 
@@ -166,7 +166,7 @@ impl GrowthLaw {
 
     /// Toughness inside the law, MPa√mm: a parameter of a fit, not a material property.
     #[must_use]
-    pub fn apparent_toughness(&self) -> Option<f64> {
+    pub(crate) fn apparent_toughness(&self) -> Option<f64> {
         match self {
             Self::Forman { toughness, .. } => Some(toughness * ROOT_METRE),
             Self::Closure(law) => Some(law.toughness * ROOT_METRE),
@@ -176,7 +176,7 @@ impl GrowthLaw {
 
     /// Whether the constants can be evaluated: positive, finite, `γ` from 0 to 1.
     #[must_use]
-    pub fn is_sound(&self) -> bool {
+    pub(crate) fn is_sound(&self) -> bool {
         let positive = |values: &[f64]| values.iter().all(|v| *v > 0.0 && v.is_finite());
         let threshold_sound = |t: Option<f64>| t.is_none_or(|t| t >= 0.0 && t.is_finite());
         match *self {

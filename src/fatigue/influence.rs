@@ -171,7 +171,7 @@ impl FrontCoefficients {
     /// # Panics
     /// When the number of values is not that of the places.
     #[must_use]
-    pub fn of_values(&self, stress: &[f64]) -> FrontIntensity {
+    pub(crate) fn of_values(&self, stress: &[f64]) -> FrontIntensity {
         let places = self.data.places();
         assert_eq!(stress.len(), places, "one stress for each place");
         let sum = |row: &[f64]| row.iter().zip(stress).map(|(c, s)| c * s).sum();

@@ -19,7 +19,7 @@ use crate::fatigue::strain_life::StrainLifeModel;
 use crate::fatigue::strain_life::{Initiation, MeanStress};
 
 /// How far off a life of initiation may be, either way: common practice, no source.
-pub const UNCERTAINTY: &str = "Initiation lives by local strain are uncertain by a factor of three to ten \
+pub(crate) const UNCERTAINTY: &str = "Initiation lives by local strain are uncertain by a factor of three to ten \
      either way (common practice, no source): scatter of the metal, finish of the edge, and constants of \
      smooth specimens.";
 
@@ -62,7 +62,7 @@ pub struct EdgeInitiation {
 
 /// Initiation at an edge by both rules; empty when a loop cannot be solved for.
 #[must_use]
-pub fn edge_initiation(
+pub(crate) fn edge_initiation(
     model: &StrainLifeModel,
     edge: EdgeStress,
     sequence: &LoadSequence,

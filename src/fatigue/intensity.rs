@@ -125,12 +125,6 @@ impl StressIntensity {
         Self { residual: Some(hoop), ..self }
     }
 
-    /// Takes the residual profile away: the plain hole.
-    #[must_use]
-    pub fn without_residual(self) -> Self {
-        Self { residual: None, ..self }
-    }
-
     /// Chooses what edges do to a negative residual part.
     #[must_use]
     pub fn with_residual_edges(self, residual_edges: ResidualEdges) -> Self {
@@ -172,7 +166,7 @@ impl StressIntensity {
 impl Parts {
     /// Load and hole together, per MPa of remote stress.
     #[must_use]
-    pub fn per_stress(&self) -> f64 {
+    pub(crate) fn per_stress(&self) -> f64 {
         self.load + self.hole
     }
 

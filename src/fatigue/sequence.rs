@@ -131,7 +131,7 @@ impl LoadSequence {
 
     /// Lowest and highest stress of the sequence, MPa.
     #[must_use]
-    pub fn extremes(&self) -> [f64; 2] {
+    pub(crate) fn extremes(&self) -> [f64; 2] {
         [self.lowest().cycle.minimum(), self.severest().cycle.maximum()]
     }
 

@@ -58,7 +58,7 @@ impl IntensityTable {
 
     /// All rungs, rising.
     #[must_use]
-    pub fn rungs(&self) -> &[Parts] {
+    pub(crate) fn rungs(&self) -> &[Parts] {
         &self.parts
     }
 

@@ -17,7 +17,7 @@ use crate::fatigue::origin::Origin;
 use crate::fatigue::sequence::LoadSequence;
 
 /// Stress factors between which an answer is sought.
-pub const WIDEST: [f64; 2] = [0.05, 20.0];
+pub(crate) const WIDEST: [f64; 2] = [0.05, 20.0];
 /// Most turns of the search.
 const HALVINGS: usize = 60;
 /// Width of the logarithm of the factor at which the search ends.
@@ -107,7 +107,7 @@ pub fn stress_factor(
 ///
 /// # Errors
 /// [`TradeError`].
-pub fn factor_for(
+pub(crate) fn factor_for(
     life: impl Fn(f64) -> f64,
     cycles: f64,
     [lowest, highest]: [f64; 2],

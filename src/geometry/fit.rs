@@ -16,7 +16,7 @@ use crate::geometry::sound::OutlineError;
 pub const LEAST_LIGAMENT: f64 = 0.1;
 
 /// Rounding that a least length may lose: a plate drawn to the very limit is accepted.
-pub const ROUNDING: f64 = 1e-9;
+pub(crate) const ROUNDING: f64 = 1e-9;
 
 /// Distances closer than this share of the plate are taken as equal when the nearest edge
 /// is chosen, so that rounding does not decide it.

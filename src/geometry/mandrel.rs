@@ -61,19 +61,19 @@ impl MandrelProfile {
 
     /// Length of the land that is left between the fillets, mm; negative when they do not fit.
     #[must_use]
-    pub fn straight_land(&self) -> f64 {
+    pub(crate) fn straight_land(&self) -> f64 {
         self.land - self.cut_off(self.lead_angle) - self.cut_off(self.trail_angle)
     }
 
     /// Where on the axis the lead taper is `drop` mm below the land, counted from where it begins.
     #[must_use]
-    pub fn lead_reach(&self, drop: f64) -> f64 {
+    pub(crate) fn lead_reach(&self, drop: f64) -> f64 {
         drop / self.lead_angle.tan()
     }
 
     /// Length of the tool behind the land after which the trail taper is `drop` mm below it.
     #[must_use]
-    pub fn trail_reach(&self, drop: f64) -> f64 {
+    pub(crate) fn trail_reach(&self, drop: f64) -> f64 {
         drop / self.trail_angle.tan()
     }
 

@@ -23,7 +23,7 @@ impl Elasticity {
 
     /// Bulk modulus `K = E / 3(1−2ν)`, MPa.
     #[must_use]
-    pub fn bulk_modulus(&self) -> f64 {
+    pub(crate) fn bulk_modulus(&self) -> f64 {
         self.youngs_modulus / (3.0 * (1.0 - 2.0 * self.poissons_ratio))
     }
 
@@ -69,7 +69,7 @@ impl Elasticity {
     /// Total strain `(εxx, εyy, εzz, γxy)` of a stress `(σxx, σyy, σzz, σxy)` in MPa and a plastic
     /// strain, by Hooke's law in three dimensions.
     #[must_use]
-    pub fn total_strain(&self, stress: Vector4<f64>, plastic: Vector4<f64>) -> Vector4<f64> {
+    pub(crate) fn total_strain(&self, stress: Vector4<f64>, plastic: Vector4<f64>) -> Vector4<f64> {
         let (young, nu) = (self.youngs_modulus, self.poissons_ratio);
         let sum = stress[0] + stress[1] + stress[2];
         let direct = |k: usize| ((1.0 + nu) * stress[k] - nu * sum) / young;

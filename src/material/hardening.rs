@@ -62,7 +62,7 @@ impl Material {
 
     /// Slope of [`Self::monotonic_stress`], MPa.
     #[must_use]
-    pub fn monotonic_modulus(&self, p: f64) -> f64 {
+    pub(crate) fn monotonic_modulus(&self, p: f64) -> f64 {
         let back = |term: &Backstress| term.modulus * (-term.recall * p).exp();
         self.modulus(p) + self.kinematic.iter().map(back).sum::<f64>()
     }

@@ -27,7 +27,7 @@ pub const REVERSE_YIELD_STRAIN: f64 = 0.04;
 pub const REVERSE_YIELD: f64 = 0.56;
 
 /// Remark of a listing on the kinematic share of every alloy.
-pub const BAUSCHINGER_NOTE: &str = "Bauschinger effect: assumption, not measured; common practice, \
+pub(crate) const BAUSCHINGER_NOTE: &str = "Bauschinger effect: assumption, not measured; common practice, \
      no source. After 4 % forward plastic strain, reverse yielding begins at 0.56 of the forward \
      flow stress, for every alloy alike";
 

@@ -258,7 +258,7 @@ impl Deformation {
         let dc = k * (difference * c + shear * d) + 2.0 * l * d * c * turned;
         second += Matrix3::new(0.0, by_d, by_c, by_d, dd, dc, by_c, dc, cc);
         let sym = |i: usize, j: usize| 0.5 * (tangent[(i, j)] + tangent[(j, i)]);
-        let metal = in_plane(&sym);
+        let metal = in_plane(sym);
         let whole = first * metal * first + second;
         // (m, d, c) by the gradient.
         let rows = SMatrix::<f64, 3, 4>::new(

@@ -8,7 +8,7 @@ use crate::material::hardening::Material;
 
 /// Equivalent plastic strain that counts as yielded: a hundredth of the 0.2 % offset that
 /// yield stresses are defined by.
-pub const YIELDED: f64 = 2e-5;
+pub(crate) const YIELDED: f64 = 2e-5;
 
 /// The history of one point of the metal.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]

@@ -67,7 +67,7 @@ pub struct PointArray {
 
 /// The bytes of a file: `positions` (x, y, z one after the other), cells, and arrays at the points.
 #[must_use]
-pub fn grid_file(positions: &[f64], cells: &Cells, arrays: &[PointArray]) -> Vec<u8> {
+pub(crate) fn grid_file(positions: &[f64], cells: &Cells, arrays: &[PointArray]) -> Vec<u8> {
     let (points, count) = (positions.len() / 3, cells.kinds.len());
     let mut text = format!(
         "<VTKFile type=\"UnstructuredGrid\" version=\"1.0\" byte_order=\"LittleEndian\" \

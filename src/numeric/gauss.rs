@@ -11,7 +11,8 @@ const TWO_POINT: f64 = 0.577_350_269_189_625_8;
 const THREE_POINT: f64 = 0.774_596_669_241_483_4;
 
 /// Two points on the line, exact to degree 3: `(ξ, weight)`.
-pub const LINE_2: [(f64, f64); 2] = [(-TWO_POINT, 1.0), (TWO_POINT, 1.0)];
+#[cfg(test)]
+const LINE_2: [(f64, f64); 2] = [(-TWO_POINT, 1.0), (TWO_POINT, 1.0)];
 
 /// Three points on the line, exact to degree 5: `(ξ, weight)`.
 pub const LINE_3: [(f64, f64); 3] =

@@ -128,7 +128,11 @@ impl Sequence {
     /// # Errors
     ///
     /// [`StageError`] when the equations cannot be set up.
-    pub fn with_store(job: Job, mesh: Mesh, store: Arc<SymbolicStore>) -> Result<Self, StageError> {
+    pub(crate) fn with_store(
+        job: Job,
+        mesh: Mesh,
+        store: Arc<SymbolicStore>,
+    ) -> Result<Self, StageError> {
         let system = set_up(&job, mesh, &store)?;
         Ok(Self { store, ..Self::begin(job, system) })
     }
@@ -178,7 +182,7 @@ impl Sequence {
     /// # Errors
     ///
     /// [`StageError`] when the equations cannot be set up.
-    pub fn resume_with_store(
+    pub(crate) fn resume_with_store(
         job: Job,
         snapshot: Snapshot,
         store: Arc<SymbolicStore>,

@@ -3,7 +3,7 @@
 //! One text for the summary and the page. All of it is common practice, no source.
 
 /// Effects that the model does not contain.
-pub const LIMITS: [&str; 6] = [
+pub(crate) const LIMITS: [&str; 6] = [
     "The model is two-dimensional. In a real plate the residual stress differs between the face \
      where the mandrel enters, the middle and the face where it leaves; the entry face usually \
      keeps the least compression. The drag of the mandrel and the bending it leaves are outside.",
@@ -21,7 +21,7 @@ pub const LIMITS: [&str; 6] = [
 ];
 
 /// Dangers to the part and to people, and tests that the numbers do not replace.
-pub const CAUTIONS: [&str; 7] = [
+pub(crate) const CAUTIONS: [&str; 7] = [
     "A compressive overload after the work can reduce or reverse the residual stress; include it \
      as a load stage.",
     "Heat (service, cure, repair) relaxes residual stress; nothing here accounts for it.",

@@ -16,7 +16,7 @@ fn text(value: Option<f64>) -> String {
 
 /// `search.csv`.
 #[must_use]
-pub fn answers_csv(study: &Study, search: &Search, answers: &[Answer]) -> String {
+pub(crate) fn answers_csv(study: &Study, search: &Search, answers: &[Answer]) -> String {
     let others = others(study, search);
     let mut file = others.iter().map(|k| study.axes[*k].name.clone()).collect::<Vec<_>>().join(",");
     let of = &study.axes[search.of].name;
@@ -47,7 +47,7 @@ pub fn answers_csv(study: &Study, search: &Search, answers: &[Answer]) -> String
 
 /// `search-cases.csv`: every case that was solved, with its numbers.
 #[must_use]
-pub fn trials_csv(task: &Task, search: &Search, answers: &[Answer]) -> String {
+pub(crate) fn trials_csv(task: &Task, search: &Search, answers: &[Answer]) -> String {
     let study = &task.study;
     let mut names = vec!["answer".to_owned()];
     names.extend(study.axes.iter().map(|axis| axis.name.clone()));
@@ -80,7 +80,7 @@ fn others(study: &Study, search: &Search) -> Vec<usize> {
 
 /// The answers for the terminal.
 #[must_use]
-pub fn answers_text(study: &Study, search: &Search, answers: &[Answer]) -> String {
+pub(crate) fn answers_text(study: &Study, search: &Search, answers: &[Answer]) -> String {
     let of = &study.axes[search.of];
     let mut lines = vec![format!(
         "{} {} such that {}",
@@ -127,7 +127,7 @@ pub fn answers_text(study: &Study, search: &Search, answers: &[Answer]) -> Strin
 
 /// `study.json` of a search.
 #[must_use]
-pub fn answers_json(study: &Study, search: &Search, answers: &[Answer]) -> Value {
+pub(crate) fn answers_json(study: &Study, search: &Search, answers: &[Answer]) -> Value {
     let of = &study.axes[search.of];
     json!({
         "schema_version": 1,

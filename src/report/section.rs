@@ -16,7 +16,7 @@ use crate::units::quantity::Quantity;
 const SCHEMA_VERSION: u32 = 1;
 
 /// Limits of the section model; common practice, no source.
-pub const SECTION_LIMITS: [&str; 4] = [
+pub(crate) const SECTION_LIMITS: [&str; 4] = [
     "A section is a body of revolution: a near edge, a second hole and the slit of a split sleeve \
      are outside. The plane model has those, and not the thickness.",
     "The sleeve counts by its thickness: its own stiffness and its slip in the hole are outside, \
@@ -37,7 +37,7 @@ pub struct SectionStageResult {
 
 /// `section.csv`: stresses against distance at every depth and their mean, after every stage.
 #[must_use]
-pub fn section_csv(case: &SectionCase, stages: &[SectionStageResult]) -> String {
+pub(crate) fn section_csv(case: &SectionCase, stages: &[SectionStageResult]) -> String {
     let mut rows = String::from(
         "stage,hole,depth,distance,r,z,hoop,radial,axial,shear,von_mises,\
          equivalent_plastic_strain\n",
@@ -73,7 +73,7 @@ pub fn section_csv(case: &SectionCase, stages: &[SectionStageResult]) -> String 
 
 /// `hoop-map.csv`: hoop stress against distance in every row of the mesh, after every stage.
 #[must_use]
-pub fn hoop_map_csv(case: &SectionCase, stages: &[SectionStageResult]) -> String {
+pub(crate) fn hoop_map_csv(case: &SectionCase, stages: &[SectionStageResult]) -> String {
     let mut rows = String::from("stage,hole,depth,distance,hoop\n");
     let length = |mm: f64| text(Quantity::Length.at_border(mm, case.units));
     let stress = |mpa: f64| text(Quantity::Stress.at_border(mpa, case.units));
@@ -91,7 +91,7 @@ pub fn hoop_map_csv(case: &SectionCase, stages: &[SectionStageResult]) -> String
 
 /// `travel.csv`: a row for every increment. Forces are those of the whole ring, in N or kip.
 #[must_use]
-pub fn travel_csv(case: &SectionCase, travel: &[TravelRecord]) -> String {
+pub(crate) fn travel_csv(case: &SectionCase, travel: &[TravelRecord]) -> String {
     let mut rows = String::from(
         "stage,increment,travel,pull_force,friction_force,support_force,radial_force,\
          peak_pressure,iterations,contact_changes,halvings,residual,tool_work,friction_work,\

@@ -188,7 +188,7 @@ fn hole_lines(report: &RunReport, stage: &StageSummary, hole: &HoleSummary) -> S
 ///
 /// Heads of more than one word are broken over two lines, so that the table stays narrow.
 #[must_use]
-pub fn aligned(rows: &[Vec<String>]) -> String {
+pub(crate) fn aligned(rows: &[Vec<String>]) -> String {
     let mut lines: Vec<Vec<&str>> = Vec::new();
     if let Some(head) = rows.first() {
         let halves: Vec<(&str, &str)> =

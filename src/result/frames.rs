@@ -45,7 +45,7 @@ pub fn read_frame(
 /// # Errors
 ///
 /// [`FoldedElement`] as [`read_frame`].
-pub fn frame_fields(frame: &Frame, job: &Job) -> Result<NodalFields, FoldedElement> {
+pub(crate) fn frame_fields(frame: &Frame, job: &Job) -> Result<NodalFields, FoldedElement> {
     Ok(nodal_fields(frame, job, &Tables::new(&frame.mesh, job.measure())?))
 }
 

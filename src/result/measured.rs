@@ -39,7 +39,7 @@ impl Agreement {
 
     /// Root of the mean square of the differences, MPa; `None` without a point.
     #[must_use]
-    pub fn root_mean_square(&self) -> Option<f64> {
+    pub(crate) fn root_mean_square(&self) -> Option<f64> {
         let count = self.differences().count();
         let squares = self.differences().map(|difference| difference * difference);
         (count > 0).then(|| (squares.sum::<f64>() / count as f64).sqrt())

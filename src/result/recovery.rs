@@ -71,7 +71,7 @@ pub(crate) struct PointFields<'a> {
 
 /// The nodal fields of `snapshot`, a state of `job`.
 #[must_use]
-pub fn recover(snapshot: &Snapshot, job: &Job, positions: &[[f64; 2]]) -> NodalFields {
+pub(crate) fn recover(snapshot: &Snapshot, job: &Job, positions: &[[f64; 2]]) -> NodalFields {
     let fields = PointFields {
         mesh: &snapshot.mesh,
         stress: &snapshot.state.stress,

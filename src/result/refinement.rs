@@ -9,10 +9,10 @@ use crate::result::headline::Headline;
 /// solution has a kink, and the border of the yielded metal is one (order 1 in where it lies).
 /// Range: half of that lowest order, up to a little above the 4 that rings show for smooth
 /// elastic fields.
-pub const MESH_ORDERS: Expected = Expected { range: [0.5, 4.5], theory: 2.0 };
+pub(crate) const MESH_ORDERS: Expected = Expected { range: [0.5, 4.5], theory: 2.0 };
 
 /// Expected order in increment size: backward Euler is of order 1. Half and double that are taken.
-pub const INCREMENT_ORDERS: Expected = Expected { range: [0.5, 2.0], theory: 1.0 };
+pub(crate) const INCREMENT_ORDERS: Expected = Expected { range: [0.5, 2.0], theory: 1.0 };
 
 /// One solution of the case.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
@@ -50,7 +50,7 @@ pub struct Trend {
 impl Trend {
     /// Whether the band can be trusted; not when a level has no value at all.
     #[must_use]
-    pub fn is_trusted(&self) -> bool {
+    pub(crate) fn is_trusted(&self) -> bool {
         self.estimate.is_some_and(|estimate| estimate.approach.is_trusted())
     }
 }
@@ -92,7 +92,7 @@ impl Refined {
 
     /// Whether both bands rest on an observed order.
     #[must_use]
-    pub fn is_trusted(&self) -> bool {
+    pub(crate) fn is_trusted(&self) -> bool {
         [self.mesh, self.increments].iter().flatten().all(Trend::is_trusted)
     }
 }

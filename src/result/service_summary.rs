@@ -16,10 +16,10 @@ use crate::result::read::path_angles;
 pub const SHAKEN_DOWN: f64 = 1e-6;
 
 /// A period that adds at least this share of what the one before added is no longer settling.
-pub const SETTLING: f64 = 0.98;
+pub(crate) const SETTLING: f64 = 0.98;
 
 /// The criterion in words, for reports.
-pub const CRITERION: &str = "shakedown: the last cycle of a block, or pass of a spectrum, adds no more than \
+pub(crate) const CRITERION: &str = "shakedown: the last cycle of a block, or pass of a spectrum, adds no more than \
      1e-6 to the equivalent plastic strain at any point; none: it adds more, and at least 98 % of what \
      the period before added; undecided: it adds more, but less than the period before, or there is no \
      like period before it";

@@ -8,7 +8,7 @@ use crate::process::ligament::{Bound, BreakThrough};
 use crate::result::summary::StageSummary;
 
 /// Strain beyond which a case that is computed with small strains deserves a word.
-pub const SMALL_STRAIN: f64 = 0.03;
+pub(crate) const SMALL_STRAIN: f64 = 0.03;
 
 /// Share of the compressive force by which a section may be out of balance before a coarse
 /// mesh is suspected.

@@ -22,7 +22,7 @@ use nalgebra::DMatrix;
 
 /// Border unknowns of one tool: centre x, centre y, radius. Those of all tools come first,
 /// the strain through the thickness last.
-pub const OF_TOOL: usize = 3;
+pub(crate) const OF_TOOL: usize = 3;
 
 /// Marks a displacement that is tied to nothing.
 const FREE: u32 = u32::MAX;
@@ -111,13 +111,13 @@ impl BorderedSystem {
     }
 
     /// Forgets the last solutions, so that the next ones do not depend on them.
-    pub fn forget(&mut self) {
+    pub(crate) fn forget(&mut self) {
         self.shaped.clear();
     }
 
     /// Which border unknowns take part.
     #[must_use]
-    pub fn active(&self) -> &[bool] {
+    pub(crate) fn active(&self) -> &[bool] {
         &self.active
     }
 
@@ -150,19 +150,19 @@ impl BorderedSystem {
 
     /// Whether displacement `dof` is tied to a tool.
     #[must_use]
-    pub fn follows_tool(&self, dof: usize) -> bool {
+    pub(crate) fn follows_tool(&self, dof: usize) -> bool {
         self.tie_of[dof] != FREE && self.tied[self.tie_of[dof] as usize] == dof
     }
 
     /// Whether displacement `dof` is tied to nothing.
     #[must_use]
-    pub fn is_held(&self, dof: usize) -> bool {
+    pub(crate) fn is_held(&self, dof: usize) -> bool {
         self.tie_of[dof] != FREE && !self.follows_tool(dof)
     }
 
     /// Brings weights and offset of every tie up to date for the next right-hand side, by its
     /// displacement.
-    pub fn update_ties(&mut self, now: impl Fn(usize) -> ([f64; OF_TOOL], f64)) {
+    pub(crate) fn update_ties(&mut self, now: impl Fn(usize) -> ([f64; OF_TOOL], f64)) {
         for (tie, &dof) in self.ties.iter_mut().zip(&self.tied) {
             if dof != usize::MAX {
                 (tie.weights, tie.offset) = now(dof);
@@ -183,14 +183,14 @@ impl BorderedSystem {
     }
 
     /// Adds `value` to the coupling of displacement `dof` with border unknown `k`.
-    pub fn add_coupling(&mut self, dof: usize, k: usize, value: f64) {
+    pub(crate) fn add_coupling(&mut self, dof: usize, k: usize, value: f64) {
         if self.active[k] {
             self.couplings[self.column_of[k] * self.unknowns + dof] += value;
         }
     }
 
     /// Adds `value` to the stiffness between two border unknowns.
-    pub fn add_stiffness(&mut self, k: usize, m: usize, value: f64) {
+    pub(crate) fn add_stiffness(&mut self, k: usize, m: usize, value: f64) {
         self.stiffness[(k, m)] += value;
     }
 }

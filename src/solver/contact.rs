@@ -39,7 +39,7 @@ pub enum Drag {
 
 impl ContactStatus {
     /// A touching node without friction.
-    pub const SMOOTH: Self = Self::Slip(Drag::None);
+    pub(crate) const SMOOTH: Self = Self::Slip(Drag::None);
 
     /// Whether the node is on the tool.
     #[must_use]

@@ -16,7 +16,7 @@ use crate::solver::state::{Rate, State};
 use crate::solver::system::System;
 
 /// Halvings of one increment before a phase gives up.
-pub const MOST_HALVINGS: usize = 10;
+pub(crate) const MOST_HALVINGS: usize = 10;
 
 /// Smallest increment over the planned one. A wall that yields through to its last point under a
 /// tool passes that point in increments of a billionth and then goes on; beyond a limit load they

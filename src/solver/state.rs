@@ -123,7 +123,7 @@ impl State {
     /// The virgin state of a mesh with `nodes` nodes and `points` integration points, each with
     /// `places` for terms of the backstress.
     #[must_use]
-    pub fn virgin(nodes: usize, points: usize, places: usize) -> Self {
+    pub(crate) fn virgin(nodes: usize, points: usize, places: usize) -> Self {
         Self {
             displacement: vec![[0.0; 2]; nodes],
             points: vec![PointFlow::default(); points],
@@ -160,7 +160,7 @@ impl State {
 
     /// Backstress terms of an integration point, MPa.
     #[must_use]
-    pub fn backstress_of(&self, point: usize) -> &[Vector4<f64>] {
+    pub(crate) fn backstress_of(&self, point: usize) -> &[Vector4<f64>] {
         let places = self.backstress.len() / self.points.len();
         &self.backstress[point * places..(point + 1) * places]
     }

@@ -21,11 +21,11 @@ use crate::solver::workspace::Workspace;
 
 /// Parts of an increment unless something else is asked for. Eight increments of four have about half
 /// the error of twenty-four of one, in half the time (`verification/performance.md`).
-pub const STRAIN_PARTS: usize = 4;
+pub(crate) const STRAIN_PARTS: usize = 4;
 
 /// Error that the parts of an increment may leave in the stress of a point, over the yield stress,
 /// unless something else is asked for; see `verification/accuracy`.
-pub const PATH_TOLERANCE: f64 = 1e-3;
+pub(crate) const PATH_TOLERANCE: f64 = 1e-3;
 
 /// Everything needed to bring a state of one mesh to equilibrium.
 #[derive(Debug)]
@@ -207,7 +207,7 @@ impl System {
     /// # Panics
     ///
     /// When `symbolic` belongs to another mesh.
-    pub fn with_symbolic(
+    pub(crate) fn with_symbolic(
         mesh: Mesh,
         material: Material,
         idealisation: Idealisation,
@@ -280,7 +280,7 @@ impl System {
     }
 
     /// Elasticity of every integration point, in their numbering.
-    pub fn elasticities(&self) -> impl Iterator<Item = Elasticity> + '_ {
+    pub(crate) fn elasticities(&self) -> impl Iterator<Item = Elasticity> + '_ {
         let of = |regions: &'_ [u8], element: usize| {
             self.region(regions.get(element).copied().unwrap_or(0)).0.elasticity
         };
@@ -293,7 +293,7 @@ impl System {
 
     /// Follows strain in `parts` parts an increment, or in as many as keep the error of the stress
     /// below `tolerance` times the yield stress.
-    pub fn follow_strain(&mut self, parts: Option<usize>, tolerance: f64) {
+    pub(crate) fn follow_strain(&mut self, parts: Option<usize>, tolerance: f64) {
         self.method.strain_parts = parts.unwrap_or(STRAIN_PARTS);
         self.method.path_tolerance = parts.is_none().then_some(tolerance);
         self.begin_parts();

@@ -86,7 +86,7 @@ impl Tables {
 
     /// Number of integration points.
     #[must_use]
-    pub fn point_count(&self) -> usize {
+    pub(crate) fn point_count(&self) -> usize {
         self.positions.len()
     }
 
@@ -99,7 +99,7 @@ impl Tables {
 
 /// Number of integration points of `mesh`.
 #[must_use]
-pub fn point_count(mesh: &Mesh) -> usize {
+pub(crate) fn point_count(mesh: &Mesh) -> usize {
     QUAD_POINTS * mesh.quads.len() + TRIANGLE_POINTS * mesh.triangles.len()
 }
 

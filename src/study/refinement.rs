@@ -69,7 +69,7 @@ impl Plan {
 
 /// Expected effort of a solution, for the progress shown and for the order of work.
 #[must_use]
-pub fn effort(numerics: &Numerics) -> f64 {
+pub(crate) fn effort(numerics: &Numerics) -> f64 {
     // Unknowns grow with the square of the fineness and time a little faster than unknowns.
     numerics.fineness.powf(2.3) * numerics.increments as f64
 }

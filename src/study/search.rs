@@ -78,7 +78,7 @@ pub struct Answer {
 
 /// The combinations of all axes but the searched one, counted like the cases of a grid.
 #[must_use]
-pub fn combinations(task: &Task, search: &Search) -> usize {
+pub(crate) fn combinations(task: &Task, search: &Search) -> usize {
     let others = task.study.axes.iter().enumerate().filter(|(k, _)| *k != search.of);
     others.map(|(_, axis)| axis.levels.len()).product()
 }

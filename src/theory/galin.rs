@@ -76,7 +76,7 @@ impl EllipticFront {
 
     /// Whether `(x, y)` in mm from the centre of the hole lies in the plastic zone.
     #[must_use]
-    pub fn is_plastic(&self, [x, y]: [f64; 2]) -> bool {
+    pub(crate) fn is_plastic(&self, [x, y]: [f64; 2]) -> bool {
         let [on_x, on_y] = self.semi_axes();
         x.hypot(y) >= self.radius && (x / on_x).powi(2) + (y / on_y).powi(2) <= 1.0
     }

@@ -53,7 +53,7 @@ impl Quantity {
 
     /// `value`, inside units, in border units.
     #[must_use]
-    pub fn at_border(self, value: f64, units: Units) -> f64 {
+    pub(crate) fn at_border(self, value: f64, units: Units) -> f64 {
         match self {
             Self::Name | Self::Count | Self::Fraction | Self::Degrees => value,
             Self::Length | Self::Growth => value / units.length_scale(),

@@ -3,6 +3,8 @@
 //!
 //! Source: VTK file formats, XML formats (the public description of the format).
 
+#![allow(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "indices as written")]
+
 use std::collections::BTreeMap;
 
 use base64::Engine as _;

@@ -25,7 +25,7 @@ pub const GROWTH_FACTOR: f64 = 2.0;
 /// Seed of the stream.
 const SEED: u64 = 17;
 /// Percentiles that are reported.
-pub const PERCENTILES: [f64; 5] = [5.0, 25.0, 50.0, 75.0, 95.0];
+pub(crate) const PERCENTILES: [f64; 5] = [5.0, 25.0, 50.0, 75.0, 95.0];
 
 /// Source of the draws.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]

@@ -48,7 +48,7 @@ pub struct Surroundings {
 }
 
 /// Largest and least `a/c` that the equations were fitted for.
-pub const ASPECTS: [f64; 2] = [0.2, 2.0];
+pub(crate) const ASPECTS: [f64; 2] = [0.2, 2.0];
 /// Largest and least `r/t` likewise.
 pub const RADII: [f64; 2] = [0.5, 2.0];
 

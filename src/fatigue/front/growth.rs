@@ -31,7 +31,7 @@ use crate::fatigue::front::field::EntryShare;
 use crate::fatigue::front::intensity::FrontTable;
 use crate::fatigue::front::parts::FieldShare;
 use crate::fatigue::front::tips::Tips;
-use crate::fatigue::intensity::{ContactRule, IntensityCycle};
+use crate::fatigue::intensity::ContactRule;
 use crate::fatigue::sequence::LoadSequence;
 use crate::fatigue::table::IntensityTable;
 
@@ -365,17 +365,5 @@ impl FrontGrower {
             return Some(FrontEnd::EdgeReached);
         }
         (rate[0] <= 0.0 && rate[1] <= 0.0).then_some(FrontEnd::Arrest)
-    }
-
-    /// Stress intensities at each tip in a cycle, face first.
-    #[must_use]
-    pub fn tip_cycles(
-        &self,
-        cycle: &StressCycle,
-        draw: &Draw,
-        [a, c]: [f64; 2],
-    ) -> [IntensityCycle; 2] {
-        let now = Now { y: [a.ln(), c.ln()], through: a >= self.deepest() };
-        self.tips(draw, now).cycle(cycle, self.contact)
     }
 }

@@ -265,7 +265,7 @@ fn tension_at_hole(s: f64) -> f64 {
 
 /// Whether the published equations were fitted for a crack of this size; `None` when they were.
 #[must_use]
-pub fn outside_fit(crack: &FrontCrack, [a, c]: [f64; 2]) -> Option<String> {
+pub(crate) fn outside_fit(crack: &FrontCrack, [a, c]: [f64; 2]) -> Option<String> {
     let (aspect, radii) = (a / c, crack.geometry.radius() / crack.deepest());
     let within = |value: f64, [low, high]: [f64; 2]| (0.999 * low..=1.001 * high).contains(&value);
     if !within(aspect, ASPECTS) {

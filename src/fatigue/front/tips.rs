@@ -30,7 +30,7 @@ pub struct Tips {
 impl Tips {
     /// Tips of a part-elliptical crack with a share of the residual field.
     #[must_use]
-    pub fn of_front(parts: &[TipParts; 2], share: FieldShare) -> Self {
+    pub(crate) fn of_front(parts: &[TipParts; 2], share: FieldShare) -> Self {
         Self {
             load: parts.map(|tip| tip.load),
             residual: parts.map(|tip| tip.residual(share)),
@@ -40,7 +40,7 @@ impl Tips {
 
     /// Two equal tips of a straight through crack, with `share` of its residual part.
     #[must_use]
-    pub fn of_through(parts: &Parts, share: f64) -> Self {
+    pub(crate) fn of_through(parts: &Parts, share: f64) -> Self {
         Self {
             load: [parts.per_stress(); 2],
             residual: [share * parts.residual; 2],

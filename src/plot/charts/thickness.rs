@@ -46,14 +46,17 @@ pub fn thickness_paths(
     if drawn.is_empty() {
         return Err(FigureError::Nothing { figure: name, missing: "path" });
     }
-    let chart = CurveChart {
-        name: &name,
-        title: &format!("Change of thickness along paths from hole {}", hole.name),
-        stage: "percent of the drawn thickness",
-        x: &context.length_axis("Distance from the edge"),
-        y: "Change of thickness (%)",
-        equal: false,
-        curves: &drawn,
-    };
-    curve_chart(&chart, context, folder)
+    curve_chart(
+        &CurveChart::new(
+            [
+                &name,
+                &format!("Change of thickness along paths from hole {}", hole.name),
+                "percent of the drawn thickness",
+            ],
+            [&context.length_axis("Distance from the edge"), "Change of thickness (%)"],
+            &drawn,
+        ),
+        context,
+        folder,
+    )
 }

@@ -107,8 +107,8 @@ pub(crate) fn luminance(colour: Rgb) -> f64 {
 /// Contrast of two colours, 1 (equal) to 21 (black on white).
 ///
 /// Source: W3C, Web Content Accessibility Guidelines 2.1, definition of contrast ratio.
-#[must_use]
-pub fn contrast(one: Rgb, other: Rgb) -> f64 {
+#[cfg(test)]
+fn contrast(one: Rgb, other: Rgb) -> f64 {
     let (one, other) = (luminance(one), luminance(other));
     (one.max(other) + 0.05) / (one.min(other) + 0.05)
 }

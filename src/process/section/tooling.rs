@@ -10,7 +10,7 @@ use crate::solver::state::State;
 use crate::solver::surface::Surface;
 
 /// Radius of flat tools: a length that only keeps their nodes ahead of them, mm.
-pub const FLAT_RADIUS: f64 = 1e3;
+pub(crate) const FLAT_RADIUS: f64 = 1e3;
 
 /// Nodes of these sides with the area of the whole ring that each stands for, mm², in the order of
 /// the sides; those for which `touchable` is false are left out.
@@ -68,7 +68,7 @@ pub fn cylinder(mesh: &Mesh) -> ToolContact {
 
 /// The nose cap that takes the pull of tool 0, if there is one. `rim` is the radius of the rim, mm.
 #[must_use]
-pub fn nose_cap(
+pub(crate) fn nose_cap(
     mesh: &Mesh,
     support: Support,
     backwards: bool,
@@ -94,7 +94,7 @@ pub fn nose_cap(
 
 /// Rim held against tilting: a cylinder glued to it that may grow.
 #[must_use]
-pub fn flat_rim(mesh: &Mesh, radius: f64) -> ToolContact {
+pub(crate) fn flat_rim(mesh: &Mesh, radius: f64) -> ToolContact {
     let sides = mesh.edge("rim").into_iter().flat_map(|edge| edge.sides.iter().copied());
     let surface = Surface::Flat { normal: [-1.0, 0.0] };
     ToolContact {
@@ -109,7 +109,7 @@ pub fn flat_rim(mesh: &Mesh, radius: f64) -> ToolContact {
 /// The depth of the place where lead taper and land would meet, mm; it falls along the draw when
 /// that goes backwards.
 #[must_use]
-pub fn first_touch(mesh: &Mesh, contact: &ToolContact, state: &State, radius: f64) -> f64 {
+pub(crate) fn first_touch(mesh: &Mesh, contact: &ToolContact, state: &State, radius: f64) -> f64 {
     let Surface::Mandrel { profile, backwards } = contact.surface else { return 0.0 };
     let sense = if backwards { -1.0 } else { 1.0 };
     let mut tool = ToolState::new(radius, contact.nodes.len());

@@ -199,7 +199,7 @@ impl Journal {
 /// # Errors
 ///
 /// [`JournalError`].
-pub fn finished_in(
+pub(crate) fn finished_in(
     paths: &[PathBuf],
     fingerprint: &str,
     cases: usize,

@@ -18,7 +18,7 @@ use crate::report::study::table::Table;
 use crate::study::sweep::sensitivity::Effect;
 
 /// Rows inside the page, at most: some megabytes, which a browser still sorts at once.
-pub const MOST_ROWS: usize = 10_000;
+pub(crate) const MOST_ROWS: usize = 10_000;
 
 const OWN_STYLE: &str = include_str!("page/style.css");
 const SCRIPT: &str = include_str!("page/explorer.js");

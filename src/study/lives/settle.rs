@@ -48,7 +48,7 @@ pub struct Settled {
 impl Settled {
     /// Whether the last cycle was elastic.
     #[must_use]
-    pub fn is_settled(&self) -> bool {
+    pub(crate) fn is_settled(&self) -> bool {
         self.last_growth <= SHAKEN_DOWN
     }
 
@@ -182,7 +182,7 @@ const ALONG_LINE: f64 = 3.0;
 ///
 /// # Errors
 /// [`FoldedElement`] for a mesh that was not solved on.
-pub fn yielding_begins(
+pub(crate) fn yielding_begins(
     case: &Case,
     (state, answer): (&Snapshot, &Snapshot),
     lines: &[(usize, f64)],

@@ -49,7 +49,7 @@ impl Points {
 
     /// Whether every combination of values is there.
     #[must_use]
-    pub fn is_grid(&self) -> bool {
+    pub(crate) fn is_grid(&self) -> bool {
         self.parts.is_none()
     }
 

@@ -55,12 +55,6 @@ impl WorkList {
         self.len() == 0
     }
 
-    /// Whether any cases can share stages.
-    #[must_use]
-    pub fn shares_stages(&self) -> bool {
-        self.family > 1
-    }
-
     fn units_of_a_family(&self) -> usize {
         self.family.div_ceil(self.in_a_unit)
     }
