@@ -36,15 +36,11 @@ pub fn metal_figures(
     });
     let curves: Vec<Curve> = lines.chain(measured).collect();
     let stress = context.stress_axis("Stress");
-    let chart = CurveChart {
-        name: "tests",
-        title: "Tests, and the metal that was found",
-        stage: "a bar",
-        x: "Logarithmic strain (%)",
-        y: &stress,
-        equal: false,
-        curves: &curves,
-    };
+    let chart = CurveChart::new(
+        ["tests", "Tests, and the metal that was found", "a bar"],
+        ["Logarithmic strain (%)", &stress],
+        &curves,
+    );
     let over = curve_chart(&chart, context, folder)?;
     let left: Vec<Curve> = records
         .iter()
