@@ -1,4 +1,4 @@
-//! What the supports of the case carry.
+//! Forces that the supports of the case carry.
 
 use crate::mesh::topology::{NamedEdge, NodeId};
 use crate::solver::state::State;

@@ -55,7 +55,10 @@ pub(super) fn run(bench: &Bench<'_>) -> Result<Findings, Trouble> {
             "pressure, radial integration",
             flow.iter().map(|f| [100.0 * f[0], f[1]]).collect(),
         ),
-        tabulated("hoop, radial integration", flow.iter().map(|f| [100.0 * f[0], f[2]]).collect()),
+        tabulated(
+            "hoop, radial integration, smoothed",
+            flow.iter().map(|f| [100.0 * f[0], f[2]]).collect(),
+        ),
         computed("pressure of the tool, computed", pressures),
         computed("hoop at the bore, computed", hoops),
     ];
