@@ -55,6 +55,7 @@ use crate::process::coating::Coating;
 use crate::process::job::Job;
 use crate::process::measured::Measured;
 use crate::process::plan::mesh_plan;
+use crate::process::section::beside::SectionBeside;
 use crate::process::sequence::Sequence;
 use crate::process::stage_error::StageError;
 use crate::units::Units;
@@ -97,6 +98,8 @@ pub struct Case {
     pub plain_hole: bool,
     /// The question to `hoopset life`, when the file has a `[life]` table.
     pub life: Option<LifeSettings>,
+    /// The section of every expanded hole, when the file has a `[section]` table.
+    pub sections: Vec<SectionBeside>,
     /// The mesh that `[plate] mesh` names, read and matched with the holes.
     pub imported: Option<Imported>,
     /// The file as it is, for the echo.
@@ -206,6 +209,7 @@ pub fn parse(text: &str, file_name: &str) -> Result<Case, Complaint> {
         coating: built.coating,
         plain_hole: built.plain_hole,
         life: built.life,
+        sections: built.sections,
         imported: built.imported,
         text: text.to_owned(),
         sha256: hexadecimal(&Sha256::digest(text.as_bytes())),

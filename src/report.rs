@@ -26,6 +26,8 @@ pub mod page;
 pub mod run;
 pub mod search;
 pub mod section;
+pub mod section_beside;
+pub mod section_vtu;
 pub mod service_words;
 pub mod show;
 pub mod stored;

@@ -11,5 +11,6 @@ pub mod lives;
 pub mod plain_hole;
 pub mod refinement;
 pub mod search;
+pub mod section_beside;
 pub mod sweep;
 pub mod toolsheet;

@@ -3,6 +3,8 @@
 
 mod common;
 
+#[path = "section/beside.rs"]
+mod beside;
 #[path = "section/case.rs"]
 mod case;
 #[path = "section/contact.rs"]

@@ -12,6 +12,7 @@ use crate::case::keys::{self, CASE_FILE, case_file};
 use crate::case::life_table::{LifeSettings, read_life};
 use crate::case::measured::read_measured;
 use crate::case::metal::{check_hardening, read_metal};
+use crate::case::section::beside::read_beside;
 use crate::case::stages::Reader;
 use crate::case::supports::read_supports;
 use crate::case::table::{Table, Valued};
@@ -20,6 +21,7 @@ use crate::mesh::import::Imported;
 use crate::process::coating::Coating;
 use crate::process::job::{Job, Numerics};
 use crate::process::measured::Measured;
+use crate::process::section::beside::SectionBeside;
 use crate::process::stage::Stage;
 use crate::units::Units;
 
@@ -52,6 +54,7 @@ pub(super) struct Built {
     pub(super) coating: Option<Coating>,
     pub(super) plain_hole: bool,
     pub(super) life: Option<LifeSettings>,
+    pub(super) sections: Vec<SectionBeside>,
     pub(super) imported: Option<Imported>,
     pub(super) warnings: Vec<String>,
 }
@@ -123,10 +126,13 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
         imported::check_work(imported, &top, &stage_tables, &stages)?;
         numerics.use_symmetry = false;
     }
+    let job = Job { plate, idealisation, material: metal.material, stages, numerics, supports };
+    let sections = read_beside(&top, &job, border, &mut warnings)?;
+    check_depth(&top, life.as_ref(), &sections)?;
     Ok(Built {
         title,
         units: border.units,
-        job: Job { plate, idealisation, material: metal.material, stages, numerics, supports },
+        job,
         material_name: metal.name,
         material_sources: metal.sources,
         path_angles,
@@ -136,9 +142,28 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
         coating,
         plain_hole,
         life,
+        sections,
         imported,
         warnings,
     })
+}
+
+/// Rejects a life that is told twice how the residual stress goes through the thickness.
+fn check_depth(
+    top: &Table<'_>,
+    life: Option<&LifeSettings>,
+    sections: &[SectionBeside],
+) -> Result<(), Complaint> {
+    let Some(life) = life.filter(|_| !sections.is_empty()) else { return Ok(()) };
+    let key = match (&life.part_through.field, life.entry_share) {
+        (Some(_), _) => "section_field",
+        (None, Some(_)) => "entry_share",
+        (None, None) => return Ok(()),
+    };
+    let problem = format!(
+        "`{key}` of [life] and [section] both say how the stress goes through the thickness"
+    );
+    Err(top.stray("section", problem, format!("leave out [section] or `{key}`")))
 }
 
 /// The complaint of the TOML reader, in our form.

@@ -10,6 +10,7 @@ pub(in crate::case) mod life_keys;
 pub(in crate::case) mod metal_file;
 pub(in crate::case) mod part_keys;
 pub mod row;
+pub(in crate::case) mod section_file;
 pub(in crate::case) mod sheet_file;
 pub(in crate::case) mod stage_keys;
 pub(in crate::case) mod study_file;
@@ -17,6 +18,7 @@ pub(in crate::case) mod study_file;
 pub use crate::case::keys::case_file::CASE_FILE;
 pub use crate::case::keys::metal_file::METAL_FILE;
 use crate::case::keys::row::Section;
+pub use crate::case::keys::section_file::SECTION_FILE;
 pub use crate::case::keys::sheet_file::SHEET_FILE;
 pub use crate::case::keys::study_file::{MEASURES, STUDY_FILE};
 
@@ -67,6 +69,21 @@ pub(crate) fn sheet_file() -> Vec<Section> {
     let shared = CASE_FILE.iter().filter(|section| SHARED.contains(&section.table));
     shared.chain(&SHEET_FILE).copied().collect()
 }
+
+/// The keys at the top of a section file.
+pub(in crate::case) fn section_names() -> Vec<&'static str> {
+    top_names(&section_file())
+}
+
+/// All sections of a section file: those it shares with a case file, then its own.
+#[must_use]
+pub(crate) fn section_file() -> Vec<Section> {
+    let shared = CASE_FILE.iter().filter(|section| IN_SECTION.contains(&section.table));
+    shared.chain(&SECTION_FILE).copied().collect()
+}
+
+/// Tables that a section file shares with a case file; the empty name is the top.
+const IN_SECTION: [&str; 3] = ["", "material", "numerics"];
 
 /// Tables that a sheet shares with a case file; the empty name is the top.
 const SHARED: [&str; 5] = ["", "plate", "cutout", "material", "numerics"];

@@ -9,7 +9,7 @@
 use serde_json::{Map, Value as Json, json};
 
 use crate::case::keys::row::{Row, Section, Value};
-use crate::case::keys::{CASE_FILE, METAL_FILE, STUDY_FILE, sheet_file};
+use crate::case::keys::{CASE_FILE, METAL_FILE, STUDY_FILE, section_file, sheet_file};
 
 /// The schema of a case file.
 #[must_use]
@@ -23,6 +23,13 @@ pub fn case_schema() -> Json {
 pub fn sheet_schema() -> Json {
     let needed = ["units", "plate", "hole", "tool"];
     document("Tool sheet of hoopset", &file(&sheet_file()), &needed)
+}
+
+/// The schema of a section file.
+#[must_use]
+pub fn section_schema() -> Json {
+    let needed = ["units", "plate", "hole", "stage"];
+    document("Section file of hoopset", &file(&section_file()), &needed)
 }
 
 /// The schema of a study file.

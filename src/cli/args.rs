@@ -119,12 +119,13 @@ pub(crate) struct Check {
 
 #[derive(Args, Debug)]
 #[command(
-    after_help = "The file is like a case file, of a round plate with its hole in the middle; stages are `draw`, \
-                  `expand`, `ream` and `countersink`.\n\nExit codes: 0 done, 1 a stage failed (finished stages \
+    after_help = "A section file is like a case file, of a round plate with its hole in the middle; stages are `draw`, \
+                  `expand`, `ream` and `countersink`. A case file with a [section] gets the section of every \
+                  expanded hole, beside the plane model, and a map of every path.\n\nExit codes: 0 done, 1 a stage failed (finished stages \
                   are kept), 2 bad input, 130 interrupted (finished stages are kept)."
 )]
 pub(crate) struct Section {
-    /// Section file.
+    /// Section file, or case file with a [section].
     pub(crate) case: PathBuf,
     /// Results folder; CASE-section beside the file when left out.
     #[arg(long, value_name = "DIR")]
@@ -267,6 +268,7 @@ pub(crate) struct Verify {
 }
 
 #[derive(Args, Debug)]
+#[expect(clippy::struct_excessive_bools, reason = "a switch for each kind of file")]
 pub(crate) struct Keys {
     /// The sheet for `hoopset toolsheet` in place of the case file.
     #[arg(long)]
@@ -277,6 +279,9 @@ pub(crate) struct Keys {
     /// The file of tests for `hoopset metal` in place of the case file.
     #[arg(long, conflicts_with_all = ["sheet", "study"])]
     pub(crate) metal: bool,
+    /// The section file for `hoopset section` in place of the case file.
+    #[arg(long, conflicts_with_all = ["sheet", "study", "metal"])]
+    pub(crate) section: bool,
 }
 
 #[derive(Args, Debug)]

@@ -58,6 +58,13 @@ pub(crate) enum CliError {
         /// Where the results are.
         kept: PathBuf,
     },
+    /// The section of a hole of a plane case failed.
+    Section {
+        /// Name of the hole.
+        hole: String,
+        /// Why.
+        error: Box<StageError>,
+    },
     /// A file of the user's is in the way.
     Exists(PathBuf),
     /// The system refused.
@@ -143,6 +150,7 @@ impl CliError {
             Self::Write(error) => error.hint().map(str::to_owned),
             Self::SetUp(error)
             | Self::Stage { error, .. }
+            | Self::Section { error, .. }
             | Self::Sheet(SheetError::Stage { error, .. }) => error.hint(),
             Self::Life(refusal) => refusal.hint(),
             Self::Alloy(unknown) => unknown
@@ -202,6 +210,7 @@ impl fmt::Display for CliError {
                     kept.display()
                 )
             }
+            Self::Section { hole, error } => write!(f, "section of hole {hole}: {error}"),
             Self::Exists(path) => {
                 write!(f, "`{}` exists already and is left as it is", path.display())
             }

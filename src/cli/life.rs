@@ -7,13 +7,13 @@ use std::process::ExitCode;
 use std::sync::atomic::Ordering;
 
 use crate::case;
-use crate::cli::args::{Life, Run};
+use crate::cli::args::Life;
 use crate::cli::check::beside;
 use crate::cli::exit::{CliError, INTERRUPTED};
-use crate::cli::output::{say, tell};
-use crate::cli::progress::{interrupt_flag, spinner, use_threads};
-use crate::cli::resume::{Fingerprints, stored_in};
-use crate::cli::run;
+use crate::cli::finished::{Finished, finished};
+use crate::cli::output::say;
+use crate::cli::progress::{interrupt_flag, spinner};
+use crate::cli::section_beside::compute;
 use crate::cli::warn;
 use crate::plot::life_figures;
 use crate::process::snapshot::Snapshot;
@@ -28,39 +28,31 @@ use crate::study::plain_hole::{PlainHole, plain_hole};
 pub(crate) fn life(arguments: &Life) -> Result<ExitCode, CliError> {
     let case = case::read(&arguments.case)?;
     // Everything that can be refused without a solution is, before anything is written.
-    let plan = plan(&case)?;
+    let mut plan = plan(&case)?;
     let target = arguments.out.clone().unwrap_or_else(|| beside(&arguments.case, "life"));
     let results = beside(&arguments.case, "results");
     // Lives would take the place of the stages they are made from.
     if target == results || target.join(SUMMARY).exists() {
         return Err(CliError::Exists(target));
     }
-    let fingerprints = Fingerprints::new(&case);
-    let whole = |snapshots: &Vec<Snapshot>| {
-        snapshots.last().is_some_and(|last| last.finished && last.stage == case.job.stages.len())
-    };
-    let read =
-        || Some(stored_in(std::slice::from_ref(&results), &fingerprints, &case.job)).filter(whole);
-    let kept = if arguments.fresh { None } else { read() };
     let stop = interrupt_flag();
-    let snapshots = if let Some(snapshots) = kept {
-        tell!("taking the stages from `{}`; --fresh computes them anew", results.display());
-        case.warnings.iter().for_each(|warning| warn(warning));
-        use_threads(arguments.threads)?;
-        snapshots
-    } else {
-        let run = Run {
-            case: Some(arguments.case.clone()),
-            threads: arguments.threads,
-            fresh: arguments.fresh,
-            ..Run::default()
-        };
-        let code = run::run_until(&run, &stop)?;
-        // An interrupted run has said so itself.
-        let Some(snapshots) = read() else { return Ok(code) };
-        snapshots
+    let how = (arguments.threads, arguments.fresh);
+    let snapshots = match finished(&case, &arguments.case, how, &stop)? {
+        Finished::Stages(snapshots) => snapshots,
+        // A run that was interrupted has said so itself.
+        Finished::Ended(code) => return Ok(code),
     };
     let folder = ResultsFolder::create(&target)?;
+    match compute(&case, &stop) {
+        Ok(sections) => {
+            let all = sections.into_iter().flatten();
+            plan.sections = all.map(|computed| computed.section).collect();
+        }
+        Err(error) => {
+            folder.abandon()?;
+            return Err(error);
+        }
+    }
     let spinner = spinner("lives of cracks");
     let (bounds, missing) = bounds(&case, &stop);
     let made = lives(&case, plan, &snapshots, &bounds, &stop).map(|mut report| {

@@ -6,8 +6,8 @@ use std::process::ExitCode;
 use clap::CommandFactory as _;
 use clap_mangen::Man;
 
-use crate::case::keys::{CASE_FILE, METAL_FILE, SHEET_FILE, STUDY_FILE, markdown};
-use crate::case::schema::{case_schema, metal_schema, sheet_schema, study_schema};
+use crate::case::keys::{CASE_FILE, METAL_FILE, SECTION_FILE, SHEET_FILE, STUDY_FILE, markdown};
+use crate::case::schema::{case_schema, metal_schema, section_schema, sheet_schema, study_schema};
 use crate::cli::args::{Arguments, Completions, Keys, Manual};
 use crate::cli::exit::CliError;
 use crate::cli::output::print;
@@ -19,6 +19,7 @@ pub(crate) fn keys(arguments: &Keys) -> ExitCode {
         (true, _) => &SHEET_FILE,
         (_, true) => &STUDY_FILE,
         _ if arguments.metal => &METAL_FILE,
+        _ if arguments.section => &SECTION_FILE,
         _ => &CASE_FILE,
     };
     print(format_args!("{}", markdown(file)));
@@ -31,6 +32,7 @@ pub(crate) fn schema(arguments: &Keys) -> Result<ExitCode, CliError> {
         (true, _) => sheet_schema(),
         (_, true) => study_schema(),
         _ if arguments.metal => metal_schema(),
+        _ if arguments.section => section_schema(),
         _ => case_schema(),
     };
     print(format_args!("{}", pretty(&schema).map_err(CliError::Json)?));

@@ -12,6 +12,7 @@
 //!         ▀▀▀▀▀▀▀▀  nose cap             what nothing else does
 //! ```
 
+pub mod beside;
 pub mod cutting;
 pub mod drawing;
 pub mod record;

@@ -125,20 +125,20 @@ impl SectionReading {
 #[must_use]
 pub fn read_section(snapshot: &SectionSnapshot) -> SectionReading {
     let mesh = &snapshot.mesh;
-    let nodal = recover(snapshot);
+    let values = nodal(snapshot);
     let lines = lines(mesh);
     let mut paths: Vec<SectionPath> = DEPTHS
         .into_iter()
         .map(|share| SectionPath {
             share: Some(share),
-            points: from_bore(lines.iter().map(|line| at_share(mesh, &nodal, line, share))),
+            points: from_bore(lines.iter().map(|line| at_share(mesh, &values, line, share))),
         })
         .collect();
     paths.push(SectionPath {
         share: None,
-        points: from_bore(lines.iter().map(|line| mean(mesh, &nodal, line))),
+        points: from_bore(lines.iter().map(|line| mean(mesh, &values, line))),
     });
-    let wall = lines[0].iter().map(|&node| blend(mesh, &nodal, &[(node, 1.0)])).collect();
+    let wall = lines[0].iter().map(|&node| blend(mesh, &values, &[(node, 1.0)])).collect();
     let displaced = |node: NodeId| {
         let (at, moved) = (mesh.nodes[node], snapshot.state.displacement[node]);
         [at[0] + moved[0], at[1] + moved[1]]
@@ -162,12 +162,12 @@ pub fn read_section(snapshot: &SectionSnapshot) -> SectionReading {
 #[must_use]
 pub fn hoop_by_row(snapshot: &SectionSnapshot) -> Vec<(f64, Profile)> {
     let mesh = &snapshot.mesh;
-    let nodal = recover(snapshot);
+    let values = nodal(snapshot);
     let lines = lines(mesh);
     (0..lines[0].len())
         .step_by(2)
         .map(|place| {
-            let row = lines.iter().map(|line| blend(mesh, &nodal, &[(line[place], 1.0)]));
+            let row = lines.iter().map(|line| blend(mesh, &values, &[(line[place], 1.0)]));
             let points = from_bore(row);
             let of = |value: fn(&SectionPoint) -> f64| points.iter().map(value).collect();
             let profile = Profile::new(of(|at| at.distance), of(|at| at.hoop));
@@ -176,8 +176,9 @@ pub fn hoop_by_row(snapshot: &SectionSnapshot) -> Vec<(f64, Profile)> {
         .collect()
 }
 
-/// Stress `(rr, zz, θθ, rz)` and plastic strain at every node.
-fn recover(snapshot: &SectionSnapshot) -> Vec<[f64; 5]> {
+/// Stress `(rr, zz, θθ, rz)` in MPa and plastic strain at every node.
+#[must_use]
+pub fn nodal(snapshot: &SectionSnapshot) -> Vec<[f64; 5]> {
     let mesh = &snapshot.mesh;
     let mut sums = vec![[0.0; 5]; mesh.nodes.len()];
     let mut counts = vec![0_u32; mesh.nodes.len()];

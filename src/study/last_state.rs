@@ -6,7 +6,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use crate::case::Case;
 use crate::process::history::HistoryRecord;
 use crate::process::job::Job;
-use crate::process::sequence::{Ending, Observer};
+use crate::process::sequence::{Ending, Observer, Sequence};
 use crate::process::snapshot::Snapshot;
 use crate::process::stage_error::StageError;
 
@@ -68,8 +68,17 @@ pub fn last_state(
     stop: &AtomicBool,
     wanted: fn(&Snapshot) -> bool,
 ) -> LastState {
+    state_of(case.sequence(job), stop, wanted)
+}
+
+/// The same for a sequence that stands ready.
+pub(super) fn state_of(
+    ready: Result<Sequence, StageError>,
+    stop: &AtomicBool,
+    wanted: fn(&Snapshot) -> bool,
+) -> LastState {
     let mut last = Last { stop, wanted, snapshot: None };
-    let mut sequence = match case.sequence(job) {
+    let mut sequence = match ready {
         Ok(sequence) => sequence,
         Err(error) => return LastState::Failed(Box::new(error)),
     };

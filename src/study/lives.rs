@@ -26,7 +26,9 @@ use crate::fatigue::crack_life::Grower;
 use crate::numeric::profile::Profile;
 use crate::process::snapshot::Snapshot;
 use crate::study::bracket::BoundingState;
-pub use crate::study::lives::corner_report::{CornerBand, CornerPlace, CornerReport, FlawLife};
+pub use crate::study::lives::corner_report::{
+    CornerBand, CornerPlace, CornerReport, DepthSource, FlawLife, SectionUsed,
+};
 pub use crate::study::lives::life_report::{
     Alternative, Bound, Credit, KnockDown, LifeReport, Relaxation, StressLife, Trade,
 };
@@ -97,7 +99,7 @@ pub fn lives(
     } else {
         Family::fixed(own, onset)
     };
-    let corner = corner::corner(case, settings, ground, &comparisons, &bounds);
+    let corner = corner::corner(case, settings, &plan, &comparisons, &bounds);
     let trade = trade::trade(case, settings, &plan, (&holes, &family), state)?;
     let knock_downs = knock_downs(ground, &holes);
     Ok(LifeReport {

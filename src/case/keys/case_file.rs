@@ -4,6 +4,7 @@ use crate::case::keys::life_keys::LIFE;
 use crate::case::keys::part_keys::{CUTOUT, HOLE, MATERIAL, PLATE, SUPPORT};
 use crate::case::keys::row::Value::{Positive, Switch, Text, Whole, Within, Word};
 use crate::case::keys::row::{Section, key, row};
+use crate::case::keys::section_file::{BESIDE, BESIDE_MANDREL};
 use crate::case::keys::stage_keys::{EXPAND, FASTEN, LOADED, REAM, UNFASTEN};
 
 /// Keys of the top of the file.
@@ -121,7 +122,22 @@ pub(in crate::case) const MEASURED: Section = Section {
 };
 
 /// The case file, section by section.
-pub const CASE_FILE: [Section; 15] = [
-    TOP, PLATE, MATERIAL, CUTOUT, SUPPORT, HOLE, EXPAND, REAM, FASTEN, UNFASTEN, LOADED, COATING,
-    LIFE, MEASURED, NUMERICS,
+pub const CASE_FILE: [Section; 17] = [
+    TOP,
+    PLATE,
+    MATERIAL,
+    CUTOUT,
+    SUPPORT,
+    HOLE,
+    EXPAND,
+    REAM,
+    FASTEN,
+    UNFASTEN,
+    LOADED,
+    COATING,
+    LIFE,
+    BESIDE,
+    BESIDE_MANDREL,
+    MEASURED,
+    NUMERICS,
 ];

@@ -119,6 +119,12 @@ impl SectionField {
         Self { distances, depths: self.depths.clone(), hoop }
     }
 
+    /// Distances, mm, rising.
+    #[must_use]
+    pub fn distances(&self) -> &[f64] {
+        &self.distances
+    }
+
     /// Depths, mm, rising.
     #[must_use]
     pub fn depths(&self) -> &[f64] {

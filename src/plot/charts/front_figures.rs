@@ -5,6 +5,7 @@ use std::path::Path;
 use crate::fatigue::front::growth::{FrontLife, FrontPoint};
 use crate::plot::charts::bars::{Bars, bar_chart};
 use crate::plot::charts::curves::{Curve, CurveChart, Look, curve_chart};
+use crate::plot::charts::depth_map::{DepthMap, depth_map};
 use crate::plot::charts::scaled::{Scale, scaled_chart};
 use crate::plot::figure::{Figure, FigureContext, FigureError};
 use crate::study::lives::{CornerReport, LifeReport};
@@ -13,6 +14,8 @@ use crate::units::quantity::Quantity;
 /// A figure with its caption.
 pub(super) type Captioned = (Figure, String);
 
+/// Reach of the residual field, in radii of the hole.
+const REACH: f64 = 4.0;
 /// Shapes that are drawn of a growing crack.
 const SHAPES: usize = 8;
 /// Points of a quarter ellipse.
@@ -30,6 +33,30 @@ fn place(corner: &CornerReport) -> String {
 
 fn mm(report: &LifeReport, length: f64) -> f64 {
     Quantity::Length.at_border(length, report.units)
+}
+
+/// Residual hoop stress over distance and depth that the crack grows in, when it is that of a section.
+pub(super) fn field(
+    report: &LifeReport,
+    _: &str,
+    context: FigureContext,
+    folder: &Path,
+) -> Result<Captioned, FigureError> {
+    let corner = corner(report)?;
+    let nothing =
+        || FigureError::Nothing { figure: "corner-crack-field".to_owned(), missing: "field" };
+    let field = corner.field.as_ref().ok_or_else(nothing)?;
+    let far = REACH * corner.worst().grower.geometry.radius();
+    let drawn = DepthMap {
+        name: "corner-crack-field",
+        title: "Residual hoop stress on the crack plane",
+        stage: &place(corner),
+        reach: field.distances().last().map_or(far, |end| end.min(far)),
+        field,
+    };
+    let figure = depth_map(&drawn, context, folder)?;
+    let caption = "Residual hoop stress over distance and depth that the corner crack grows in, an approximation";
+    Ok((figure, caption.to_owned()))
 }
 
 /// Both sizes against cycles.

@@ -39,6 +39,9 @@ pub fn life_figures(report: &LifeReport, folder: &Path) -> (Vec<(Figure, String)
             front_figures::swings,
         ];
         all.splice(1..1, own);
+        if report.corner.as_ref().is_some_and(|corner| corner.field.is_some()) {
+            all.push(front_figures::field);
+        }
     }
     let (mut drawn, mut troubles) = (Vec::new(), Vec::new());
     for draw in all {

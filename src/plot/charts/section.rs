@@ -1,7 +1,8 @@
-//! Charts of a section: hoop stress at every depth, diameter along the bore, pull force.
+//! Charts of a section: hoop stress at every depth, beside the plane, diameter along the bore, pull force.
 
 use std::path::Path;
 
+use crate::numeric::profile::Profile;
 use crate::plot::charts::curves::{Curve, CurveChart, Look, curve_chart};
 use crate::plot::figure::{Figure, FigureContext, FigureError};
 use crate::process::section::record::TravelRecord;
@@ -28,6 +29,55 @@ pub fn hoop_by_depth(
     context: FigureContext,
     folder: &Path,
 ) -> Result<Figure, FigureError> {
+    let curves = depth_curves(reading, reach, context);
+    let chart = CurveChart {
+        name: &format!("hoop-by-depth-{}", reading.label),
+        title: "Hoop stress through the thickness",
+        stage: heading,
+        x: &context.length_axis("Distance from the bore"),
+        y: &context.stress_axis("Hoop stress"),
+        equal: false,
+        smooth: false,
+        curves: &curves,
+    };
+    curve_chart(&chart, context, folder)
+}
+
+/// Residual hoop stress of a section at entry face, middle, exit face and their mean beside that of the same ring
+/// in the plane, each with its name, as far as `reach` mm; into `section-beside-plane-HOLE`.
+///
+/// # Errors
+/// As [`hoop_by_depth`].
+pub fn hoop_beside(
+    (hole, reading): (&str, &SectionReading),
+    rings: &[(&str, &Profile)],
+    reach: f64,
+    context: FigureContext,
+    folder: &Path,
+) -> Result<Figure, FigureError> {
+    let mut curves = depth_curves(reading, reach, context);
+    for (k, (name, hoop)) in rings.iter().enumerate() {
+        let near = hoop.up_to(reach);
+        let pairs = near.distances().iter().zip(near.values());
+        let points = pairs.map(|(d, s)| [context.length(*d), context.stress(*s)]).collect();
+        let label = format!("ring, {name}");
+        curves.push(Curve { label, points, look: Look::Dashed(3 + k) });
+    }
+    let chart = CurveChart {
+        name: &format!("section-beside-plane-{hole}"),
+        title: &format!("Hole {hole}: section and plane models of the same ring"),
+        stage: "residual hoop stress after the work",
+        x: &context.length_axis("Distance from the bore"),
+        y: &context.stress_axis("Hoop stress"),
+        equal: false,
+        smooth: false,
+        curves: &curves,
+    };
+    curve_chart(&chart, context, folder)
+}
+
+/// Hoop stress at every depth of [`DEPTHS`], and zero.
+fn depth_curves(reading: &SectionReading, reach: f64, context: FigureContext) -> Vec<Curve> {
     let points = |path: &SectionPath| -> Vec<[f64; 2]> {
         let near = path.points.iter().filter(|point| point.distance <= reach);
         near.map(|point| [context.length(point.distance), context.stress(point.hoop)]).collect()
@@ -41,19 +91,7 @@ pub fn hoop_by_depth(
         .collect();
     let zero = vec![[0.0, 0.0], [context.length(reach), 0.0]];
     curves.push(Curve { label: "zero".to_owned(), points: zero, look: Look::Axis });
-    curve_chart(
-        &CurveChart::new(
-            [
-                &format!("hoop-by-depth-{}", reading.label),
-                "Hoop stress through the thickness",
-                heading,
-            ],
-            [&context.length_axis("Distance from the bore"), &context.stress_axis("Hoop stress")],
-            &curves,
-        ),
-        context,
-        folder,
-    )
+    curves
 }
 
 /// Hoop stress at the bore against depth for every stage given; into `hoop-along-bore`.

@@ -222,6 +222,7 @@ fn carry(
     Ok(State {
         displacement,
         stress: vec![Vector4::zeros(); points.len()],
+        conjugate: vec![Vector4::zeros(); points.len()],
         points,
         backstress,
         external: vec![[0.0; 2]; cut.nodes.len()],

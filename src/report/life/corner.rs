@@ -12,7 +12,8 @@ use crate::report::escape::cell;
 use crate::report::life::rows::{factor, life};
 use crate::report::number;
 use crate::report::show::{NOTHING, Show, angle};
-use crate::study::lives::{CornerReport, LifeReport};
+use crate::study::lives::{CornerReport, DepthSource, LifeReport, SectionUsed};
+use crate::study::section_beside::Faces;
 use crate::units::quantity::Quantity;
 
 /// The answer in one sentence, and how the field goes through the thickness in another.
@@ -20,11 +21,6 @@ pub(super) fn sentences(report: &LifeReport) -> Vec<String> {
     let Some(corner) = &report.corner else { return Vec::new() };
     let [plain, expanded] = corner.lives();
     let [low, middle, high] = [0, 2, 4].map(|k| corner.band.factors[k]);
-    let source = if corner.given {
-        "given in the case"
-    } else {
-        "the middle of measured fields, 30 to 60 %, from memory"
-    };
     vec![
         format!(
             "A {} of the same size: {} cycles plain, {} expanded; factor {}, and {} \
@@ -38,18 +34,57 @@ pub(super) fn sentences(report: &LifeReport) -> Vec<String> {
             corner.band.count,
             over(middle)
         ),
-        match &corner.field_file {
-            Some(file) => format!(
-                "Through the thickness the residual stress is the plane field plus its change with depth in `{file}`, \
-                 that of a section: an approximation, the section is a ring."
-            ),
-            None => format!(
-                "Through the thickness the residual stress is an assumption: the plane field in the middle, {:.0} % \
-                 of it at the entry face ({source}), linear between.",
-                100.0 * corner.entry
-            ),
-        },
+        depth_sentence(report, corner),
     ]
+}
+
+/// How the residual field goes through the thickness.
+fn depth_sentence(report: &LifeReport, corner: &CornerReport) -> String {
+    match &corner.depth {
+        DepthSource::Sections(used) => {
+            let show = Show { units: report.units };
+            let unit = report.units.stress_name();
+            let holes = used.iter().map(|section| {
+                let Faces { entry, middle, exit } = section.faces;
+                let [entry_share, exit_share] = section.faces.shares();
+                format!(
+                    "hole {}, ring of {} {}: {} {unit} at the entry face, {} in the middle, {} at the exit face \
+                     ({:.0} and {:.0} % of the middle)",
+                    section.hole,
+                    show.length(section.outer_diameter),
+                    report.units.length_name(),
+                    show.stress(entry),
+                    show.stress(middle),
+                    show.stress(exit),
+                    100.0 * entry_share,
+                    100.0 * exit_share
+                )
+            });
+            let holes: Vec<String> = holes.collect();
+            format!(
+                "Through the thickness the residual stress is the plane path times the ratio of the section, with the \
+                 mandrel drawn through it, to the plane model of the same ring, both with small strains: an \
+                 approximation, the section has neither edge nor neighbour. Hoop stress at the bore: {}.",
+                holes.join("; ")
+            )
+        }
+        DepthSource::File(file) => format!(
+            "Through the thickness the residual stress is the plane field plus its change with depth in `{file}`, \
+             that of a section: an approximation, the section is a ring."
+        ),
+        DepthSource::EntryShare => {
+            let source = if corner.given {
+                "given in the case"
+            } else {
+                "the middle of measured fields, 30 to 60 %, from memory"
+            };
+            format!(
+                "Through the thickness the residual stress is an assumption: the plane field in the middle, {:.0} % \
+                 of it at the entry face ({source}), linear between. A [section] in the case computes it.",
+                100.0 * corner.entry
+            )
+        }
+    }
 }
 
 /// A part-through crack in words.
@@ -127,7 +162,10 @@ pub(super) fn swings(report: &LifeReport) -> Vec<Vec<String>> {
     let Some(corner) = &report.corner else { return Vec::new() };
     let head = ["quantity", "from", "cycles", "to", "cycles"];
     let mut rows = vec![head.map(str::to_owned).to_vec()];
-    rows.extend(corner.band.swings.iter().map(|swing| {
+    // A section leaves nothing to assume about the entry face.
+    let assumed = corner.depth == DepthSource::EntryShare;
+    let swings = corner.band.swings.iter().filter(|swing| assumed || swing.name != "entry face");
+    rows.extend(swings.map(|swing| {
         vec![
             swing.name.to_owned(),
             swing.ends[0].clone(),
@@ -178,10 +216,13 @@ pub(super) fn notes(report: &LifeReport) -> Vec<String> {
             .to_owned(),
         format!(
             "Drawn: the flaw within a factor of {FLAW_FACTOR} and growth within {GROWTH_FACTOR} at two standard \
-             deviations, the residual field between {} of the one given and its entry face between {}; the same \
-             seed every time.",
+             deviations, the residual field between {} of the one given{}; the same seed every time.",
             percent(spread.whole),
-            percent(spread.entry)
+            match corner.depth {
+                DepthSource::EntryShare =>
+                    format!(" and its entry face between {}", percent(spread.entry)),
+                _ => String::new(),
+            }
         ),
         match corner.retardation {
             Some(power) => format!(
@@ -285,6 +326,20 @@ pub(super) fn finite(value: f64) -> Value {
     if value.is_finite() { json!(number::rounded(value)) } else { Value::Null }
 }
 
+/// A section that the residual field is made of.
+fn section(one: &SectionUsed, report: &LifeReport) -> Value {
+    let stress = |mpa: f64| finite(Quantity::Stress.at_border(mpa, report.units));
+    json!({
+        "hole": one.hole,
+        "outer_diameter": finite(Quantity::Length.at_border(one.outer_diameter, report.units)),
+        "bore_hoop": {
+            "entry": stress(one.faces.entry),
+            "middle": stress(one.faces.middle),
+            "exit": stress(one.faces.exit),
+        },
+    })
+}
+
 /// The block of `life.json`.
 pub(super) fn value(report: &LifeReport) -> Value {
     let Some(corner) = &report.corner else { return Value::Null };
@@ -304,9 +359,19 @@ pub(super) fn value(report: &LifeReport) -> Value {
         "plain_cycles": number(plain),
         "expanded_cycles": number(expanded),
         "life_improvement_factor": number(expanded / plain),
-        "entry_face_share": number(corner.entry),
+        "entry_face_share": match corner.depth {
+            DepthSource::EntryShare => number(corner.entry),
+            _ => Value::Null,
+        },
         "entry_face_share_given": corner.given,
-        "section_field": corner.field_file,
+        "section_field": match &corner.depth {
+            DepthSource::File(name) => Some(name),
+            _ => None,
+        },
+        "sections": match &corner.depth {
+            DepthSource::Sections(used) => used.iter().map(|one| section(one, report)).collect(),
+            _ => Vec::new(),
+        },
         "evaluation_angles_deg": ANGLES,
         "retardation": corner.retardation,
         "places": corner.places.iter().map(|at| json!({

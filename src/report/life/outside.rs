@@ -2,7 +2,7 @@
 
 /// The weakness of the model, beside every headline.
 pub(super) const LACK: &str = "The first line is a through crack in the field of a plane plate. Real cracks start at a \
-     corner of the entry face, where the compression is least, how much less this model does not know; \
+     corner of the entry face, where the compression is least, how much less a plane model does not know; \
      published tests of expanded holes find factors of 1.5 to 15.";
 
 /// Largest factor on the plain life that conservative practice credits: common practice, no source.
@@ -11,8 +11,8 @@ pub(super) const USUAL_CREDIT: f64 = 3.0;
 /// Effects that a computed life does not contain.
 pub(super) const OUTSIDE: [&str; 7] = [
     "The stress is that of a plane plate. Real cracks at expanded holes mostly start as corner cracks at the \
-     face where the mandrel entered, where the compression is least: how much less is an assumption here, \
-     and cracks in the middle of the bore, from scores or at countersinks are outside.",
+     face where the mandrel entered, where the compression is least: how much less is an assumption here \
+     unless the case has a [section], and cracks in the middle of the bore, from scores or at countersinks are outside.",
     "Corrosion, fretting under heads and between plates, and load transfer beyond the stated bearing \
      forces are outside. At full load transfer a benefit of expansion was not found in tests.",
     "The quality of the work is outside: sleeve position, scores, burrs, out-of-round holes, a tool \

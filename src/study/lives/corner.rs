@@ -19,8 +19,12 @@ use crate::fatigue::front::parts::{
 };
 use crate::fatigue::table::IntensityTable;
 use crate::fatigue::weight_function::WeightError;
-use crate::study::lives::corner_report::{CornerBand, CornerPlace, CornerReport, FlawLife};
+use crate::study::lives::corner_report::{
+    CornerBand, CornerPlace, CornerReport, DepthSource, FlawLife, SectionUsed,
+};
 use crate::study::lives::life_report::Bound;
+use crate::study::lives::plan::Plan;
+use crate::study::section_beside::HoleSection;
 
 /// Flaws of public military guidance, mm: 0.005 and 0.05 in.
 const FLAWS: [f64; 2] = [0.127, 1.27];
@@ -37,16 +41,17 @@ const USUAL_WHOLE: [f64; 2] = [0.75, 1.0];
 pub(super) fn corner(
     case: &Case,
     settings: &LifeSettings,
-    ground: &Ground,
+    plan: &Plan,
     comparisons: &[Comparison],
     bounds: &[Bound],
 ) -> Option<CornerReport> {
+    let Plan { ground, sections, .. } = plan;
     let entry = settings.entry_share.unwrap_or(USUAL_SHARE);
     let field = FieldShare { whole: 1.0, entry };
     let thickness = case.job.plate.thickness;
     let (mut places, mut cracks) = (Vec::new(), Vec::new());
     for (place, site) in sites(settings, comparisons) {
-        let crack = front_crack(settings, place, site, thickness);
+        let crack = front_crack((settings, sections), place, site, thickness);
         let grower = |wanted| grower(ground, settings, place, &crack, wanted);
         let Ok(own) = grower(IntensitySource::InfluenceTable) else { continue };
         let deepest = crack.deepest();
@@ -106,7 +111,11 @@ pub(super) fn corner(
         governing,
         entry,
         given: settings.entry_share.is_some(),
-        field_file: settings.part_through.field.as_ref().map(|(name, _)| name.clone()),
+        depth: depth_source(settings, sections),
+        field: match &cracks[governing].residual {
+            ResidualField::Section(field) => Some(field.clone()),
+            ResidualField::Plane(_) => None,
+        },
         front,
         band,
         flaws,
@@ -166,15 +175,37 @@ fn sites<'a>(settings: &LifeSettings, comparisons: &'a [Comparison]) -> Vec<(&'a
     all
 }
 
-fn front_crack(settings: &LifeSettings, place: &Place, site: Site, thickness: f64) -> FrontCrack {
+/// Source of the field over the depth.
+fn depth_source(settings: &LifeSettings, sections: &[HoleSection]) -> DepthSource {
+    if !sections.is_empty() {
+        let used = sections.iter().map(|section| SectionUsed {
+            hole: section.hole().to_owned(),
+            outer_diameter: section.job.part.outer_diameter,
+            faces: section.faces(),
+        });
+        return DepthSource::Sections(used.collect());
+    }
+    match &settings.part_through.field {
+        Some((name, _)) => DepthSource::File(name.clone()),
+        None => DepthSource::EntryShare,
+    }
+}
+
+fn front_crack(
+    (settings, sections): (&LifeSettings, &[HoleSection]),
+    place: &Place,
+    site: Site,
+    thickness: f64,
+) -> FrontCrack {
     let plane = place.residual_hoop.clone();
-    let residual = match &settings.part_through.field {
-        // The section is that of the metal round the hole.
-        Some((_, section)) if site != Site::EdgeCorner => {
-            ResidualField::Section(section.about(&plane))
-        }
-        _ => ResidualField::Plane(plane),
-    };
+    // The section is that of the metal round the hole.
+    let at_hole = site != Site::EdgeCorner;
+    let own = sections.iter().find(|section| at_hole && section.hole() == place.hole);
+    let of_file = settings.part_through.field.as_ref().filter(|_| at_hole);
+    let field = own
+        .and_then(|section| section.field(&plane))
+        .or_else(|| of_file.map(|(_, section)| section.about(&plane)));
+    let residual = field.map_or(ResidualField::Plane(plane), ResidualField::Section);
     let (geometry, load) = (place.geometry, place.load_hoop.clone());
     FrontCrack { site, geometry, thickness, load, residual }
 }

@@ -2,7 +2,9 @@
 
 use crate::fatigue::front::band::{Spread, Swing};
 use crate::fatigue::front::equations::Site;
+use crate::fatigue::front::field::SectionField;
 use crate::fatigue::front::growth::{Draw, FrontGrower, FrontLife};
+use crate::study::section_beside::Faces;
 
 /// Part-through cracks of a case.
 #[derive(Clone, Debug)]
@@ -15,8 +17,10 @@ pub struct CornerReport {
     pub entry: f64,
     /// Whether the case gives that share.
     pub given: bool,
-    /// The file with the residual field over the depth, when the case has one.
-    pub field_file: Option<String>,
+    /// Where the residual field over the depth comes from.
+    pub depth: DepthSource,
+    /// That field at the governing place; `None` when the plane field and a share stand for it.
+    pub field: Option<SectionField>,
     /// K along the front of the flaw there: degrees from the face, load per MPa, residual, MPa√mm.
     pub front: Vec<[f64; 3]>,
     /// Drawn lives at the governing place.
@@ -25,6 +29,28 @@ pub struct CornerReport {
     pub flaws: Vec<FlawLife>,
     /// Exponent of retardation; `None`: none.
     pub retardation: Option<f64>,
+}
+
+/// Source of the residual stress over the depth.
+#[derive(Clone, Debug, PartialEq)]
+pub enum DepthSource {
+    /// The plane field, a share of it at the entry face.
+    EntryShare,
+    /// The plane field and its change with depth in a file of this name.
+    File(String),
+    /// The plane field times the ratio of a section to the plane model of the same ring.
+    Sections(Vec<SectionUsed>),
+}
+
+/// A section that a residual field was made of.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SectionUsed {
+    /// Name of the hole.
+    pub hole: String,
+    /// Diameter of the ring, mm.
+    pub outer_diameter: f64,
+    /// Hoop stress at the bore of the ring.
+    pub faces: Faces,
 }
 
 /// A part-through crack.

@@ -14,6 +14,7 @@ use crate::fatigue::spectrum;
 use crate::process::plan::mesh_plan;
 use crate::process::stage::Stage;
 use crate::study::lives::refusal::{LARGEST_SHARE, LifeRefusal};
+use crate::study::section_beside::HoleSection;
 
 /// Cycles after which a life counts as endless for every purpose.
 pub(super) const MOST_CYCLES: f64 = 1e9;
@@ -30,6 +31,8 @@ pub struct Plan {
     pub load_words: String,
     /// Where the toughness comes from.
     pub toughness_words: String,
+    /// The sections of the holes, once they are computed: the residual field of part-through cracks.
+    pub sections: Vec<HoleSection>,
 }
 
 /// Settles what the lives of `case` stand on.
@@ -67,6 +70,7 @@ pub fn plan(case: &Case) -> Result<Plan, LifeRefusal> {
         },
         load_words: course,
         toughness_words,
+        sections: Vec::new(),
     })
 }
 

@@ -1,0 +1,166 @@
+//! Sections beside a plane case: computed for `hoopset section` and `hoopset life`, written by the first.
+
+use std::path::Path;
+use std::process::ExitCode;
+use std::sync::Arc;
+use std::sync::atomic::AtomicBool;
+
+use crate::case::Case;
+use crate::case::section::SectionCase;
+use crate::cli::args::Section;
+use crate::cli::check::{beside, life_checked};
+use crate::cli::exit::{CliError, INTERRUPTED};
+use crate::cli::finished::{Finished, finished};
+use crate::cli::output::say;
+use crate::cli::progress::{Shares, interrupt_flag};
+use crate::cli::section_files::{Watch, draw_figures, write_section};
+use crate::cli::warn;
+use crate::plot::{DepthMap, FigureContext, depth_map, hoop_beside};
+use crate::process::section::run::{SectionEnding, SectionRun};
+use crate::process::snapshot::Snapshot;
+use crate::report::folder::{ResultsFolder, SUMMARY};
+use crate::report::section::SectionStageResult;
+use crate::report::section_beside::{APPROXIMATION, PathMap, answer, beside_csv, json, map_csv};
+use crate::result::read::read;
+use crate::study::lives::residual_state;
+use crate::study::section_beside::{HoleSection, rings};
+
+/// How far from the bore figures reach, over the starting radius.
+const REACH: f64 = 4.0;
+
+/// A section and all of its stages.
+pub(crate) struct Computed {
+    /// The section as a file of its own would describe it.
+    pub(crate) case: SectionCase,
+    /// Every stage.
+    pub(crate) stages: Vec<SectionStageResult>,
+    /// Its last state beside the ring.
+    pub(crate) section: HoleSection,
+}
+
+/// Computes the sections of a case; `None` when `stop` was raised.
+pub(crate) fn compute(
+    case: &Case,
+    stop: &Arc<AtomicBool>,
+) -> Result<Option<Vec<Computed>>, CliError> {
+    let mut all = Vec::with_capacity(case.sections.len());
+    for beside in &case.sections {
+        let job = &beside.section;
+        let shares = Shares::new("section", vec![1.0; job.stages.len()]);
+        let mut watch = Watch::new(&shares, Arc::clone(stop));
+        let outcome = SectionRun::new(job.clone()).and_then(|mut run| run.run(&mut watch));
+        shares.finish();
+        let stages = watch.kept;
+        let fail = |error| CliError::Section { hole: job.hole.clone(), error: Box::new(error) };
+        match outcome.map_err(fail)? {
+            SectionEnding::Interrupted => return Ok(None),
+            SectionEnding::Done => {}
+        }
+        let Some(rings) = rings(beside, stop).map_err(fail)? else { return Ok(None) };
+        let last = stages.iter().rev().find(|stage| !stage.snapshot.loaded);
+        let section = last.and_then(|last| {
+            HoleSection::new(job.clone(), &last.snapshot, rings, case.job.idealisation)
+        });
+        // A ring or a last state is missing only when nothing was computed.
+        let Some(section) = section else { continue };
+        all.push(Computed { case: SectionCase::beside(case, beside), stages, section });
+    }
+    Ok(Some(all))
+}
+
+/// `hoopset section` of a case file with a `[section]`.
+pub(crate) fn beside_plane(arguments: &Section, case: &Case) -> Result<ExitCode, CliError> {
+    life_checked(case)?;
+    let target = arguments.out.clone().unwrap_or_else(|| beside(&arguments.case, "section"));
+    if target.join(SUMMARY).exists() {
+        return Err(CliError::Exists(target));
+    }
+    let stop = interrupt_flag();
+    let how = (arguments.threads, false);
+    let snapshots = match finished(case, &arguments.case, how, &stop)? {
+        Finished::Stages(snapshots) => snapshots,
+        Finished::Ended(code) => return Ok(code),
+    };
+    let folder = ResultsFolder::create(&target)?;
+    let computed = match compute(case, &stop) {
+        Ok(Some(computed)) => computed,
+        Ok(None) => {
+            folder.abandon()?;
+            warn("interrupted: no section was written; the stages of the plane case are kept");
+            return Ok(ExitCode::from(INTERRUPTED));
+        }
+        Err(error) => {
+            folder.abandon()?;
+            return Err(error);
+        }
+    };
+    folder.write("case.toml", case.text.as_bytes())?;
+    for one in &computed {
+        write_section(&folder, &format!("{}/", one.section.hole()), &one.case, &one.stages, true)?;
+        draw_figures(
+            &one.case,
+            &one.stages,
+            &folder.subfolder(&format!("{}/figures", one.section.hole()))?,
+        )?;
+    }
+    let sections: Vec<HoleSection> = computed.into_iter().map(|one| one.section).collect();
+    let maps = maps(case, &snapshots, &sections)?;
+    folder.write("beside.csv", beside_csv(case.units, &sections).as_bytes())?;
+    folder.write("map.csv", map_csv(case.units, &maps).as_bytes())?;
+    folder.write("section.json", json(case, &sections).map_err(CliError::Json)?.as_bytes())?;
+    draw(case, &sections, &maps, &folder.subfolder("figures")?)?;
+    for section in &sections {
+        say!("{}", answer(case, section));
+    }
+    let kept = folder.finish_as(true)?;
+    say!("{APPROXIMATION}\nresults: {}", kept.display());
+    Ok(ExitCode::SUCCESS)
+}
+
+/// The map of every path of the last residual state.
+fn maps(
+    case: &Case,
+    snapshots: &[Snapshot],
+    sections: &[HoleSection],
+) -> Result<Vec<PathMap>, CliError> {
+    let Some(state) = residual_state(snapshots) else { return Ok(Vec::new()) };
+    let (stage, _) = read(state, &case.job, &case.path_angles).map_err(CliError::Read)?;
+    let paths = stage.paths.iter().filter_map(|path| {
+        let section = sections.iter().find(|section| section.hole() == path.hole)?;
+        let field = section.field(&path.hoop())?;
+        Some(PathMap { hole: path.hole.clone(), angle_deg: path.angle_deg, field })
+    });
+    Ok(paths.collect())
+}
+
+fn draw(
+    case: &Case,
+    sections: &[HoleSection],
+    maps: &[PathMap],
+    into: &Path,
+) -> Result<(), CliError> {
+    let context = FigureContext { case_title: &case.title, units: case.units };
+    for section in sections {
+        let part = &section.job.part;
+        let most = 0.5 * (part.outer_diameter - part.starting_diameter);
+        let reach = (0.5 * REACH * part.starting_diameter).min(most);
+        let rings: Vec<_> =
+            section.rings.iter().map(|ring| (ring.idealisation.name(), &ring.hoop)).collect();
+        hoop_beside((section.hole(), &section.reading), &rings, reach, context, into)?;
+        for map in maps.iter().filter(|map| map.hole == section.hole()) {
+            let end = map.field.distances().last().copied().unwrap_or(reach);
+            let drawn = DepthMap {
+                name: &format!("map-{}-{:.0}", map.hole, map.angle_deg),
+                title: &format!(
+                    "Hole {}, {:.0}°: plane path × section ratio",
+                    map.hole, map.angle_deg
+                ),
+                stage: "residual hoop stress, an approximation",
+                reach: reach.min(end),
+                field: &map.field,
+            };
+            depth_map(&drawn, context, into)?;
+        }
+    }
+    Ok(())
+}

@@ -1,0 +1,130 @@
+//! A section while it is computed, and its files and figures.
+
+use std::ops::ControlFlow;
+use std::path::Path;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
+
+use crate::case::section::SectionCase;
+use crate::cli::exit::CliError;
+use crate::cli::progress::Shares;
+use crate::plot::{
+    DepthMap, FigureContext, bore_diameter, depth_map, hoop_along_bore, hoop_by_depth, pull_force,
+};
+use crate::process::section::SectionStage;
+use crate::process::section::record::{SectionSnapshot, TravelRecord};
+use crate::process::section::run::SectionObserver;
+use crate::report::folder::ResultsFolder;
+use crate::report::section::{self as files, SectionStageResult};
+use crate::report::section_vtu::section_vtu;
+use crate::result::section::{SectionReading, read_section};
+use crate::solver::state::State;
+use crate::solver::system::System;
+use crate::study::section_beside::section_field;
+
+/// Shows progress, keeps what each stage leaves, and stops when asked.
+pub(crate) struct Watch<'a> {
+    shares: &'a Shares,
+    /// Number of the stage under way, from 0.
+    pub(crate) stage: usize,
+    stop: Arc<AtomicBool>,
+    /// Every stage so far.
+    pub(crate) kept: Vec<SectionStageResult>,
+}
+
+impl<'a> Watch<'a> {
+    /// At the beginning of a run.
+    pub(crate) fn new(shares: &'a Shares, stop: Arc<AtomicBool>) -> Self {
+        Self { shares, stage: 0, stop, kept: Vec::new() }
+    }
+
+    fn flow(&self) -> ControlFlow<()> {
+        if self.stop.load(Ordering::SeqCst) {
+            ControlFlow::Break(())
+        } else {
+            ControlFlow::Continue(())
+        }
+    }
+}
+
+impl SectionObserver for Watch<'_> {
+    fn increment(&mut self, record: &TravelRecord, _: &System, _: &State) -> ControlFlow<()> {
+        self.shares.set(self.stage, record.share);
+        self.flow()
+    }
+
+    fn snapshot(&mut self, snapshot: SectionSnapshot) -> ControlFlow<()> {
+        // A tool at full size is no end of a stage.
+        self.stage += usize::from(!snapshot.loaded);
+        let reading = read_section(&snapshot);
+        self.kept.push(SectionStageResult { snapshot, reading });
+        self.flow()
+    }
+}
+
+/// How far from the bore charts of hoop stress reach, over the starting radius.
+const REACH: f64 = 4.0;
+
+/// Draws the figures of a section into the folder `into`.
+pub(crate) fn draw_figures(
+    case: &SectionCase,
+    kept: &[SectionStageResult],
+    into: &Path,
+) -> Result<(), CliError> {
+    let Some(last) = kept.last() else { return Ok(()) };
+    let context = FigureContext { case_title: &case.title, units: case.units };
+    let part = &case.job.part;
+    let most = 0.5 * (part.outer_diameter - part.starting_diameter);
+    let reach = (0.5 * REACH * part.starting_diameter).min(most);
+    for stage in kept {
+        let heading = &stage.snapshot.heading;
+        hoop_by_depth(&stage.reading, heading, reach, context, into)?;
+        if let Some(field) = section_field(&stage.snapshot) {
+            let drawn = DepthMap {
+                name: &format!("field-{}", stage.reading.label),
+                title: &format!("Hole {}: hoop stress in the section", case.job.hole),
+                stage: heading,
+                reach,
+                field: &field,
+            };
+            depth_map(&drawn, context, into)?;
+        }
+    }
+    let residual: Vec<&SectionReading> =
+        kept.iter().filter(|stage| !stage.snapshot.loaded).map(|stage| &stage.reading).collect();
+    if !residual.is_empty() {
+        hoop_along_bore(&residual, context, into)?;
+        bore_diameter(&residual, context, into)?;
+    }
+    let travel = &last.snapshot.travel;
+    for (index, stage) in case.job.stages.iter().enumerate() {
+        let label = case.job.label(index);
+        let drawn = matches!(stage, SectionStage::Draw { .. });
+        if drawn && travel.iter().any(|record| record.stage == label) {
+            pull_force(travel, &label, context, into)?;
+        }
+    }
+    Ok(())
+}
+
+/// Writes the tables and fields of a section, their names after `prefix`.
+pub(crate) fn write_section(
+    folder: &ResultsFolder,
+    prefix: &str,
+    case: &SectionCase,
+    kept: &[SectionStageResult],
+    complete: bool,
+) -> Result<(), CliError> {
+    let write = |name: &str, bytes: &[u8]| folder.write(&format!("{prefix}{name}"), bytes);
+    write("section.csv", files::section_csv(case, kept).as_bytes())?;
+    write("hoop-map.csv", files::hoop_map_csv(case, kept).as_bytes())?;
+    let travel = kept.last().map_or(&[][..], |last| &last.snapshot.travel);
+    write("travel.csv", files::travel_csv(case, travel).as_bytes())?;
+    let json = files::json(case, kept, complete).map_err(CliError::Json)?;
+    write("section.json", json.as_bytes())?;
+    for stage in kept {
+        let name = format!("fields/{}.vtu", stage.reading.label);
+        write(&name, &section_vtu(&stage.snapshot, case.units))?;
+    }
+    Ok(())
+}
