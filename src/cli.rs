@@ -13,6 +13,7 @@ mod exit;
 mod figures;
 mod finished;
 mod life;
+mod live;
 mod metal;
 mod output;
 mod progress;
@@ -47,6 +48,7 @@ pub fn main() -> ExitCode {
         None => run::run(&args::Run::default()),
         Some(Command::Run(arguments)) => run::run(&arguments),
         Some(Command::Life(arguments)) => life::life(&arguments),
+        Some(Command::Live(arguments)) => live::live(&arguments),
         Some(Command::Check(arguments)) => check::check(&arguments),
         Some(Command::Compare(arguments)) => compare::compare(&arguments),
         Some(Command::Starter(arguments)) => starter::starter(&arguments),

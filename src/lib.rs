@@ -30,7 +30,7 @@
 //!
 //! ```text
 //! 11  cli       commands, progress, messages, exit codes
-//! 10  verify    the book of known answers
+//! 10  verify    the book of known answers     live      the page with sliders
 //!  9  plot      figures                       report    folder, tables, fields, pages
 //!  8  study     many solutions: bracket, refinement, lives, tool sheet, studies
 //!  7  case      case file to job
@@ -50,6 +50,7 @@ pub mod fatigue;
 pub mod fit;
 pub mod fracture;
 pub mod geometry;
+pub mod live;
 pub mod material;
 pub mod mesh;
 pub mod numeric;

@@ -34,7 +34,7 @@ const FLOORS: [&[Room]; 12] = [
     &[("case", "case file to job")],
     &[("study", "many solutions: bracket, refinement, lives, tool sheet, studies")],
     &[("plot", "figures"), ("report", "folder, tables, fields, pages")],
-    &[("verify", "the book of known answers")],
+    &[("verify", "the book of known answers"), ("live", "the page with sliders")],
     &[("cli", "commands, progress, messages, exit codes")],
 ];
 

@@ -30,6 +30,8 @@ pub(crate) enum Command {
     Life(Life),
     /// Read and mesh a case, say what it amounts to, draw the mesh, solve nothing.
     Check(Check),
+    /// Serve a page with sliders about a case to the browser of this machine.
+    Live(Live),
     /// Two results side by side: headline numbers, largest differences, charts.
     Compare(Compare),
     /// Write a commented case file to start from.
@@ -105,6 +107,28 @@ pub(crate) struct Life {
     /// Compute every stage anew.
     #[arg(long)]
     pub(crate) fresh: bool,
+}
+
+#[derive(Args, Debug)]
+#[command(
+    after_help = "Prints the address, which only this machine can reach, and serves until interrupted. Nothing is \
+                  written; what the page keeps, the browser saves.\n\nExit codes: 0 interrupted, 1 the port cannot \
+                  be had, 2 bad input."
+)]
+pub(crate) struct Live {
+    /// Case file; the demonstration case when left out.
+    pub(crate) case: Option<PathBuf>,
+    /// A lesson of the course in place of a case: its question first, then your prediction, then the run. All are
+    /// listed when NAME is left out.
+    #[arg(long, value_name = "NAME", conflicts_with = "case", num_args = 0..=1, default_missing_value = "")]
+    pub(crate) lesson: Option<String>,
+    /// Port; a free one when left out.
+    #[arg(long, value_name = "N", default_value_t = 0, hide_default_value = true)]
+    pub(crate) port: u16,
+    /// Threads to use, at most 256; as many as the machine has cores when left out. Results
+    /// do not depend on it.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
+    pub(crate) threads: Option<u16>,
 }
 
 #[derive(Args, Debug)]

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 
 use crate::case::complaint::Complaint;
 use crate::fit::metal::FitError;
+use crate::live::lesson::NoSuchLesson;
 use crate::material::library::UnknownAlloy;
 use crate::plot::FigureError;
 use crate::process::stage_error::StageError;
@@ -88,6 +89,8 @@ pub(crate) enum CliError {
     Unrefinable,
     /// No command of that name.
     NoSuchCommand(String),
+    /// No lesson of that name.
+    Lesson(NoSuchLesson),
     /// Standard output could not be written.
     Output(std::io::Error),
     /// No verification case of that name.
@@ -130,6 +133,7 @@ impl CliError {
             | Self::Stored(_)
             | Self::NothingShared
             | Self::NoSuchCommand(_)
+            | Self::Lesson(_)
             | Self::NoSuchCase(_) => BAD_INPUT,
             Self::Life(refusal) if refusal.is_input() => BAD_INPUT,
             _ => FAILED,
@@ -171,6 +175,7 @@ impl CliError {
                 "run it with `--large`, or lower `fineness`, `increments` or the number of cycles"
                     .to_owned(),
             ),
+            Self::Lesson(unknown) => Some(unknown.hint()),
             Self::NoSuchCommand(_) => Some("`hoopset --help` lists the commands".to_owned()),
             Self::NoSuchCase(_) => {
                 let names: Vec<&str> = CASES.iter().map(|entry| entry.name).collect();
@@ -224,6 +229,7 @@ impl fmt::Display for CliError {
             Self::Large(expected) => {
                 write!(f, "this run takes about {}; the limit is {}", expected.words(), LIMIT.words())
             }
+            Self::Lesson(unknown) => unknown.fmt(f),
             Self::NoSuchCommand(name) => write!(f, "there is no command `{name}`"),
             Self::Output(_) => f.write_str("cannot write to standard output"),
             Self::NoSuchCase(name) => write!(f, "there is no verification case `{name}`"),
@@ -283,6 +289,7 @@ macro_rules! from {
 
 from! {
     UnknownAlloy => Alloy,
+    NoSuchLesson => Lesson,
     FolderError => Folder,
     WriteError => Write,
     FigureError => Figure,

@@ -78,15 +78,34 @@ impl<'a> Sampler<'a> {
                 points.push(point);
             }
         }
+        self.as_it_stands(&mut points);
+        StressPath { hole: hole.name.clone(), angle_deg, points }
+    }
+
+    /// `steps + 1` points along the straight line of the drawing between two places (mm), distances from
+    /// the first. Polar components are about hole `index`. Places without metal are left out.
+    #[must_use]
+    pub fn line(&self, index: usize, [from, to]: [[f64; 2]; 2], steps: usize) -> Vec<PathPoint> {
+        let hole = &self.plate.holes[index];
+        let whole = (to[0] - from[0]).hypot(to[1] - from[1]);
+        let at = |share: f64| [0, 1].map(|axis| from[axis] + share * (to[axis] - from[axis]));
+        let shares = (0..=steps).map(|step| step as f64 / steps.max(1) as f64);
+        let mut points: Vec<PathPoint> =
+            shares.filter_map(|share| self.read(hole, at(share), share * whole)).collect();
+        self.as_it_stands(&mut points);
+        points
+    }
+
+    /// Distances from the first point in the part as it stands, unless strains are small.
+    fn as_it_stands(&self, points: &mut [PathPoint]) {
         if self.strains == Strains::Finite
-            && let Some(edge) = points.first().map(|first| first.position)
+            && let Some(start) = points.first().map(|first| first.position)
         {
-            for point in &mut points {
+            for point in points {
                 let [x, y] = point.position;
-                point.distance = (x - edge[0]).hypot(y - edge[1]);
+                point.distance = (x - start[0]).hypot(y - start[1]);
             }
         }
-        StressPath { hole: hole.name.clone(), angle_deg, points }
     }
 
     /// Distance from the hole centre at which a path ends: a hole it runs into may have been

@@ -1,0 +1,369 @@
+//! The page and its questions over HTTP, on the loopback address alone.
+//!
+//! Every address begins with a token that only the one who started the program has been told; the `Host`
+//! must be the loopback address and port, and the `Origin`, where there is one, this server. No request names a file.
+//! Connections, requests a second, heads, bodies and waiting times have limits.
+
+use std::io;
+use std::net::{Ipv4Addr, SocketAddr, TcpListener, TcpStream};
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+use std::sync::{Arc, Mutex, PoisonError};
+use std::thread;
+use std::time::{Duration, Instant};
+
+use serde::Deserialize;
+use serde_json::{Value, json};
+
+use crate::case::study::Scalar;
+use crate::live::answer::{Accuracy, Answer};
+use crate::live::deck::{Deck, Moves};
+use crate::live::desk::Desk;
+use crate::live::http::{Request, Response, Unread, read};
+use crate::live::lesson::Lesson;
+use crate::live::{Trouble, pack};
+use crate::report::csv;
+use crate::result::sampling::Sampler;
+
+/// Connections at a time.
+const CONNECTIONS: usize = 16;
+/// Requests a second, over all connections.
+const RATE: usize = 200;
+/// A connection that is silent for longer is closed.
+const SILENCE: Duration = Duration::from_secs(30);
+/// How often the server looks whether it should end.
+const LOOK: Duration = Duration::from_millis(100);
+/// Points along a line that is asked for.
+const LINE_STEPS: usize = 240;
+
+/// Files of the page.
+const FILES: [(&str, &str, &str); 8] = [
+    ("", "text/html; charset=utf-8", include_str!("page/index.html")),
+    ("page.css", "text/css; charset=utf-8", include_str!("page/page.css")),
+    ("main.js", "text/javascript; charset=utf-8", include_str!("page/main.js")),
+    ("ask.js", "text/javascript; charset=utf-8", include_str!("page/ask.js")),
+    ("field.js", "text/javascript; charset=utf-8", include_str!("page/field.js")),
+    ("chart.js", "text/javascript; charset=utf-8", include_str!("page/chart.js")),
+    ("lesson.js", "text/javascript; charset=utf-8", include_str!("page/lesson.js")),
+    ("controls.js", "text/javascript; charset=utf-8", include_str!("page/controls.js")),
+];
+
+/// A page that stands ready.
+#[derive(Debug)]
+pub struct Server {
+    listener: TcpListener,
+    shared: Arc<Shared>,
+}
+
+#[derive(Debug)]
+struct Shared {
+    desk: Desk,
+    lesson: Option<Lesson>,
+    token: String,
+    port: u16,
+    connections: AtomicUsize,
+    second: Mutex<(Instant, usize)>,
+}
+
+impl Server {
+    /// A page about `deck` on the loopback address, at `port`, or at a free one for 0, with a lesson beside it or
+    /// without. `token` begins every path.
+    ///
+    /// # Errors
+    ///
+    /// When the port cannot be had.
+    pub fn new(deck: Deck, lesson: Option<Lesson>, port: u16, token: String) -> io::Result<Self> {
+        let listener = TcpListener::bind(SocketAddr::from((Ipv4Addr::LOCALHOST, port)))?;
+        let port = listener.local_addr()?.port();
+        let shared = Shared {
+            desk: Desk::new(deck),
+            lesson,
+            token,
+            port,
+            connections: AtomicUsize::new(0),
+            second: Mutex::new((Instant::now(), 0)),
+        };
+        Ok(Self { listener, shared: Arc::new(shared) })
+    }
+
+    /// Where the page is.
+    #[must_use]
+    pub fn address(&self) -> String {
+        format!("http://127.0.0.1:{}/{}/", self.shared.port, self.shared.token)
+    }
+
+    /// Serves until `stop` is raised, then stops every question under way.
+    ///
+    /// # Errors
+    ///
+    /// When the listener fails.
+    pub fn serve(&self, stop: &Arc<AtomicBool>) -> io::Result<()> {
+        let (raised, wake) = (Arc::clone(stop), self.listener.local_addr()?);
+        thread::spawn(move || {
+            while !raised.load(Ordering::SeqCst) {
+                thread::sleep(LOOK);
+            }
+            // The loop below waits for a connection; this one makes it look.
+            let _ = TcpStream::connect(wake);
+        });
+        for stream in self.listener.incoming() {
+            if stop.load(Ordering::SeqCst) {
+                break;
+            }
+            // A connection that broke before it was taken is no reason to end.
+            let Ok(mut stream) = stream else { continue };
+            let shared = Arc::clone(&self.shared);
+            if shared.connections.fetch_add(1, Ordering::SeqCst) >= CONNECTIONS {
+                shared.connections.fetch_sub(1, Ordering::SeqCst);
+                let _ = stream.set_write_timeout(Some(LOOK));
+                let _ = Response::plain(503).send(&mut stream, false);
+                continue;
+            }
+            thread::spawn(move || {
+                let guard = Leaving(&shared.connections);
+                shared.talk(stream);
+                drop(guard);
+            });
+        }
+        self.shared.desk.close();
+        Ok(())
+    }
+}
+
+/// Counts a connection down, also when its thread panics.
+struct Leaving<'a>(&'a AtomicUsize);
+
+impl Drop for Leaving<'_> {
+    fn drop(&mut self) {
+        self.0.fetch_sub(1, Ordering::SeqCst);
+    }
+}
+
+/// What the page asks.
+#[derive(Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Question {
+    /// Number of the page, its own choice.
+    #[serde(default)]
+    page: u64,
+    /// Controls that were moved.
+    #[serde(default)]
+    moves: serde_json::Map<String, Value>,
+    #[serde(default = "full")]
+    accuracy: Accuracy,
+    /// Label of the stage to show; the last one when empty.
+    #[serde(default)]
+    stage: String,
+    /// Ends of a line, in the units of the case.
+    #[serde(default)]
+    line: [[f64; 2]; 2],
+    /// Name of the hole that polar components are about; the first when empty.
+    #[serde(default)]
+    hole: String,
+    /// `paths`, `headlines` or `history`.
+    #[serde(default)]
+    table: String,
+}
+
+fn full() -> Accuracy {
+    Accuracy::Full
+}
+
+impl Question {
+    fn moves(&self) -> Result<Moves, Trouble> {
+        let scalar = |(id, value): (&String, &Value)| {
+            let value = match value {
+                Value::Number(number) => number.as_f64().map(Scalar::Number),
+                Value::String(text) => Some(Scalar::Text(text.clone())),
+                _ => None,
+            };
+            value
+                .map(|value| (id.clone(), value))
+                .ok_or_else(|| Trouble::Control(format!("`{id}`: a number or a word is wanted")))
+        };
+        self.moves.iter().map(scalar).collect()
+    }
+}
+
+impl Shared {
+    /// Answers the requests of one connection.
+    fn talk(&self, mut stream: TcpStream) {
+        let _ = stream.set_read_timeout(Some(SILENCE));
+        let _ = stream.set_write_timeout(Some(SILENCE));
+        let _ = stream.set_nodelay(true);
+        let mut left = Vec::new();
+        loop {
+            match read(&mut stream, &mut left) {
+                Ok(request) => {
+                    let stays = request.stays;
+                    if self.respond(&request).send(&mut stream, stays).is_err() || !stays {
+                        return;
+                    }
+                }
+                Err(Unread::Gone) => return,
+                Err(Unread::Refused(status)) => {
+                    let _ = Response::plain(status).send(&mut stream, false);
+                    return;
+                }
+            }
+        }
+    }
+
+    fn respond(&self, request: &Request) -> Response {
+        if !self.in_time() {
+            return Response::plain(429);
+        }
+        let hosts = [format!("127.0.0.1:{}", self.port), format!("localhost:{}", self.port)];
+        if !hosts.contains(&request.host) {
+            return Response::plain(403);
+        }
+        let own = |origin: &String| hosts.iter().any(|host| *origin == format!("http://{host}"));
+        if !request.origin.as_ref().is_none_or(own) {
+            return Response::plain(403);
+        }
+        let Some(name) = self.behind_token(&request.path) else { return Response::plain(404) };
+        match request.method.as_str() {
+            "GET" => self.get(name),
+            "POST" => self.post(name, &request.body),
+            _ => Response::plain(405),
+        }
+    }
+
+    /// What follows the token in a path.
+    fn behind_token<'p>(&self, path: &'p str) -> Option<&'p str> {
+        let (token, name) = path.strip_prefix('/')?.split_once('/')?;
+        let same = token.len() == self.token.len()
+            && token.bytes().zip(self.token.bytes()).fold(0, |sum, (a, b)| sum | (a ^ b)) == 0;
+        same.then_some(name)
+    }
+
+    /// Whether this second has room for one more request.
+    fn in_time(&self) -> bool {
+        let mut second = self.second.lock().unwrap_or_else(PoisonError::into_inner);
+        if second.0.elapsed() >= Duration::from_secs(1) {
+            *second = (Instant::now(), 0);
+        }
+        second.1 += 1;
+        second.1 <= RATE
+    }
+
+    fn get(&self, name: &str) -> Response {
+        if let Some((_, kind, text)) = FILES.iter().find(|(file, ..)| *file == name) {
+            return Response::new(200, kind, *text);
+        }
+        match name {
+            "start" => json_response(200, &self.start()),
+            _ => Response::plain(404),
+        }
+    }
+
+    /// What a page knows before its first question.
+    fn start(&self) -> Value {
+        let case = &self.desk.deck.case;
+        json!({
+            "program": concat!(env!("CARGO_PKG_NAME"), " ", env!("CARGO_PKG_VERSION")),
+            "title": case.title,
+            "file": self.desk.deck.name,
+            "metal": case.material_name,
+            "length": case.units.length_name(),
+            "stress": case.units.stress_name(),
+            "controls": self.desk.deck.controls,
+            "colours": pack::colours(),
+            "bounds": case.bracket,
+            "warnings": case.warnings,
+            "lesson": self.lesson,
+        })
+    }
+
+    fn post(&self, name: &str, body: &[u8]) -> Response {
+        let question: Question = match serde_json::from_slice(body) {
+            Ok(question) => question,
+            Err(error) => {
+                let value = json!({ "error": format!("this is no question: {error}") });
+                return json_response(400, &value);
+            }
+        };
+        let answered = match name {
+            "solve" => self.solve(&question),
+            "increments" => self.increments(&question),
+            "bounds" => self.bounds(&question),
+            "line" => self.line(&question),
+            "table" => self.table(&question),
+            "case" => self.case(&question),
+            "progress" => Ok(json_response(200, &json!(self.desk.share(question.page)))),
+            _ => return Response::plain(404),
+        };
+        // The question was understood; that it has no answer is no fault of the request.
+        answered.unwrap_or_else(|trouble| {
+            Response::new(200, "application/problem+json", trouble.json().to_string())
+        })
+    }
+
+    fn answer(&self, question: &Question) -> Result<Arc<Answer>, Trouble> {
+        self.desk.answer(question.page, &question.moves()?, question.accuracy)
+    }
+
+    fn solve(&self, question: &Question) -> Result<Response, Trouble> {
+        let answer = self.answer(question)?;
+        // A stage that this state does not have gives way to the last one.
+        let stage = answer.stage(&question.stage).or_else(|_| answer.stage(""))?;
+        Ok(binary(pack::answer(&answer, stage)))
+    }
+
+    fn increments(&self, question: &Question) -> Result<Response, Trouble> {
+        let found = self.desk.increments(question.page, &question.moves()?)?;
+        Ok(binary(pack::increments(&found, self.desk.deck.case.units)))
+    }
+
+    fn bounds(&self, question: &Question) -> Result<Response, Trouble> {
+        let found = self.desk.bounds(question.page, &question.moves()?)?;
+        Ok(binary(pack::bounds(&found, self.desk.deck.case.units)))
+    }
+
+    fn line(&self, question: &Question) -> Result<Response, Trouble> {
+        let answer = self.answer(question)?;
+        let stage = &answer.stages[answer.stage(&question.stage)?];
+        let holes = &answer.job.plate.holes;
+        let hole = if question.hole.is_empty() {
+            (!holes.is_empty()).then_some(0)
+        } else {
+            holes.iter().position(|hole| hole.name == question.hole)
+        };
+        let hole =
+            hole.ok_or_else(|| Trouble::Nothing(format!("there is no hole `{}`", question.hole)))?;
+        let ends = question.line.map(|end| end.map(|x| x * answer.case.units.length_scale()));
+        if ends.iter().flatten().any(|x| !x.is_finite()) {
+            return Err(Trouble::Control("the ends of a line are finite numbers".to_owned()));
+        }
+        let sampler = Sampler::new(&stage.mesh, &stage.nodal, &stage.points, &answer.job);
+        let points = sampler.line(hole, ends, LINE_STEPS);
+        if points.is_empty() {
+            return Err(Trouble::Nothing("no metal lies on that line".to_owned()));
+        }
+        Ok(binary(pack::line(&points, answer.case.units)))
+    }
+
+    fn table(&self, question: &Question) -> Result<Response, Trouble> {
+        let answer = self.answer(question)?;
+        let units = answer.case.units;
+        let text = match question.table.as_str() {
+            "paths" => csv::paths(&answer.stages, units),
+            "headlines" => csv::headlines(&answer.summaries, units),
+            "history" => csv::history(&answer.history, units),
+            other => return Err(Trouble::Nothing(format!("there is no table `{other}`"))),
+        };
+        Ok(Response::new(200, "text/csv; charset=utf-8", text))
+    }
+
+    fn case(&self, question: &Question) -> Result<Response, Trouble> {
+        let text = self.desk.deck.text(&question.moves()?)?;
+        Ok(Response::new(200, "text/plain; charset=utf-8", text))
+    }
+}
+
+fn binary(bytes: Vec<u8>) -> Response {
+    Response::new(200, "application/octet-stream", bytes)
+}
+
+fn json_response(status: u16, value: &Value) -> Response {
+    Response::new(status, "application/json", value.to_string())
+}
