@@ -1,5 +1,5 @@
 #!/usr/bin/env bash
-# Solves the studies of this folder and puts their charts into figures/. A quarter of an hour on two cores.
+# Solves the studies of this folder, puts their charts into figures/, writes the tables of README.md. A quarter of an hour on two cores.
 set -euo pipefail
 cd "$(dirname "${BASH_SOURCE[0]}")"
 hoopset=${HOOPSET:-../../target/release/hoopset}
@@ -11,3 +11,4 @@ for study in edge-margin spacing least-expansion smallest-margin; do
         cp "$chart" "figures/$study-$(basename "$chart")"
     done
 done
+python3 tables.py "$results"

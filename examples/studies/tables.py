@@ -1,0 +1,97 @@
+"""Writes the tables of README.md from the tables of the solved studies.
+
+    python3 tables.py RESULTS      # the folder that run.sh solved into; no packages needed
+"""
+
+import csv
+import sys
+from pathlib import Path
+
+HERE = Path(__file__).parent
+ALLOYS = ["2024-T351 plate", "7475-T7351 plate", "7050-T7451 plate", "7075-T651 plate"]
+MARGINS = ["1.2", "1.5", "2", "3"]
+EXPANSIONS = ["2", "3", "3.5", "4", "5"]
+LAWS = ["isotropic", "as given", "kinematic"]
+ORDERS = ["A, B, C", "middle first", "middle last"]
+SPACINGS = ["2", "2.5", "3", "4", "5"]
+
+
+def rows(results, study):
+    with open(results / study / "table.csv", newline="") as file:
+        return [row for row in csv.DictReader(line for line in file if not line.startswith("#"))]
+
+
+def same(cell, value):
+    try:
+        return abs(float(cell) - float(value)) < 1e-9
+    except ValueError:
+        return cell == value
+
+
+def one(table, **wanted):
+    found = [row for row in table if all(same(row[key], value) for key, value in wanted.items())]
+    (row,) = found
+    return row
+
+
+def shown(row, number, digits=0):
+    if row["status"] != "done":
+        return "failed"
+    value = f"{float(row[number]):.{digits}f}"
+    return value.replace("-", "−")
+
+
+def line(cells):
+    return "| " + " | ".join(cells) + " |"
+
+
+def margins(table):
+    numbers = [("edge_hoop", 0), ("depth", 2), ("peak_tension", 0)]
+    for margin in MARGINS:
+        cells = [shown(one(table, edge_margin=margin, expansion=4, alloy=alloy, hardening="as given"), number, digits)
+                 for number, digits in numbers for alloy in ALLOYS]
+        yield line([margin, *cells])
+
+
+def expansions(table):
+    for number, words in (("peak_tension", "largest tension MPa"), ("edge_hoop", "hoop stress at the hole MPa")):
+        for margin in MARGINS:
+            cells = [shown(one(table, edge_margin=margin, expansion=expansion, alloy=ALLOYS[-1], hardening="as given"), number)
+                     for expansion in EXPANSIONS]
+            yield line([f"{words}, e/D {margin}", *cells])
+
+
+def laws(table):
+    for alloy in ALLOYS:
+        of = {law: one(table, edge_margin=2, expansion=4, alloy=alloy, hardening=law) for law in LAWS}
+        cells = [shown(of[law], number, 2) for number in ("over_yield", "depth") for law in LAWS]
+        yield line([alloy, *cells])
+
+
+def orders(table):
+    places = [("middle_to_neighbour", "middle hole, towards its neighbour", ORDERS),
+              ("outer_to_neighbour", "outer hole, towards the middle", ORDERS),
+              ("tension_between", "largest tension between the holes", [ORDERS[0], ORDERS[2]])]
+    for number, words, which in places:
+        for place, order in enumerate(which):
+            cells = [shown(one(table, spacing=spacing, expansion=4, order=order, hardening="as given"), number)
+                     for spacing in SPACINGS]
+            yield line([words if place == 0 else "", order, *cells])
+
+
+def main():
+    results = Path(sys.argv[1])
+    page = HERE / "README.md"
+    text = page.read_text()
+    tables = [("margins", margins, "edge-margin"), ("expansions", expansions, "edge-margin"),
+              ("laws", laws, "edge-margin"), ("orders", orders, "spacing")]
+    for name, make, study in tables:
+        start, end = f"<!-- {name} -->\n", f"<!-- end of {name} -->"
+        before, rest = text.split(start)
+        old, after = rest.split(end)
+        head = "".join(old.splitlines(keepends=True)[:2])
+        text = before + start + head + "\n".join(make(rows(results, study))) + "\n" + end + after
+    page.write_text(text)
+
+
+main()
