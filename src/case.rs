@@ -36,6 +36,7 @@ pub mod study;
 mod supports;
 mod table;
 mod tooling;
+pub mod unknown;
 mod unsound;
 
 use std::fs::File;
@@ -48,6 +49,7 @@ pub use crate::case::build::{FINENESS, INCREMENTS};
 use crate::case::complaint::Source;
 pub use crate::case::complaint::{Complaint, Kind};
 use crate::case::life_table::LifeSettings;
+use crate::case::unknown::UnknownTable;
 use crate::mesh::import::Imported;
 use crate::mesh::mesh_error::MeshError;
 use crate::mesh::topology::Mesh;
@@ -94,6 +96,8 @@ pub struct Case {
     pub idealisations: bool,
     /// Measurements of the user's, to be laid over the charts and compared.
     pub measured: Vec<Measured>,
+    /// Unknowns that `hoopset infer` is to find from them.
+    pub unknowns: Vec<UnknownTable>,
     /// Whether a service load is also put on the same part with holes that were never worked.
     pub plain_hole: bool,
     /// The question to `hoopset life`, when the file has a `[life]` table.
@@ -206,6 +210,7 @@ pub fn parse(text: &str, file_name: &str) -> Result<Case, Complaint> {
         bracket: built.bracket,
         idealisations: built.idealisations,
         measured: built.measured,
+        unknowns: built.unknowns,
         coating: built.coating,
         plain_hole: built.plain_hole,
         life: built.life,

@@ -12,6 +12,7 @@ mod convergence;
 mod exit;
 mod figures;
 mod finished;
+mod infer;
 mod life;
 mod live;
 mod metal;
@@ -54,6 +55,7 @@ pub fn main() -> ExitCode {
         Some(Command::Starter(arguments)) => starter::starter(&arguments),
         Some(Command::Section(arguments)) => section::section(&arguments),
         Some(Command::Toolsheet(arguments)) => toolsheet::toolsheet(&arguments),
+        Some(Command::Infer(arguments)) => infer::infer(&arguments),
         Some(Command::Metal(arguments)) => metal::metal(&arguments),
         Some(Command::Study(arguments)) => study::study(&arguments),
         Some(Command::Alloys(arguments)) => alloys::alloys(&arguments),

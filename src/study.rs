@@ -6,6 +6,7 @@ pub mod bracket;
 pub mod effort;
 pub mod fleet;
 pub mod idealisations;
+pub mod infer;
 pub mod last_state;
 pub mod lives;
 pub mod plain_hole;

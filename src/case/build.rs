@@ -16,6 +16,7 @@ use crate::case::section::beside::read_beside;
 use crate::case::stages::Reader;
 use crate::case::supports::read_supports;
 use crate::case::table::{Table, Valued};
+use crate::case::unknown::{UnknownTable, read_unknowns};
 use crate::material::strains::Strains;
 use crate::mesh::import::Imported;
 use crate::process::coating::Coating;
@@ -51,6 +52,7 @@ pub(super) struct Built {
     pub(super) bracket: bool,
     pub(super) idealisations: bool,
     pub(super) measured: Vec<Measured>,
+    pub(super) unknowns: Vec<UnknownTable>,
     pub(super) coating: Option<Coating>,
     pub(super) plain_hole: bool,
     pub(super) life: Option<LifeSettings>,
@@ -139,6 +141,7 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
         bracket,
         idealisations,
         measured,
+        unknowns: read_unknowns(&top, border)?,
         coating,
         plain_hole,
         life,

@@ -1,11 +1,11 @@
 //! `[[measured]]`: a user's own measurements, laid over the charts and compared with what is computed.
 
 use crate::case::beside::read_beside;
-use crate::case::border::Border;
+use crate::case::border::{Border, required_length};
 use crate::case::complaint::{Complaint, Kind};
 use crate::case::keys::case_file;
 use crate::case::table::Table;
-use crate::process::measured::Measured;
+use crate::process::measured::{Averaged, Measured};
 
 /// Largest table, MiB; the most points it may have need a tenth of it.
 const LARGEST_MIB: u64 = 1;
@@ -40,11 +40,12 @@ fn read_one(table: &Table<'_>, holes: &[&str], border: Border) -> Result<Measure
     let text = read_beside(table, &name, LARGEST_MIB)?;
     let words =
         label.as_ref().map_or_else(|| format!("measured ({})", name.value), |l| l.value.to_owned());
-    let measured = Measured::from_csv(&words, &text, border.units).map_err(|fault| {
+    let mut measured = Measured::from_csv(&words, &text, border.units).map_err(|fault| {
         let remedy =
             "a head `distance,hoop`, perhaps `plus_minus`, `hole`, `angle_deg`, and a row a point";
         table.about(&name, Kind::WrongType, format!("`{shown}` {fault}"), remedy)
     })?;
+    measured.averaged = read_averaged(table, border)?;
     let strange = measured.points.iter().filter_map(|point| point.hole.as_deref());
     match strange.into_iter().find(|hole| !holes.contains(hole)) {
         None => Ok(measured),
@@ -53,5 +54,19 @@ fn read_one(table: &Table<'_>, holes: &[&str], border: Border) -> Result<Measure
             let remedy = format!("holes of this case: {}", crate::case::table::quoted(holes));
             Err(table.about(&name, Kind::UnknownName, problem, remedy))
         }
+    }
+}
+
+/// The part of the metal that the method averages over.
+fn read_averaged(table: &Table<'_>, border: Border) -> Result<Averaged, Complaint> {
+    let remedy = "give the length that the method averages over";
+    match (table.has("spot"), table.has("gauge_length")) {
+        (false, false) => Ok(Averaged::Point),
+        (true, true) => {
+            let problem = "`spot` and `gauge_length` both say what is averaged over";
+            Err(table.stray("gauge_length", problem, "keep one of them"))
+        }
+        (true, _) => Ok(Averaged::Spot(required_length(table, "spot", remedy, border)?.value)),
+        _ => Ok(Averaged::Length(required_length(table, "gauge_length", remedy, border)?.value)),
     }
 }

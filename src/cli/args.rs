@@ -42,6 +42,8 @@ pub(crate) enum Command {
     Toolsheet(Toolsheet),
     /// Find the constants of a metal from tests of a bar, and how well the tests tell them.
     Metal(Metal),
+    /// Find what is not known of a case from measured residual stresses, and how well they tell it.
+    Infer(Infer),
     /// Vary a case along axes: solve many cases side by side, write one table, charts and a page.
     Study(Study),
     /// List the alloys a case may name, with the sources of their numbers.
@@ -221,6 +223,23 @@ pub(crate) struct Metal {
     /// File of tests; `hoopset starter --metal` writes one to begin from.
     pub(crate) tests: PathBuf,
     /// Results folder; TESTS-metal beside the file when left out.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+    /// Threads to use, at most 256; as many as the machine has cores when left out. Results
+    /// do not depend on it.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
+    pub(crate) threads: Option<u16>,
+}
+
+#[derive(Args, Debug)]
+#[command(
+    after_help = "The case needs [[measured]] and [[unknown]] tables.\n\nExit codes: 0 done, 1 the case cannot be \
+                  solved, 2 bad input, 130 interrupted."
+)]
+pub(crate) struct Infer {
+    /// Case file.
+    pub(crate) case: PathBuf,
+    /// Results folder; CASE-infer beside the case file when left out.
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
     /// Threads to use, at most 256; as many as the machine has cores when left out. Results

@@ -16,6 +16,7 @@ use crate::report::study::JournalError;
 use crate::report::write::WriteError;
 use crate::solver::tables::FoldedElement;
 use crate::study::effort::{Effort, LIMIT};
+use crate::study::infer::InferError;
 use crate::study::lives::LifeRefusal;
 use crate::study::toolsheet::SheetError;
 use crate::verify::book::BookError;
@@ -101,6 +102,8 @@ pub(crate) enum CliError {
     Book(BookError),
     /// A tool sheet that could not be made.
     Sheet(SheetError),
+    /// Nothing was found from measurements.
+    Infer(InferError),
     /// No constants of a metal.
     Fit(FitError),
     /// The journal of a study.
@@ -127,6 +130,12 @@ impl CliError {
             | Self::Journal(_)
             | Self::SetUp(_)
             | Self::Sheet(SheetError::Complaint(_))
+            | Self::Infer(
+                InferError::NothingAsked
+                | InferError::NothingMeasured
+                | InferError::Missing(_)
+                | InferError::TooFewPoints(_),
+            )
             | Self::Fit(FitError::TooFewPoints { .. } | FitError::Elastic)
             | Self::Unrefinable
             | Self::Large(_)
@@ -181,6 +190,7 @@ impl CliError {
                 let names: Vec<&str> = CASES.iter().map(|entry| entry.name).collect();
                 Some(format!("cases: {}", names.join(", ")))
             }
+            Self::Infer(error) => error.hint().map(str::to_owned),
             Self::Fit(FitError::TooFewPoints { .. }) => {
                 Some("take terms away, fix constants, or give more points".to_owned())
             }
@@ -236,6 +246,7 @@ impl fmt::Display for CliError {
             Self::Expectations(flaw) => flaw.fmt(f),
             Self::Book(error) => error.fmt(f),
             Self::Sheet(error) => error.fmt(f),
+            Self::Infer(error) => error.fmt(f),
             Self::Fit(error) => error.fmt(f),
             Self::Journal(error) => error.fmt(f),
             Self::Json(_) => f.write_str("cannot write the JSON file"),

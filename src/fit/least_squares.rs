@@ -32,6 +32,11 @@ pub trait Model {
     /// Deviations at `variables`; `None` where the model cannot be followed.
     fn deviations(&self, variables: &[f64]) -> Option<Deviations>;
 
+    /// The same without derivatives, where that is cheaper.
+    fn values(&self, variables: &[f64]) -> Option<Vec<f64>> {
+        self.deviations(variables).map(|found| found.values)
+    }
+
     /// Whether to give up.
     fn stopped(&self) -> bool {
         false
@@ -58,24 +63,24 @@ struct Search<'m, M> {
 }
 
 impl<M: Model> Search<'_, M> {
-    fn put(&self, variables: &[f64], out: &mut [f64]) -> MPResult<Option<Deviations>> {
-        if self.model.stopped() {
-            return Err(MPError::Eval);
-        }
-        let found = self.model.deviations(variables);
-        match &found {
-            Some(found) if found.values.iter().all(|value| value.is_finite()) => {
-                out.copy_from_slice(&found.values);
-            }
-            _ => out.fill(LOST),
-        }
-        Ok(found)
+    fn go_on(&self) -> MPResult<()> {
+        if self.model.stopped() { Err(MPError::Eval) } else { Ok(()) }
+    }
+}
+
+/// Writes deviations, or what stands for a model that cannot be followed.
+fn put(found: Option<&Vec<f64>>, out: &mut [f64]) {
+    match found {
+        Some(values) if values.iter().all(|value| value.is_finite()) => out.copy_from_slice(values),
+        _ => out.fill(LOST),
     }
 }
 
 impl<M: Model> MPFitter for Search<'_, M> {
     fn eval(&mut self, variables: &[f64], out: &mut [f64]) -> MPResult<()> {
-        self.put(variables, out).map(|_| ())
+        self.go_on()?;
+        put(self.model.values(variables).as_ref(), out);
+        Ok(())
     }
 
     fn number_of_points(&self) -> usize {
@@ -96,7 +101,9 @@ impl<M: Model> MPFitter for Search<'_, M> {
         out: &mut [f64],
         columns: &mut [Option<Vec<f64>>],
     ) -> MPResult<()> {
-        let found = self.put(variables, out)?.ok_or(MPError::Eval)?;
+        self.go_on()?;
+        let found = self.model.deviations(variables).ok_or(MPError::Eval)?;
+        put(Some(&found.values), out);
         for (column, own) in columns.iter_mut().zip(&found.columns) {
             if let Some(column) = column {
                 column.copy_from_slice(own);

@@ -32,6 +32,44 @@ pub struct MeasuredPoint {
     pub plus_minus: Option<f64>,
 }
 
+/// The part of the metal that a method averages over.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub enum Averaged {
+    /// Nothing: a point.
+    #[default]
+    Point,
+    /// A round spot of this diameter, mm.
+    Spot(f64),
+    /// This length along the path, mm.
+    Length(f64),
+}
+
+/// Places in a spot or a length.
+const PLACES: u32 = 9;
+
+impl Averaged {
+    /// Offsets along the path, mm, and their weights, which add up to 1.
+    ///
+    /// A spot has chords of `√(1 − x²)`; the places are those of the quadrature for that weight
+    /// (Gauss and Chebyshev, second kind), and of equal parts for a length.
+    #[must_use]
+    pub fn places(self) -> Vec<[f64; 2]> {
+        let all = 1..=PLACES;
+        match self {
+            Self::Point => vec![[0.0, 1.0]],
+            Self::Spot(diameter) => {
+                let turn = |k: u32| std::f64::consts::PI * f64::from(k) / f64::from(PLACES + 1);
+                let weight = |k: u32| 2.0 * turn(k).sin().powi(2) / f64::from(PLACES + 1);
+                all.map(|k| [0.5 * diameter * turn(k).cos(), weight(k)]).collect()
+            }
+            Self::Length(length) => {
+                let share = |k: u32| (f64::from(k) - 0.5) / f64::from(PLACES) - 0.5;
+                all.map(|k| [length * share(k), f64::from(PLACES).recip()]).collect()
+            }
+        }
+    }
+}
+
 /// Points of one measurement.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Measured {
@@ -39,6 +77,8 @@ pub struct Measured {
     pub label: String,
     /// The points, in the order of the table.
     pub points: Vec<MeasuredPoint>,
+    /// Each of them is the mean over this.
+    pub averaged: Averaged,
 }
 
 /// Why a table of measured points was rejected.
@@ -93,7 +133,7 @@ impl Measured {
         if points.is_empty() {
             return Err(fault(number, "no point below the head"));
         }
-        Ok(Self { label: label.to_owned(), points })
+        Ok(Self { label: label.to_owned(), points, averaged: Averaged::Point })
     }
 
     /// The points that belong to a hole; `first` tells whether it is the first of the plate.

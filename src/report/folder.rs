@@ -37,6 +37,8 @@ use crate::report::folder::mark::Mark;
 pub(crate) const SUMMARY: &str = "summary.json";
 /// The same for the results of a tool sheet.
 pub const TOOL_SHEET: &str = "toolsheet.json";
+/// The same for what measurements say.
+pub const INFER: &str = "infer.json";
 /// The same for constants of a metal.
 pub const METAL: &str = "metal.json";
 /// The same for lives of cracks.

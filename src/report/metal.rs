@@ -6,4 +6,5 @@ mod words;
 
 pub use crate::report::metal::files::{constants, correlation, deviations, json};
 pub use crate::report::metal::page::page;
+pub(in crate::report) use crate::report::metal::words::digits;
 pub use crate::report::metal::words::{rows, sentences};

@@ -60,6 +60,7 @@ impl Agreement {
 /// the hole of the first path.
 #[must_use]
 pub fn compare(measured: &Measured, paths: &[StressPath]) -> Agreement {
+    let places = measured.averaged.places();
     let first = paths.first().map_or("", |path| path.hole.as_str());
     let points = measured.points.iter().map(|point| {
         let hole = point.hole.as_deref().unwrap_or(first);
@@ -68,8 +69,18 @@ pub fn compare(measured: &Measured, paths: &[StressPath]) -> Agreement {
             path.hole == hole && point.angle_deg.is_none_or(same)
         };
         let at = |path: &StressPath| {
-            let reaches = path.points.last().is_some_and(|last| point.distance <= last.distance);
-            path.hoop().at(point.distance).filter(|_| reaches)
+            let end = path.points.last()?.distance;
+            let hoop = path.hoop();
+            // Of a spot that hangs over an edge the part on metal counts.
+            let mut sums = [0.0; 2];
+            for [offset, weight] in &places {
+                let there = point.distance + offset;
+                if (0.0..=end).contains(&there) {
+                    sums[0] += weight * hoop.at(there)?;
+                    sums[1] += weight;
+                }
+            }
+            (point.distance <= end && sums[1] > 0.0).then(|| sums[0] / sums[1])
         };
         let there: Vec<f64> = paths.iter().filter(fits).filter_map(at).collect();
         let mean = there.iter().sum::<f64>() / there.len() as f64;

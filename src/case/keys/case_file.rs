@@ -2,7 +2,7 @@
 
 use crate::case::keys::life_keys::LIFE;
 use crate::case::keys::part_keys::{CUTOUT, HOLE, MATERIAL, PLATE, SUPPORT};
-use crate::case::keys::row::Value::{Positive, Switch, Text, Whole, Within, Word};
+use crate::case::keys::row::Value::{NotNegative, Positive, Switch, Text, Whole, Within, Word};
 use crate::case::keys::row::{Section, key, row};
 use crate::case::keys::section_file::{BESIDE, BESIDE_MANDREL};
 use crate::case::keys::stage_keys::{EXPAND, FASTEN, LOADED, REAM, UNFASTEN};
@@ -118,11 +118,39 @@ pub(in crate::case) const MEASURED: Section = Section {
             "words in the legend: method and source",
             "the name of the file",
         ),
+        row(
+            &[key("spot", Positive), key("gauge_length", Positive)],
+            "the method averages over a round spot of this diameter, or over this length along the path: so does what it is compared with",
+            "a point",
+        ),
+    ],
+};
+
+/// Names of unknowns.
+pub(in crate::case) const UNKNOWNS: [&str; 3] =
+    ["kinematic_share", "yield_stress", "applied_expansion"];
+
+/// Keys of `[[unknown]]`.
+pub(in crate::case) const UNKNOWN: Section = Section {
+    heading: "`[[unknown]]`",
+    table: "unknown",
+    repeated: true,
+    rows: &[
+        row(
+            &[key("name", Word(&UNKNOWNS))],
+            "found by `hoopset infer` from the measured points; other commands take the case as it stands",
+            "",
+        ),
+        row(
+            &[key("expected", NotNegative), key("plus_minus", Positive)],
+            "what is known of it from elsewhere, and the standard error of that",
+            "nothing",
+        ),
     ],
 };
 
 /// The case file, section by section.
-pub const CASE_FILE: [Section; 17] = [
+pub const CASE_FILE: [Section; 18] = [
     TOP,
     PLATE,
     MATERIAL,
@@ -139,5 +167,6 @@ pub const CASE_FILE: [Section; 17] = [
     BESIDE,
     BESIDE_MANDREL,
     MEASURED,
+    UNKNOWN,
     NUMERICS,
 ];

@@ -14,7 +14,7 @@ pub(super) fn at_border(constant: Constant, value: f64, units: Units) -> f64 {
 }
 
 /// A number with five digits that count.
-pub(super) fn digits(value: f64) -> String {
+pub(in crate::report) fn digits(value: f64) -> String {
     if value == 0.0 || !value.is_finite() {
         return NOTHING.to_owned();
     }

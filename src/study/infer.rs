@@ -1,0 +1,421 @@
+//! From measured residual stresses back to the metal and the work: unknowns of a case by least squares over
+//! full solutions, their uncertainty, and that of the field.
+//!
+//! A solution is a run of all stages. Derivatives are differences of two solutions either way of the
+//! point; the search is that of [`fit`](crate::fit). Each unknown is varied on a scale of its own, on which
+//! 1 is as much as is plausible without any measurement: half the way for a share, a third for a yield
+//! stress or an expansion. What the points do not tell on that scale gets no number.
+
+mod change;
+mod next;
+mod solution;
+
+use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
+
+use nalgebra::DVector;
+use rayon::prelude::*;
+
+use crate::case::Case;
+use crate::case::unknown::{Asked, UnknownTable};
+use crate::fit::certainty::Certainty;
+use crate::fit::least_squares::{Deviations, Model, least_squares};
+use crate::fit::statistics::{chance_of_squares, normal_quantile, student_quantile};
+use crate::result::measured::Agreement;
+pub use crate::study::infer::change::{changed, start};
+use crate::study::infer::change::{limits, value, variable};
+use crate::study::infer::next::plausible;
+pub use crate::study::infer::next::{Further, furthers};
+pub use crate::study::infer::solution::{Solution, solve};
+use crate::study::lives::{lives, plan};
+
+/// Step of a variable to either side, for differences of solutions.
+const STEP: f64 = 0.02;
+
+/// Iterations; each costs two solutions an unknown.
+const ITERATIONS: usize = 12;
+
+/// Chance below which the stated errors are too small for the deviations.
+const UNLIKELY: f64 = 0.01;
+
+/// An unknown that was found.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FoundUnknown {
+    /// Which, and what was known of it.
+    pub table: UnknownTable,
+    /// Its value; a stress in MPa.
+    pub value: f64,
+    /// Ends of the 90 % interval; `None` where the points do not tell.
+    pub interval: Option<[f64; 2]>,
+    /// Whether it ended at a limit.
+    pub at_limit: bool,
+}
+
+/// A number with its standard error.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Banded {
+    /// Its name, for a path with hole and direction.
+    pub name: String,
+    /// Whether it is a stress in MPa; else a length in mm.
+    pub is_stress: bool,
+    /// Value.
+    pub value: f64,
+    /// Standard error.
+    pub error: f64,
+}
+
+/// The hoop stress along a path with its standard error: `[distance mm, MPa, MPa]`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Band {
+    /// Name of the hole.
+    pub hole: String,
+    /// Direction, degrees.
+    pub angle_deg: f64,
+    /// Points.
+    pub points: Vec<[f64; 3]>,
+}
+
+/// The answer of the measurements.
+#[derive(Clone, Debug)]
+pub struct Inferred {
+    /// The unknowns.
+    pub unknowns: Vec<FoundUnknown>,
+    /// How well the variables are known.
+    pub certainty: Certainty,
+    /// Measured beside computed.
+    pub agreements: Vec<Agreement>,
+    /// Prediction band of every path.
+    pub bands: Vec<Band>,
+    /// Headline numbers with their errors.
+    pub numbers: Vec<Banded>,
+    /// Further measurements, the most useful first.
+    pub further: Vec<Further>,
+    /// Cycles to the end, and the 90 % interval; when the case has a `[life]` table.
+    pub life: Option<[f64; 3]>,
+    /// Points that could be compared.
+    pub points: usize,
+    /// Whether all of them lie beyond the plastic front.
+    pub beyond_front: bool,
+    /// Whether stated errors are too small for the deviations; `None` when some point has none.
+    pub too_far: Option<bool>,
+    /// Solutions that were needed.
+    pub solutions: usize,
+}
+
+/// Why nothing was found.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum InferError {
+    /// The case has no `[[unknown]]`.
+    NothingAsked,
+    /// The case has no `[[measured]]`.
+    NothingMeasured,
+    /// An expansion is asked for and the case has none, or a share of a metal without hardening.
+    Missing(&'static str),
+    /// Fewer points on the paths than unknowns.
+    TooFewPoints([usize; 2]),
+    /// The case itself cannot be solved.
+    Unsolved(String),
+    /// Stopped from outside.
+    Stopped,
+}
+
+impl std::fmt::Display for InferError {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::NothingAsked => f.write_str("the case has no [[unknown]] to be found"),
+            Self::NothingMeasured => f.write_str("the case has no [[measured]] points"),
+            Self::Missing(what) => write!(f, "{what}"),
+            Self::TooFewPoints([points, unknowns]) => {
+                write!(f, "{points} points on the computed paths cannot tell {unknowns} unknowns")
+            }
+            Self::Unsolved(why) => write!(f, "the case cannot be solved: {why}"),
+            Self::Stopped => f.write_str("stopped"),
+        }
+    }
+}
+
+impl std::error::Error for InferError {}
+
+impl InferError {
+    /// The remedy.
+    #[must_use]
+    pub fn hint(&self) -> Option<&'static str> {
+        match self {
+            Self::NothingAsked => {
+                Some("write [[unknown]] and below it `name = \"kinematic_share\"`")
+            }
+            Self::NothingMeasured => {
+                Some("write [[measured]] and below it `file = \"points.csv\"`")
+            }
+            Self::TooFewPoints(_) => Some("give more points, or `expected` and `plus_minus`"),
+            _ => None,
+        }
+    }
+}
+
+/// The question while it is worked on.
+struct Question<'a> {
+    case: &'a Case,
+    start: Vec<f64>,
+    /// Points of all measurements that lie on paths: measured stress and what one MPa counts.
+    data: Vec<(f64, f64)>,
+    /// Which of all points those are.
+    compared: Vec<bool>,
+    stop: &'a AtomicBool,
+    solutions: AtomicUsize,
+    watch: &'a (dyn Fn(usize) + Sync),
+}
+
+impl Question<'_> {
+    fn solution(&self, variables: &[f64]) -> Option<Solution> {
+        let unknowns = self.case.unknowns.iter().zip(&self.start).zip(variables);
+        let values: Vec<(Asked, f64)> = unknowns
+            .map(|((table, start), variable)| (table.asked, value(table.asked, *start, *variable)))
+            .collect();
+        let found = solve(self.case, &changed(&self.case.job, &values), self.stop).ok();
+        (self.watch)(self.solutions.fetch_add(1, Ordering::SeqCst) + 1);
+        found
+    }
+
+    /// Deviations of points, and of unknowns from what is expected of them.
+    fn of(&self, solution: &Solution, variables: &[f64]) -> Option<Vec<f64>> {
+        let all = solution.at_points();
+        let computed = all.iter().zip(&self.compared).filter(|(_, on)| **on).map(|(c, _)| *c);
+        let points = computed
+            .zip(&self.data)
+            .map(|(computed, (measured, scale))| Some(scale * (computed? - measured)));
+        let mut found = points.collect::<Option<Vec<f64>>>()?;
+        for ((table, start), variable) in self.case.unknowns.iter().zip(&self.start).zip(variables)
+        {
+            if let Some([expected, error]) = table.expected {
+                found.push((value(table.asked, *start, *variable) - expected) / error);
+            }
+        }
+        Some(found)
+    }
+
+    /// Solutions to either side of every variable, and the distance between the two.
+    fn sides(&self, variables: &[f64]) -> Option<Vec<([Solution; 2], f64)>> {
+        let ends: Vec<[Vec<f64>; 2]> = (0..variables.len())
+            .map(|k| {
+                let [low, high] = limits(self.case.unknowns[k].asked, self.start[k]);
+                [-STEP, STEP].map(|by| {
+                    let mut moved = variables.to_vec();
+                    moved[k] = (moved[k] + by).clamp(low, high);
+                    moved
+                })
+            })
+            .collect();
+        let flat: Vec<&Vec<f64>> = ends.iter().flatten().collect();
+        let solved: Vec<Option<Solution>> =
+            flat.par_iter().with_max_len(1).map(|moved| self.solution(moved)).collect();
+        let mut solved = solved.into_iter();
+        ends.iter()
+            .enumerate()
+            .map(|(k, [low, high])| Some(([solved.next()??, solved.next()??], high[k] - low[k])))
+            .collect()
+    }
+}
+
+impl Model for Question<'_> {
+    fn points(&self) -> usize {
+        self.data.len() + self.case.unknowns.iter().filter(|u| u.expected.is_some()).count()
+    }
+
+    fn values(&self, variables: &[f64]) -> Option<Vec<f64>> {
+        self.of(&self.solution(variables)?, variables)
+    }
+
+    fn deviations(&self, variables: &[f64]) -> Option<Deviations> {
+        let (middle, sides) = rayon::join(|| self.solution(variables), || self.sides(variables));
+        let sides = sides?;
+        let values = self.of(&middle?, variables)?;
+        let columns = sides
+            .iter()
+            .enumerate()
+            .map(|(k, ([low, high], between))| {
+                let mut moved = [variables.to_vec(), variables.to_vec()];
+                let [own_low, own_high] = limits(self.case.unknowns[k].asked, self.start[k]);
+                moved[0][k] = (moved[0][k] - STEP).max(own_low);
+                moved[1][k] = (moved[1][k] + STEP).min(own_high);
+                let (low, high) = (self.of(low, &moved[0])?, self.of(high, &moved[1])?);
+                Some(low.iter().zip(high).map(|(low, high)| (high - low) / between).collect())
+            })
+            .collect::<Option<_>>()?;
+        Some(Deviations { values, columns })
+    }
+
+    fn stopped(&self) -> bool {
+        self.stop.load(Ordering::SeqCst)
+    }
+}
+
+/// Finds the unknowns of `case` from its measurements; `watch` is told how many solutions are done.
+///
+/// # Errors
+///
+/// [`InferError`] of any kind.
+pub fn infer(
+    case: &Case,
+    stop: &AtomicBool,
+    watch: &(dyn Fn(usize) + Sync),
+) -> Result<Inferred, InferError> {
+    if case.unknowns.is_empty() {
+        return Err(InferError::NothingAsked);
+    }
+    if case.measured.is_empty() {
+        return Err(InferError::NothingMeasured);
+    }
+    let begin: Vec<f64> =
+        case.unknowns.iter().map(|u| start(&case.job, u.asked)).collect::<Result<_, _>>()?;
+    let first = solve(case, &case.job, stop).map_err(|why| {
+        if stop.load(Ordering::SeqCst) { InferError::Stopped } else { InferError::Unsolved(why) }
+    })?;
+    let compared: Vec<bool> = first.at_points().iter().map(Option::is_some).collect();
+    let points = case.measured.iter().flat_map(|measured| &measured.points).zip(&compared);
+    let points: Vec<_> = points.filter(|(_, on)| **on).map(|(point, _)| point).collect();
+    let stated = points.iter().all(|point| point.plus_minus.is_some_and(|error| error > 0.0));
+    let data = points
+        .iter()
+        .map(|p| (p.hoop, if stated { p.plus_minus.unwrap_or(1.0).recip() } else { 1.0 }))
+        .collect();
+    let question = Question {
+        case,
+        start: begin,
+        data,
+        compared,
+        stop,
+        solutions: AtomicUsize::new(1),
+        watch,
+    };
+    let (rows, unknowns) = (question.points(), case.unknowns.len());
+    if rows <= unknowns {
+        return Err(InferError::TooFewPoints([points.len(), unknowns]));
+    }
+    let all = case.unknowns.iter().zip(&question.start);
+    let bounds: Vec<[f64; 2]> = all.map(|(u, start)| limits(u.asked, *start)).collect();
+    let begin: Vec<f64> = case
+        .unknowns
+        .iter()
+        .zip(&question.start)
+        .map(|(u, start)| variable(u.asked, *start, u.expected.map_or(*start, |e| e[0])))
+        .collect();
+    let best = least_squares(&question, &begin, &bounds, ITERATIONS).ok_or_else(|| {
+        if stop.load(Ordering::SeqCst) {
+            InferError::Stopped
+        } else {
+            InferError::Unsolved("no solution within the limits of the unknowns".to_owned())
+        }
+    })?;
+    let spare = rows - unknowns;
+    let too_far = stated.then(|| chance_of_squares(best.squares, spare) < UNLIKELY);
+    let (variance, quantile) = match too_far {
+        Some(false) => (1.0, normal_quantile()),
+        _ => (best.squares / spare as f64, student_quantile(spare)),
+    };
+    let columns = &best.deviations.columns;
+    // In a flat valley the search runs to a limit, which is no answer: then nothing is held.
+    let free = Certainty::new(columns, &vec![false; unknowns], variance, quantile);
+    let certainty = if free.untold.is_empty() {
+        Certainty::new(columns, &best.at_limit, variance, quantile)
+    } else {
+        free
+    };
+    finish(&question, &best.variables, (&best.at_limit, &best.deviations), certainty, too_far)
+}
+
+fn finish(
+    question: &Question<'_>,
+    variables: &[f64],
+    (at_limit, deviations): (&[bool], &Deviations),
+    certainty: Certainty,
+    too_far: Option<bool>,
+) -> Result<Inferred, InferError> {
+    let case = question.case;
+    let covariance = plausible(deviations, certainty.variance);
+    let error_of = |slopes: Vec<f64>| -> f64 {
+        let slopes = DVector::from_vec(slopes);
+        slopes.dot(&(&covariance * &slopes)).max(0.0).sqrt()
+    };
+    let lost = || InferError::Unsolved("the solution beside the answer failed".to_owned());
+    let middle = question.solution(variables).ok_or_else(lost)?;
+    let sides = question.sides(variables).ok_or_else(lost)?;
+    let slopes_of = |number: &dyn Fn(&Solution) -> Option<f64>| -> Option<Vec<f64>> {
+        sides.iter().map(|([low, high], by)| Some((number(high)? - number(low)?) / by)).collect()
+    };
+    let mut bands = Vec::new();
+    for (k, path) in middle.paths.iter().enumerate() {
+        let points = path.points.iter().filter_map(|point| {
+            let at = |solution: &Solution| solution.paths.get(k)?.hoop().at(point.distance);
+            let error = error_of(slopes_of(&at)?);
+            Some([point.distance, point.stress.hoop, error])
+        });
+        bands.push(Band {
+            hole: path.hole.clone(),
+            angle_deg: path.angle_deg,
+            points: points.collect(),
+        });
+    }
+    let mut numbers = Vec::new();
+    for (k, own) in middle.numbers.iter().enumerate() {
+        let at = |solution: &Solution| solution.numbers.get(k)?.value;
+        if let (Some(value), Some(slopes)) = (own.value, slopes_of(&at)) {
+            let error = error_of(slopes);
+            numbers.push(Banded { name: own.name.clone(), is_stress: own.is_stress, value, error });
+        }
+    }
+    let (beyond_front, unknowns_asked) = (middle.all_points_elastic(), case.unknowns.len());
+    let unknowns =
+        case.unknowns.iter().zip(&question.start).enumerate().map(|(k, (table, start))| {
+            let half = certainty.quantile * certainty.errors[k];
+            let told =
+                certainty.is_told(k) && !at_limit[k] && !(beyond_front && unknowns_asked > 1);
+            let end = |by: f64| value(table.asked, *start, variables[k] + by);
+            FoundUnknown {
+                table: *table,
+                value: end(0.0),
+                interval: told.then(|| [end(-half), end(half)]),
+                at_limit: at_limit[k],
+            }
+        });
+    let unknowns = unknowns.collect();
+    let further = furthers(&middle, &sides, &question.data, &covariance);
+    let life = life(question, &middle, &sides, &|slopes| certainty.quantile * error_of(slopes));
+    Ok(Inferred {
+        unknowns,
+        agreements: middle.agreements.clone(),
+        bands,
+        numbers,
+        further,
+        life,
+        points: question.data.len(),
+        beyond_front,
+        too_far,
+        solutions: question.solutions.load(Ordering::SeqCst),
+        certainty,
+    })
+}
+
+/// Cycles to the end in the expanded part, with their interval, by the slopes of their logarithm.
+fn life(
+    question: &Question<'_>,
+    middle: &Solution,
+    sides: &[([Solution; 2], f64)],
+    half: &dyn Fn(Vec<f64>) -> f64,
+) -> Option<[f64; 3]> {
+    question.case.life.as_ref()?;
+    let cycles = |solution: &Solution| {
+        let mut case = question.case.clone();
+        case.job = solution.job.clone();
+        let snapshots = std::slice::from_ref(&solution.snapshot);
+        let report = lives(&case, plan(&case).ok()?, snapshots, &[], question.stop).ok()?;
+        let cycles = report.expanded_life();
+        (cycles.is_finite() && cycles > 0.0).then(|| cycles.ln())
+    };
+    let value = cycles(middle)?;
+    let slopes = sides
+        .iter()
+        .map(|([low, high], by)| Some((cycles(high)? - cycles(low)?) / by))
+        .collect::<Option<Vec<f64>>>()?;
+    let half = half(slopes);
+    Some([value, value - half, value + half].map(f64::exp))
+}

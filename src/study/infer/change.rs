@@ -1,0 +1,147 @@
+//! The unknowns of a case: where they stand, how they are varied, and what they change.
+
+use crate::case::unknown::Asked;
+use crate::material::backstress::Backstress;
+use crate::material::bracket::purely_kinematic;
+use crate::material::hardening::{Isotropic, Material, VoceTerm};
+use crate::process::job::Job;
+use crate::process::stage::Stage;
+use crate::study::infer::InferError;
+
+/// Change of the logarithm of a yield stress or expansion that is as much as is plausible.
+const PLAUSIBLE: f64 = 0.3;
+
+/// Limits of a yield stress and an expansion over those of the case.
+const TIMES: [f64; 2] = [0.5, 2.0];
+
+/// The value that an unknown has in `job`.
+///
+/// # Errors
+///
+/// [`InferError::Missing`] when the job has no such thing.
+pub fn start(job: &Job, asked: Asked) -> Result<f64, InferError> {
+    match asked {
+        Asked::KinematicShare => {
+            let rise = job.material.monotonic_stress(0.05) - job.material.elastic_limit();
+            if rise <= 1e-6 * job.material.elastic_limit() {
+                let why = "`kinematic_share` is asked for, and the metal does not harden";
+                return Err(InferError::Missing(why));
+            }
+            Ok(0.5)
+        }
+        Asked::YieldStress => Ok(job.material.yield_stress),
+        Asked::AppliedExpansion => job
+            .stages
+            .iter()
+            .find_map(|stage| match stage {
+                Stage::Expand { hole, tool } => {
+                    Some(tool.applied_expansion(job.plate.holes[*hole].starting_diameter))
+                }
+                _ => None,
+            })
+            .ok_or(InferError::Missing("`applied_expansion` is asked for, and no stage expands")),
+    }
+}
+
+/// The variable of a value, with that of the case at 0.
+pub(super) fn variable(asked: Asked, start: f64, value: f64) -> f64 {
+    match asked {
+        Asked::KinematicShare => (value - start) / 0.5,
+        _ => (value / start).ln() / PLAUSIBLE,
+    }
+}
+
+/// The value of a variable.
+pub(super) fn value(asked: Asked, start: f64, variable: f64) -> f64 {
+    match asked {
+        Asked::KinematicShare => start + 0.5 * variable,
+        _ => start * (PLAUSIBLE * variable).exp(),
+    }
+}
+
+/// Limits of the variable.
+pub(super) fn limits(asked: Asked, start: f64) -> [f64; 2] {
+    match asked {
+        Asked::KinematicShare => [0.0, 1.0].map(|share| variable(asked, start, share)),
+        _ => TIMES.map(|times| variable(asked, start, times * start)),
+    }
+}
+
+/// The job with these values.
+#[must_use]
+pub fn changed(job: &Job, values: &[(Asked, f64)]) -> Job {
+    let mut job = job.clone();
+    // The share is that of the metal with its own yield stress.
+    for (asked, value) in values {
+        match asked {
+            Asked::YieldStress => yield_at(&mut job.material, *value),
+            Asked::AppliedExpansion => {
+                for stage in &mut job.stages {
+                    if let Stage::Expand { hole, tool } = stage {
+                        let acting = job.plate.holes[*hole].starting_diameter * (1.0 + value);
+                        tool.mandrel_diameter = acting - 2.0 * tool.sleeve_thickness;
+                    }
+                }
+            }
+            Asked::KinematicShare => {}
+        }
+    }
+    for (asked, value) in values {
+        if *asked == Asked::KinematicShare {
+            job.material = with_share(&job.material, *value);
+        }
+    }
+    job
+}
+
+/// Gives the metal another yield stress; a tabulated curve is moved as a whole.
+fn yield_at(material: &mut Material, value: f64) {
+    let by = value - material.yield_stress;
+    material.yield_stress = value;
+    if let Isotropic::Table { points, .. } = &mut material.isotropic {
+        for point in points {
+            point[1] += by;
+        }
+    }
+}
+
+/// The metal with the same first pull and this share of its hardening kinematic; of a power law or a table
+/// as nearly as terms of backstress follow it.
+fn with_share(material: &Material, share: f64) -> Material {
+    let (mut mixed, _) = purely_kinematic(material);
+    let rest = 1.0 - share;
+    let slope: f64 =
+        mixed.kinematic.iter().filter(|term| term.recall == 0.0).map(|term| term.modulus).sum();
+    let terms = mixed.kinematic.iter().filter(|term| term.recall > 0.0 && rest > 0.0);
+    let terms: Vec<VoceTerm> = terms
+        .map(|term| VoceTerm { saturation: rest * term.modulus / term.recall, rate: term.recall })
+        .collect();
+    mixed.isotropic = Isotropic::Voce { terms, slope: rest * slope };
+    mixed.kinematic = mixed
+        .kinematic
+        .iter()
+        .filter(|_| share > 0.0)
+        .map(|term| Backstress { modulus: share * term.modulus, recall: term.recall })
+        .collect();
+    mixed
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::material::library::alloys;
+
+    #[test]
+    fn a_share_leaves_the_first_pull_as_it_is() {
+        for alloy in alloys() {
+            let (twin, _) = purely_kinematic(&alloy.material);
+            for share in [0.0, 0.3, 1.0] {
+                let mixed = with_share(&alloy.material, share);
+                for p in [0.0, 0.002, 0.02, 0.06] {
+                    let (one, other) = (mixed.monotonic_stress(p), twin.monotonic_stress(p));
+                    assert!((one - other).abs() < 1e-9 * one, "{} {share} {p}", alloy.name);
+                }
+            }
+        }
+    }
+}
