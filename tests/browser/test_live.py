@@ -307,7 +307,7 @@ def test_nothing_serious_stands_in_the_way_of_anyone(page):
 def test_a_lesson_wants_a_prediction_before_it_runs(course):
     with Chromium() as page:
         page.open(course)
-        page.wait("document.getElementById('guess')")
+        page.wait("document.getElementById('guess') !== null")
         time.sleep(1)
         assert page.run("document.body.dataset.shown ?? ''") == "", "nothing is computed before"
         assert "By hand" not in page.run("document.getElementById('lesson').textContent")
