@@ -144,7 +144,7 @@ pub struct Increments {
     pub frames: Vec<(HistoryRecord, Arc<Mesh>, NodalFields)>,
 }
 
-/// What is kept between questions: meshes, and orders of elimination.
+/// Kept between questions: meshes, and orders of elimination.
 #[derive(Debug, Default)]
 pub struct Workshop {
     store: Arc<SymbolicStore>,

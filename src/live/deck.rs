@@ -1,4 +1,4 @@
-//! What of a case can be moved by hand, and the case file that a position of all controls stands for.
+//! The parts of a case that can be moved by hand, and the case file that a position of all controls stands for.
 //!
 //! A control is a key of the case file, or a size that a hand thinks in and a file does not: applied
 //! expansion in per cent, edge margin, spacing, the kinematic share of the hardening. Those are worked out
@@ -65,7 +65,7 @@ pub enum Kind {
 pub struct Control {
     /// Name in [`Moves`].
     pub id: String,
-    /// What it is, in words.
+    /// Its name for a reader.
     pub label: String,
     /// Unit of its value.
     pub unit: String,
@@ -78,7 +78,7 @@ pub struct Control {
 /// A case and its controls.
 #[derive(Clone, Debug)]
 pub struct Deck {
-    /// What complaints call the file.
+    /// Name of the file in complaints.
     pub name: String,
     /// The case as it was read.
     pub case: Case,

@@ -151,7 +151,7 @@ impl Desk {
     }
 }
 
-/// What a mutex guards; a thread that panicked leaves it whole.
+/// The content of a mutex; a thread that panicked leaves it whole.
 fn lock<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
     mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }

@@ -46,7 +46,7 @@ lessons![
 /// Heads of the parts that are read before the prediction.
 const BEFORE: [&str; 4] = ["Question", "What do you expect?", "What one expects", "Case"];
 
-/// What the student says before the run.
+/// The prediction before the run.
 #[derive(Clone, Debug, Deserialize, PartialEq, Serialize)]
 pub struct Prediction {
     /// The question, without its unit.

@@ -138,7 +138,7 @@ impl Drop for Leaving<'_> {
     }
 }
 
-/// What the page asks.
+/// A question of the page.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct Question {
@@ -228,7 +228,7 @@ impl Shared {
         }
     }
 
-    /// What follows the token in a path.
+    /// The part of a path after the token.
     fn behind_token<'p>(&self, path: &'p str) -> Option<&'p str> {
         let (token, name) = path.strip_prefix('/')?.split_once('/')?;
         let same = token.len() == self.token.len()
@@ -256,7 +256,7 @@ impl Shared {
         }
     }
 
-    /// What a page knows before its first question.
+    /// The knowledge of a page before its first question.
     fn start(&self) -> Value {
         let case = &self.desk.deck.case;
         json!({

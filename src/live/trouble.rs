@@ -37,7 +37,7 @@ pub enum Trouble {
 }
 
 impl Trouble {
-    /// What would help.
+    /// The remedy.
     #[must_use]
     pub fn hint(&self) -> Option<String> {
         match self {

@@ -7,6 +7,7 @@
 //! stress or an expansion. What the points do not tell on that scale gets no number.
 
 mod change;
+mod infer_error;
 mod next;
 mod solution;
 
@@ -23,6 +24,7 @@ use crate::fit::statistics::{chance_of_squares, normal_quantile, student_quantil
 use crate::result::measured::Agreement;
 pub use crate::study::infer::change::{changed, start};
 use crate::study::infer::change::{limits, value, variable};
+pub use crate::study::infer::infer_error::InferError;
 use crate::study::infer::next::plausible;
 pub use crate::study::infer::next::{Further, furthers};
 pub use crate::study::infer::solution::{Solution, solve};
@@ -99,57 +101,6 @@ pub struct Inferred {
     pub too_far: Option<bool>,
     /// Solutions that were needed.
     pub solutions: usize,
-}
-
-/// Why nothing was found.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum InferError {
-    /// The case has no `[[unknown]]`.
-    NothingAsked,
-    /// The case has no `[[measured]]`.
-    NothingMeasured,
-    /// An expansion is asked for and the case has none, or a share of a metal without hardening.
-    Missing(&'static str),
-    /// Fewer points on the paths than unknowns.
-    TooFewPoints([usize; 2]),
-    /// The case itself cannot be solved.
-    Unsolved(String),
-    /// Stopped from outside.
-    Stopped,
-}
-
-impl std::fmt::Display for InferError {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        match self {
-            Self::NothingAsked => f.write_str("the case has no [[unknown]] to be found"),
-            Self::NothingMeasured => f.write_str("the case has no [[measured]] points"),
-            Self::Missing(what) => write!(f, "{what}"),
-            Self::TooFewPoints([points, unknowns]) => {
-                write!(f, "{points} points on the computed paths cannot tell {unknowns} unknowns")
-            }
-            Self::Unsolved(why) => write!(f, "the case cannot be solved: {why}"),
-            Self::Stopped => f.write_str("stopped"),
-        }
-    }
-}
-
-impl std::error::Error for InferError {}
-
-impl InferError {
-    /// The remedy.
-    #[must_use]
-    pub fn hint(&self) -> Option<&'static str> {
-        match self {
-            Self::NothingAsked => {
-                Some("write [[unknown]] and below it `name = \"kinematic_share\"`")
-            }
-            Self::NothingMeasured => {
-                Some("write [[measured]] and below it `file = \"points.csv\"`")
-            }
-            Self::TooFewPoints(_) => Some("give more points, or `expected` and `plus_minus`"),
-            _ => None,
-        }
-    }
 }
 
 /// The question while it is worked on.

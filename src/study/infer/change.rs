@@ -6,7 +6,7 @@ use crate::material::bracket::purely_kinematic;
 use crate::material::hardening::{Isotropic, Material, VoceTerm};
 use crate::process::job::Job;
 use crate::process::stage::Stage;
-use crate::study::infer::InferError;
+use crate::study::infer::infer_error::InferError;
 
 /// Change of the logarithm of a yield stress or expansion that is as much as is plausible.
 const PLAUSIBLE: f64 = 0.3;
