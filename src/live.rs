@@ -2,7 +2,7 @@
 //!
 //! [`deck`] says which parts of a case can be moved and writes the case file that a position of them
 //! stands for; [`answer`] solves it, coarsely first and as the command line does then; [`desk`] lets
-//! the newest question win; [`lesson`] asks before it answers; [`pack`] lays the answer out for the page; [`server`] hands it over, on the
+//! the newest question win; [`lesson`] asks before it answers; `pack` lays the answer out for the page; [`server`] hands it over, on the
 //! loopback address alone. The page itself is plain HTML, CSS and scripts, see `live/page`.
 //!
 //! Floor 10.

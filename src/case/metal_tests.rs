@@ -1,6 +1,6 @@
 //! A file of metal tests: tables of strain and stress, and the law whose constants are looked for.
 //!
-//! Its keys are those of [`METAL_FILE`](crate::case::keys::METAL_FILE).
+//! Its keys are those of [`METAL_FILE`].
 
 use std::path::Path;
 
