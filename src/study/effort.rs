@@ -9,7 +9,7 @@ use crate::process::job::{Job, Numerics};
 use crate::process::stage::Stage;
 
 /// Seconds per unknown, phase of the default number of increments, at [`MEASURED_AT`] unknowns.
-const SECONDS: f64 = 1.2e-5;
+const SECONDS: f64 = 3.0e-5;
 /// Unknowns at which [`SECONDS`] was measured.
 const MEASURED_AT: f64 = 13_000.0;
 /// Growth of the time per unknown with their number.
