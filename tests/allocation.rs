@@ -1,6 +1,6 @@
 //! The increment loop asks for no memory that grows with the mesh.
 //!
-//! What an increment does ask for is its record and the few small matrices of the bordered system.
+//! An increment asks only for its record and the few small matrices of the bordered system.
 #![allow(clippy::unwrap_used, missing_docs)]
 #![allow(clippy::print_stdout, reason = "what was measured, for `--nocapture`")]
 

@@ -213,9 +213,10 @@ impl Model for Tests<'_> {
             let path = follow(&metal, &self.wanted, record.strains.iter().copied())?;
             for (point, stress) in path.iter().zip(&record.stresses) {
                 found.values.push(scale * (point.stress - stress));
-                for ((column, slope), owed) in found.columns.iter_mut().zip(&slopes).zip(point.owed)
+                for ((column, slope), sensitivity) in
+                    found.columns.iter_mut().zip(&slopes).zip(point.sensitivities)
                 {
-                    column.push(scale * slope * owed);
+                    column.push(scale * slope * sensitivity);
                 }
             }
         }

@@ -1,5 +1,5 @@
-//! A bar that is pulled and pushed along its axis, in closed form, with what its stress owes to every
-//! constant of the metal.
+//! A bar that is pulled and pushed along its axis, in closed form, with the sensitivity of its stress
+//! to every constant of the metal.
 //!
 //! On a straight way in the strain the metal is elastic first and flows in one direction after. With
 //! `n = ±1` that direction, `A = C/γ` and `Δ` the growth of the equivalent plastic strain,
@@ -36,7 +36,7 @@ const ROUNDING: f64 = 4.0 * f64::EPSILON;
 const SMALL: f64 = 1e-4;
 
 /// Derivatives by constants, in the order that was asked for.
-pub type Owed = [f64; MOST_CONSTANTS];
+pub type Sensitivities = [f64; MOST_CONSTANTS];
 
 /// A point of the bar's path.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -44,7 +44,7 @@ pub struct BarPoint {
     /// Axial stress, MPa.
     pub stress: f64,
     /// Its derivatives by the constants asked for.
-    pub owed: Owed,
+    pub sensitivities: Sensitivities,
     /// Plastic strain along the axis.
     pub plastic: f64,
     /// Growth of the equivalent plastic strain on the way to this point; its sign is the direction
@@ -57,9 +57,9 @@ struct Memory {
     plastic: f64,
     equivalent: f64,
     back: [f64; MOST_TERMS],
-    d_plastic: Owed,
-    d_equivalent: Owed,
-    d_back: [Owed; MOST_TERMS],
+    d_plastic: Sensitivities,
+    d_equivalent: Sensitivities,
+    d_back: [Sensitivities; MOST_TERMS],
 }
 
 /// Stress of a bar of `material` whose axial strain takes the values of `strains` one after another, from
@@ -104,14 +104,14 @@ impl Memory {
             flow = way * growth;
         }
         let elastic = strain - self.plastic;
-        let mut owed = [0.0; MOST_CONSTANTS];
+        let mut sensitivities = [0.0; MOST_CONSTANTS];
         for (k, constant) in wanted.iter().enumerate() {
-            owed[k] = -modulus * self.d_plastic[k];
+            sensitivities[k] = -modulus * self.d_plastic[k];
             if *constant == Constant::YoungsModulus {
-                owed[k] += elastic;
+                sensitivities[k] += elastic;
             }
         }
-        Some(BarPoint { stress: modulus * elastic, owed, plastic: self.plastic, flow })
+        Some(BarPoint { stress: modulus * elastic, sensitivities, plastic: self.plastic, flow })
     }
 
     /// Growth Δ of the equivalent plastic strain, by Newton's method inside a bracket; `trial` is
@@ -173,7 +173,7 @@ impl Memory {
         let hardening = material.modulus(p);
         let mut slope = -modulus - hardening;
         let mut after = self.back;
-        // What a term owes to its own modulus and recall, and to its start.
+        // Sensitivity of a term to its own modulus and recall, and to its start.
         let mut own = [[0.0; 3]; MOST_TERMS];
         for (k, term) in terms.iter().enumerate() {
             let x = term.recall * growth;
@@ -332,9 +332,10 @@ mod tests {
                     // Rounding of two stresses of some 300 over the step, and the third derivative.
                     let rounding = 1e-11 / step;
                     assert!(
-                        (point.owed[j] - slope).abs() <= 1e-6 * slope.abs() + 10.0 * rounding,
+                        (point.sensitivities[j] - slope).abs()
+                            <= 1e-6 * slope.abs() + 10.0 * rounding,
                         "{constant:?} at {k}: {} and {slope}",
-                        point.owed[j]
+                        point.sensitivities[j]
                     );
                 }
             }

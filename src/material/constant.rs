@@ -1,4 +1,4 @@
-//! The constants of a metal one by one: by name, read, changed, and what the yield stress owes to each.
+//! The constants of a metal one by one: by name, read, changed, and the sensitivity of the yield stress to each.
 
 use crate::material::hardening::{Hardening, Isotropic, Material};
 use crate::material::law::{OFFSET, RAMBERG_OSGOOD_START};

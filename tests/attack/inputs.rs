@@ -15,7 +15,7 @@ const PATIENCE: Duration = Duration::from_secs(120);
 /// Numbers that readers stumble over.
 const TRAPS: [&str; 8] = ["0", "-1", "1e308", "1e-320", "nan", "inf", "99999999999999999999", ""];
 
-/// What came of an attack: answers by exit code 0, 1 and 2.
+/// Answers to an attack, counted by exit code 0, 1 and 2.
 pub(crate) type Counts = [usize; 3];
 
 /// One to three wounds.
