@@ -14,6 +14,7 @@ mod lesson;
 mod page;
 
 use std::f64::consts::PI;
+use std::path::Path;
 
 use hoopset::parse;
 use hoopset::plot::{Curve, CurveChart, Look, curve_chart};
@@ -105,30 +106,36 @@ fn main() -> Outcome<()> {
     assert!(rows[2].2 > 0.9 * rows[0].2, "the near edge costs compression at the hole");
 
     if let Some(folder) = lesson::folder() {
-        lessons[2].draw(&[], [4.5, 2.0], &folder)?;
-        let curves: Vec<Curve> = lessons
-            .iter()
-            .zip(MARGINS)
-            .enumerate()
-            .map(|(k, (lesson, margin))| {
-                let profile = lesson.path("1-expand-A", "A", 180.0).0.hoop();
-                let pairs = profile.distances().iter().zip(profile.values());
-                Curve {
-                    label: format!("e/D {margin}"),
-                    points: pairs.map(|(x, y)| [*x, *y]).collect(),
-                    look: Look::Line(k),
-                }
-            })
-            .collect();
-        curve_chart(
-            &CurveChart::new(
-                ["hoop", "Residual hoop stress from the hole to the near edge", "tool out"],
-                ["Distance from the edge of the hole (mm)", "Hoop stress (MPa)"],
-                &curves,
-            ),
-            lessons[2].context(),
-            &folder,
-        )?;
+        figures(&lessons, &folder)?;
     }
     Ok(page.close()?)
+}
+
+/// Fields of the nearest edge and the hoop stress from hole to edge, for every margin.
+fn figures(lessons: &[Lesson], folder: &Path) -> Outcome<()> {
+    lessons[2].draw(&[], [4.5, 2.0], folder)?;
+    let curves: Vec<Curve> = lessons
+        .iter()
+        .zip(MARGINS)
+        .enumerate()
+        .map(|(k, (lesson, margin))| {
+            let profile = lesson.path("1-expand-A", "A", 180.0).0.hoop();
+            let pairs = profile.distances().iter().zip(profile.values());
+            Curve {
+                label: format!("e/D {margin}"),
+                points: pairs.map(|(x, y)| [*x, *y]).collect(),
+                look: Look::Line(k),
+            }
+        })
+        .collect();
+    curve_chart(
+        &CurveChart::new(
+            ["hoop", "Residual hoop stress from the hole to the near edge", "tool out"],
+            ["Distance from the edge of the hole (mm)", "Hoop stress (MPa)"],
+            &curves,
+        ),
+        lessons[2].context(),
+        folder,
+    )?;
+    Ok(())
 }

@@ -13,6 +13,8 @@ mod lesson;
 #[path = "common/page.rs"]
 mod page;
 
+use std::path::Path;
+
 use hoopset::plot::fringe_view;
 use hoopset::process::coating::{Coating, Light};
 use hoopset::process::history::Phase;
@@ -74,37 +76,44 @@ fn main() -> Outcome<()> {
     assert!(edge(&expanded) > 3.0 * edge(&load_alone));
 
     if let Some(folder) = lesson::folder() {
-        lesson.draw(&[], [9.0, 1.6], &folder)?;
-        let grey = Coating { light: Light::Monochrome, ..coating.clone() };
-        let holes = &job.plate.holes;
-        let context = lesson.context();
-        for (strain, coating, label, heading, near) in [
-            (
-                &full,
-                &coating,
-                "1-expand-A-full",
-                "coated before the work, tool at full size",
-                Some(0),
-            ),
-            (&expanded, &coating, "1-expand-A", "coated before the work, tool out", None),
-            (&expanded, &coating, "1-expand-A", "coated before the work, tool out", Some(0)),
-            (&expanded, &grey, "grey", "coated before the work, tool out", Some(0)),
-            (&load_alone, &coating, "load-alone", "coated after expansion, 100 MPa on", None),
-        ] {
-            fringe_view(strain, coating, (label, heading), (holes, near), context, &folder)?;
-        }
-        // Through the steps: the growing tool half in, and at full size.
-        for (label, share) in [("half-in", 0.5), ("full-size", 1.0)] {
-            let record = |frame: &Frame| &lesson.trace.records[frame.record];
-            let growing = lesson.trace.frames.iter().filter(|f| record(f).phase == Phase::Expand);
-            let off = |frame: &Frame| (record(frame).share - share).abs();
-            let frame = growing.min_by(|a, b| off(a).total_cmp(&off(b))).ok_or("no frame")?;
-            let percent = 100.0 * record(frame).share;
-            let heading = format!("tool growing, {percent:.0} % of its growth");
-            let strain = FaceStrain::of_frame(frame, job)?;
-            let heads = (label, heading.as_str());
-            fringe_view(&strain, &coating, heads, (holes, Some(0)), context, &folder)?;
-        }
+        figures(&lesson, &coating, [&full, &expanded, &load_alone], &folder)?;
     }
     Ok(page.close()?)
+}
+
+/// Fringes of the coating at the moments of the table, and through the steps.
+fn figures(
+    lesson: &Lesson,
+    coating: &Coating,
+    strains: [&FaceStrain; 3],
+    folder: &Path,
+) -> Outcome<()> {
+    lesson.draw(&[], [9.0, 1.6], folder)?;
+    let grey = Coating { light: Light::Monochrome, ..coating.clone() };
+    let job = &lesson.case.job;
+    let [full, expanded, load_alone] = strains;
+    let holes = &job.plate.holes;
+    let context = lesson.context();
+    for (strain, coating, label, heading, near) in [
+        (full, coating, "1-expand-A-full", "coated before the work, tool at full size", Some(0)),
+        (expanded, coating, "1-expand-A", "coated before the work, tool out", None),
+        (expanded, coating, "1-expand-A", "coated before the work, tool out", Some(0)),
+        (expanded, &grey, "grey", "coated before the work, tool out", Some(0)),
+        (load_alone, coating, "load-alone", "coated after expansion, 100 MPa on", None),
+    ] {
+        fringe_view(strain, coating, (label, heading), (holes, near), context, folder)?;
+    }
+    // Through the steps: the growing tool half in, and at full size.
+    for (label, share) in [("half-in", 0.5), ("full-size", 1.0)] {
+        let record = |frame: &Frame| &lesson.trace.records[frame.record];
+        let growing = lesson.trace.frames.iter().filter(|f| record(f).phase == Phase::Expand);
+        let off = |frame: &Frame| (record(frame).share - share).abs();
+        let frame = growing.min_by(|a, b| off(a).total_cmp(&off(b))).ok_or("no frame")?;
+        let percent = 100.0 * record(frame).share;
+        let heading = format!("tool growing, {percent:.0} % of its growth");
+        let strain = FaceStrain::of_frame(frame, job)?;
+        let heads = (label, heading.as_str());
+        fringe_view(&strain, coating, heads, (holes, Some(0)), context, folder)?;
+    }
+    Ok(())
 }

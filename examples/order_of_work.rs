@@ -13,6 +13,8 @@ mod lesson;
 #[path = "common/page.rs"]
 mod page;
 
+use std::path::Path;
+
 use hoopset::parse;
 use hoopset::plot::{Curve, CurveChart, Look, curve_chart};
 use hoopset::process::stage::{Load, Stage};
@@ -112,23 +114,29 @@ fn main() -> Outcome<()> {
     near("the second hole", hoop(&lesson, "2-expand-B", "B", 180.0), alone, 0.03);
 
     if let Some(folder) = lesson::folder() {
-        lesson.draw(&[], [9.0, 4.0], &folder)?;
-        let between = |lesson: &Lesson, stage: &str, label: &str, look: Look| {
-            let profile = lesson.path(stage, "A", 0.0).0.hoop();
-            let pairs = profile.distances().iter().zip(profile.values());
-            Curve { label: label.to_owned(), points: pairs.map(|(x, y)| [*x, *y]).collect(), look }
-        };
-        let curves = [
-            between(&lesson, "1-expand-A", "A alone", Look::Guide),
-            between(&lesson, "2-expand-B", "both, A first", Look::Line(0)),
-            between(&other, "2-expand-A", "both, B first", Look::Line(1)),
-        ];
-        let chart = CurveChart::new(
-            ["hoop", "Residual hoop stress about A, from A to B", "tools out"],
-            ["Distance from the edge of A (mm); B begins at 9 mm", "Hoop stress (MPa)"],
-            &curves,
-        );
-        curve_chart(&chart, lesson.context(), &folder)?;
+        figures(&lesson, &other, &folder)?;
     }
     Ok(page.close()?)
+}
+
+/// Hoop stress between the holes, in both orders of work.
+fn figures(lesson: &Lesson, other: &Lesson, folder: &Path) -> Outcome<()> {
+    lesson.draw(&[], [9.0, 4.0], folder)?;
+    let between = |lesson: &Lesson, stage: &str, label: &str, look: Look| {
+        let profile = lesson.path(stage, "A", 0.0).0.hoop();
+        let pairs = profile.distances().iter().zip(profile.values());
+        Curve { label: label.to_owned(), points: pairs.map(|(x, y)| [*x, *y]).collect(), look }
+    };
+    let curves = [
+        between(lesson, "1-expand-A", "A alone", Look::Guide),
+        between(lesson, "2-expand-B", "both, A first", Look::Line(0)),
+        between(other, "2-expand-A", "both, B first", Look::Line(1)),
+    ];
+    let chart = CurveChart::new(
+        ["hoop", "Residual hoop stress about A, from A to B", "tools out"],
+        ["Distance from the edge of A (mm); B begins at 9 mm", "Hoop stress (MPa)"],
+        &curves,
+    );
+    curve_chart(&chart, lesson.context(), folder)?;
+    Ok(())
 }

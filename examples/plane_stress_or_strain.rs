@@ -13,6 +13,8 @@ mod lesson;
 #[path = "common/page.rs"]
 mod page;
 
+use std::path::Path;
+
 use hoopset::Case;
 use hoopset::Idealisation;
 use hoopset::numeric::root::bracketed_newton;
@@ -102,34 +104,40 @@ fn main() -> Outcome<()> {
     near("the pressure with a free thickness", free.0, thick.0, 0.02);
 
     if let Some(folder) = lesson::folder() {
-        for (lesson, name) in lessons.iter().zip(Idealisation::NAMES) {
-            lesson.draw(&[], [9.0, 1.4], &folder.join(name.replace(' ', "-")))?;
-        }
-        let curves: Vec<Curve> = lessons
-            .iter()
-            .zip(Idealisation::NAMES)
-            .enumerate()
-            .map(|(k, (lesson, name))| {
-                let points = &lesson.path("1-expand-A", "A", 0.0).0.points;
-                let shown = points.iter().filter(|point| point.distance < 9.0);
-                Curve {
-                    label: name.to_owned(),
-                    points: shown.map(|point| [point.distance, point.stress.hoop]).collect(),
-                    look: if k == 2 { Look::Dashed(k) } else { Look::Line(k) },
-                }
-            })
-            .collect();
-        curve_chart(
-            &CurveChart::new(
-                ["hoop", "Residual hoop stress, three idealisations", "tool out"],
-                ["Distance from the edge of the hole (mm)", "Hoop stress (MPa)"],
-                &curves,
-            ),
-            lessons[0].context(),
-            &folder,
-        )?;
+        figures(&lessons, &folder)?;
     }
     Ok(page.close()?)
+}
+
+/// Fields of the three idealisations and their hoop stress in one chart.
+fn figures(lessons: &[Lesson], folder: &Path) -> Outcome<()> {
+    for (lesson, name) in lessons.iter().zip(Idealisation::NAMES) {
+        lesson.draw(&[], [9.0, 1.4], &folder.join(name.replace(' ', "-")))?;
+    }
+    let curves: Vec<Curve> = lessons
+        .iter()
+        .zip(Idealisation::NAMES)
+        .enumerate()
+        .map(|(k, (lesson, name))| {
+            let points = &lesson.path("1-expand-A", "A", 0.0).0.points;
+            let shown = points.iter().filter(|point| point.distance < 9.0);
+            Curve {
+                label: name.to_owned(),
+                points: shown.map(|point| [point.distance, point.stress.hoop]).collect(),
+                look: if k == 2 { Look::Dashed(k) } else { Look::Line(k) },
+            }
+        })
+        .collect();
+    curve_chart(
+        &CurveChart::new(
+            ["hoop", "Residual hoop stress, three idealisations", "tool out"],
+            ["Distance from the edge of the hole (mm)", "Hoop stress (MPa)"],
+            &curves,
+        ),
+        lessons[0].context(),
+        folder,
+    )?;
+    Ok(())
 }
 
 /// Pressure of Hill's cylinder whose bore has moved out by 1.5 %, MPa.

@@ -13,6 +13,8 @@ mod lesson;
 #[path = "common/page.rs"]
 mod page;
 
+use std::path::Path;
+
 use hoopset::plot::{Curve, CurveChart, Look, curve_chart};
 use hoopset::process::history::Phase;
 use hoopset::result::frames::read_frame;
@@ -86,34 +88,45 @@ fn main() -> Outcome<()> {
     }
 
     if let Some(folder) = lesson::folder() {
-        lesson.draw(&[], [20.0, 1.2], &folder)?;
-        let program = lesson.trace.records.iter().filter(|r| r.phase == Phase::Expand);
-        let curves = [
-            Curve {
-                label: "program".to_owned(),
-                points: program.map(|r| [100.0 * r.expansion, r.mean_pressure]).collect(),
-                look: Look::Line(0),
-            },
-            Curve {
-                label: "by hand: Hill 1950".to_owned(),
-                points: by_hand.iter().map(|[_, x, p]| [*x, *p]).collect(),
-                look: Look::Points,
-            },
-            Curve {
-                label: "limit pressure".to_owned(),
-                points: vec![[0.0, wall.limit_pressure()], [2.5, wall.limit_pressure()]],
-                look: Look::Guide,
-            },
-        ];
-        curve_chart(
-            &CurveChart::new(
-                ["pressure", "From first yield to collapse", "tool growing"],
-                ["Expansion of the bore (%)", "Pressure (MPa)"],
-                &curves,
-            ),
-            lesson.context(),
-            &folder,
-        )?;
+        figures(&lesson, &wall, &by_hand, &folder)?;
     }
     Ok(page.close()?)
+}
+
+/// Pressure against expansion, with the points by hand.
+fn figures(
+    lesson: &Lesson,
+    wall: &PlasticCylinder,
+    by_hand: &[[f64; 3]],
+    folder: &Path,
+) -> Outcome<()> {
+    lesson.draw(&[], [20.0, 1.2], folder)?;
+    let program = lesson.trace.records.iter().filter(|r| r.phase == Phase::Expand);
+    let curves = [
+        Curve {
+            label: "program".to_owned(),
+            points: program.map(|r| [100.0 * r.expansion, r.mean_pressure]).collect(),
+            look: Look::Line(0),
+        },
+        Curve {
+            label: "by hand: Hill 1950".to_owned(),
+            points: by_hand.iter().map(|[_, x, p]| [*x, *p]).collect(),
+            look: Look::Points,
+        },
+        Curve {
+            label: "limit pressure".to_owned(),
+            points: vec![[0.0, wall.limit_pressure()], [2.5, wall.limit_pressure()]],
+            look: Look::Guide,
+        },
+    ];
+    curve_chart(
+        &CurveChart::new(
+            ["pressure", "From first yield to collapse", "tool growing"],
+            ["Expansion of the bore (%)", "Pressure (MPa)"],
+            &curves,
+        ),
+        lesson.context(),
+        folder,
+    )?;
+    Ok(())
 }

@@ -13,11 +13,14 @@ mod lesson;
 #[path = "common/page.rs"]
 mod page;
 
+use std::path::Path;
+
 use hoopset::parse;
 use hoopset::plot::{Curve, CurveChart, Look, curve_chart};
 use hoopset::process::trace::Watched;
 use hoopset::theory::field::RotationalField;
 use hoopset::theory::ream::Reamed;
+use hoopset::theory::residual_sheet::ResidualSheet;
 use lesson::{Lesson, Outcome, near, sheet_driven_out};
 use page::{Page, fixed};
 
@@ -70,7 +73,7 @@ fn main() -> Outcome<()> {
         if let (Some(by_hand), Some(found)) = (by_hand, found) {
             near("depth", found, by_hand, 0.02);
         }
-        lessons.push((lesson, reamed, residual));
+        lessons.push((lesson, reamed));
     }
 
     page.table(
@@ -87,44 +90,50 @@ fn main() -> Outcome<()> {
     );
 
     if let Some(folder) = lesson::folder() {
-        let (lesson, _, _) = &lessons[1];
-        lesson.draw(&[], [6.0, 1.2], &folder)?;
-        // All in one frame: distance from the edge as drilled.
-        let mut curves = Vec::new();
-        let place = |lesson: &Lesson, stage: &str| {
-            let points = &lesson.path(stage, "A", 0.0).0.points;
-            let near = points.iter().filter(|point| point.position[0] < 8.0);
-            near.map(|point| [point.position[0] - 3.0, point.stress.hoop]).collect::<Vec<_>>()
-        };
-        curves.push(Curve {
-            label: "expanded".to_owned(),
-            points: place(lesson, "1-expand-A"),
-            look: Look::Guide,
-        });
-        for (k, ((lesson, reamed, _), diameter)) in lessons.iter().zip(DIAMETERS).enumerate() {
-            curves.push(Curve {
-                label: format!("reamed to {diameter:.2} mm"),
-                points: place(lesson, "2-ream-A"),
-                look: Look::Line(k),
-            });
-            let profile = reamed.hoop_profile(4.0, 16)?;
-            let edge = reamed.inner() - 3.0;
-            let pairs = profile.distances().iter().zip(profile.values());
-            curves.push(Curve {
-                label: "by hand".to_owned(),
-                points: pairs.map(|(x, y)| [edge + x, *y]).collect(),
-                look: Look::Points,
-            });
-        }
-        curve_chart(
-            &CurveChart::new(
-                ["hoop", "Hoop stress before and after the ream", "expanded by 0.8 %"],
-                ["Distance from the edge as drilled (mm)", "Hoop stress (MPa)"],
-                &curves,
-            ),
-            lesson.context(),
-            &folder,
-        )?;
+        figures(&lessons, &folder)?;
     }
     Ok(page.close()?)
+}
+
+/// Hoop stress before and after each ream, with the points by hand.
+fn figures(lessons: &[(Lesson, Reamed<ResidualSheet>)], folder: &Path) -> Outcome<()> {
+    let (lesson, _) = &lessons[1];
+    lesson.draw(&[], [6.0, 1.2], folder)?;
+    // All in one frame: distance from the edge as drilled.
+    let mut curves = Vec::new();
+    let place = |lesson: &Lesson, stage: &str| {
+        let points = &lesson.path(stage, "A", 0.0).0.points;
+        let near = points.iter().filter(|point| point.position[0] < 8.0);
+        near.map(|point| [point.position[0] - 3.0, point.stress.hoop]).collect::<Vec<_>>()
+    };
+    curves.push(Curve {
+        label: "expanded".to_owned(),
+        points: place(lesson, "1-expand-A"),
+        look: Look::Guide,
+    });
+    for (k, ((lesson, reamed), diameter)) in lessons.iter().zip(DIAMETERS).enumerate() {
+        curves.push(Curve {
+            label: format!("reamed to {diameter:.2} mm"),
+            points: place(lesson, "2-ream-A"),
+            look: Look::Line(k),
+        });
+        let profile = reamed.hoop_profile(4.0, 16)?;
+        let edge = reamed.inner() - 3.0;
+        let pairs = profile.distances().iter().zip(profile.values());
+        curves.push(Curve {
+            label: "by hand".to_owned(),
+            points: pairs.map(|(x, y)| [edge + x, *y]).collect(),
+            look: Look::Points,
+        });
+    }
+    curve_chart(
+        &CurveChart::new(
+            ["hoop", "Hoop stress before and after the ream", "expanded by 0.8 %"],
+            ["Distance from the edge as drilled (mm)", "Hoop stress (MPa)"],
+            &curves,
+        ),
+        lesson.context(),
+        folder,
+    )?;
+    Ok(())
 }

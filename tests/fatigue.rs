@@ -12,6 +12,8 @@ mod decisions;
 mod dislocations;
 #[path = "fatigue/front.rs"]
 mod front;
+#[path = "fatigue/front_growth.rs"]
+mod front_growth;
 #[path = "fatigue/growth.rs"]
 mod growth;
 #[path = "fatigue/influence.rs"]

@@ -5,6 +5,8 @@
 #![allow(clippy::float_cmp, reason = "labels of paths that come back as they were written")]
 #![allow(clippy::print_stdout, reason = "the accuracy measured, for `--nocapture`")]
 
+#[path = "live/client.rs"]
+mod client;
 #[path = "common/program.rs"]
 mod program;
 
@@ -12,110 +14,16 @@ use std::collections::BTreeMap;
 use std::io::{Read, Write};
 use std::net::TcpStream;
 use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
-use std::thread::{self, JoinHandle};
+use std::thread;
 use std::time::{Duration, Instant};
 
+use client::{Page, TOKEN, answer_on, head_of, numbers};
 use hoopset::case::study::Scalar;
 use hoopset::case::{DEMO, parse};
 use hoopset::live::answer::{Accuracy, Ticket, Workshop};
 use hoopset::live::deck::{Deck, Kind, Moves};
-use hoopset::live::server::Server;
 use program::hoopset;
 use serde_json::{Value, json};
-
-const TOKEN: &str = "0123456789abcdef0123456789abcdef";
-
-/// A server of its own, ended when it goes.
-struct Page {
-    port: u16,
-    stop: Arc<AtomicBool>,
-    thread: Option<JoinHandle<()>>,
-}
-
-impl Page {
-    fn of(text: &str) -> Self {
-        let deck = Deck::new(text, "case.toml").unwrap();
-        let server = Server::new(deck, None, 0, TOKEN.to_owned()).unwrap();
-        let address = server.address();
-        let port = address.split([':', '/']).nth(4).unwrap().parse().unwrap();
-        let stop = Arc::new(AtomicBool::new(false));
-        let raised = Arc::clone(&stop);
-        let thread = Some(thread::spawn(move || server.serve(&raised).unwrap()));
-        Self { port, stop, thread }
-    }
-
-    fn connect(&self) -> TcpStream {
-        let stream = TcpStream::connect(("127.0.0.1", self.port)).unwrap();
-        stream.set_read_timeout(Some(Duration::from_secs(120))).unwrap();
-        stream
-    }
-
-    /// Sends `text` as it is; status, head and body of what comes back.
-    fn raw(&self, text: &[u8]) -> (u16, String, Vec<u8>) {
-        let mut stream = self.connect();
-        // A server that has refused closes while the rest is still being written.
-        let _ = stream.write_all(text);
-        answer_on(&mut stream)
-    }
-
-    fn get(&self, path: &str, host: &str, more: &str) -> (u16, String, Vec<u8>) {
-        self.raw(
-            format!("GET {path} HTTP/1.1\r\nHost: {host}\r\n{more}Connection: close\r\n\r\n")
-                .as_bytes(),
-        )
-    }
-
-    fn host(&self) -> String {
-        format!("127.0.0.1:{}", self.port)
-    }
-
-    fn ask(&self, name: &str, question: &Value) -> (u16, String, Vec<u8>) {
-        let body = question.to_string();
-        self.raw(
-            format!(
-                "POST /{TOKEN}/{name} HTTP/1.1\r\nHost: {}\r\nContent-Length: {}\r\nConnection: close\r\n\r\n{body}",
-                self.host(),
-                body.len()
-            )
-            .as_bytes(),
-        )
-    }
-}
-
-impl Drop for Page {
-    fn drop(&mut self) {
-        self.stop.store(true, Ordering::SeqCst);
-        if let Some(thread) = self.thread.take() {
-            thread.join().unwrap();
-        }
-    }
-}
-
-fn answer_on(stream: &mut TcpStream) -> (u16, String, Vec<u8>) {
-    let mut bytes = Vec::new();
-    let _ = stream.read_to_end(&mut bytes);
-    let end = bytes.windows(4).position(|four| four == b"\r\n\r\n").expect("a head");
-    let head = String::from_utf8(bytes[..end].to_vec()).unwrap();
-    let status = head.split(' ').nth(1).unwrap().parse().unwrap();
-    (status, head, bytes[end + 4..].to_vec())
-}
-
-/// The head of an answer with arrays.
-fn head_of(body: &[u8]) -> Value {
-    let length = u32::from_le_bytes(body[..4].try_into().unwrap()) as usize;
-    serde_json::from_slice(&body[4..4 + length]).unwrap()
-}
-
-fn numbers(body: &[u8], name: &str) -> Vec<f64> {
-    let length = u32::from_le_bytes(body[..4].try_into().unwrap()) as usize;
-    let head = head_of(body);
-    let entry = head["arrays"].as_array().unwrap().iter().find(|a| a["name"] == name).unwrap();
-    let at = 4 + length + entry["at"].as_u64().unwrap() as usize;
-    let count = entry["length"].as_u64().unwrap() as usize;
-    assert_eq!((entry["type"].as_str(), at % 8), (Some("f64"), 0));
-    body[at..at + 8 * count].chunks(8).map(|c| f64::from_le_bytes(c.try_into().unwrap())).collect()
-}
 
 fn quick() -> String {
     format!("{DEMO}\n[numerics]\nfineness = 0.4\nincrements = 6\nhardening_bracket = false\n")

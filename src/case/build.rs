@@ -65,17 +65,7 @@ pub(super) struct Built {
 pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
     let root = DeTable::parse(source.text).map_err(|error| not_toml(source, &error))?;
     let top = Table::top(source, root.get_ref());
-    if root.get_ref().is_empty() {
-        let remedy = "`hoopset starter` writes a case file to begin from";
-        let problem = "the file says nothing";
-        return Err(source.complain(&(0..0), "", Kind::MissingKey, problem, remedy));
-    }
-    let of_sheet = ["tool", "expansion", "draws"].into_iter().find(|key| top.has(key));
-    if let Some(key) = of_sheet.filter(|_| !top.has("stage")) {
-        let problem = "this is a tool sheet and no case file";
-        return Err(top.stray(key, problem, "`hoopset toolsheet` takes it"));
-    }
-    top.only(&keys::top_names(&CASE_FILE))?;
+    check_is_case(source, &top, root.get_ref().is_empty())?;
     let title = read_title(&top)?;
     let border = Border { units: read_units(&top)? };
     let mut warnings = vec![];
@@ -85,16 +75,8 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
         top.table("plate", "[plate]", remedy)?.ok_or_else(|| top.missing("plate", remedy))?;
     let remedy = "write [[cutout]], with two brackets, above the keys of each cut-out";
     let cutout_tables = top.tables("cutout", "cutout", remedy)?;
-    let remedy = "write [[hole]], with two brackets, above the keys of each hole";
-    let hole_tables = top.tables("hole", "hole", remedy)?;
-    if hole_tables.is_empty() {
-        return Err(top.missing("hole", remedy));
-    }
-    let remedy = "write [[stage]], with two brackets, above the keys of each stage";
-    let stage_tables = top.tables("stage", "stage", remedy)?;
-    if stage_tables.is_empty() {
-        return Err(top.missing("stage", remedy));
-    }
+    let hole_tables = at_least_one(&top, "hole")?;
+    let stage_tables = at_least_one(&top, "stage")?;
 
     let imported = imported::read(&top, &plate_table, &hole_tables, border, &mut warnings)?;
     let meshed = imported.as_ref().map(|imported| &imported.outline);
@@ -149,6 +131,28 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
         imported,
         warnings,
     })
+}
+
+/// Rejects an empty file, a tool sheet and tables that no case has.
+fn check_is_case(source: Source<'_>, top: &Table<'_>, empty: bool) -> Result<(), Complaint> {
+    if empty {
+        let remedy = "`hoopset starter` writes a case file to begin from";
+        let problem = "the file says nothing";
+        return Err(source.complain(&(0..0), "", Kind::MissingKey, problem, remedy));
+    }
+    let of_sheet = ["tool", "expansion", "draws"].into_iter().find(|key| top.has(key));
+    if let Some(key) = of_sheet.filter(|_| !top.has("stage")) {
+        let problem = "this is a tool sheet and no case file";
+        return Err(top.stray(key, problem, "`hoopset toolsheet` takes it"));
+    }
+    top.only(&keys::top_names(&CASE_FILE))
+}
+
+/// Tables `[[name]]`, of which a case has one or more.
+fn at_least_one<'a>(top: &Table<'a>, name: &'static str) -> Result<Vec<Table<'a>>, Complaint> {
+    let remedy = format!("write [[{name}]], with two brackets, above the keys of each {name}");
+    let tables = top.tables(name, name, &remedy)?;
+    if tables.is_empty() { Err(top.missing(name, remedy)) } else { Ok(tables) }
 }
 
 /// Rejects a life that is told twice how the residual stress goes through the thickness.

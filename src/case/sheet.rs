@@ -6,6 +6,7 @@
 //! Defaults are common practice, no source; every one that is used is listed on the sheet.
 
 mod read;
+mod tooling;
 
 use std::collections::BTreeMap;
 use std::path::Path;

@@ -1,7 +1,8 @@
 //! The answer of the tests, in a table and in sentences.
 
 use crate::case::metal_tests::MetalTests;
-use crate::fit::groups::Answer;
+use crate::fit::certainty::Direction;
+use crate::fit::groups::{Answer, Apart};
 use crate::fit::metal::{Fitted, Value};
 use crate::material::constant::Constant;
 use crate::report::show::NOTHING;
@@ -76,24 +77,7 @@ pub fn sentences(tests: &MetalTests, answer: &Answer) -> Vec<String> {
             100.0 * misfit
         ));
     }
-    let name = |k: usize| format!("`{}`", fitted.values[k].unknown.constant.name());
-    for direction in &fitted.certainty.untold {
-        let parts = direction.taking_part();
-        let up: Vec<String> = parts.iter().filter(|p| p.1 > 0.0).map(|p| name(p.0)).collect();
-        let down: Vec<String> = parts.iter().filter(|p| p.1 < 0.0).map(|p| name(p.0)).collect();
-        let change = if parts.len() == 1 {
-            format!("{} may be changed", up.join(", "))
-        } else if down.is_empty() {
-            format!("{} may be raised together", up.join(", "))
-        } else {
-            format!("{} may be raised while {} fall", up.join(", "), down.join(", "))
-        };
-        said.push(format!(
-            "The tests do not tell {}: {change} by a factor of two and the stresses change by less than \
-             their scatter; fix one of them, or take a term away",
-            parts.iter().map(|p| name(p.0)).collect::<Vec<_>>().join(", ")
-        ));
-    }
+    said.extend(untold(fitted));
     for value in fitted.values.iter().filter(|value| value.at_limit) {
         said.push(format!(
             "`{}` ended at its limit: the tests want it beyond, or do without it",
@@ -117,25 +101,7 @@ pub fn sentences(tests: &MetalTests, answer: &Answer) -> Vec<String> {
                 .to_owned(),
         );
     }
-    if let Some(apart) = answer.apart.as_ref() {
-        let named = |group: &Vec<usize>| {
-            let labels: Vec<String> =
-                group.iter().map(|k| format!("`{}`", tests.records[*k].label)).collect();
-            labels.join(", ")
-        };
-        let [small, large] = [0, 1].map(|k| named(&apart.records[k]));
-        let [one, two] = apart.roots.map(|root| format!("{root:.3}"));
-        said.push(if apart.is_needed() {
-            format!(
-                "One set of constants cannot serve both {small} and {large}: apart, the root mean square \
-                 falls from {one} to {two}, by chance in {:.2} % of cases. `material-small.toml` and \
-                 `material-large.toml` are the sets; take the one whose strain is that of the question",
-                100.0 * apart.chance
-            )
-        } else {
-            format!("One set of constants serves both {small} and {large}")
-        });
-    }
+    said.extend(answer.apart.as_ref().map(|apart| sets(tests, apart)));
     if fitted.starts[0] == 1 && fitted.starts[1] > 1 {
         said.push(
             "One start alone came to these constants; others ended higher. Give a `start` to look further"
@@ -150,6 +116,50 @@ pub fn sentences(tests: &MetalTests, answer: &Answer) -> Vec<String> {
         );
     }
     said
+}
+
+/// A sentence for each direction in the space of constants that the tests do not tell.
+fn untold(fitted: &Fitted) -> Vec<String> {
+    let name = |k: usize| format!("`{}`", fitted.values[k].unknown.constant.name());
+    let sentence = |direction: &Direction| {
+        let parts = direction.taking_part();
+        let up: Vec<String> = parts.iter().filter(|p| p.1 > 0.0).map(|p| name(p.0)).collect();
+        let down: Vec<String> = parts.iter().filter(|p| p.1 < 0.0).map(|p| name(p.0)).collect();
+        let change = if parts.len() == 1 {
+            format!("{} may be changed", up.join(", "))
+        } else if down.is_empty() {
+            format!("{} may be raised together", up.join(", "))
+        } else {
+            format!("{} may be raised while {} fall", up.join(", "), down.join(", "))
+        };
+        format!(
+            "The tests do not tell {}: {change} by a factor of two and the stresses change by less than \
+             their scatter; fix one of them, or take a term away",
+            parts.iter().map(|p| name(p.0)).collect::<Vec<_>>().join(", ")
+        )
+    };
+    fitted.certainty.untold.iter().map(sentence).collect()
+}
+
+/// Whether one set of constants serves the tests of small and of large strain.
+fn sets(tests: &MetalTests, apart: &Apart) -> String {
+    let named = |group: &Vec<usize>| {
+        let labels: Vec<String> =
+            group.iter().map(|k| format!("`{}`", tests.records[*k].label)).collect();
+        labels.join(", ")
+    };
+    let [small, large] = [0, 1].map(|k| named(&apart.records[k]));
+    let [one, two] = apart.roots.map(|root| format!("{root:.3}"));
+    if apart.is_needed() {
+        format!(
+            "One set of constants cannot serve both {small} and {large}: apart, the root mean square \
+             falls from {one} to {two}, by chance in {:.2} % of cases. `material-small.toml` and \
+             `material-large.toml` are the sets; take the one whose strain is that of the question",
+            100.0 * apart.chance
+        )
+    } else {
+        format!("One set of constants serves both {small} and {large}")
+    }
 }
 
 /// Whether a tabulated law falls.
