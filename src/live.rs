@@ -8,6 +8,7 @@
 //! Floor 10.
 
 pub mod answer;
+pub mod controls;
 pub mod deck;
 pub mod desk;
 mod http;

@@ -21,7 +21,8 @@ use client::{Page, TOKEN, answer_on, head_of, numbers};
 use hoopset::case::study::Scalar;
 use hoopset::case::{DEMO, parse};
 use hoopset::live::answer::{Accuracy, Ticket, Workshop};
-use hoopset::live::deck::{Deck, Kind, Moves};
+use hoopset::live::controls::Kind;
+use hoopset::live::deck::{Deck, Moves};
 use program::hoopset;
 use serde_json::{Value, json};
 
