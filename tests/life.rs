@@ -226,11 +226,8 @@ fn a_spectrum_of_one_cycle_is_that_cycle_and_blocks_are_shares() {
     assert!((blocks.blocks()[1].cycle.minimum() + 38.0).abs() < 1e-12);
     std::fs::write(folder.path().join("wing.txt"), "0.1\none\n").unwrap();
     let refused = planned("spectrum = \"wing.txt\"").unwrap_err();
-    assert_eq!(
-        refused.to_string(),
-        "[life] in line 18: `wing.txt`: line 2: `one` is not one number"
-    );
-    assert!(refused.is_input());
+    assert_eq!(refused.to_string(), "[life]: `wing.txt`: line 2: `one` is not one number");
+    assert!(refused.is_input() && refused.line() == Some(18));
 }
 
 #[test]

@@ -26,7 +26,7 @@ const MESH: &str = "mesh.vtu";
 
 pub(crate) fn check(arguments: &Check) -> Result<ExitCode, CliError> {
     let case = case::read(&arguments.case)?;
-    life_checked(&case)?;
+    life_checked(&case, &arguments.case)?;
     case.warnings.iter().for_each(|warning| warn(warning));
     let mesh = case.mesh().map_err(StageError::from)?;
     print_case(&case);
@@ -51,9 +51,9 @@ pub(crate) fn check(arguments: &Check) -> Result<ExitCode, CliError> {
 }
 
 /// Settles what lives would stand on, so that `check` and `run` find what `life` would reject.
-pub(crate) fn life_checked(case: &Case) -> Result<(), CliError> {
+pub(crate) fn life_checked(case: &Case, file: &Path) -> Result<(), CliError> {
     if case.life.is_some() {
-        plan(case)?;
+        plan(case).map_err(|refusal| CliError::no_lives(file, refusal))?;
     }
     Ok(())
 }

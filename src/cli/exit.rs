@@ -1,7 +1,7 @@
 //! Everything that can end the program early, with its exit code.
 
 use std::fmt;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use crate::case::complaint::Complaint;
 use crate::fit::metal::FitError;
@@ -50,7 +50,12 @@ pub(crate) enum CliError {
     /// A snapshot that cannot be read off.
     Read(FoldedElement),
     /// No lives can be computed.
-    Life(Box<LifeRefusal>),
+    Life {
+        /// The case file.
+        file: PathBuf,
+        /// Why not.
+        refusal: Box<LifeRefusal>,
+    },
     /// A stage failed; results were kept.
     Stage {
         /// Label of the stage.
@@ -144,7 +149,7 @@ impl CliError {
             | Self::NoSuchCommand(_)
             | Self::Lesson(_)
             | Self::NoSuchCase(_) => BAD_INPUT,
-            Self::Life(refusal) if refusal.is_input() => BAD_INPUT,
+            Self::Life { refusal, .. } if refusal.is_input() => BAD_INPUT,
             _ => FAILED,
         }
     }
@@ -165,7 +170,7 @@ impl CliError {
             | Self::Stage { error, .. }
             | Self::Section { error, .. }
             | Self::Sheet(SheetError::Stage { error, .. }) => error.hint(),
-            Self::Life(refusal) => refusal.hint(),
+            Self::Life { refusal, .. } => refusal.hint(),
             Self::Alloy(unknown) => unknown
                 .nearest
                 .map(|name| format!("did you mean `{name}`? `hoopset alloys` lists all"))
@@ -216,7 +221,13 @@ impl fmt::Display for CliError {
             Self::Figure(error) => error.fmt(f),
             Self::Embed(error) => error.fmt(f),
             Self::SetUp(error) => error.fmt(f),
-            Self::Life(refusal) => refusal.fmt(f),
+            Self::Life { file, refusal } => {
+                write!(f, "{}:", file.display())?;
+                if let Some(line) = refusal.line() {
+                    write!(f, "{line}:")?;
+                }
+                write!(f, " {refusal}")
+            }
             Self::Read(error) => error.fmt(f),
             Self::Stage { stage, error, kept } => {
                 write!(
@@ -270,6 +281,13 @@ impl std::error::Error for CliError {
     }
 }
 
+impl CliError {
+    /// Says of which case file there are no lives.
+    pub(crate) fn no_lives(file: &Path, refusal: LifeRefusal) -> Self {
+        Self::Life { file: file.to_owned(), refusal: Box::new(refusal) }
+    }
+}
+
 impl From<Complaint> for CliError {
     fn from(complaint: Complaint) -> Self {
         Self::Case(Box::new(complaint))
@@ -279,12 +297,6 @@ impl From<Complaint> for CliError {
 impl From<StageError> for CliError {
     fn from(error: StageError) -> Self {
         Self::SetUp(Box::new(error))
-    }
-}
-
-impl From<LifeRefusal> for CliError {
-    fn from(refusal: LifeRefusal) -> Self {
-        Self::Life(Box::new(refusal))
     }
 }
 

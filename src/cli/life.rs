@@ -28,7 +28,7 @@ use crate::study::plain_hole::{PlainHole, plain_hole};
 pub(crate) fn life(arguments: &Life) -> Result<ExitCode, CliError> {
     let case = case::read(&arguments.case)?;
     // Everything that can be refused without a solution is, before anything is written.
-    let mut plan = plan(&case)?;
+    let mut plan = plan(&case).map_err(|refusal| CliError::no_lives(&arguments.case, refusal))?;
     let target = arguments.out.clone().unwrap_or_else(|| beside(&arguments.case, "life"));
     let results = beside(&arguments.case, "results");
     // Lives would take the place of the stages they are made from.
@@ -77,7 +77,7 @@ pub(crate) fn life(arguments: &Life) -> Result<ExitCode, CliError> {
         Ok(report) => report,
         Err(error) => {
             folder.abandon()?;
-            return Err(error.into());
+            return Err(CliError::no_lives(&arguments.case, error));
         }
     };
     report.warnings.iter().for_each(|warning| warn(warning));

@@ -48,7 +48,7 @@ fn named_case(arguments: &Run) -> Result<(Case, PathBuf), CliError> {
         Some(path) => (case::read(path)?, path.clone()),
         None => (case::parse(case::DEMO, DEMO_FILE)?, PathBuf::from(DEMO_FILE)),
     };
-    life_checked(&case)?;
+    life_checked(&case, &path)?;
     if arguments.convergence && case.imported.is_some() {
         return Err(CliError::Unrefinable);
     }

@@ -70,7 +70,7 @@ pub(crate) fn compute(
 
 /// `hoopset section` of a case file with a `[section]`.
 pub(crate) fn beside_plane(arguments: &Section, case: &Case) -> Result<ExitCode, CliError> {
-    life_checked(case)?;
+    life_checked(case, &arguments.case)?;
     let target = arguments.out.clone().unwrap_or_else(|| beside(&arguments.case, "section"));
     if target.join(SUMMARY).exists() {
         return Err(CliError::Exists(target));

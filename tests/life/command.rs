@@ -142,11 +142,11 @@ fn check_and_run_reject_what_life_would() {
         for (file, problem) in [
             (
                 "bracket.toml",
-                "[life] in line 15: `wing.txt`: value 3 is 40, beyond 10 times the load",
+                "bracket.toml:15: [life]: `wing.txt`: value 3 is 40, beyond 10 times the load",
             ),
             (
                 "long.toml",
-                "[life] in line 15: `initial_flaw` of 70 mm is no smaller than the plate, ",
+                "long.toml:15: [life]: `initial_flaw` of 70 mm is no smaller than the plate, ",
             ),
         ] {
             let refused = hoopset(at, &[command, file]);
@@ -167,6 +167,9 @@ fn a_case_without_a_life_table_is_refused_and_nothing_is_written() {
     let refused = hoopset(at, &["life", "bracket.toml"]);
     assert_eq!(refused.status.code(), Some(2));
     let said = String::from_utf8(refused.stderr).unwrap();
-    assert!(said.contains("has no [life] table") && said.contains("hint:"), "{said}");
+    assert!(
+        said.contains("bracket.toml: the case has no [life] table") && said.contains("hint:"),
+        "{said}"
+    );
     assert_eq!(std::fs::read_dir(at).unwrap().count(), 1);
 }

@@ -108,6 +108,20 @@ impl LifeRefusal {
         !matches!(self, Self::Stage(_) | Self::Folded(_))
     }
 
+    /// Line of the `[life]` table in the case file, from 1, when the table is to blame.
+    #[must_use]
+    pub fn line(&self) -> Option<usize> {
+        match self {
+            Self::NoConstants { line, .. }
+            | Self::NoSuchLaw { line, .. }
+            | Self::NoToughness { line }
+            | Self::Spectrum { line, .. }
+            | Self::LargeShare { line, .. }
+            | Self::FlawBeyondPlate { line, .. } => Some(*line),
+            _ => None,
+        }
+    }
+
     /// Remedy to try first, when the cause suggests one.
     #[must_use]
     pub fn hint(&self) -> Option<String> {
@@ -152,24 +166,24 @@ impl fmt::Display for LifeRefusal {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::NoTable => f.write_str("the case has no [life] table"),
-            Self::NoConstants { line, error } => write!(f, "[life] in line {line}: {error}"),
-            Self::NoSuchLaw { line, law, .. } => {
-                write!(f, "[life] in line {line}: no constants of the law `{law}` for this metal")
+            Self::NoConstants { error, .. } => write!(f, "[life]: {error}"),
+            Self::NoSuchLaw { law, .. } => {
+                write!(f, "[life]: no constants of the law `{law}` for this metal")
             }
-            Self::NoToughness { line } => {
-                write!(f, "[life] in line {line}: the law says nothing of fracture, and there is no `toughness`")
+            Self::NoToughness { .. } => {
+                write!(f, "[life]: the law says nothing of fracture, and there is no `toughness`")
             }
-            Self::Spectrum { line, file, error } => {
-                write!(f, "[life] in line {line}: `{}`: {error}", file.escape_debug())
+            Self::Spectrum { file, error, .. } => {
+                write!(f, "[life]: `{}`: {error}", file.escape_debug())
             }
-            Self::LargeShare { line, file, at, share } => write!(
+            Self::LargeShare { file, at, share, .. } => write!(
                 f,
-                "[life] in line {line}: `{}`: value {at} is {share}, beyond {LARGEST_SHARE} times the load",
+                "[life]: `{}`: value {at} is {share}, beyond {LARGEST_SHARE} times the load",
                 file.escape_debug()
             ),
-            Self::FlawBeyondPlate { line, flaw, extent } => write!(
+            Self::FlawBeyondPlate { flaw, extent, .. } => write!(
                 f,
-                "[life] in line {line}: `initial_flaw` of {flaw} mm is no smaller than the plate, {extent} mm"
+                "[life]: `initial_flaw` of {flaw} mm is no smaller than the plate, {extent} mm"
             ),
             Self::Sequence(error) => error.fmt(f),
             Self::NotMirrored => f.write_str(
