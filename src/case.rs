@@ -15,6 +15,7 @@ pub mod complaint;
 mod constants;
 mod curve;
 mod drawing;
+mod gauge;
 pub(crate) mod hardening_law;
 mod imported;
 pub mod keys;
@@ -54,6 +55,7 @@ use crate::mesh::import::Imported;
 use crate::mesh::mesh_error::MeshError;
 use crate::mesh::topology::Mesh;
 use crate::process::coating::Coating;
+use crate::process::gauge::Gauge;
 use crate::process::job::Job;
 use crate::process::measured::Measured;
 use crate::process::plan::mesh_plan;
@@ -98,6 +100,8 @@ pub struct Case {
     pub measured: Vec<Measured>,
     /// Unknowns that `hoopset infer` is to find from them.
     pub unknowns: Vec<UnknownTable>,
+    /// Readings of strain gauges that they are found from too.
+    pub gauges: Vec<Gauge>,
     /// Whether a service load is also put on the same part with holes that were never worked.
     pub plain_hole: bool,
     /// The question to `hoopset life`, when the file has a `[life]` table.
@@ -211,6 +215,7 @@ pub fn parse(text: &str, file_name: &str) -> Result<Case, Complaint> {
         idealisations: built.idealisations,
         measured: built.measured,
         unknowns: built.unknowns,
+        gauges: built.gauges,
         coating: built.coating,
         plain_hole: built.plain_hole,
         life: built.life,

@@ -5,6 +5,7 @@
 pub mod coating;
 pub mod elastic;
 pub mod expand;
+pub mod gauge;
 pub mod history;
 pub mod job;
 pub mod ligament;

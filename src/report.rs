@@ -16,6 +16,7 @@ pub mod convergence;
 pub mod csv;
 pub mod escape;
 pub mod folder;
+pub mod gauge;
 pub mod infer;
 pub mod json;
 pub mod life;

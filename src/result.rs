@@ -5,6 +5,7 @@
 pub mod closed_form;
 pub mod coating;
 pub mod frames;
+pub mod gauge;
 pub mod headline;
 pub mod measured;
 pub mod numbers;

@@ -2,6 +2,11 @@
 //! cannot tell are named, and the command as a user runs it.
 #![allow(clippy::unwrap_used, missing_docs)]
 
+#[path = "infer/gauges.rs"]
+mod gauges;
+#[path = "infer/radial.rs"]
+mod radial;
+
 use std::fmt::Write as _;
 use std::fs;
 use std::path::Path;
@@ -14,7 +19,7 @@ use rayon::prelude::*;
 use hoopset::case::Case;
 use hoopset::case::unknown::{Asked, UnknownTable};
 use hoopset::numeric::random::Random;
-use hoopset::process::measured::{Averaged, Measured, MeasuredPoint};
+use hoopset::process::measured::{Averaged, Component, Measured, MeasuredPoint};
 use hoopset::study::infer::{InferError, Inferred, changed, infer, solve};
 
 /// A round plate, coarse; stresses are those of one path.
@@ -35,18 +40,19 @@ fn twin(distances: &[f64], error: f64, seed: u64) -> Case {
         hole: None,
         angle_deg: None,
         distance: *distance,
-        hoop: 0.0,
+        stress: 0.0,
         plus_minus: Some(error.max(1e-3)),
     };
     case.measured = vec![Measured {
         label: "made".to_owned(),
         points: distances.iter().map(point).collect(),
+        component: Component::Hoop,
         averaged: Averaged::Spot(0.5),
     }];
     let truth = solve(&case, &changed(&case.job, &TRUTH), &AtomicBool::new(false)).unwrap();
     let mut random = Random::new(seed);
     for (point, there) in case.measured[0].points.iter_mut().zip(&truth.agreements[0].points) {
-        point.hoop = there.computed.unwrap() + error * random.normal();
+        point.stress = there.computed.unwrap() + error * random.normal();
     }
     case
 }
@@ -112,7 +118,7 @@ fn three_unknowns_take_less_than_a_minute_and_the_command_writes_its_files() {
     let made = twin(&NEAR, 5.0, 8);
     let mut table = String::from("distance,hoop,plus_minus\n");
     for point in &made.measured[0].points {
-        writeln!(table, "{},{},5", point.distance, point.hoop).unwrap();
+        writeln!(table, "{},{},5", point.distance, point.stress).unwrap();
     }
     fs::write(path.join("points.csv"), table).unwrap();
     let unknowns = "[[measured]]\nfile = \"points.csv\"\nspot = 0.5\n\

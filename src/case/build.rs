@@ -7,6 +7,7 @@ use crate::case::border::{Border, plain, unknown_word};
 use crate::case::coating::read_coating;
 use crate::case::complaint::{Complaint, Kind, Source};
 use crate::case::drawing::read_plate;
+use crate::case::gauge::read_gauges;
 use crate::case::imported;
 use crate::case::keys::{self, CASE_FILE, case_file};
 use crate::case::life_table::{LifeSettings, read_life};
@@ -20,6 +21,7 @@ use crate::case::unknown::{UnknownTable, read_unknowns};
 use crate::material::strains::Strains;
 use crate::mesh::import::Imported;
 use crate::process::coating::Coating;
+use crate::process::gauge::Gauge;
 use crate::process::job::{Job, Numerics};
 use crate::process::measured::Measured;
 use crate::process::section::beside::SectionBeside;
@@ -52,6 +54,7 @@ pub(super) struct Built {
     pub(super) bracket: bool,
     pub(super) idealisations: bool,
     pub(super) measured: Vec<Measured>,
+    pub(super) gauges: Vec<Gauge>,
     pub(super) unknowns: Vec<UnknownTable>,
     pub(super) coating: Option<Coating>,
     pub(super) plain_hole: bool,
@@ -104,6 +107,7 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
     let names: Vec<&str> = plate.holes.iter().map(|hole| hole.name.as_str()).collect();
     let coating = read_coating(&top, &stages, &names, border)?;
     let measured = read_measured(&top, &names, border)?;
+    let gauges = read_gauges(&top, &stages, &names, border)?;
     let (mut numerics, Beside { bracket, plain_hole, idealisations }) =
         read_numerics(&top, Strains::default())?;
     if let Some(imported) = &imported {
@@ -123,6 +127,7 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
         bracket,
         idealisations,
         measured,
+        gauges,
         unknowns: read_unknowns(&top, border)?,
         coating,
         plain_hole,

@@ -52,6 +52,9 @@ pub(crate) fn infer(arguments: &Infer) -> Result<ExitCode, CliError> {
     folder.write("band.csv", words::band(&found, case.units).as_bytes())?;
     let compared = crate::report::measured::csv(&found.agreements, case.units);
     folder.write("measured.csv", compared.as_bytes())?;
+    if !found.gauges.is_empty() {
+        folder.write("gauges.csv", crate::report::gauge::csv(&found.gauges).as_bytes())?;
+    }
     folder.write("infer.html", words::page(&case, &found, &figures).as_bytes())?;
     folder.write(INFER, words::json(&case, &found).map_err(CliError::Json)?.as_bytes())?;
     let kept = folder.finish_as(true)?;

@@ -1,4 +1,4 @@
-//! Measured hoop stresses of a user's own, read from a table: laid over the charts of paths and compared
+//! Measured hoop or radial stresses of a user's own, read from a table: laid over the charts of paths and compared
 //! with the computed ones.
 //!
 //! The table is CSV (RFC 4180 without line breaks in cells) with a head. Columns, in any order:
@@ -6,7 +6,7 @@
 //! | column | what it holds | |
 //! |---|---|---|
 //! | `distance` | from the edge of the hole, in the length unit of the case | |
-//! | `hoop` | hoop stress in the stress unit of the case, tension positive | |
+//! | `hoop` or `radial` | hoop or radial stress in the stress unit of the case, tension positive | |
 //! | `plus_minus` | half the width of its error bar, 0 or more | optional |
 //! | `hole` | name of the hole; without it, points of the first | optional |
 //! | `angle_deg` | direction of the path; without it, points of every path | optional |
@@ -26,10 +26,31 @@ pub struct MeasuredPoint {
     pub angle_deg: Option<f64>,
     /// Distance from the edge of the hole, mm.
     pub distance: f64,
-    /// Hoop stress, MPa, tension positive.
-    pub hoop: f64,
+    /// Stress in the direction that the table measures, MPa, tension positive.
+    pub stress: f64,
     /// Half the width of the error bar, MPa.
     pub plus_minus: Option<f64>,
+}
+
+/// Direction of a stress at a path.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Component {
+    /// Across the path, round the hole.
+    #[default]
+    Hoop,
+    /// Along the path.
+    Radial,
+}
+
+impl Component {
+    /// Its name, which heads its column.
+    #[must_use]
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Hoop => "hoop",
+            Self::Radial => "radial",
+        }
+    }
 }
 
 /// The part of the metal that a method averages over.
@@ -77,6 +98,8 @@ pub struct Measured {
     pub label: String,
     /// The points, in the order of the table.
     pub points: Vec<MeasuredPoint>,
+    /// Direction of the stresses.
+    pub component: Component,
     /// Each of them is the mean over this.
     pub averaged: Averaged,
 }
@@ -112,7 +135,7 @@ impl Measured {
     /// Reads a table in the `units` of the case; `label` goes into the legend.
     ///
     /// # Errors
-    /// [`MeasuredError`] with the line: a head without `distance` or `hoop`, with a column twice or
+    /// [`MeasuredError`] with the line: a head without `distance` or a stress, with both stresses, with a column twice or
     /// one that is not known; a cell that is missing, no finite number, or negative where it must
     /// not be; no point at all; more than 10 000.
     pub fn from_csv(label: &str, text: &str, units: Units) -> Result<Self, MeasuredError> {
@@ -122,7 +145,7 @@ impl Measured {
             |line, reason: &str| MeasuredError { line, column: None, reason: reason.to_owned() };
         let (number, head) = lines.next().ok_or_else(|| fault(1, "the table is empty"))?;
         // A byte order mark that spreadsheets put before the first name.
-        let places = columns(number, head.trim_start_matches('\u{feff}'))?;
+        let (places, component) = columns(number, head.trim_start_matches('\u{feff}'))?;
         let mut points = Vec::new();
         for (line, text) in lines {
             if points.len() == MOST {
@@ -133,7 +156,7 @@ impl Measured {
         if points.is_empty() {
             return Err(fault(number, "no point below the head"));
         }
-        Ok(Self { label: label.to_owned(), points, averaged: Averaged::Point })
+        Ok(Self { label: label.to_owned(), points, component, averaged: Averaged::Point })
     }
 
     /// The points that belong to a hole; `first` tells whether it is the first of the plate.
@@ -145,17 +168,25 @@ impl Measured {
     }
 }
 
-/// Where each of [`COLUMNS`] stands.
-fn columns(line: usize, head: &str) -> Result<[Option<usize>; 5], MeasuredError> {
+/// Where each of [`COLUMNS`] stands, and which stress the second is: `radial` may stand for `hoop`.
+fn columns(line: usize, head: &str) -> Result<([Option<usize>; 5], Component), MeasuredError> {
     let mut places = [None; 5];
+    let mut component = Component::Hoop;
     let fault = |column, reason| Err(MeasuredError { line, column, reason });
     for (at, name) in cells(head).iter().enumerate() {
-        let Some(known) = COLUMNS.iter().position(|column| column == name) else {
-            let all = COLUMNS.map(|column| format!("`{column}`")).join(", ");
+        let wanted = if name == Component::Radial.name() {
+            component = Component::Radial;
+            Component::Hoop.name()
+        } else {
+            name.as_str()
+        };
+        let Some(known) = COLUMNS.iter().position(|column| *column == wanted) else {
+            let all = COLUMNS.map(|column| format!("`{column}`")).join(", ") + ", `radial`";
             return fault(None, format!("unknown column `{}`; known are {all}", shown(name)));
         };
         if places[known].replace(at).is_some() {
-            return fault(Some(COLUMNS[known]), "the column stands twice in the head".to_owned());
+            let reason = "the column stands twice in the head; one table holds one stress";
+            return fault(Some(COLUMNS[known]), reason.to_owned());
         }
     }
     for known in 0..2 {
@@ -163,7 +194,7 @@ fn columns(line: usize, head: &str) -> Result<[Option<usize>; 5], MeasuredError>
             return fault(Some(COLUMNS[known]), "the head has no such column".to_owned());
         }
     }
-    Ok(places)
+    Ok((places, component))
 }
 
 /// One row of the table.
@@ -205,7 +236,7 @@ fn point(
         hole: hole.cloned(),
         angle_deg: row.number(places, 4, any)?,
         distance: row.number(places, 0, 0.0)?.unwrap_or(0.0) * units.length_scale(),
-        hoop: stress(row.number(places, 1, any)?.unwrap_or(0.0)),
+        stress: stress(row.number(places, 1, any)?.unwrap_or(0.0)),
         plus_minus: row.number(places, 2, 0.0)?.map(stress),
     })
 }
@@ -253,7 +284,7 @@ mod tests {
             Measured::from_csv("strips", text.trim_start_matches('\u{feff}'), Units::InKsi);
         let points = measured.unwrap().points;
         assert_eq!(points.len(), 2);
-        assert_relative_eq!(points[0].hoop, -58.0 * 6.894_757_293, max_relative = 1e-9);
+        assert_relative_eq!(points[0].stress, -58.0 * 6.894_757_293, max_relative = 1e-9);
         assert_relative_eq!(points[0].distance, 0.02 * 25.4);
         assert_relative_eq!(
             points[0].plus_minus.unwrap(),
@@ -277,7 +308,7 @@ mod tests {
         );
         assert_eq!(
             fault("distance,hoop,hoop\n1,2,3\n"),
-            "line 1, column `hoop`: the column stands twice in the head"
+            "line 1, column `hoop`: the column stands twice in the head; one table holds one stress"
         );
         assert_eq!(
             fault("distance,hoop\n1,2\n\n0.5,three\n"),

@@ -10,7 +10,7 @@ use crate::report::page::STYLE;
 use crate::report::page::figure::Figure;
 use crate::report::page::html::{document, list, section, table};
 use crate::report::show::NOTHING;
-use crate::report::{measured, metal};
+use crate::report::{gauge, measured, metal};
 use crate::study::infer::{FoundUnknown, Inferred};
 use crate::units::Units;
 use crate::units::quantity::Quantity;
@@ -192,6 +192,13 @@ pub fn json(case: &Case, found: &Inferred) -> Result<String, serde_json::Error> 
         "unknowns": all.map(|(k, unknown)| entry(found, k, unknown, units)).collect::<Vec<_>>(),
         "correlation": correlation,
         "points": found.points,
+        "gauges": found.gauges.iter().map(|reading| json!({
+            "gauge": reading.gauge.label,
+            "read_at": reading.gauge.read_at,
+            "strain": rounded(reading.gauge.strain),
+            "plus_minus": rounded(reading.gauge.plus_minus),
+            "computed": reading.computed.map(rounded),
+        })).collect::<Vec<_>>(),
         "all_beyond_the_plastic_front": found.beyond_front,
         "numbers": found.numbers.iter().map(|number| {
             let kind = if number.is_stress { Quantity::Stress } else { Quantity::Length };
@@ -248,6 +255,11 @@ pub fn page(case: &Case, found: &Inferred, figures: &[Figure]) -> String {
             )
         })
         .collect();
+    let gauges = if found.gauges.is_empty() {
+        String::new()
+    } else {
+        section("Strain gauges", &table(&gauge::rows(&found.gauges)))
+    };
     let body = [
         format!("<h1>{}</h1>\n", markup(&case.title)),
         section("Unknowns", &(table(&rows(found, units)) + &list(&sentences(case, found)))),
@@ -255,6 +267,7 @@ pub fn page(case: &Case, found: &Inferred, figures: &[Figure]) -> String {
         section("Headline numbers", &table(&numbers(found, units))),
         section("A further point on each path", &table(&places)),
         section("Measured and computed", &agreements),
+        gauges,
     ]
     .concat();
     document(&case.title, &[STYLE], &body)

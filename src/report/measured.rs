@@ -49,10 +49,10 @@ pub fn rows(agreement: &Agreement, units: Units) -> Vec<Vec<String>> {
         rows.push(vec![
             format!("{} {direction}", compared.hole),
             show.length(point.distance),
-            show.stress(point.hoop),
+            show.stress(point.stress),
             maybe(point.plus_minus),
             maybe(compared.computed),
-            maybe(compared.computed.map(|computed| point.hoop - computed)),
+            maybe(compared.computed.map(|computed| point.stress - computed)),
         ]);
     }
     rows
@@ -65,20 +65,21 @@ pub fn csv(agreements: &[Agreement], units: Units) -> String {
     let stress = |mpa: f64| number::text(Quantity::Stress.at_border(mpa, units));
     let maybe = |value: Option<f64>| value.map_or_else(String::new, stress);
     let mut text = String::from(
-        "measurement,hole,angle_deg,distance,measured,plus_minus,computed,difference\n",
+        "measurement,component,hole,angle_deg,distance,measured,plus_minus,computed,difference\n",
     );
     for agreement in agreements {
         for compared in &agreement.points {
             let point = &compared.point;
             let cells = [
                 escape::cell(&agreement.label).into_owned(),
+                agreement.component.name().to_owned(),
                 escape::cell(&compared.hole).into_owned(),
                 point.angle_deg.map_or_else(String::new, number::text),
                 length(point.distance),
-                stress(point.hoop),
+                stress(point.stress),
                 maybe(point.plus_minus),
                 maybe(compared.computed),
-                maybe(compared.computed.map(|computed| point.hoop - computed)),
+                maybe(compared.computed.map(|computed| point.stress - computed)),
             ];
             text.push_str(&cells.join(","));
             text.push('\n');

@@ -1,6 +1,6 @@
 //! A measurement beside what was computed at its points.
 
-use crate::process::measured::{Measured, MeasuredPoint};
+use crate::process::measured::{Component, Measured, MeasuredPoint};
 use crate::result::path::StressPath;
 
 /// A measured point beside what was computed there.
@@ -10,7 +10,7 @@ pub struct Comparison {
     pub hole: String,
     /// The measured point.
     pub point: MeasuredPoint,
-    /// Computed hoop stress there, MPa: on the path of the same direction, else the mean of all paths
+    /// Computed stress there, MPa: on the path of the same direction, else the mean of all paths
     /// of the hole, since the point does not tell. `None` beyond the paths.
     pub computed: Option<f64>,
 }
@@ -20,6 +20,8 @@ pub struct Comparison {
 pub struct Agreement {
     /// Words of the measurement.
     pub label: String,
+    /// Direction of the stresses.
+    pub component: Component,
     /// Every point that could be compared or not, in the order of the table.
     pub points: Vec<Comparison>,
 }
@@ -27,7 +29,7 @@ pub struct Agreement {
 impl Agreement {
     /// Measured less computed, MPa, of every point with both.
     pub fn differences(&self) -> impl Iterator<Item = f64> {
-        self.points.iter().filter_map(|c| Some(c.point.hoop - c.computed?))
+        self.points.iter().filter_map(|c| Some(c.point.stress - c.computed?))
     }
 
     /// Mean of measured less computed, MPa; `None` without a point.
@@ -49,7 +51,7 @@ impl Agreement {
     #[must_use]
     pub fn within_bars(&self) -> [usize; 2] {
         let bars = self.points.iter().filter_map(|c| {
-            let difference = c.point.hoop - c.computed?;
+            let difference = c.point.stress - c.computed?;
             Some(difference.abs() <= c.point.plus_minus?)
         });
         bars.fold([0, 0], |[inside, all], within| [inside + usize::from(within), all + 1])
@@ -70,7 +72,10 @@ pub fn compare(measured: &Measured, paths: &[StressPath]) -> Agreement {
         };
         let at = |path: &StressPath| {
             let end = path.points.last()?.distance;
-            let hoop = path.hoop();
+            let hoop = match measured.component {
+                Component::Hoop => path.hoop(),
+                Component::Radial => path.radial(),
+            };
             // Of a spot that hangs over an edge the part on metal counts.
             let mut sums = [0.0; 2];
             for [offset, weight] in &places {
@@ -90,7 +95,8 @@ pub fn compare(measured: &Measured, paths: &[StressPath]) -> Agreement {
             computed: (!there.is_empty()).then_some(mean),
         }
     });
-    Agreement { label: measured.label.clone(), points: points.collect() }
+    let (label, component) = (measured.label.clone(), measured.component);
+    Agreement { label, component, points: points.collect() }
 }
 
 /// Directions that differ by less, degrees, are the same.

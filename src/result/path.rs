@@ -64,6 +64,12 @@ impl StressPath {
         self.profile(|point| point.stress.hoop)
     }
 
+    /// Recovered radial stress (MPa) against distance from the edge (mm).
+    #[must_use]
+    pub fn radial(&self) -> Profile {
+        self.profile(|point| point.stress.radial)
+    }
+
     /// Any quantity of the points against distance from the edge (mm).
     #[must_use]
     pub fn profile(&self, quantity: impl Fn(&PathPoint) -> f64) -> Profile {

@@ -21,6 +21,7 @@ use crate::case::unknown::{Asked, UnknownTable};
 use crate::fit::certainty::Certainty;
 use crate::fit::least_squares::{Deviations, Model, least_squares};
 use crate::fit::statistics::{chance_of_squares, normal_quantile, student_quantile};
+use crate::result::gauge::GaugeReading;
 use crate::result::measured::Agreement;
 pub use crate::study::infer::change::{changed, start};
 use crate::study::infer::change::{limits, value, variable};
@@ -85,6 +86,8 @@ pub struct Inferred {
     pub certainty: Certainty,
     /// Measured beside computed.
     pub agreements: Vec<Agreement>,
+    /// Strain gauges beside their computed readings.
+    pub gauges: Vec<GaugeReading>,
     /// Prediction band of every path.
     pub bands: Vec<Band>,
     /// Headline numbers with their errors.
@@ -107,7 +110,8 @@ pub struct Inferred {
 struct Question<'a> {
     case: &'a Case,
     start: Vec<f64>,
-    /// Points of all measurements that lie on paths: measured stress and what one MPa counts.
+    /// Points of all measurements that lie on paths: measured stress and what one MPa counts; then the
+    /// gauges: strain, and what a strain of 1 counts.
     data: Vec<(f64, f64)>,
     /// Which of all points those are.
     compared: Vec<bool>,
@@ -117,6 +121,11 @@ struct Question<'a> {
 }
 
 impl Question<'_> {
+    /// The data that are stresses.
+    fn stresses(&self) -> &[(f64, f64)] {
+        &self.data[..self.data.len() - self.case.gauges.len()]
+    }
+
     fn solution(&self, variables: &[f64]) -> Option<Solution> {
         let unknowns = self.case.unknowns.iter().zip(&self.start).zip(variables);
         let values: Vec<(Asked, f64)> = unknowns
@@ -129,7 +138,7 @@ impl Question<'_> {
 
     /// Deviations of points, and of unknowns from what is expected of them.
     fn of(&self, solution: &Solution, variables: &[f64]) -> Option<Vec<f64>> {
-        let all = solution.at_points();
+        let all = solution.computed();
         let computed = all.iter().zip(&self.compared).filter(|(_, on)| **on).map(|(c, _)| *c);
         let points = computed
             .zip(&self.data)
@@ -213,7 +222,7 @@ pub fn infer(
     if case.unknowns.is_empty() {
         return Err(InferError::NothingAsked);
     }
-    if case.measured.is_empty() {
+    if case.measured.is_empty() && case.gauges.is_empty() {
         return Err(InferError::NothingMeasured);
     }
     let begin: Vec<f64> =
@@ -221,13 +230,21 @@ pub fn infer(
     let first = solve(case, &case.job, stop).map_err(|why| {
         if stop.load(Ordering::SeqCst) { InferError::Stopped } else { InferError::Unsolved(why) }
     })?;
-    let compared: Vec<bool> = first.at_points().iter().map(Option::is_some).collect();
+    let compared: Vec<bool> = first.computed().iter().map(Option::is_some).collect();
     let points = case.measured.iter().flat_map(|measured| &measured.points).zip(&compared);
     let points: Vec<_> = points.filter(|(_, on)| **on).map(|(point, _)| point).collect();
     let stated = points.iter().all(|point| point.plus_minus.is_some_and(|error| error > 0.0));
-    let data = points
+    let strain_scale = |error: f64| {
+        // Beside stresses without errors, which count by the MPa, a strain counts by the stress it makes.
+        if stated { error.recip() } else { case.job.material.elasticity.youngs_modulus }
+    };
+    if let Some(off) = first.gauges.iter().find(|reading| reading.computed.is_none()) {
+        return Err(InferError::OffMetal(off.gauge.label.clone()));
+    }
+    let data: Vec<(f64, f64)> = points
         .iter()
-        .map(|p| (p.hoop, if stated { p.plus_minus.unwrap_or(1.0).recip() } else { 1.0 }))
+        .map(|p| (p.stress, if stated { p.plus_minus.unwrap_or(1.0).recip() } else { 1.0 }))
+        .chain(case.gauges.iter().map(|g| (g.strain, strain_scale(g.plus_minus))))
         .collect();
     let question = Question {
         case,
@@ -240,7 +257,7 @@ pub fn infer(
     };
     let (rows, unknowns) = (question.points(), case.unknowns.len());
     if rows <= unknowns {
-        return Err(InferError::TooFewPoints([points.len(), unknowns]));
+        return Err(InferError::TooFewPoints([question.data.len(), unknowns]));
     }
     let all = case.unknowns.iter().zip(&question.start);
     let bounds: Vec<[f64; 2]> = all.map(|(u, start)| limits(u.asked, *start)).collect();
@@ -329,11 +346,12 @@ fn finish(
             }
         });
     let unknowns = unknowns.collect();
-    let further = furthers(&middle, &sides, &question.data, &covariance);
+    let further = furthers(&middle, &sides, question.stresses(), &covariance);
     let life = life(question, &middle, &sides, &|slopes| certainty.quantile * error_of(slopes));
     Ok(Inferred {
         unknowns,
         agreements: middle.agreements.clone(),
+        gauges: middle.gauges.clone(),
         bands,
         numbers,
         further,

@@ -89,31 +89,66 @@ pub(super) fn state_of(
     }
 }
 
+/// Runs `job` on the plate of `case` until it is done or `stop` is raised, and keeps every snapshot that is
+/// `wanted`, in their order.
+///
+/// # Errors
+///
+/// [`LastState`] as it ended when it did not come to its end.
+pub fn states(
+    case: &Case,
+    job: Job,
+    stop: &AtomicBool,
+    wanted: &dyn Fn(&Snapshot) -> bool,
+) -> Result<Vec<Snapshot>, LastState> {
+    let mut kept = Kept { stop, wanted, snapshots: Vec::new() };
+    let failed = |error: StageError| LastState::Failed(Box::new(error));
+    match case.sequence(job).map_err(failed)?.run(&mut kept) {
+        Ok(Ending::Done) => Ok(kept.snapshots),
+        Ok(Ending::Interrupted) => Err(LastState::Interrupted),
+        Err(failure) => Err(failed(failure.error)),
+    }
+}
+
+struct Kept<'a> {
+    stop: &'a AtomicBool,
+    wanted: &'a dyn Fn(&Snapshot) -> bool,
+    snapshots: Vec<Snapshot>,
+}
+
+/// Whether a run is to go on.
+fn unless(stop: &AtomicBool) -> ControlFlow<()> {
+    if stop.load(Ordering::SeqCst) { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
+}
+
+impl Observer for Kept<'_> {
+    fn increment(&mut self, _: &HistoryRecord) -> ControlFlow<()> {
+        unless(self.stop)
+    }
+
+    fn snapshot(&mut self, snapshot: Snapshot) -> ControlFlow<()> {
+        if (self.wanted)(&snapshot) {
+            self.snapshots.push(snapshot);
+        }
+        unless(self.stop)
+    }
+}
+
 struct Last<'a> {
     stop: &'a AtomicBool,
     wanted: fn(&Snapshot) -> bool,
     snapshot: Option<Snapshot>,
 }
 
-impl Last<'_> {
-    fn flow(&self) -> ControlFlow<()> {
-        if self.stop.load(Ordering::SeqCst) {
-            ControlFlow::Break(())
-        } else {
-            ControlFlow::Continue(())
-        }
-    }
-}
-
 impl Observer for Last<'_> {
     fn increment(&mut self, _: &HistoryRecord) -> ControlFlow<()> {
-        self.flow()
+        unless(self.stop)
     }
 
     fn snapshot(&mut self, snapshot: Snapshot) -> ControlFlow<()> {
         if (self.wanted)(&snapshot) {
             self.snapshot = Some(snapshot);
         }
-        self.flow()
+        unless(self.stop)
     }
 }

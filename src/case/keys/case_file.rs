@@ -2,10 +2,13 @@
 
 use crate::case::keys::life_keys::LIFE;
 use crate::case::keys::part_keys::{CUTOUT, HOLE, MATERIAL, PLATE, SUPPORT};
-use crate::case::keys::row::Value::{NotNegative, Positive, Switch, Text, Whole, Within, Word};
+use crate::case::keys::row::Value::{
+    NotNegative, Number, Positive, Switch, Text, Whole, Within, Word,
+};
 use crate::case::keys::row::{Section, key, row};
 use crate::case::keys::section_file::{BESIDE, BESIDE_MANDREL};
 use crate::case::keys::stage_keys::{EXPAND, FASTEN, LOADED, REAM, UNFASTEN};
+use crate::process::gauge::GridDirection;
 
 /// Keys of the top of the file.
 pub(in crate::case) const TOP: Section = Section {
@@ -110,7 +113,7 @@ pub(in crate::case) const MEASURED: Section = Section {
     rows: &[
         row(
             &[key("file", Text)],
-            "a CSV file beside the case file: columns `distance`, `hoop` and, if you like, `plus_minus`, `hole`, `angle_deg`, in the units of the case; its points are drawn over the paths and compared with the last residual state",
+            "a CSV file beside the case file: columns `distance`, `hoop` or `radial` and, if you like, `plus_minus`, `hole`, `angle_deg`, in the units of the case; its points are drawn over the paths and compared with the last residual state",
             "",
         ),
         row(
@@ -122,6 +125,41 @@ pub(in crate::case) const MEASURED: Section = Section {
             &[key("spot", Positive), key("gauge_length", Positive)],
             "the method averages over a round spot of this diameter, or over this length along the path: so does what it is compared with",
             "a point",
+        ),
+    ],
+};
+
+/// Keys of `[[gauge]]`.
+pub(in crate::case) const GAUGE: Section = Section {
+    heading: "`[[gauge]]`",
+    table: "gauge",
+    repeated: true,
+    rows: &[
+        row(
+            &[key("label", Text)],
+            "its name; a reading of a strain gauge on the face of the plate, for `hoopset infer`",
+            "its number",
+        ),
+        row(&[key("hole", Text)], "the hole it is placed from", "the first"),
+        row(
+            &[key("distance", Positive), key("angle_deg", Number)],
+            "the middle of its grid: distance from the edge of the hole as drilled, and direction from the middle of the hole, degrees from +x",
+            "`angle_deg` 0",
+        ),
+        row(
+            &[key("direction", Word(&GridDirection::NAMES)), key("grid_length", Positive)],
+            r#"`"radial"`, away from the hole, or `"hoop"`, round it; the length that it averages over"#,
+            "",
+        ),
+        row(
+            &[key("read_at", Text), key("bonded_after", Text)],
+            r#"state it was read in, such as `"1-expand-A"`, or `"1-expand-A-full"` with the tool at full size; stage it was bonded after"#,
+            "bonded before the work",
+        ),
+        row(
+            &[key("strain", Number), key("plus_minus", Positive)],
+            "reading and its standard error, as strains: 1250 microstrain are 1250e-6",
+            "",
         ),
     ],
 };
@@ -150,7 +188,7 @@ pub(in crate::case) const UNKNOWN: Section = Section {
 };
 
 /// The case file, section by section.
-pub const CASE_FILE: [Section; 18] = [
+pub const CASE_FILE: [Section; 19] = [
     TOP,
     PLATE,
     MATERIAL,
@@ -167,6 +205,7 @@ pub const CASE_FILE: [Section; 18] = [
     BESIDE,
     BESIDE_MANDREL,
     MEASURED,
+    GAUGE,
     UNKNOWN,
     NUMERICS,
 ];

@@ -4,12 +4,16 @@ use std::path::Path;
 
 use crate::plot::charts::curves::{Curve, CurveChart, Look, curve_chart};
 use crate::plot::figure::{Figure, FigureContext, FigureError};
+use crate::process::measured::Component;
 use crate::study::infer::Inferred;
+
+/// Share of a path that a chart shows when gauges alone were read.
+const OF_PATH: f64 = 0.3;
 
 /// Depths of the measured points that a chart shows beyond the last.
 const BEYOND: f64 = 1.5;
 
-/// One chart for every path that has measured points, `hoop-HOLE-ANGLE`; a path without shares that of
+/// One chart for every path that has measured points, or for all when there are gauges alone, `hoop-HOLE-ANGLE`; a path without shares that of
 /// points that name no direction.
 ///
 /// # Errors
@@ -28,24 +32,25 @@ pub fn infer_figures(
             continue;
         }
         let mut points = Vec::new();
-        for agreement in &found.agreements {
+        for agreement in found.agreements.iter().filter(|one| one.component == Component::Hoop) {
             let own = agreement.points.iter().filter(|one| {
                 let turn = |angle: f64| (angle - band.angle_deg).rem_euclid(360.0) < 1e-6;
                 one.hole == band.hole && one.point.angle_deg.is_none_or(turn)
             });
             let label = agreement.label.clone();
             let own: Vec<[f64; 2]> = own
-                .map(|one| [context.length(one.point.distance), context.stress(one.point.hoop)])
+                .map(|one| [context.length(one.point.distance), context.stress(one.point.stress)])
                 .collect();
             if !own.is_empty() {
                 points.push(Curve { label, points: own, look: Look::Points });
             }
         }
-        let farthest = points
-            .iter()
-            .flat_map(|curve| &curve.points)
-            .fold(0.0_f64, |most, point| most.max(point[0]));
-        if points.is_empty() {
+        let all = points.iter().flat_map(|curve| &curve.points);
+        let mut farthest = all.fold(0.0_f64, |most, point| most.max(point[0]));
+        if found.agreements.is_empty() {
+            let end = band.points.last().map_or(0.0, |last| context.length(last[0]));
+            farthest = OF_PATH * end / BEYOND;
+        } else if points.is_empty() {
             continue;
         }
         drawn.push(&band.points);

@@ -120,7 +120,7 @@ fn check(name: &str, all: &Shown, beside: &PathChart<'_>) -> Result<(), FigureEr
         check_finite(name, "stress of a band", end.values())?;
     }
     let measured = || beside.measured.iter().flat_map(|measured| &measured.points);
-    check_finite(name, "measured stress", measured().map(|point| &point.hoop))?;
+    check_finite(name, "measured stress", measured().map(|point| &point.stress))?;
     check_finite(name, "distance of a measured point", measured().map(|point| &point.distance))
 }
 
@@ -147,7 +147,7 @@ fn axes(
     let bars = own.each().flat_map(|(_, points)| points).flat_map(|point| {
         let spread = point.plus_minus.unwrap_or(0.0);
         [-spread, spread]
-            .map(|off| [scales.length(point.distance), scales.stress(point.hoop + off)])
+            .map(|off| [scales.length(point.distance), scales.stress(point.stress + off)])
     });
     let (mut low, mut high) = (0.0f64, 0.0f64);
     for [distance, value] in lines.chain(bars) {
@@ -182,7 +182,7 @@ fn lay_measured(
     scales: Scales,
 ) {
     for point in points {
-        let at = |off: f64| [scales.length(point.distance), scales.stress(point.hoop + off)];
+        let at = |off: f64| [scales.length(point.distance), scales.stress(point.stress + off)];
         if let Some(spread) = point.plus_minus {
             chart.error_bar(sheet, [at(-spread), at(spread)], Pen::new(INK, 1.2));
         }

@@ -11,6 +11,8 @@ pub enum InferError {
     Missing(&'static str),
     /// Fewer points on the paths than unknowns.
     TooFewPoints([usize; 2]),
+    /// An end of the grid of this gauge lies on no metal.
+    OffMetal(String),
     /// The case itself cannot be solved.
     Unsolved(String),
     /// Stopped from outside.
@@ -21,10 +23,15 @@ impl std::fmt::Display for InferError {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
             Self::NothingAsked => f.write_str("the case has no [[unknown]] to be found"),
-            Self::NothingMeasured => f.write_str("the case has no [[measured]] points"),
+            Self::NothingMeasured => {
+                f.write_str("the case has no [[measured]] points and no [[gauge]]")
+            }
             Self::Missing(what) => write!(f, "{what}"),
             Self::TooFewPoints([points, unknowns]) => {
                 write!(f, "{points} points on the computed paths cannot tell {unknowns} unknowns")
+            }
+            Self::OffMetal(label) => {
+                write!(f, "the grid of `{label}` does not lie on metal in the states it is read in")
             }
             Self::Unsolved(why) => write!(f, "the case cannot be solved: {why}"),
             Self::Stopped => f.write_str("stopped"),
@@ -45,6 +52,9 @@ impl InferError {
             Self::NothingMeasured => {
                 Some("write [[measured]] and below it `file = \"points.csv\"`")
             }
+            Self::OffMetal(_) => Some(
+                "`distance` is that of its middle from the edge of the hole; see `grid_length`",
+            ),
             Self::TooFewPoints(_) => Some("give more points, or `expected` and `plus_minus`"),
             _ => None,
         }

@@ -5,10 +5,11 @@ use std::sync::atomic::AtomicBool;
 use crate::case::Case;
 use crate::process::job::Job;
 use crate::process::snapshot::Snapshot;
+use crate::result::gauge::{GaugeReading, needs, readings};
 use crate::result::measured::{Agreement, compare};
 use crate::result::path::StressPath;
 use crate::result::read::read;
-use crate::study::last_state::{LastState, last_state};
+use crate::study::last_state::{LastState, states};
 
 /// A number of a path.
 #[derive(Clone, Debug, PartialEq)]
@@ -32,6 +33,8 @@ pub struct Solution {
     pub paths: Vec<StressPath>,
     /// Measured beside computed.
     pub agreements: Vec<Agreement>,
+    /// Strain gauges beside their computed readings.
+    pub gauges: Vec<GaugeReading>,
     /// Headline numbers of the paths.
     pub numbers: Vec<Headline>,
     /// Distance to which each path has yielded, mm.
@@ -45,12 +48,16 @@ pub struct Solution {
 /// Why not, in words.
 pub fn solve(case: &Case, job: &Job, stop: &AtomicBool) -> Result<Solution, String> {
     let residual = |snapshot: &Snapshot| snapshot.finished && !snapshot.loaded;
-    let snapshot = match last_state(case, job.clone(), stop, residual) {
-        LastState::Done(Some(snapshot)) => *snapshot,
-        LastState::Done(None) => return Err("it has no residual state".to_owned()),
-        LastState::Interrupted => return Err("it was stopped".to_owned()),
-        LastState::Failed(error) => return Err(error.to_string()),
+    let wanted = |snapshot: &Snapshot| {
+        residual(snapshot) || case.gauges.iter().any(|gauge| needs(gauge, &snapshot.label))
     };
+    let mut kept = states(case, job.clone(), stop, &wanted).map_err(|end| match end {
+        LastState::Failed(error) => error.to_string(),
+        _ => "it was stopped".to_owned(),
+    })?;
+    let gauges = readings(&case.gauges, &job.plate.holes, &kept);
+    let last = kept.iter().rposition(residual).ok_or("it has no residual state")?;
+    let snapshot = kept.swap_remove(last);
     let (stage, summary) = read(&snapshot, job, &case.path_angles).map_err(|e| e.to_string())?;
     let agreements = case.measured.iter().map(|m| compare(m, &stage.paths)).collect();
     let mut numbers = Vec::new();
@@ -64,17 +71,24 @@ pub fn solve(case: &Case, job: &Job, stop: &AtomicBool) -> Result<Solution, Stri
         put("peak tension", true, path.peak_tension.map(|peak| peak[0]));
     }
     let fronts = summary.paths.iter().map(|path| path.plastic_extent).collect();
-    Ok(Solution { job: job.clone(), snapshot, paths: stage.paths, agreements, numbers, fronts })
+    let paths = stage.paths;
+    Ok(Solution { job: job.clone(), snapshot, paths, agreements, gauges, numbers, fronts })
 }
 
 impl Solution {
-    /// Computed stress at every measured point, MPa, in the order of the tables.
-    pub(super) fn at_points(&self) -> Vec<Option<f64>> {
-        self.agreements.iter().flat_map(|a| &a.points).map(|point| point.computed).collect()
+    /// Computed stress at every measured point, MPa, in the order of the tables, then the computed
+    /// strain of every gauge.
+    pub(super) fn computed(&self) -> Vec<Option<f64>> {
+        let points = self.agreements.iter().flat_map(|a| &a.points).map(|point| point.computed);
+        points.chain(self.gauges.iter().map(|gauge| gauge.computed)).collect()
     }
 
-    /// Whether every compared point lies beyond the plastic front of its path.
+    /// Whether every compared point lies beyond the plastic front of its path. Gauges read in several
+    /// states, so that they tell more than the size of the stress.
     pub(super) fn all_points_elastic(&self) -> bool {
+        if !self.gauges.is_empty() {
+            return false;
+        }
         let mut compared =
             self.agreements.iter().flat_map(|a| &a.points).filter(|point| point.computed.is_some());
         compared.all(|point| {

@@ -6,7 +6,7 @@ use crate::numeric::profile::Profile;
 use crate::plot::charts::paths::choice::Shown;
 use crate::plot::charts::scales::{Normal, Scales};
 use crate::plot::figure::cell;
-use crate::process::measured::{Measured, MeasuredPoint};
+use crate::process::measured::{Component, Measured, MeasuredPoint};
 
 /// A further line: a closed form, or another run.
 #[derive(Clone, Debug, PartialEq)]
@@ -50,9 +50,9 @@ pub(super) struct Measures<'a> {
 }
 
 impl Measures<'_> {
-    /// Every measurement that has points here, with its number.
+    /// Every measurement of hoop stress that has points here, with its number.
     pub(super) fn each(&self) -> impl Iterator<Item = (usize, Vec<&MeasuredPoint>)> {
-        let each = self.of.iter().enumerate();
+        let each = self.of.iter().enumerate().filter(|(_, one)| one.component == Component::Hoop);
         each.map(|(k, measured)| (k, measured.of_hole(self.hole, self.first).collect::<Vec<_>>()))
             .filter(|(_, points)| !points.is_empty())
     }
@@ -106,7 +106,7 @@ pub(super) fn table(
     for (k, points) in own.each() {
         for point in points {
             let angle = point.angle_deg.map_or_else(String::new, |angle| angle.to_string());
-            let at = [scales.length(point.distance), scales.stress(point.hoop)];
+            let at = [scales.length(point.distance), scales.stress(point.stress)];
             put(&beside.measured[k].label, &angle, &[at]);
         }
     }
