@@ -7,6 +7,7 @@ pub mod coating;
 pub mod frames;
 pub mod gauge;
 pub mod headline;
+mod kink;
 pub mod measured;
 pub mod numbers;
 pub mod path;

@@ -6,6 +6,10 @@
 //! edge, because elements do not. In the rings this is done in polar components about
 //! the hole: those vary slowly round it, while x and y components turn with the angle.
 //!
+//! An element that a plastic front runs through counts at a node only where no other does: its line
+//! through points on both sides of a kink is true on neither. Nodes beside a front so have the value of
+//! their own side.
+//!
 //! The largest difference between the elements at a node is kept as a measure of error;
 //! the edge error of the summary (radial and shear stress recovered at a bare edge, which
 //! should vanish) is another. Measured on the elastic ring: see `verification/`.
@@ -35,7 +39,33 @@ struct Sums<'a> {
     hoop_range: Vec<[f64; 2]>,
 }
 
-impl Sums<'_> {
+impl<'a> Sums<'a> {
+    fn none(mesh: &'a Mesh, holes: &'a [Hole]) -> Self {
+        let nodes = mesh.nodes.len();
+        Self {
+            mesh,
+            holes,
+            count: vec![0.0; nodes],
+            stress: vec![Vector4::zeros(); nodes],
+            strain: vec![[0.0; 2]; nodes],
+            across: vec![0.0; nodes],
+            hoop_range: vec![[f64::INFINITY, f64::NEG_INFINITY]; nodes],
+        }
+    }
+
+    /// Takes the nodes that have nothing here from `other`.
+    fn fill_from(&mut self, other: &Self) {
+        for node in (0..self.count.len()).filter(|&node| other.count[node] > 0.0) {
+            if self.count[node] == 0.0 {
+                self.count[node] = other.count[node];
+                self.stress[node] = other.stress[node];
+                self.strain[node] = other.strain[node];
+                self.across[node] = other.across[node];
+                self.hoop_range[node] = other.hoop_range[node];
+            }
+        }
+    }
+
     fn add(&mut self, node: NodeId, stress: Stress, [flow, again, across]: [f64; 3]) {
         self.count[node] += 1.0;
         self.stress[node] += Vector4::from(stress);
@@ -109,20 +139,14 @@ pub(crate) fn recover_points(
     positions: &[[f64; 2]],
 ) -> NodalFields {
     let (mesh, holes) = (fields.mesh, &job.plate.holes[..]);
-    let nodes = mesh.nodes.len();
-    let mut sums = Sums {
-        mesh,
-        holes,
-        count: vec![0.0; nodes],
-        stress: vec![Vector4::zeros(); nodes],
-        strain: vec![[0.0; 2]; nodes],
-        across: vec![0.0; nodes],
-        hoop_range: vec![[f64::INFINITY, f64::NEG_INFINITY]; nodes],
-    };
+    let mut sums = Sums::none(mesh, holes);
+    let mut crossed = Sums::none(mesh, holes);
     let tensor = |point: usize| fields.stress[point].into();
     carry_on(mesh, holes, positions, tensor, |node, stress, shares, first| {
-        sums.add(node, stress, blend(shares, first, &strains));
+        let into = if on_front(first, shares.len(), &strains) { &mut crossed } else { &mut sums };
+        into.add(node, stress, blend(shares, first, &strains));
     });
+    sums.fill_from(&crossed);
     average(&sums, fields.displacement, job.numerics.strains)
 }
 
@@ -172,6 +196,13 @@ pub(crate) fn carry_on(
             visit(node, carried.into(), &shares, first);
         }
     }
+}
+
+/// Whether a front of yielding, or of yielding since the tool stood at full size, runs between the
+/// `count` points from `first`.
+fn on_front(first: usize, count: usize, strains: &impl Fn(usize) -> [f64; 3]) -> bool {
+    let yielded = |which: usize| (0..count).filter(|k| strains(first + k)[which] > 0.0).count();
+    [0, 1].map(yielded).into_iter().any(|some| some > 0 && some < count)
 }
 
 fn blend(shares: &[f64], first: usize, values: impl Fn(usize) -> [f64; 3]) -> [f64; 3] {

@@ -13,6 +13,7 @@ use crate::material::strains::Strains;
 use crate::mesh::locate::{ElementRef, Located, Locator};
 use crate::mesh::topology::Mesh;
 use crate::process::job::Job;
+use crate::result::kink::{Yielded, crossed, place_kinks};
 use crate::result::path::{PathPoint, StressPath};
 use crate::result::stage::{NodalFields, PointValues};
 
@@ -71,13 +72,12 @@ impl<'a> Sampler<'a> {
         let end = self.plate.distance_to_outline_along(hole.centre, angle);
         let length = self.path_length(&end.at, end.distance, hole) - edge;
         let distances = self.distances(index, hole, length);
-        let mut points = Vec::with_capacity(distances.len());
-        for distance in distances {
-            let position = at(edge + distance);
-            if let Some(point) = self.read(hole, position, distance) {
-                points.push(point);
-            }
-        }
+        let read = |distance: f64| self.read(hole, at(edge + distance), distance);
+        let mut points: Vec<PathPoint> = distances.into_iter().filter_map(read).collect();
+        let between = |pair: &[PathPoint]| 0.5 * (pair[0].distance + pair[1].distance);
+        let yielded: Vec<Option<Yielded>> =
+            points.windows(2).map(|pair| self.yielded(at(edge + between(pair)))).collect();
+        place_kinks(&mut points, &crossed(&yielded), read);
         self.as_it_stands(&mut points);
         StressPath { hole: hole.name.clone(), angle_deg, points }
     }
@@ -237,15 +237,36 @@ impl<'a> Sampler<'a> {
         }
     }
 
-    /// Hoop stress of the nearest integration point of the element, as computed, MPa.
-    fn nearest_point(&self, hole: &Hole, position: [f64; 2], located: &Located) -> f64 {
-        let range = match located.element {
+    /// How much of the element at a place has yielded.
+    fn yielded(&self, position: [f64; 2]) -> Option<Yielded> {
+        let (folded, _) = self.mesh.symmetry.fold(position);
+        let located = self.locator.find(folded)?;
+        let points = &self.points[self.points_of(&located)];
+        let count = |yielded: fn(&PointValues) -> bool| {
+            points.iter().filter(|point| yielded(point)).count()
+        };
+        Some(Yielded {
+            points: points.len(),
+            flowed: count(|point| point.equivalent_plastic_strain > 0.0),
+            in_reverse: count(|point| point.reverse_plastic_strain > 0.0),
+            in_rings: matches!(located.element, ElementRef::Quad(_)),
+        })
+    }
+
+    /// Integration points of the element at a place.
+    fn points_of(&self, located: &Located) -> std::ops::Range<usize> {
+        match located.element {
             ElementRef::Quad(index) => QUAD_POINTS * index..QUAD_POINTS * (index + 1),
             ElementRef::Triangle(index) => {
                 let start = QUAD_POINTS * self.mesh.quads.len() + TRIANGLE_POINTS * index;
                 start..start + TRIANGLE_POINTS
             }
-        };
+        }
+    }
+
+    /// Hoop stress of the nearest integration point of the element, as computed, MPa.
+    fn nearest_point(&self, hole: &Hole, position: [f64; 2], located: &Located) -> f64 {
+        let range = self.points_of(located);
         let away = |point: &&PointValues| {
             (point.position[0] - position[0]).hypot(point.position[1] - position[1])
         };

@@ -1,0 +1,266 @@
+//! Kinks of a path where it crosses a plastic front.
+//!
+//! The hoop stress is continuous across a front and its slope is not. An element that the front runs
+//! through knows points on both sides and draws one line through them. Here the stress on either side is
+//! carried on from elements that lie wholly on that side, by a parabola through the nearest points of the
+//! path; the kink stands where the two meet.
+
+use nalgebra::{Matrix3, Vector3};
+
+use crate::result::path::PathPoint;
+
+/// Points of a side that its parabola is laid through, as near as it can.
+const TAKEN: usize = 5;
+
+/// Fewest of them.
+const FEWEST: usize = 3;
+
+/// Halvings of the interval in which the two sides meet: to the last digit.
+const HALVINGS: usize = 60;
+
+/// Difference of the two sides at the ends of the interval, over the largest stress of the path, below
+/// which there is no kink to be seen.
+const NO_KINK: f64 = 1e-3;
+
+/// A stress of a path point that has a kink at a front.
+type Part = fn(&PathPoint) -> f64;
+
+/// `a + b x + c x²` in `x`, the distance from a place.
+struct Parabola {
+    from: f64,
+    factors: Vector3<f64>,
+}
+
+impl Parabola {
+    /// By least squares through points `[distance, value]`, at least three.
+    fn through(points: &[[f64; 2]]) -> Option<Self> {
+        let from = points.first()?[0];
+        let (mut matrix, mut right) = (Matrix3::zeros(), Vector3::zeros());
+        let reach = points.last()?[0] - from;
+        for [distance, value] in points {
+            let x = (distance - from) / reach;
+            let row = Vector3::new(1.0, x, x * x);
+            matrix += row * row.transpose();
+            right += row * *value;
+        }
+        let factors = matrix.try_inverse()? * right;
+        Some(Self {
+            from,
+            factors: factors.component_div(&Vector3::new(1.0, reach, reach * reach)),
+        })
+    }
+
+    fn at(&self, distance: f64) -> f64 {
+        let x = distance - self.from;
+        self.factors[0] + x * (self.factors[1] + x * self.factors[2])
+    }
+}
+
+/// Integration points of one element that have yielded.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Yielded {
+    /// All of them.
+    pub(super) points: usize,
+    /// Those that have yielded at all, and since the tool stood at full size.
+    pub(super) flowed: usize,
+    pub(super) in_reverse: usize,
+    /// Whether it is an element of the rings, two stretches of the path wide.
+    pub(super) in_rings: bool,
+}
+
+/// Which stretches between neighbouring points of a path a front crosses, from the elements they lie in: those
+/// of an element with points on both sides, and in the rings the two beside a line where one element has
+/// yielded and the next has not. There the front lies between the last point of one and the first of the
+/// other.
+pub(super) fn crossed(yielded: &[Option<Yielded>]) -> Vec<bool> {
+    let mut crossed: Vec<bool> = yielded
+        .iter()
+        .map(|element| {
+            element.is_some_and(|e| {
+                [e.flowed, e.in_reverse].iter().any(|&some| some > 0 && some < e.points)
+            })
+        })
+        .collect();
+    for (k, pair) in yielded.windows(2).enumerate() {
+        let [Some(one), Some(next)] = pair else { continue };
+        let whole = |e: &Yielded| [e.flowed == e.points, e.in_reverse == e.points];
+        if one.in_rings
+            && next.in_rings
+            && !crossed[k]
+            && !crossed[k + 1]
+            && whole(one) != whole(next)
+        {
+            (crossed[k], crossed[k + 1]) = (true, true);
+        }
+    }
+    crossed
+}
+
+/// A stretch of a path within elements that a front crosses.
+#[derive(Clone, Copy, Debug, PartialEq)]
+struct Stretch {
+    /// Point where it begins and point where it ends.
+    ends: [usize; 2],
+    /// First and last point of the clean stretches on either side.
+    clean: [usize; 2],
+}
+
+/// Puts the kinks of a path in place. `crossed` tells of every stretch between neighbouring points whether
+/// its element has points on both sides of a front; `read` reads the path at another distance.
+pub(super) fn place_kinks(
+    points: &mut Vec<PathPoint>,
+    crossed: &[bool],
+    read: impl Fn(f64) -> Option<PathPoint>,
+) {
+    let largest = points.iter().fold(0.0_f64, |most, point| most.max(point.stress.hoop.abs()));
+    for stretch in stretches(crossed).into_iter().rev() {
+        if let Some(kink) = settle(points, stretch, NO_KINK * largest, &read) {
+            let place = points.partition_point(|point| point.distance < kink.distance);
+            let apart = |other: &PathPoint| (other.distance - kink.distance).abs();
+            let near = 1e-6 * (points[stretch.ends[1]].distance - points[stretch.ends[0]].distance);
+            match points.get_mut(place).filter(|other| apart(other) < near) {
+                Some(other) => *other = kink,
+                None => points.insert(place, kink),
+            }
+        }
+    }
+}
+
+/// The crossed stretches, each with the clean ones beside it.
+fn stretches(crossed: &[bool]) -> Vec<Stretch> {
+    let mut found = Vec::new();
+    let mut at = 0;
+    while at < crossed.len() {
+        if !crossed[at] {
+            at += 1;
+            continue;
+        }
+        let end = (at..crossed.len()).find(|&k| !crossed[k]).unwrap_or(crossed.len());
+        let first = (0..at).rev().find(|&k| crossed[k]).map_or(0, |k| k + 1);
+        let last = (end..crossed.len()).find(|&k| crossed[k]).unwrap_or(crossed.len());
+        found.push(Stretch { ends: [at, end], clean: [first, last] });
+        at = end;
+    }
+    found
+}
+
+/// Carries the stresses of both sides into a crossed stretch; the kink, where there is one to be seen.
+fn settle(
+    points: &mut [PathPoint],
+    Stretch { ends: [from, to], clean: [first, last] }: Stretch,
+    unseen: f64,
+    read: &impl Fn(f64) -> Option<PathPoint>,
+) -> Option<PathPoint> {
+    if from - first + 1 < FEWEST || last - to + 1 < FEWEST {
+        return None;
+    }
+    let sides = |part: Part| -> Option<[Parabola; 2]> {
+        let of = |range: std::ops::RangeInclusive<usize>| {
+            let list: Vec<[f64; 2]> =
+                points[range].iter().map(|point| [point.distance, part(point)]).collect();
+            Parabola::through(&list)
+        };
+        let inner = of(first.max((from + 1).saturating_sub(TAKEN))..=from)?;
+        Some([inner, of(to..=last.min(to + TAKEN - 1))?])
+    };
+    let hoop = sides(|point| point.stress.hoop)?;
+    let axial = sides(|point| point.stress.axial)?;
+    let apart = |distance: f64| hoop[0].at(distance) - hoop[1].at(distance);
+    let (mut low, mut high) = (points[from].distance, points[to].distance);
+    let at_low = apart(low);
+    if at_low * apart(high) >= 0.0 || at_low.abs().max(apart(high).abs()) < unseen {
+        return None;
+    }
+    for _ in 0..HALVINGS {
+        let middle = 0.5 * (low + high);
+        if apart(middle) * at_low > 0.0 {
+            low = middle;
+        } else {
+            high = middle;
+        }
+    }
+    let kink = 0.5 * (low + high);
+    for point in &mut points[from + 1..to] {
+        let side = usize::from(point.distance > kink);
+        let (hoop, axial) = (hoop[side].at(point.distance), axial[side].at(point.distance));
+        give(point, hoop, axial);
+    }
+    let mut point = read(kink)?;
+    let mean = |of: &[Parabola; 2]| 0.5 * (of[0].at(kink) + of[1].at(kink));
+    give(&mut point, mean(&hoop), mean(&axial));
+    Some(point)
+}
+
+fn give(point: &mut PathPoint, hoop: f64, axial: f64) {
+    point.stress.hoop = hoop;
+    point.stress.axial = axial;
+    point.von_mises = point.stress.cartesian(0.0).von_mises();
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::tensor::Polar;
+    use approx::assert_relative_eq;
+
+    fn point(distance: f64, hoop: f64) -> PathPoint {
+        PathPoint {
+            distance,
+            position: [distance, 0.0],
+            drawn: [distance, 0.0],
+            stress: Polar { hoop, ..Polar::default() },
+            von_mises: hoop.abs(),
+            equivalent_plastic_strain: 0.0,
+            reverse_plastic_strain: 0.0,
+            hoop_point: hoop,
+            hoop_jump: 0.0,
+            thickness_change: 0.0,
+        }
+    }
+
+    /// Parabolas that meet at 0.53.
+    fn exact(x: f64) -> f64 {
+        let d = x - 0.53;
+        if d < 0.0 { 100.0 + 300.0 * d + 40.0 * d * d } else { 100.0 - 90.0 * d + 15.0 * d * d }
+    }
+
+    #[test]
+    fn parabolas_on_both_sides_meet_in_their_kink() {
+        // Between 0.4 and 0.6 the element has drawn a line of its own.
+        let mut points: Vec<PathPoint> = (0..=10)
+            .map(|k| {
+                let x = 0.1 * f64::from(k);
+                point(x, if (0.45..0.55).contains(&x) { 70.0 } else { exact(x) })
+            })
+            .collect();
+        let crossed: Vec<bool> = (0..10).map(|k| k == 4 || k == 5).collect();
+        place_kinks(&mut points, &crossed, |x| Some(point(x, 0.0)));
+        assert_eq!(points.len(), 12);
+        for found in &points {
+            assert_relative_eq!(found.stress.hoop, exact(found.distance), epsilon = 1e-9);
+        }
+        assert!(points.iter().any(|found| (found.distance - 0.53).abs() < 1e-9));
+    }
+
+    #[test]
+    fn a_line_without_a_kink_stays_as_it_is() {
+        let mut points: Vec<PathPoint> =
+            (0..=10).map(|k| point(f64::from(k), 5.0 * f64::from(k))).collect();
+        let before = points.clone();
+        place_kinks(
+            &mut points,
+            &[false, false, false, false, true, true, false, false, false, false],
+            |_| None,
+        );
+        assert_eq!(points, before);
+    }
+
+    #[test]
+    fn stretches_end_where_the_next_begins() {
+        let crossed = [false, true, true, false, false, true];
+        assert_eq!(
+            stretches(&crossed),
+            [Stretch { ends: [1, 3], clean: [0, 5] }, Stretch { ends: [5, 6], clean: [3, 6] }]
+        );
+    }
+}
