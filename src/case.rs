@@ -28,6 +28,7 @@ mod outline;
 pub mod part_through;
 mod pin;
 mod program;
+mod region;
 pub mod schema;
 pub mod section;
 pub mod sheet;

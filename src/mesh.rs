@@ -12,6 +12,8 @@ pub mod import;
 pub mod locate;
 pub mod mesh_error;
 pub mod plan;
+pub mod region;
+pub mod region_numbers;
 pub mod section;
 pub mod symmetry;
 pub mod topology;
@@ -28,5 +30,6 @@ mod outline;
 mod polish;
 mod rings;
 mod size;
+pub(crate) mod walls;
 
 pub use assemble::build;

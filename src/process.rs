@@ -15,6 +15,8 @@ pub mod plain;
 pub mod plan;
 pub mod program;
 pub mod ream;
+pub mod region;
+mod region_metals;
 pub mod section;
 pub mod sequence;
 pub mod service_history;

@@ -67,6 +67,7 @@ fn job(outline: Outline, centre: [f64; 2], fineness: f64, use_symmetry: bool) ->
         stages: vec![Stage::Expand { hole: 0, tool }],
         numerics: Numerics { fineness, increments: 12, use_symmetry, ..Numerics::default() },
         supports: vec![],
+        regions: vec![],
     }
 }
 

@@ -29,6 +29,7 @@ fn most(fineness: f64) -> (usize, usize, usize) {
         stages: vec![expand(rigid(5.92))],
         numerics: Numerics { fineness, increments: 12, ..Numerics::default() },
         supports: vec![],
+        regions: vec![],
     };
     let (mut system, mut state, start) = ready(&job);
     let drive = Drive { tool: Some((0, [start, 2.96])), step: 1.0 / 12.0, ..Drive::default() };

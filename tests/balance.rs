@@ -33,6 +33,7 @@ fn job(idealisation: Idealisation, fineness: f64, increments: usize) -> Job {
             ..Numerics::default()
         },
         supports: vec![],
+        regions: vec![],
     }
 }
 

@@ -44,6 +44,7 @@ fn job(plate: Plate, material: Material, idealisation: Idealisation, tool: Tool)
             ..Numerics::default()
         },
         supports: vec![],
+        regions: vec![],
     }
 }
 

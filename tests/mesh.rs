@@ -258,7 +258,7 @@ fn ligaments_have_at_least_six_elements_across() {
 fn twice_the_fineness_is_four_times_the_elements() {
     let plate = square(&[([12.0, 30.0], D)]);
     let symmetry = detect(&plate, &[]);
-    let plan = |fineness| MeshPlan { fineness, symmetry, holes: cut(2.93) };
+    let plan = |fineness| MeshPlan { fineness, symmetry, holes: cut(2.93), ..MeshPlan::default() };
     let [one, two] = [1.0, 2.0].map(|fineness| mesh_of("edge hole", &plate, &plan(fineness)));
     assert_eq!(two.holes[0].sectors, 2 * one.holes[0].sectors);
     let layers = (one.holes[0].layers, two.holes[0].layers);

@@ -63,6 +63,7 @@ fn a_residual_ring_is_reamed_to_the_computed_stress() {
                 ..Numerics::default()
             },
             supports: vec![],
+            regions: vec![],
         };
         let snapshots = run(&job);
         let last = snapshots.last().unwrap();
@@ -96,6 +97,7 @@ fn edge_hole(fineness: f64) -> Job {
         stages: vec![expand(rigid(5.92)), ream(6.0)],
         numerics: Numerics { fineness, increments: 12, ..Numerics::default() },
         supports: vec![],
+        regions: vec![],
     }
 }
 
@@ -148,6 +150,7 @@ fn moving_a_ring_line_loses_less_than_a_hundredth_of_the_peak() {
         plate: disc(2.85, 15.0),
         numerics: Numerics { fineness: 1.0, increments: 24, ..Numerics::default() },
         supports: vec![],
+        regions: vec![],
         ..edge_hole(1.0)
     };
     let ordinary = run(&job);

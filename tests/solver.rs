@@ -56,6 +56,7 @@ fn histories(material: &Material, idealisation: Idealisation) -> Vec<Vec<f64>> {
         stages: vec![expand(rigid(6.12))],
         numerics: Numerics { fineness: 0.5, increments: 3, ..Numerics::default() },
         supports: vec![],
+        regions: vec![],
     };
     let (mut system, mut state, start) = ready(&job);
     system.method.scheme = Scheme::Newton;
@@ -117,6 +118,7 @@ fn strip(stages: Vec<Stage>) -> Job {
         stages,
         numerics: Numerics { fineness: 0.4, increments: 8, ..Numerics::default() },
         supports: vec![],
+        regions: vec![],
     }
 }
 

@@ -83,7 +83,8 @@ impl Reader<'_> {
                 (self.plate.holes[*hole].centre, force.map(|part| part / self.plate.thickness))
             })
             .collect();
-        let Some(net) = imbalance(&self.plate.outline, self.supports, tractions, &forces) else {
+        let part = (self.plate, self.regions);
+        let Some(net) = imbalance(part, self.supports, tractions, &forces) else {
             return Ok(());
         };
         let what = if net[0].hypot(net[1]) > net[2].abs() { "push" } else { "turn" };

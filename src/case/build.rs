@@ -13,6 +13,7 @@ use crate::case::keys::{self, CASE_FILE, case_file};
 use crate::case::life_table::{LifeSettings, read_life};
 use crate::case::measured::read_measured;
 use crate::case::metal::{check_hardening, read_metal};
+use crate::case::region::{check_reams, read_regions};
 use crate::case::section::beside::read_beside;
 use crate::case::stages::Reader;
 use crate::case::supports::read_supports;
@@ -24,6 +25,7 @@ use crate::process::coating::Coating;
 use crate::process::gauge::Gauge;
 use crate::process::job::{Job, Numerics};
 use crate::process::measured::Measured;
+use crate::process::region::Region;
 use crate::process::section::beside::SectionBeside;
 use crate::process::stage::Stage;
 use crate::units::Units;
@@ -89,9 +91,12 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
     let remedy = "write [material], once, and its keys below";
     let own = top.table("material", "[material]", remedy)?;
     let metal = read_metal(&plate_table, own.as_ref(), border, &mut warnings)?;
+    let regions = read_regions(&top, (&plate, idealisation), border, &mut warnings)?;
     let mut reader = Reader::new(&plate, &supports, idealisation, &metal.material, border);
+    reader.regions = &regions;
     let stages =
         stage_tables.iter().map(|table| reader.read(table)).collect::<Result<Vec<_>, _>>()?;
+    check_reams(&regions, &plate, (&stage_tables, &stages), border)?;
     if let Some(own) = &own {
         let expansion = |stage: &Stage| match stage {
             Stage::Expand { hole, tool } => {
@@ -110,11 +115,13 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
     let gauges = read_gauges(&top, &stages, &names, border)?;
     let (mut numerics, Beside { bracket, plain_hole, idealisations }) =
         read_numerics(&top, Strains::default())?;
+    check_idealisations(&top, idealisations, &regions)?;
     if let Some(imported) = &imported {
         imported::check_work(imported, &top, &stage_tables, &stages)?;
         numerics.use_symmetry = false;
     }
-    let job = Job { plate, idealisation, material: metal.material, stages, numerics, supports };
+    let job =
+        Job { plate, idealisation, material: metal.material, stages, numerics, supports, regions };
     let sections = read_beside(&top, &job, border, &mut warnings)?;
     check_depth(&top, life.as_ref(), &sections)?;
     Ok(Built {
@@ -158,6 +165,18 @@ fn at_least_one<'a>(top: &Table<'a>, name: &'static str) -> Result<Vec<Table<'a>
     let remedy = format!("write [[{name}]], with two brackets, above the keys of each {name}");
     let tables = top.tables(name, name, &remedy)?;
     if tables.is_empty() { Err(top.missing(name, remedy)) } else { Ok(tables) }
+}
+
+/// Refuses idealisations that a step in thickness has no meaning in.
+fn check_idealisations(top: &Table<'_>, wanted: bool, regions: &[Region]) -> Result<(), Complaint> {
+    let stepped = regions.iter().any(|region| region.thickness.is_some());
+    match top.table("numerics", "[numerics]", "")? {
+        Some(numerics) if wanted && stepped => {
+            let problem = "a step in thickness has no meaning in the other idealisations";
+            Err(numerics.stray("idealisations", problem, "leave `idealisations` out"))
+        }
+        _ => Ok(()),
+    }
 }
 
 /// Rejects a life that is told twice how the residual stress goes through the thickness.

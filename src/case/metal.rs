@@ -99,7 +99,7 @@ fn read_own(
         youngs_modulus: match (own.number("youngs_modulus")?, base) {
             (None, Some(base)) => base.elasticity.youngs_modulus,
             (None, None) => {
-                let remedy = "give Young's modulus, or name an `alloy` in [plate] to change";
+                let remedy = "give Young's modulus, or name an `alloy` to change";
                 return Err(own.missing("youngs_modulus", remedy));
             }
             (Some(number), _) => {

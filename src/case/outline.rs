@@ -21,11 +21,11 @@ const SIZE_KEYS: [&str; 3] = ["width", "height", "outer_diameter"];
 const MOST_CORNERS: usize = 500;
 
 /// How to write a corner.
-const CORNER_EXAMPLE: &str =
+pub(super) const CORNER_EXAMPLE: &str =
     "for example `outline = [{ at = [0, 0] }, { at = [40, 0], fillet = 4 }, { at = [0, 30] }]`";
 
 /// Names already given to edges, with the line each stands on; 0 for those that stand nowhere.
-type Names = HashMap<String, usize>;
+pub(super) type Names = HashMap<String, usize>;
 
 /// Reads the outline of a plate and its cut-outs.
 pub(super) fn read_outline(
@@ -206,7 +206,7 @@ fn read_cutout<'t>(
 }
 
 /// A point that must be there, mm, within the size of a part.
-fn point(
+pub(super) fn point(
     table: &Table<'_>,
     key: &'static str,
     remedy: &str,
@@ -216,7 +216,11 @@ fn point(
     place(table, &at, border)
 }
 
-fn place(table: &Table<'_>, at: &Valued<[f64; 2]>, border: Border) -> Result<[f64; 2], Complaint> {
+pub(super) fn place(
+    table: &Table<'_>,
+    at: &Valued<[f64; 2]>,
+    border: Border,
+) -> Result<[f64; 2], Complaint> {
     let point = border.point(at.value);
     if point.iter().any(|coordinate| coordinate.abs() > LENGTHS[1]) {
         let problem = format!("`{}` lies beyond the size of any part", at.key);
@@ -229,7 +233,7 @@ fn place(table: &Table<'_>, at: &Valued<[f64; 2]>, border: Border) -> Result<[f6
 
 /// Reads the corners of a chain and joins them. Sides without a name are called `own`, or by
 /// their number.
-fn read_corners(
+pub(super) fn read_corners(
     (table, what): (&Table<'_>, &str),
     corners: &[Table<'_>],
     own: Option<&str>,

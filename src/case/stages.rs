@@ -15,6 +15,7 @@ use crate::geometry::plate::{Outline, Plate};
 use crate::material::hardening::Material;
 use crate::material::idealisation::Idealisation;
 use crate::process::program::Program;
+use crate::process::region::Region;
 use crate::process::stage::{Load, Stage};
 use crate::solver::supports::{Hold, Support};
 
@@ -38,6 +39,8 @@ pub(super) enum Pins {
 pub(super) struct Reader<'p> {
     pub(super) plate: &'p Plate,
     pub(super) supports: &'p [Support],
+    /// Regions of another thickness or metal.
+    pub(super) regions: &'p [Region],
     idealisation: Idealisation,
     pub(super) material: &'p Material,
     pub(super) border: Border,
@@ -57,7 +60,17 @@ impl<'p> Reader<'p> {
         border: Border,
     ) -> Self {
         let standing = plate.holes.iter().map(Standing::drilled).collect();
-        Self { plate, supports, idealisation, material, border, standing, warnings: vec![] }
+        let regions = &[];
+        Self {
+            plate,
+            supports,
+            regions,
+            idealisation,
+            material,
+            border,
+            standing,
+            warnings: vec![],
+        }
     }
 
     /// Reads the next stage.

@@ -4,8 +4,11 @@ use crate::case::border::unknown_word;
 use crate::case::complaint::{Complaint, Kind};
 use crate::case::keys::part_keys;
 use crate::case::table::{Table, Valued};
+use crate::geometry::meet::meetings;
 use crate::geometry::piece::Piece;
-use crate::geometry::plate::Outline;
+use crate::geometry::plate::{Outline, Plate};
+use crate::mesh::walls::cut_at;
+use crate::process::region::Region;
 use crate::solver::supports::{Hold, Support};
 
 /// A side whose ends differ by less than this share of its length across an axis is along it.
@@ -72,21 +75,40 @@ fn held_axis(outline: &Outline, edge: &str) -> Option<usize> {
     axes.first().copied().flatten().filter(|first| axes.iter().all(|axis| *axis == Some(*first)))
 }
 
+/// An edge in parts of one thickness each, with that over the thickness of the plate.
+fn stepped(edge: &Piece, plate: &Plate, regions: &[Region]) -> Vec<(Piece, f64)> {
+    let slack = ALONG_AXIS * plate.outline.extent();
+    let outlines = regions.iter().flat_map(|region| &region.outline.pieces);
+    let stops: Vec<[f64; 2]> = outlines.flat_map(|piece| meetings(piece, edge, slack)).collect();
+    let thickness = |part: &Piece| {
+        // Just inside the metal, which lies on the left.
+        let (at, [x, y]) = (part.point(0.5), part.tangent(0.5));
+        let inside = [at[0] - 10.0 * slack * y, at[1] + 10.0 * slack * x];
+        let last = regions.iter().rev().find(|region| region.outline.surrounds(inside));
+        last.and_then(|region| region.thickness).map_or(1.0, |own| own / plate.thickness)
+    };
+    let parts = cut_at(edge, &stops, slack).into_iter();
+    parts.map(|part| (part.clone(), thickness(&part))).collect()
+}
+
 /// Part of a load that nothing holds: `None` when it is in balance, else its net force `[x, y]` and
 /// moment about the middle of the plate, per thickness and as shares of what acts. `tractions` act
 /// on edges, MPa, and `forces` at points: `(mm, N/mm of thickness)`.
 pub(super) fn imbalance(
-    outline: &Outline,
+    (plate, regions): (&Plate, &[Region]),
     supports: &[Support],
     tractions: &[(String, f64)],
     forces: &[([f64; 2], [f64; 2])],
 ) -> Option<[f64; 3]> {
+    let outline = &plate.outline;
     let loops = outline.loops();
     let all: Vec<Piece> = loops.pieces().cloned().collect();
     let (middle, size) = (outline.middle(), outline.extent());
     let (mut net, mut sum) = ([0.0; 3], 0.0);
     for (edge, stress) in tractions {
-        for piece in pieces(&all, edge) {
+        let parts = pieces(&all, edge).into_iter().flat_map(|piece| stepped(piece, plate, regions));
+        for (piece, thickness) in parts {
+            let stress = stress * thickness;
             // A uniform traction along the outward normal (dy, −dx) adds up to what the ends of
             // a side tell, curved or not; so does its moment, −½ d(r²).
             let [from, to] =

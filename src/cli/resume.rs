@@ -94,8 +94,9 @@ impl Fingerprints {
         base.update(program());
         // Debug output of floats is exact (shortest digits that read back as the same number).
         base.update(format!(
-            "{:?}|{:?}|{:?}|{:?}|{:?}|{:?}",
+            "{:?}|{:?}|{:?}|{:?}|{:?}|{:?}|{:?}",
             job.plate,
+            job.regions,
             job.supports,
             job.idealisation,
             job.material,

@@ -11,6 +11,9 @@ use serde::{Deserialize, Serialize};
 use crate::geometry::arc::{Arc, angle_of, apart, cross, direction, minus};
 use crate::geometry::piece::Piece;
 
+/// Arcs whose centres and radii differ by less than this share of the radius are of one circle.
+const CIRCLE: f64 = 1e-9;
+
 /// A closed chain of pieces; each ends where the next begins.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct Loop {
@@ -65,6 +68,21 @@ impl Loop {
         let lower = Piece::straight(name, ends[3].to, ends[0].from);
         let [a, b, c, d] = ends;
         Self { pieces: vec![a, b, upper, c, d, lower] }
+    }
+
+    /// Centre and radius (mm) of the circle that the chain is; `None` for any other.
+    #[must_use]
+    pub(crate) fn as_circle(&self) -> Option<([f64; 2], f64)> {
+        let first = self.pieces.first()?.arc?;
+        let near = CIRCLE * first.radius;
+        let one = |piece: &Piece| {
+            piece.arc.is_some_and(|arc| {
+                apart(arc.centre, first.centre) <= near && (arc.radius - first.radius).abs() <= near
+            })
+        };
+        let turn: f64 = self.pieces.iter().filter_map(|piece| piece.arc).map(|arc| arc.sweep).sum();
+        let whole = (turn.abs() - TAU).abs() <= CIRCLE && self.pieces.iter().all(one);
+        whole.then_some((first.centre, first.radius))
     }
 
     /// Area inside, positive when the chain runs counter-clockwise, mm².

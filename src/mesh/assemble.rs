@@ -5,22 +5,28 @@
 
 use std::collections::BTreeMap;
 
+use crate::geometry::piece::Piece;
 use crate::geometry::plate::Plate;
 use crate::mesh::angles::Sectors;
 use crate::mesh::check;
 use crate::mesh::fill::{Region, fill};
 use crate::mesh::layers::{is_annulus, layers};
 use crate::mesh::mesh_error::MeshError;
-use crate::mesh::outline::{add_outline, name_rim};
+use crate::mesh::outline::{Boundary, add_outline, add_walls, name_rim};
 use crate::mesh::plan::{HolePlan, MeshPlan};
+use crate::mesh::region::classify;
 use crate::mesh::rings::{OuterLine, add_rings};
 use crate::mesh::size::SizeField;
 use crate::mesh::symmetry;
 use crate::mesh::topology::{Mesh, NodeId};
+use crate::mesh::walls::walls;
 
 /// Fineness outside this range is a slip of the pen: a mesh of a hundred elements or of
 /// a hundred million.
 const FINENESS: std::ops::RangeInclusive<f64> = 0.1..=100.0;
+
+/// Nodes closer than this share of the plate are the same corner.
+const SAME: f64 = 1e-9;
 
 /// Most triangles of a mesh: some three million unknowns, which take ten gigabytes to solve.
 const MOST_TRIANGLES: usize = 700_000;
@@ -47,6 +53,7 @@ pub fn build(plate: &Plate, plan: &MeshPlan) -> Result<Mesh, MeshError> {
     let default = HolePlan::default();
     let mut rings: Vec<OuterLine> = Vec::with_capacity(plate.holes.len());
     let mut sectors: Vec<Sectors> = Vec::with_capacity(plate.holes.len());
+    let mut in_rings: Vec<usize> = Vec::new();
     let hole_plan = |index: usize| plan.holes.get(index).unwrap_or(&default);
     for index in 0..plate.holes.len() {
         sensible(plate, index, hole_plan(index))?;
@@ -56,27 +63,38 @@ pub fn build(plate: &Plate, plan: &MeshPlan) -> Result<Mesh, MeshError> {
         let around = Sectors::new(hole_plan(index), symmetry, lines.sector, plan.fineness);
         rings.push(add_rings(&mut mesh, hole, &lines, &around, symmetry));
         sectors.push(around);
+        in_rings.extend(lines.regions);
     }
 
-    if is_annulus(plate) {
+    if is_annulus(plate, &plan.regions) {
         for rim in &rings {
             name_rim(&mut mesh, rim);
         }
     } else {
         let loops = plate.outline.loops();
-        let size = SizeField::new(&loops, rings.iter().zip(&sectors).collect(), plan.fineness);
+        let slack = SAME * plate.outline.extent();
+        let outlines = plan.regions.iter().enumerate().filter(|(at, _)| !in_rings.contains(at));
+        let walls: Vec<Piece> = outlines
+            .flat_map(|(_, region)| walls(&region.outline, &loops, symmetry, slack))
+            .collect();
+        let around = rings.iter().zip(&sectors).collect();
+        let size = SizeField::new(&loops, &walls, around, plan.fineness);
         let expected = size.expected_triangles(&loops, symmetry, MOST_TRIANGLES);
         if expected > MOST_TRIANGLES {
             return Err(MeshError::TooLarge { most: MOST_TRIANGLES });
         }
-        let mut sides = add_outline(&mut mesh, plate, symmetry, &rings, &size);
+        let boundary = Boundary { loops: &loops, symmetry, rings: &rings, size: &size, slack };
+        let (mut sides, mut ends) = add_outline(&mut mesh, &boundary, &walls);
         sides.extend(rings.iter().flat_map(OuterLine::sides));
-        let region = Region { loops: &loops, symmetry, rings: &rings, size: &size };
-        let corners = fill(&mut mesh, &region, &sides)?;
+        let within = add_walls(&mut mesh, &boundary, &walls, &mut ends);
+        let region = Region { loops: &loops, walls: &walls, symmetry, rings: &rings, size: &size };
+        let corners = fill(&mut mesh, &region, &sides, &within)?;
+        sides.extend(within);
         add_triangles(&mut mesh, &corners, &sides);
     }
     mesh.mirror_nodes_x = on_line(&mesh, 0, symmetry.x);
     mesh.mirror_nodes_y = on_line(&mesh, 1, symmetry.y);
+    classify(&mut mesh, &plan.regions);
     check::accept(&mesh)?;
     Ok(mesh)
 }

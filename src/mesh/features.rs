@@ -22,6 +22,8 @@ const ACROSS_STRIP: f64 = 4.0;
 /// Elements along the edges of a gap of air, over its width: so that the chords of curved
 /// edges do not cross.
 const ACROSS_AIR: f64 = 1.0;
+/// Pieces this close, over the length of one, touch.
+const TOUCHING: f64 = 1e-6;
 /// Places along a piece where the strip beside it is measured, at most.
 const PLACES: u32 = 64;
 
@@ -53,10 +55,11 @@ impl Feature {
     }
 }
 
-/// The sizes that `loops` require below `largest` (mm, at fineness 1).
-pub(crate) fn features(loops: &Loops, largest: f64) -> Vec<Feature> {
+/// The sizes that `loops`, and `walls` between regions in them, require below `largest` (mm, at
+/// fineness 1).
+pub(crate) fn features(loops: &Loops, walls: &[Piece], largest: f64) -> Vec<Feature> {
     let mut all = vec![];
-    for piece in loops.pieces() {
+    for piece in loops.pieces().chain(walls) {
         let size = match piece.arc {
             None => piece.length() / SIDES_ON_LINE,
             Some(arc) => (ARC_SIDE * arc.radius).min(piece.length() / SIDES_ON_ARC),
@@ -72,6 +75,21 @@ pub(crate) fn features(loops: &Loops, largest: f64) -> Vec<Feature> {
             pieces.pieces.iter().enumerate().map(move |(k, piece)| (chain, k, piece))
         })
         .collect();
+    for (k, wall) in walls.iter().enumerate() {
+        // What touches a wall ends it; narrow wedges there are left to the fill.
+        let apart = |other: &&Piece| {
+            let width = gap(wall, other).width;
+            width > TOUCHING * wall.length() && width < ACROSS_STRIP * largest
+        };
+        for edge in loops.pieces().filter(apart) {
+            along(loops, wall, edge, largest, &mut all);
+            along(loops, edge, wall, largest, &mut all);
+        }
+        let others = walls.iter().enumerate().filter(|(l, _)| *l != k).map(|(_, other)| other);
+        for other in others.filter(apart) {
+            along(loops, wall, other, largest, &mut all);
+        }
+    }
     let lengths: Vec<usize> = loops.chains().map(|chain| chain.pieces.len()).collect();
     for &(chain, k, piece) in &numbered {
         for &(other_chain, l, other) in &numbered {
@@ -117,15 +135,15 @@ mod tests {
 
     #[test]
     fn usual_plates_ask_for_nothing() {
-        assert!(features(&Loops::rectangle(60.0, 40.0), 40.0 / 24.0).is_empty());
-        assert!(features(&Loops::disc(50.0), 50.0 / 24.0).is_empty());
+        assert!(features(&Loops::rectangle(60.0, 40.0), &[], 40.0 / 24.0).is_empty());
+        assert!(features(&Loops::disc(50.0), &[], 50.0 / 24.0).is_empty());
     }
 
     #[test]
     fn a_cut_out_near_an_edge_asks_for_small_elements_between() {
         let mut loops = Loops::rectangle(60.0, 40.0);
         loops.inner.push(Loop::circle("window", [54.0, 20.0], 5.0).reversed());
-        let all = features(&loops, 40.0 / 24.0);
+        let all = features(&loops, &[], 40.0 / 24.0);
         let size = |at: [f64; 2]| {
             let near = all.iter().filter(|one| one.distance_below(at, 1e-6).is_some());
             near.map(|one| one.size).fold(f64::INFINITY, f64::min)

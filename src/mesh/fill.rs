@@ -8,11 +8,12 @@
 //! Appl. Mech. Engng 200 (2011) 967–984, from memory). The library's own refinement knows
 //! one largest area, not a size that varies, hence our own.
 
-use std::collections::{BTreeMap, VecDeque};
+use std::collections::{BTreeMap, BTreeSet, VecDeque};
 
 use spade::{ConstrainedDelaunayTriangulation, Point2, Triangulation};
 
 use crate::geometry::outline::Loops;
+use crate::geometry::piece::Piece;
 use crate::mesh::inside::corners_inside;
 use crate::mesh::mesh_error::MeshError;
 use crate::mesh::polish::polish;
@@ -42,6 +43,8 @@ type Delaunay = ConstrainedDelaunayTriangulation<Point2<f64>>;
 /// The region to be filled and what is known about its boundary.
 pub(crate) struct Region<'a> {
     pub(crate) loops: &'a Loops,
+    /// Outlines of regions in it.
+    pub(crate) walls: &'a [Piece],
     pub(crate) symmetry: Symmetry,
     pub(crate) rings: &'a [OuterLine],
     pub(crate) size: &'a SizeField<'a>,
@@ -65,21 +68,23 @@ impl Region<'_> {
         let room = CLEARANCE * self.size.at(point);
         self.clearance_of_lines(point) > room
             && self.loops.distance_exceeds(point, room)
+            && self.walls.iter().all(|wall| wall.distance(point) > room)
             && self.loops.surround(point)
     }
 }
 
 /// Triangles that fill the region, corners counter-clockwise; their inner corners are added
-/// to `mesh`. `sides` are all boundary sides `[start, mid, end]`.
+/// to `mesh`. `sides` are all boundary sides `[start, mid, end]`, `within` those between regions.
 pub(crate) fn fill(
     mesh: &mut Mesh,
     region: &Region<'_>,
     sides: &[[NodeId; 3]],
+    within: &[[NodeId; 3]],
 ) -> Result<Vec<[NodeId; 3]>, MeshError> {
     let mut ids: Vec<NodeId> = Vec::new();
     let mut local: BTreeMap<NodeId, usize> = BTreeMap::new();
     let mut constraints = Vec::with_capacity(sides.len());
-    for &[start, _, end] in sides {
+    for &[start, _, end] in sides.iter().chain(within) {
         constraints.push([start, end].map(|node| {
             *local.entry(node).or_insert_with(|| {
                 ids.push(node);
@@ -87,18 +92,19 @@ pub(crate) fn fill(
             })
         }));
     }
+    let crossed = constraints[sides.len()..].iter().map(|&[a, b]| (a.min(b), a.max(b))).collect();
     let mut points: Vec<[f64; 2]> = ids.iter().map(|&id| mesh.nodes[id]).collect();
     let mut delaunay = triangulate(&points, &constraints)?;
     for _ in 0..ROUNDS {
         place_points(&mut delaunay, region)?;
         points = delaunay.vertices().map(|v| [v.position().x, v.position().y]).collect();
         for _ in 0..PASSES {
-            move_points(&mut points, &delaunay, ids.len(), region);
+            move_points(&mut points, &delaunay, (ids.len(), &crossed), region);
             delaunay = triangulate(&points, &constraints)?;
         }
     }
 
-    let faces = corners_inside(&delaunay);
+    let faces = corners_inside(&delaunay, &crossed);
     polish(&mut points, ids.len(), &faces);
     for point in &points[ids.len()..] {
         mesh.nodes.push(*point);
@@ -152,10 +158,15 @@ fn place_points(delaunay: &mut Delaunay, region: &Region<'_>) -> Result<(), Mesh
     Ok(())
 }
 
-/// Moves every point that is not on the boundary to the middle of the triangles round it.
-fn move_points(points: &mut [[f64; 2]], delaunay: &Delaunay, fixed: usize, region: &Region<'_>) {
+/// Moves every point that is not on the boundary, the first `fixed`, to the middle of the triangles round it.
+fn move_points(
+    points: &mut [[f64; 2]],
+    delaunay: &Delaunay,
+    (fixed, crossed): (usize, &BTreeSet<(usize, usize)>),
+    region: &Region<'_>,
+) {
     let mut sums = vec![[0.0; 3]; points.len()];
-    for face in corners_inside(delaunay) {
+    for face in corners_inside(delaunay, crossed) {
         let [a, b, c] = face.map(|vertex| points[vertex]);
         let middle = [0, 1].map(|axis| (a[axis] + b[axis] + c[axis]) / 3.0);
         let doubled_area = (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]);

@@ -47,7 +47,7 @@ pub(crate) fn stretches(loops: &Loops, symmetry: Symmetry, slack: f64) -> Vec<St
 }
 
 /// The parts of a piece where coordinate `axis` is not less than `line`.
-fn cut(piece: &Piece, axis: usize, line: f64, slack: f64) -> Vec<Piece> {
+pub(crate) fn cut(piece: &Piece, axis: usize, line: f64, slack: f64) -> Vec<Piece> {
     let mut shares = match piece.arc {
         None => {
             let (from, to) = (piece.from[axis] - line, piece.to[axis] - line);

@@ -12,7 +12,7 @@ use crate::geometry::hole::Hole;
 use crate::geometry::plate::{Outline, Plate};
 use crate::mesh::grade::subdivide;
 use crate::mesh::mesh_error::MeshError;
-use crate::mesh::plan::MeshPlan;
+use crate::mesh::plan::{MeshPlan, RegionPlan};
 
 /// Width of a sector at fineness 1, radians: 4.5°, 20 quads to a quarter circle.
 const SECTOR: f64 = PI / 40.0;
@@ -38,6 +38,13 @@ const SECTOR_TO_LIGAMENT: f64 = 0.15;
 /// Least ligament beyond the cut over the radius of the cut that elements are laid in.
 const LEAST_LIGAMENT: f64 = 0.05;
 
+/// Share of the room for rings within which a circle about the hole becomes a ring line.
+const SHARE_OF_ROOM: f64 = 0.85;
+/// Layers between such a line and the next, at least.
+const LAYERS_IN_REGION: u32 = 3;
+/// Centres this close, over a radius, are one.
+const CONCENTRIC: f64 = 1e-9;
+
 /// Radii of the ring lines of one hole, and how wide its sectors should be.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Layers {
@@ -47,23 +54,53 @@ pub(crate) struct Layers {
     pub(crate) inside_cut: Option<usize>,
     /// Wanted width of a sector at fineness 1, radians.
     pub(crate) sector: f64,
+    /// Regions whose outline is one of the lines.
+    pub(crate) regions: Vec<usize>,
 }
 
-/// Whether the plate is a disc with one hole at its centre, which needs no triangles.
-pub(crate) fn is_annulus(plate: &Plate) -> bool {
+/// Whether the plate is a disc with one hole at its centre and regions that are round about it,
+/// which needs no triangles.
+pub(crate) fn is_annulus(plate: &Plate, regions: &[RegionPlan]) -> bool {
     match (&plate.outline, plate.holes.as_slice()) {
         (Outline::Disc { diameter }, [hole]) => {
-            hole.centre[0].hypot(hole.centre[1]) <= 1e-9 * diameter
+            let round = |region: &RegionPlan| {
+                radius_about(hole, region).is_some_and(|radius| radius < 0.5 * diameter)
+            };
+            hole.centre[0].hypot(hole.centre[1]) <= CONCENTRIC * diameter
+                && regions.iter().all(round)
         }
         _ => false,
     }
+}
+
+/// Radius of a region that is a circle about `hole`, mm.
+fn radius_about(hole: &Hole, region: &RegionPlan) -> Option<f64> {
+    let (centre, radius) = region.outline.as_circle()?;
+    (hole.distance_to(centre) <= CONCENTRIC * radius).then_some(radius)
+}
+
+/// Metal between `inner` (mm) and the outlines of regions that are no circles about the hole, and the
+/// regions that are, by rising radius.
+fn regions_about(plan: &MeshPlan, hole: &Hole, inner: f64) -> (f64, Vec<(f64, usize)>) {
+    let mut free = f64::INFINITY;
+    let mut round = Vec::new();
+    for (index, region) in plan.regions.iter().enumerate() {
+        if let Some(radius) = radius_about(hole, region) {
+            round.push((radius, index));
+        } else {
+            let pieces = region.outline.pieces.iter();
+            free = pieces.map(|piece| piece.distance(hole.centre) - inner).fold(free, f64::min);
+        }
+    }
+    round.sort_by(|a, b| a.0.total_cmp(&b.0));
+    (free, round)
 }
 
 /// Ring lines of hole `index`.
 pub(crate) fn layers(plate: &Plate, plan: &MeshPlan, index: usize) -> Result<Layers, MeshError> {
     let hole = &plate.holes[index];
     let inner = cut_of(plan, index, hole);
-    let annulus = is_annulus(plate);
+    let annulus = is_annulus(plate, &plan.regions);
 
     let to_edge = plate.nearest_edge(index).distance - inner;
     let mut ligament = to_edge;
@@ -73,6 +110,20 @@ pub(crate) fn layers(plate: &Plate, plan: &MeshPlan, index: usize) -> Result<Lay
         let gap = hole.distance_to(other.centre) - inner - cut_of(plan, other_index, other);
         ligament = ligament.min(gap);
         room = room.min(SHARE_BETWEEN * gap);
+    }
+    let (to_region, round) = regions_about(plan, hole, inner);
+    ligament = ligament.min(to_region);
+    room = room.min(SHARE_TO_EDGE * to_region);
+    // A circle about the hole is a ring line where there is room for some layers beyond it.
+    let mut lines: Vec<(f64, usize)> = Vec::new();
+    for (radius, region) in round {
+        let away = radius - inner;
+        if away <= SHARE_OF_ROOM * room {
+            lines.push((radius, region));
+        } else {
+            ligament = ligament.min(away);
+            room = room.min(SHARE_TO_EDGE * away);
+        }
     }
     let least = LEAST_LIGAMENT * inner;
     if ligament < least {
@@ -88,27 +139,55 @@ pub(crate) fn layers(plate: &Plate, plan: &MeshPlan, index: usize) -> Result<Lay
     if !annulus {
         // Quads are square where thickness and arc agree: thin + growth·d = (inner + d)·sector.
         let square = (sector * inner - thin) / (growth - sector);
-        room = room.min(square.max(4.0 * thin));
+        // A circle far out takes the rings with it.
+        let beyond = lines.last().map_or(0.0, |(radius, _)| (radius - inner) / SHARE_OF_ROOM);
+        room = room.min(square.max(4.0 * thin).max(beyond));
     }
+    lines.retain(|(radius, _)| *radius > hole.radius());
 
     let mut radii = vec![hole.radius()];
     let mut inside_cut = None;
     let depth = inner - hole.radius();
     if depth > 0.0 {
         let thin = FIRST_LAYER * start * hole.radius();
-        let cuts = subdivide(depth, 1, |d| (thin + growth * d.min(depth - d)) / fineness);
-        radii.extend(cuts[1..cuts.len() - 1].iter().map(|d| hole.radius() + d));
-        radii.push(inner);
+        let wanted = |d: f64| (thin + growth * d.min(depth - d)) / fineness;
+        radii.extend(lines_between((hole.radius(), inner), &lines, 1, wanted));
         inside_cut = Some(radii.len() - 1);
     }
-    let cuts = subdivide(room, 3, |d| (thin + growth * d).min((inner + d) * sector) / fineness);
-    radii.extend(cuts[1..].iter().map(|d| inner + d));
+    let wanted = |d: f64| (thin + growth * d).min((inner + d) * sector) / fineness;
+    radii.extend(lines_between((inner, inner + room), &lines, 3, wanted));
     if let (Outline::Disc { diameter }, true) = (&plate.outline, annulus) {
         // To the last digit: the rim is where the plate says.
         radii.pop();
         radii.push(0.5 * diameter);
     }
-    Ok(Layers { radii, inside_cut, sector })
+    let regions = lines.into_iter().map(|(_, region)| region).collect();
+    Ok(Layers { radii, inside_cut, sector, regions })
+}
+
+/// Radii of the lines beyond `from` up to `to`, with one wherever a region has its outline, and `least`
+/// layers at least; `wanted` is the thickness of a layer at a distance from `from`. All in mm.
+fn lines_between(
+    (from, to): (f64, f64),
+    regions: &[(f64, usize)],
+    least: u32,
+    wanted: impl Fn(f64) -> f64,
+) -> Vec<f64> {
+    let within = |radius: &f64| from < *radius && *radius < to;
+    let mut stops: Vec<f64> = regions.iter().map(|region| region.0).filter(within).collect();
+    let least = if stops.is_empty() { least } else { LAYERS_IN_REGION };
+    stops.push(to);
+    let mut radii = Vec::new();
+    let mut start = 0.0;
+    for stop in stops {
+        let end = stop - from;
+        let cuts = subdivide(end - start, least, |d| wanted(start + d));
+        radii.extend(cuts[1..cuts.len() - 1].iter().map(|d| from + start + d));
+        // To the last digit: an outline is where it is drawn.
+        radii.push(stop);
+        start = end;
+    }
+    radii
 }
 
 /// Radius that must stay a ring line: the planned cut, else the hole itself. A cut too shallow for

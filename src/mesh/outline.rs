@@ -1,63 +1,99 @@
 //! Element sides along the outline and along mirror lines.
 
+use crate::geometry::outline::Loops;
 use crate::geometry::piece::Piece;
-use crate::geometry::plate::Plate;
 use crate::mesh::grade::subdivide;
 use crate::mesh::half::{Stretch, stretches};
 use crate::mesh::rings::OuterLine;
 use crate::mesh::size::SizeField;
 use crate::mesh::topology::{Mesh, NamedEdge, NodeId, Symmetry};
+use crate::mesh::walls::cut_at;
 
-/// Nodes closer than this share of the plate are the same corner.
-const SAME: f64 = 1e-9;
 /// Sides on an arc turn by less than this, radians: a parabola then leaves the circle by less
 /// than a ten-thousandth of its radius, whatever size is wanted.
 const WIDEST_SIDE: f64 = 0.4;
 
+/// The modelled part and its rings; places within `slack` mm are one.
+pub(crate) struct Boundary<'a> {
+    pub(crate) loops: &'a Loops,
+    pub(crate) symmetry: Symmetry,
+    pub(crate) rings: &'a [OuterLine],
+    pub(crate) size: &'a SizeField<'a>,
+    pub(crate) slack: f64,
+}
+
 /// Adds the nodes of outline and mirror lines and the named edges to `mesh`; returns all
-/// new sides `[start, mid, end]`, metal on the left.
+/// new sides `[start, mid, end]`, metal on the left, and the corners among their nodes. There is a
+/// corner wherever one of `walls` ends.
 pub(crate) fn add_outline(
     mesh: &mut Mesh,
-    plate: &Plate,
-    symmetry: Symmetry,
-    rings: &[OuterLine],
-    size: &SizeField<'_>,
-) -> Vec<[NodeId; 3]> {
-    let slack = SAME * plate.outline.extent();
+    boundary: &Boundary<'_>,
+    walls: &[Piece],
+) -> (Vec<[NodeId; 3]>, Vec<NodeId>) {
+    let Boundary { loops, symmetry, rings, slack, .. } = *boundary;
     let mut corners: Vec<NodeId> =
         rings.iter().filter(|ring| !ring.closed).flat_map(ends).collect();
+    let stops: Vec<[f64; 2]> = walls.iter().flat_map(|wall| [wall.from, wall.to]).collect();
     let mut all = Vec::new();
-    for Stretch { mirror, piece } in stretches(&plate.outline.loops(), symmetry, slack) {
-        let free =
-            if mirror { uncovered(&piece, rings, slack) } else { vec![(0.0, piece.length())] };
-        let mut sides = Vec::new();
-        let length = piece.length();
-        for (from, to) in free {
-            let place = |distance: f64| piece.point(distance / length);
-            let sweep = piece.arc.map_or(0.0, |arc| arc.sweep.abs());
-            let least = (1..16).find(|n| f64::from(*n) * WIDEST_SIDE >= sweep).unwrap_or(16);
-            let cuts = subdivide(to - from, least, |s| size.at(place(from + s)));
-            let mut start = corner(mesh, &mut corners, place(from), slack);
-            for pair in cuts.windows(2) {
-                mesh.nodes.push(place(from + 0.5 * (pair[0] + pair[1])));
-                let middle = mesh.nodes.len() - 1;
-                let last = pair[1] >= to - from;
-                let end = if last {
-                    corner(mesh, &mut corners, place(to), slack)
-                } else {
-                    mesh.nodes.push(place(from + pair[1]));
-                    mesh.nodes.len() - 1
-                };
-                sides.push([start, middle, end]);
-                start = end;
+    for Stretch { mirror, piece } in stretches(loops, symmetry, slack) {
+        for piece in cut_at(&piece, &stops, slack) {
+            let free =
+                if mirror { uncovered(&piece, rings, slack) } else { vec![(0.0, piece.length())] };
+            let sides = free
+                .into_iter()
+                .flat_map(|span| along(mesh, boundary, &mut corners, &piece, span))
+                .collect::<Vec<_>>();
+            all.extend_from_slice(&sides);
+            if !mirror {
+                add_to_edge(mesh, &piece.name, sides);
             }
         }
-        all.extend_from_slice(&sides);
-        if !mirror {
-            add_to_edge(mesh, &piece.name, sides);
-        }
     }
-    all
+    (all, corners)
+}
+
+/// Adds the nodes of outlines of regions to `mesh`; returns their sides, metal on both hands.
+pub(crate) fn add_walls(
+    mesh: &mut Mesh,
+    boundary: &Boundary<'_>,
+    walls: &[Piece],
+    corners: &mut Vec<NodeId>,
+) -> Vec<[NodeId; 3]> {
+    let sides =
+        walls.iter().flat_map(|wall| along(mesh, boundary, corners, wall, (0.0, wall.length())));
+    sides.collect()
+}
+
+/// Sides `[start, mid, end]` of `piece` between two distances from its start; its ends are `corners`.
+fn along(
+    mesh: &mut Mesh,
+    boundary: &Boundary<'_>,
+    corners: &mut Vec<NodeId>,
+    piece: &Piece,
+    (from, to): (f64, f64),
+) -> Vec<[NodeId; 3]> {
+    let Boundary { size, slack, .. } = *boundary;
+    let length = piece.length();
+    let place = |distance: f64| piece.point(distance / length);
+    let sweep = piece.arc.map_or(0.0, |arc| arc.sweep.abs());
+    let least = (1..16).find(|n| f64::from(*n) * WIDEST_SIDE >= sweep).unwrap_or(16);
+    let cuts = subdivide(to - from, least, |s| size.at(place(from + s)));
+    let mut sides = Vec::with_capacity(cuts.len());
+    let mut start = corner(mesh, corners, place(from), slack);
+    for pair in cuts.windows(2) {
+        mesh.nodes.push(place(from + 0.5 * (pair[0] + pair[1])));
+        let middle = mesh.nodes.len() - 1;
+        let last = pair[1] >= to - from;
+        let end = if last {
+            corner(mesh, corners, place(to), slack)
+        } else {
+            mesh.nodes.push(place(from + pair[1]));
+            mesh.nodes.len() - 1
+        };
+        sides.push([start, middle, end]);
+        start = end;
+    }
+    sides
 }
 
 /// Gives the outermost sides of an annulus the name of its rim.

@@ -2,6 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::geometry::outline::Loop;
 use crate::mesh::topology::Symmetry;
 
 /// Requirements on a mesh.
@@ -13,12 +14,29 @@ pub struct MeshPlan {
     pub symmetry: Symmetry,
     /// One entry a hole, in the plate's order; holes beyond its end get the default.
     pub holes: Vec<HolePlan>,
+    /// Regions whose outlines element sides follow.
+    #[serde(default)]
+    pub regions: Vec<RegionPlan>,
 }
 
 impl Default for MeshPlan {
     fn default() -> Self {
-        Self { fineness: 1.0, symmetry: Symmetry::default(), holes: Vec::new() }
+        Self {
+            fineness: 1.0,
+            symmetry: Symmetry::default(),
+            holes: Vec::new(),
+            regions: Vec::new(),
+        }
     }
+}
+
+/// A region of another thickness or metal than the plate.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct RegionPlan {
+    /// Its outline, counter-clockwise; it may reach beyond the plate.
+    pub outline: Loop,
+    /// Its thickness over that of the plate.
+    pub relative_thickness: f64,
 }
 
 /// Requirements on the rings round one hole. Angles in radians about the hole's centre,

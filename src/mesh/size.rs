@@ -6,6 +6,7 @@
 //! no triangle is far from a ring. What the outline itself asks for counts in the same way.
 
 use crate::geometry::outline::Loops;
+use crate::geometry::piece::Piece;
 use crate::mesh::angles::Sectors;
 use crate::mesh::features::{Feature, features};
 use crate::mesh::rings::OuterLine;
@@ -33,6 +34,7 @@ pub(crate) struct SizeField<'a> {
 impl<'a> SizeField<'a> {
     pub(crate) fn new(
         loops: &Loops,
+        walls: &[Piece],
         rings: Vec<(&'a OuterLine, &'a Sectors)>,
         fineness: f64,
     ) -> Self {
@@ -40,7 +42,7 @@ impl<'a> SizeField<'a> {
         let largest = (high[0] - low[0]).min(high[1] - low[1]) / ACROSS_PLATE;
         Self {
             rings,
-            features: features(loops, largest),
+            features: features(loops, walls, largest),
             fineness,
             growth: GROWTH / fineness,
             largest: largest / fineness,

@@ -17,6 +17,8 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::mesh::region_numbers::Regions;
+
 /// Number of a node, an index into [`Mesh::nodes`].
 pub type NodeId = usize;
 
@@ -42,6 +44,9 @@ pub struct Mesh {
     /// Nodes on the horizontal mirror line, rising number; empty without one.
     #[serde(default)]
     pub mirror_nodes_y: Vec<NodeId>,
+    /// Elements of another thickness or metal than the rest.
+    #[serde(default)]
+    pub regions: Regions,
 }
 
 /// The rings of quadrilaterals round one hole.

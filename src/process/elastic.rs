@@ -10,6 +10,7 @@ use crate::material::hardening::{Isotropic, Material};
 use crate::material::strains::Strains;
 use crate::process::job::Job;
 use crate::process::load;
+use crate::process::region_metals::set_regions;
 use crate::process::snapshot::Snapshot;
 use crate::process::stage::Load;
 use crate::process::stage_error::StageError;
@@ -20,6 +21,17 @@ use crate::solver::system::System;
 
 /// A yield stress that no answer reaches, over Young's modulus.
 const NEVER: f64 = 1e3;
+
+/// The metal as if it never yielded.
+fn unyielding(metal: &Material) -> Material {
+    let elasticity = metal.elasticity;
+    Material {
+        elasticity,
+        yield_stress: NEVER * elasticity.youngs_modulus,
+        isotropic: Isotropic::None,
+        kinematic: Vec::new(),
+    }
+}
 
 /// The state of the plate of `snapshot` under `load` alone, with a metal that does not yield.
 ///
@@ -32,18 +44,17 @@ pub(crate) fn elastic_answer(
     snapshot: &Snapshot,
     load: &Load,
 ) -> Result<Snapshot, StageError> {
-    let elasticity = job.material.elasticity;
-    let metal = Material {
-        elasticity,
-        yield_stress: NEVER * elasticity.youngs_modulus,
-        isotropic: Isotropic::None,
-        kinematic: Vec::new(),
-    };
     let smallest = job.plate.holes.iter().map(Hole::radius);
     let length = smallest.fold(0.5 * job.plate.outline.extent(), f64::min);
     let thickness = job.plate.thickness;
-    let mut system =
-        System::new(snapshot.mesh.clone(), metal, job.idealisation, thickness, length)?;
+    let mut system = System::new(
+        snapshot.mesh.clone(),
+        unyielding(&job.material),
+        job.idealisation,
+        thickness,
+        length,
+    )?;
+    set_regions(job, &mut system, unyielding);
     system.supports = Supports::with(&system.mesh, &job.supports);
     // A load alone superposes on whatever else there is only to first order.
     system.method.strains = Strains::Small;

@@ -7,6 +7,7 @@ use crate::geometry::plate::Plate;
 use crate::material::hardening::Material;
 use crate::material::idealisation::Idealisation;
 use crate::material::strains::Strains;
+use crate::process::region::Region;
 use crate::process::stage::Stage;
 use crate::solver::supports::Support;
 use crate::solver::system::PATH_TOLERANCE;
@@ -61,6 +62,9 @@ pub struct Job {
     /// Edges that are held throughout; the plate is free without any.
     #[serde(default)]
     pub supports: Vec<Support>,
+    /// Regions of another thickness or metal; where two cover a place, the later one counts.
+    #[serde(default)]
+    pub regions: Vec<Region>,
 }
 
 impl Job {
@@ -68,5 +72,50 @@ impl Job {
     #[must_use]
     pub fn measure(&self) -> Measure {
         measure(self.idealisation, self.plate.thickness)
+    }
+
+    /// Metal of a region of the mesh, 0 for the plate.
+    #[must_use]
+    pub fn material_of(&self, region: u8) -> &Material {
+        let other = usize::from(region).checked_sub(1).and_then(|other| self.regions.get(other));
+        other.and_then(|region| region.material.as_ref()).unwrap_or(&self.material)
+    }
+
+    /// Region at a place of the drawing, 0 for the plate: the last that covers it.
+    #[must_use]
+    pub fn region_at(&self, place: [f64; 2]) -> u8 {
+        let last = self.regions.iter().rposition(|region| region.outline.surrounds(place));
+        last.map_or(0, |last| u8::try_from(last + 1).unwrap_or(u8::MAX))
+    }
+
+    /// Thickness of a region of the mesh, mm.
+    #[must_use]
+    pub fn thickness_of(&self, region: u8) -> f64 {
+        let other = usize::from(region).checked_sub(1).and_then(|other| self.regions.get(other));
+        other.and_then(|region| region.thickness).unwrap_or(self.plate.thickness)
+    }
+
+    /// Region that the edge of a hole is in, as drawn: the outline of no other crosses it.
+    #[must_use]
+    pub fn region_of_hole(&self, hole: usize) -> u8 {
+        let hole = &self.plate.holes[hole];
+        self.region_at([hole.centre[0] + hole.radius() * 1.001, hole.centre[1]])
+    }
+
+    /// Every metal of the part, that of the plate first.
+    pub fn materials(&self) -> impl Iterator<Item = &Material> {
+        let others = self.regions.iter().filter_map(|region| region.material.as_ref());
+        std::iter::once(&self.material).chain(others)
+    }
+
+    /// The same job with every metal changed.
+    #[must_use]
+    pub(crate) fn with_metals(&self, change: impl Fn(&Material) -> Material) -> Self {
+        let mut job = self.clone();
+        job.material = change(&self.material);
+        for region in &mut job.regions {
+            region.material = region.material.as_ref().map(&change);
+        }
+        job
     }
 }

@@ -6,7 +6,8 @@ use crate::process::stage::Load;
 use crate::process::stage_error::StageError;
 use crate::solver::contact::ToolContact;
 
-/// Nodal forces `[x, y]` in N of `load` at full size on a plate of `thickness` mm.
+/// Nodal forces `[x, y]` in N of `load` at full size on a plate of `thickness` mm; on
+/// regions of another thickness a traction acts on theirs.
 ///
 /// Forces follow the drawn configuration: small strains.
 ///
@@ -20,7 +21,9 @@ pub fn forces(
     all_edges: &[impl AsRef<str>],
 ) -> Result<Vec<[f64; 2]>, StageError> {
     let mut forces = vec![[0.0; 2]; mesh.nodes.len()];
+    let own = mesh.side_thickness();
     let mut add = |side: [usize; 3], traction: f64| {
+        let thickness = thickness * own.of(side);
         let shares = edge::normal_forces(&side.map(|node| mesh.nodes[node]));
         for (node, share) in side.into_iter().zip(shares) {
             forces[node][0] += traction * thickness * share[0];

@@ -1,7 +1,8 @@
 //! From the work ahead to the mesh it needs: ream lines, sleeve slits, mirror lines.
 
+use crate::geometry::outline::Loops;
 use crate::material::hardening::Material;
-use crate::mesh::plan::{HolePlan, MeshPlan};
+use crate::mesh::plan::{HolePlan, MeshPlan, RegionPlan};
 use crate::mesh::symmetry;
 use crate::mesh::topology::Symmetry;
 use crate::process::job::Job;
@@ -25,8 +26,9 @@ pub fn mesh_plan(job: &Job) -> MeshPlan {
         match stage {
             Stage::Expand { hole, tool } => {
                 let radius = job.plate.holes[*hole].radius();
+                let metal = job.material_of(job.region_of_hole(*hole));
                 let driven = 0.5 * tool.acting_diameter() - radius;
-                kept[*hole] = (driven - springback(&job.material, radius, driven)).max(0.0);
+                kept[*hole] = (driven - springback(metal, radius, driven)).max(0.0);
                 if let Some(split) = tool.split {
                     let (from, to) = (split.angle - 0.5 * split.gap, split.angle + 0.5 * split.gap);
                     holes[*hole].gap = Some((from, to));
@@ -54,13 +56,27 @@ pub fn mesh_plan(job: &Job) -> MeshPlan {
     let symmetry = if job.numerics.use_symmetry {
         let found = symmetry::detect(&job.plate, &directions);
         Symmetry {
-            x: found.x.filter(|line| edges_mirror(job, 0, *line)),
-            y: found.y.filter(|line| edges_mirror(job, 1, *line)),
+            x: found.x.filter(|line| edges_mirror(job, 0, *line) && regions_mirror(job, 0, *line)),
+            y: found.y.filter(|line| edges_mirror(job, 1, *line) && regions_mirror(job, 1, *line)),
         }
     } else {
         Symmetry::default()
     };
-    MeshPlan { fineness: job.numerics.fineness, symmetry, holes }
+    let regions = job.regions.iter().map(|region| RegionPlan {
+        outline: region.outline.clone(),
+        relative_thickness: region.thickness.map_or(1.0, |own| own / job.plate.thickness),
+    });
+    let regions = regions.collect();
+    MeshPlan { fineness: job.numerics.fineness, symmetry, holes, regions }
+}
+
+/// Whether every region is its own mirror image about a line.
+fn regions_mirror(job: &Job, axis: usize, line: f64) -> bool {
+    let slack = ON_LINE * job.plate.outline.extent();
+    job.regions.iter().all(|region| {
+        let alone = Loops { outer: region.outline.clone(), inner: Vec::new() };
+        alone.mirrors(axis, line, slack, |_| ())
+    })
 }
 
 /// Whether what is done to the edges, supports and loads, mirrors about a line.

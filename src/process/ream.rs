@@ -11,6 +11,7 @@ use nalgebra::Vector4;
 use crate::element::point_field::QUAD_POINTS;
 use crate::geometry::hole::Hole;
 use crate::material::state::PointFlow;
+use crate::mesh::region_numbers::Regions;
 use crate::mesh::topology::{HoleMesh, Mesh, NodeId};
 use crate::numeric::root::bracketed_newton;
 use crate::process::stage_error::StageError;
@@ -94,14 +95,19 @@ pub fn cut(
     let outermost = radii[rings.layers];
     let targets = where_cut(mesh, hole, cutter, (&lines[0], [radii[0], outermost]), &reader)?;
     let mean = targets.iter().sum::<f64>() / targets.len() as f64;
+    // Lines where regions meet stay where they are.
+    let fixed = mesh.region_lines(rings);
     let chosen = (1..rings.layers)
+        .filter(|line| !fixed.contains(line))
+        .filter(|&line| stays_between(&radii, &fixed, line, &targets))
         .min_by(|&a, &b| (radii[a] - mean).abs().total_cmp(&(radii[b] - mean).abs()))
         .ok_or_else(|| beyond(hole, cutter, outermost))?;
     let largest_move =
         targets.iter().map(|target| (target - radii[chosen]).abs()).fold(0.0, f64::max);
-    let spread = (chosen + LEAST_SPREAD..=rings.layers)
+    let last = fixed.iter().copied().find(|line| *line > chosen).unwrap_or(rings.layers);
+    let spread = (chosen + LEAST_SPREAD..=last)
         .find(|&line| radii[line] - radii[chosen] >= SPREAD_OVER_MOVE * largest_move)
-        .unwrap_or(rings.layers);
+        .unwrap_or(last);
     if radii[spread] - radii[chosen] < 2.0 * largest_move {
         return Err(beyond(hole, cutter, outermost));
     }
@@ -130,6 +136,12 @@ pub fn cut(
         energy: state.energy,
     };
     Ok(Cut { mesh: reduced, state, extra: carried, largest_move, removed_volume, old_node })
+}
+
+/// Whether all of the cut lies between the same `fixed` lines as `line`.
+fn stays_between(radii: &[f64], fixed: &[usize], line: usize, targets: &[f64]) -> bool {
+    let beyond = |radius: f64| fixed.iter().filter(|&&one| radii[one] < radius).count();
+    targets.iter().all(|&target| beyond(target) == beyond(radii[line]))
 }
 
 /// Drawn distance from the centre, mm, at which the displaced metal meets the cutter, for every node
@@ -336,6 +348,14 @@ fn remove_layers(mesh: &Mesh, index: usize, gone: usize) -> (Mesh, Vec<NodeId>) 
         symmetry: mesh.symmetry,
         mirror_nodes_x: kept_mirror(&mesh.mirror_nodes_x),
         mirror_nodes_y: kept_mirror(&mesh.mirror_nodes_y),
+        regions: Regions {
+            relative_thickness: mesh.regions.relative_thickness.clone(),
+            quads: (mesh.regions.quads.iter().enumerate())
+                .filter(|(quad, _)| !removed.contains(quad))
+                .map(|(_, region)| *region)
+                .collect(),
+            triangles: mesh.regions.triangles.clone(),
+        },
     };
     (reduced, old_node)
 }

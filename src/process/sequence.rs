@@ -11,6 +11,7 @@ use std::ops::ControlFlow;
 use std::sync::Arc;
 
 use crate::geometry::hole::Hole;
+use crate::material::hardening::Material;
 use crate::mesh::adjacency::Adjacency;
 use crate::mesh::build;
 use crate::mesh::topology::Mesh;
@@ -18,6 +19,7 @@ use crate::process::history::{HistoryRecord, Phase};
 use crate::process::job::Job;
 use crate::process::ligament::{Bound, BreakThrough, reached};
 use crate::process::plan::mesh_plan;
+use crate::process::region_metals::set_regions;
 use crate::process::sequence::record::record;
 use crate::process::sequence::under_way::ServiceUnderWay;
 use crate::process::service_history::ServiceHistory;
@@ -372,8 +374,9 @@ fn set_up(job: &Job, mesh: Mesh, store: &SymbolicStore) -> Result<System, StageE
     let unknowns = 2 * mesh.nodes.len();
     let symbolic = store.of(&mesh).map_err(|_| SystemError::TooLarge { unknowns })?;
     let sizes = (job.plate.thickness, smallest_radius(job));
-    let system =
+    let mut system =
         System::with_symbolic(mesh, job.material.clone(), job.idealisation, sizes, symbolic)?;
+    set_regions(job, &mut system, Material::clone);
     Ok(as_asked(job, system))
 }
 

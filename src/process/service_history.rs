@@ -204,11 +204,16 @@ impl EdgeReader {
     }
 
     /// Total hoop strain at every edge node, hole by hole; logarithmic unless strains are small.
+    /// `elasticity` answers for an integration point.
     #[must_use]
-    pub fn read_strain(&self, state: &State, elasticity: &Elasticity) -> Vec<Vec<f64>> {
+    pub fn read_strain(
+        &self,
+        state: &State,
+        elasticity: impl Fn(usize) -> Elasticity,
+    ) -> Vec<Vec<f64>> {
         self.carried(state, |point| {
             let plastic = state.points[point].plastic_strain;
-            let strain = elasticity.total_strain(state.conjugate[point], plastic);
+            let strain = elasticity(point).total_strain(state.conjugate[point], plastic);
             // The tensor component is half the engineering shear.
             [strain[0], strain[1], 0.5 * strain[3]]
         })

@@ -190,7 +190,8 @@ impl Trace {
         position: [f64; 2],
     ) -> TraceRecord {
         let angle = self.hole.angle_to(position);
-        let strain = system.metal.material.elasticity.total_strain(conjugate, point.plastic_strain);
+        let (metal, _) = system.region(system.mesh.region_of_point(self.point(system)));
+        let strain = metal.elasticity.total_strain(conjugate, point.plastic_strain);
         TraceRecord {
             stage: record.stage.clone(),
             phase: record.phase,
@@ -206,7 +207,7 @@ impl Trace {
             plastic_strain: tensor(point.plastic_strain).polar(angle),
             backstress: Stress::from(backs.iter().sum::<Vector4<f64>>()).polar(angle),
             equivalent_plastic_strain: point.equivalent,
-            yield_stress: system.metal.material.yield_stress(point.equivalent),
+            yield_stress: metal.yield_stress(point.equivalent),
         }
     }
 

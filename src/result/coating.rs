@@ -72,7 +72,8 @@ impl FaceStrain {
         let tensor = |point: usize| {
             // The stress that does work on the strain: the elastic strain follows from it.
             let (stress, plastic) = at(point);
-            let strain = job.material.elasticity.total_strain(stress, plastic);
+            let metal = job.material_of(mesh.region_of_point(point));
+            let strain = metal.elasticity.total_strain(stress, plastic);
             Stress { xx: strain[0], yy: strain[1], zz: strain[2], xy: 0.5 * strain[3] }
         };
         let mut values = vec![[0.0; 2]; mesh.nodes.len()];

@@ -54,7 +54,8 @@ fn nodal_fields(frame: &Frame, job: &Job, tables: &Tables) -> NodalFields {
         PointFields { mesh: &frame.mesh, stress: &frame.stress, displacement: &frame.displacement };
     let strains = |point: usize| {
         let (stress, flow) = (&frame.conjugate[point], &frame.plastic_strain[point]);
-        let across = across(job, stress, flow, frame.axial_strain);
+        let metal = job.material_of(frame.mesh.region_of_point(point));
+        let across = across((job, metal), stress, flow, frame.axial_strain);
         [frame.equivalent[point], frame.reverse[point], across]
     };
     recover_points(fields, strains, job, &tables.positions)

@@ -191,7 +191,7 @@ fn bearing_stress(snapshot: &Snapshot, job: &Job, index: usize) -> Option<f64> {
     let pin = snapshot.contacts.iter().position(|contact| contact.hole == index)?;
     let [x, y] = snapshot.state.tools.get(pin)?.bearing;
     let force = x.hypot(y) * snapshot.mesh.symmetry.copies() as f64;
-    let area = snapshot.holes[index].nominal_diameter * job.plate.thickness;
+    let area = snapshot.holes[index].nominal_diameter * job.thickness_of(job.region_of_hole(index));
     (force > 0.0).then(|| force / area)
 }
 
@@ -221,9 +221,12 @@ fn sections(paths: &[StressPath], job: &Job) -> Vec<SectionSummary> {
         if !whole || !job.plate.outline.loops().on_one_side(held, centre, angle) {
             continue;
         }
-        let thinned = |point: &PathPoint| match job.numerics.strains {
-            Strains::Finite => 1.0 + point.thickness_change,
-            Strains::Small => 1.0,
+        let thinned = |point: &PathPoint| {
+            let drawn = job.thickness_of(job.region_at(point.drawn)) / job.plate.thickness;
+            match job.numerics.strains {
+                Strains::Finite => drawn * (1.0 + point.thickness_change),
+                Strains::Small => drawn,
+            }
         };
         let force = |path: &StressPath| path.profile(|point| point.stress.hoop * thinned(point));
         let (a, b) = (force(path), force(opposite));
@@ -257,14 +260,15 @@ fn smallest_scaled_jacobian(snapshot: &Snapshot, job: &Job) -> f64 {
 /// Largest principal strain in magnitude, over all integration points; logarithmic unless strains
 /// are small.
 fn largest_strain(snapshot: &Snapshot, job: &Job, tables: &Tables) -> f64 {
-    let (material, strains) = (&job.material, job.numerics.strains);
+    let strains = job.numerics.strains;
     let state = &snapshot.state;
     let mut largest: f64 = 0.0;
     let mut point = 0;
     let mut look = |strain: nalgebra::Vector4<f64>| {
         let axial = if job.idealisation == Idealisation::PlaneStress {
             let (stress, flow) = (&state.conjugate[point], &state.points[point].plastic_strain);
-            thickness_strain(material, stress, flow)
+            let metal = job.material_of(snapshot.mesh.region_of_point(point));
+            thickness_strain(metal, stress, flow)
         } else {
             strain[2]
         };

@@ -1,6 +1,7 @@
 //! From snapshot to everything a reader may want of it.
 
 use crate::geometry::plate::Plate;
+use crate::mesh::region::parted;
 use crate::process::job::Job;
 use crate::process::snapshot::Snapshot;
 use crate::result::numbers;
@@ -27,8 +28,11 @@ pub fn read(
     extra_angles: &[Vec<f64>],
 ) -> Result<(StageResult, StageSummary), FoldedElement> {
     let plate = &job.plate;
-    let tables = Tables::new(&snapshot.mesh, job.measure())?;
-    let nodal = recover(snapshot, job, &tables.positions);
+    let (mesh, origin) = parted(&snapshot.mesh);
+    let displacement = origin.iter().map(|&node| snapshot.state.displacement[node]);
+    let displacement: Vec<[f64; 2]> = displacement.collect();
+    let tables = Tables::new(&mesh, job.measure())?;
+    let nodal = recover(snapshot, (&mesh, &displacement), job, &tables.positions);
     let points: Vec<PointValues> = tables
         .positions
         .iter()
@@ -40,7 +44,7 @@ pub fn read(
             reverse_plastic_strain: reverse_strain(snapshot, point),
         })
         .collect();
-    let sampler = Sampler::new(&snapshot.mesh, &nodal, &points, job);
+    let sampler = Sampler::new(&mesh, &nodal, &points, job);
     let paths = (0..plate.holes.len())
         .flat_map(|index| {
             let extra = extra_angles.get(index).map_or(&[][..], Vec::as_slice);
@@ -53,7 +57,7 @@ pub fn read(
         label: snapshot.label.clone(),
         heading: snapshot.heading.clone(),
         loaded: snapshot.loaded,
-        mesh: snapshot.mesh.clone(),
+        mesh: mesh.into_owned(),
         nodal,
         points,
         contact,

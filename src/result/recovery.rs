@@ -3,7 +3,7 @@
 //! Inside each element the values at its integration points, where a quadratic element is
 //! most accurate, are carried on to its nodes (bilinear through four points, linear through
 //! three), and averaged over the elements that share a node. No average crosses a free
-//! edge, because elements do not. In the rings this is done in polar components about
+//! edge, because elements do not, nor the outline of a region, whose nodes are parted first. In the rings this is done in polar components about
 //! the hole: those vary slowly round it, while x and y components turn with the angle.
 //!
 //! An element that a plastic front runs through counts at a node only where no other does: its line
@@ -19,6 +19,7 @@ use nalgebra::Vector4;
 use crate::element::point_field::{QUAD_POINTS, TRIANGLE_POINTS, quad_shares, triangle_shares};
 use crate::element::shape::{QUAD8_NODES, TRI6_NODES};
 use crate::geometry::hole::{Hole, nearest_hole};
+use crate::material::hardening::Material;
 use crate::material::idealisation::Idealisation;
 use crate::material::plane_stress::thickness_strain;
 use crate::material::strains::Strains;
@@ -99,33 +100,37 @@ pub(crate) struct PointFields<'a> {
     pub(crate) displacement: &'a [[f64; 2]],
 }
 
-/// The nodal fields of `snapshot`, a state of `job`.
+/// The nodal fields of `snapshot`, a state of `job`, on its mesh with regions parted, with the
+/// displacements of its nodes.
 #[must_use]
-pub(crate) fn recover(snapshot: &Snapshot, job: &Job, positions: &[[f64; 2]]) -> NodalFields {
-    let fields = PointFields {
-        mesh: &snapshot.mesh,
-        stress: &snapshot.state.stress,
-        displacement: &snapshot.state.displacement,
-    };
+pub(crate) fn recover(
+    snapshot: &Snapshot,
+    (mesh, displacement): (&Mesh, &[[f64; 2]]),
+    job: &Job,
+    positions: &[[f64; 2]],
+) -> NodalFields {
+    let fields = PointFields { mesh, stress: &snapshot.state.stress, displacement };
     let state = &snapshot.state;
     let strains = |point: usize| {
         let flow = &state.points[point];
-        let across = across(job, &state.conjugate[point], &flow.plastic_strain, state.axial_strain);
+        let metal = job.material_of(mesh.region_of_point(point));
+        let stress = &state.conjugate[point];
+        let across = across((job, metal), stress, &flow.plastic_strain, state.axial_strain);
         [flow.equivalent, reverse_strain(snapshot, point), across]
     };
     recover_points(fields, strains, job, positions)
 }
 
-/// Strain through the thickness of a point with this conjugate stress (MPa) and plastic strain, in a
+/// Strain through the thickness of a point of `metal` with this conjugate stress (MPa) and plastic strain, in a
 /// plate whose uniform one is `uniform`.
 pub(crate) fn across(
-    job: &Job,
+    (job, metal): (&Job, &Material),
     stress: &Vector4<f64>,
     plastic_strain: &Vector4<f64>,
     uniform: f64,
 ) -> f64 {
     match job.idealisation {
-        Idealisation::PlaneStress => thickness_strain(&job.material, stress, plastic_strain),
+        Idealisation::PlaneStress => thickness_strain(metal, stress, plastic_strain),
         _ => uniform,
     }
 }

@@ -7,12 +7,14 @@
 use crate::element::point_field::{QUAD_POINTS, TRIANGLE_POINTS};
 use crate::element::shape::{quad8_values, tri6_values};
 use crate::geometry::hole::Hole;
+use crate::geometry::meet::path_meets;
 use crate::geometry::plate::Plate;
 use crate::geometry::ray::Obstacle;
 use crate::material::strains::Strains;
 use crate::mesh::locate::{ElementRef, Located, Locator};
 use crate::mesh::topology::Mesh;
 use crate::process::job::Job;
+use crate::process::region::Region;
 use crate::result::kink::{Yielded, crossed, place_kinks};
 use crate::result::path::{PathPoint, StressPath};
 use crate::result::stage::{NodalFields, PointValues};
@@ -28,6 +30,9 @@ const MOST_STEPS: f64 = 4000.0;
 /// First step at a hole without rings, as a share of its radius: half of a layer thin enough
 /// to follow reverse yielding.
 const FIRST_STEP: f64 = 0.01;
+/// How far from the outline of a region a path has a point on either side, as a share of the hole's
+/// radius.
+const BESIDE_REGION: f64 = 1e-6;
 /// How far inside the far edge the last point lies, as a share of the path: the locator
 /// forgives rounding, this forgives the parabolas of a round rim.
 const END_INSET: f64 = 1e-9;
@@ -38,6 +43,7 @@ pub struct Sampler<'a> {
     nodal: &'a NodalFields,
     points: &'a [PointValues],
     plate: &'a Plate,
+    regions: &'a [Region],
     strains: Strains,
     locator: Locator<'a>,
 }
@@ -52,7 +58,8 @@ impl<'a> Sampler<'a> {
         job: &'a Job,
     ) -> Self {
         let (plate, strains) = (&job.plate, job.numerics.strains);
-        Self { mesh, nodal, points, plate, strains, locator: Locator::new(mesh) }
+        let (regions, locator) = (&job.regions[..], Locator::new(mesh));
+        Self { mesh, nodal, points, plate, regions, strains, locator }
     }
 
     /// The path that leaves hole `index` at `angle_deg`, up to the next free edge.
@@ -71,13 +78,21 @@ impl<'a> Sampler<'a> {
         let edge = self.edge_radius(index, hole, at(1.0));
         let end = self.plate.distance_to_outline_along(hole.centre, angle);
         let length = self.path_length(&end.at, end.distance, hole) - edge;
-        let distances = self.distances(index, hole, length);
+        let mut distances = self.distances(index, hole, length);
+        self.straddle_regions(hole, direction, edge, &mut distances);
         let read = |distance: f64| self.read(hole, at(edge + distance), distance);
-        let mut points: Vec<PathPoint> = distances.into_iter().filter_map(read).collect();
         let between = |pair: &[PathPoint]| 0.5 * (pair[0].distance + pair[1].distance);
-        let yielded: Vec<Option<Yielded>> =
-            points.windows(2).map(|pair| self.yielded(at(edge + between(pair)))).collect();
-        place_kinks(&mut points, &crossed(&yielded), read);
+        let straight: Vec<PathPoint> = distances.into_iter().filter_map(read).collect();
+        // Fields may jump at the outline of a region: what lies beyond it is a path of its own.
+        let step = if self.regions.is_empty() { 0.0 } else { 3.0 * BESIDE_REGION * hole.radius() };
+        let mut points = Vec::with_capacity(straight.len());
+        for part in straight.chunk_by(|a, b| b.distance - a.distance >= step) {
+            let mut part = part.to_vec();
+            let yielded: Vec<Option<Yielded>> =
+                part.windows(2).map(|pair| self.yielded(at(edge + between(pair)))).collect();
+            place_kinks(&mut part, &crossed(&yielded), read);
+            points.append(&mut part);
+        }
         self.as_it_stands(&mut points);
         StressPath { hole: hole.name.clone(), angle_deg, points }
     }
@@ -175,6 +190,29 @@ impl<'a> Sampler<'a> {
         }
         distances.push(end);
         distances
+    }
+
+    /// Adds a point on either side of every outline of a region that a path crosses, where fields may
+    /// jump. `edge` is the radius that distances count from, mm.
+    fn straddle_regions(
+        &self,
+        hole: &Hole,
+        direction: [f64; 2],
+        edge: f64,
+        distances: &mut Vec<f64>,
+    ) {
+        let Some(&end) = distances.last() else { return };
+        let beside = BESIDE_REGION * hole.radius();
+        for piece in self.regions.iter().flat_map(|region| &region.outline.pieces) {
+            for radius in path_meets(piece, hole.centre, direction, 0.0) {
+                let at = radius - edge;
+                if beside < at && at < end - beside {
+                    distances.retain(|distance| (distance - at).abs() > 2.0 * beside);
+                    distances.extend([at - beside, at + beside]);
+                }
+            }
+        }
+        distances.sort_by(f64::total_cmp);
     }
 
     fn read(&self, hole: &Hole, position: [f64; 2], distance: f64) -> Option<PathPoint> {

@@ -50,7 +50,8 @@ pub struct Tables {
 }
 
 impl Tables {
-    /// Computes the tables of `mesh`, drawn of a plate or of a section as `measure` says.
+    /// Computes the tables of `mesh`, drawn of a plate or of a section as `measure` says; regions of
+    /// the mesh have their own thickness.
     ///
     /// # Errors
     ///
@@ -58,26 +59,27 @@ impl Tables {
     pub fn new(mesh: &Mesh, measure: Measure) -> Result<Self, FoldedElement> {
         let mut positions = Vec::with_capacity(point_count(mesh));
         let mut quads = Vec::with_capacity(mesh.quads.len());
-        for element in &mesh.quads {
+        let relative = |element: usize| mesh.regions.thickness_of(mesh.region_of(element));
+        for (index, element) in mesh.quads.iter().enumerate() {
             let nodes = positions_of(mesh, element);
             quads.push(points(
                 &nodes,
                 SQUARE_2X2,
                 quad8_values,
                 quad8_gradients,
-                measure,
+                (measure, relative(index)),
                 &mut positions,
             )?);
         }
         let mut triangles = Vec::with_capacity(mesh.triangles.len());
-        for element in &mesh.triangles {
+        for (index, element) in mesh.triangles.iter().enumerate() {
             let nodes = positions_of(mesh, element);
             triangles.push(points(
                 &nodes,
                 TRIANGLE_3,
                 tri6_values,
                 tri6_gradients,
-                measure,
+                (measure, relative(mesh.quads.len() + index)),
                 &mut positions,
             )?);
         }
@@ -114,7 +116,7 @@ fn points<const N: usize, const P: usize>(
     rule: [([f64; 2], f64); P],
     values: fn([f64; 2]) -> [f64; N],
     gradients: fn([f64; 2]) -> [[f64; 2]; N],
-    measure: Measure,
+    (measure, relative_thickness): (Measure, f64),
     positions: &mut Vec<[f64; 2]>,
 ) -> Result<[PointGeometry<N>; P], FoldedElement> {
     let nothing = PointGeometry { gradients: [[0.0; 2]; N], hoop: [0.0; N], volume: 0.0 };
@@ -129,6 +131,7 @@ fn points<const N: usize, const P: usize>(
         positions.push(position);
         *slot = PointGeometry::new(nodes, &values, &gradients(xi), weight, measure)
             .map_err(|folded| FoldedElement { position, determinant: folded.determinant })?;
+        slot.volume *= relative_thickness;
     }
     Ok(result)
 }

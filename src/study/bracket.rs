@@ -7,7 +7,6 @@ use std::sync::atomic::AtomicBool;
 
 use crate::case::Case;
 use crate::material::bracket::{purely_isotropic, purely_kinematic};
-use crate::material::hardening::Material;
 use crate::process::job::Job;
 use crate::process::snapshot::Snapshot;
 use crate::result::path::StressPath;
@@ -48,12 +47,11 @@ pub(crate) fn bounding_states(
     wanted: fn(&Snapshot) -> bool,
     shelf: &dyn Shelf,
 ) -> Option<Bounds> {
-    let isotropic = purely_isotropic(&case.job.material);
-    let (kinematic, misfit) = purely_kinematic(&case.job.material);
-    let solve = |material: Material, name: &str| {
-        let job = Job { material, ..case.job.clone() };
-        (shelved_state(case, &job, stop, wanted, (shelf, name)), job)
-    };
+    let isotropic = case.job.with_metals(purely_isotropic);
+    let kinematic = case.job.with_metals(|metal| purely_kinematic(metal).0);
+    let misfit = case.job.materials().map(|metal| purely_kinematic(metal).1).fold(0.0, f64::max);
+    let solve =
+        |job: Job, name: &str| (shelved_state(case, &job, stop, wanted, (shelf, name)), job);
     let solved =
         rayon::join(|| solve(isotropic, "bound-isotropic"), || solve(kinematic, "bound-kinematic"));
     let mut bounds = Bounds::default();

@@ -108,6 +108,7 @@ pub fn job(extent: [f64; 2], material: Material, idealisation: Idealisation) -> 
             ..Numerics::default()
         },
         supports: vec![],
+        regions: vec![],
     }
 }
 

@@ -102,6 +102,7 @@ pub fn loaded(plate: Plate, material: Material, idealisation: Idealisation, load
         // What it is held against speaks of small strains.
         numerics: Numerics { increments: 1, strains: Strains::Small, ..Numerics::default() },
         supports: vec![],
+        regions: vec![],
     }
 }
 

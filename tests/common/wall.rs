@@ -62,6 +62,7 @@ impl Wall {
             stages: vec![],
             numerics: Numerics::default(),
             supports: vec![],
+            regions: vec![],
         };
         let mut system = System::new(mesh, material, idealisation, 1.0, inner).unwrap();
         // Closed forms are met to more digits than balance alone would give.

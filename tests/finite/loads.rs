@@ -37,6 +37,7 @@ fn a_tension_acts_on_the_drawn_area() {
         stages: vec![Stage::Load { load: pull(["left", "right"], nominal), cycles: 1 }],
         numerics: Numerics { fineness: 0.5, strains: Strains::Finite, ..Numerics::default() },
         supports: vec![],
+        regions: vec![],
     };
     let full = &run(&job)[0];
     for point in &full.state.stress {

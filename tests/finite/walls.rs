@@ -30,6 +30,7 @@ fn job(
         stages: vec![expand(rigid(2.0 * inner * (1.0 + opening)))],
         numerics: Numerics { fineness, strains, ..Numerics::default() },
         supports: vec![],
+        regions: vec![],
     }
 }
 

@@ -38,7 +38,7 @@ pub(crate) fn zoo() -> Vec<(String, Plate, MeshPlan)> {
     let mut zoo = Vec::new();
     let mut add = |name: String, plate: Plate, symmetric: bool, holes: Vec<HolePlan>| {
         let symmetry = if symmetric { detect(&plate, &[]) } else { Symmetry::default() };
-        zoo.push((name, plate, MeshPlan { fineness: 1.0, symmetry, holes }));
+        zoo.push((name, plate, MeshPlan { fineness: 1.0, symmetry, holes, ..MeshPlan::default() }));
     };
     for margin in [3.0, 2.0, 1.5, 1.2] {
         let edge_hole = square(&[([margin * D, 30.0], D)]);

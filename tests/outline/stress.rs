@@ -56,6 +56,7 @@ fn pulled(loops: Loops, edges: &[&str], fineness: f64) -> Job {
         stages: vec![Stage::Load { load: Load { tractions, ..Load::default() }, cycles: 1 }],
         numerics: Numerics { fineness, increments: 4, ..Numerics::default() },
         supports: vec![],
+        regions: vec![],
     }
 }
 

@@ -34,6 +34,7 @@ fn a_hardening_sheet_resists_and_is_stressed_as_the_radial_integration_says() {
         stages: vec![Stage::Expand { hole: 0, tool: rigid(2.08) }],
         numerics: Numerics { fineness: 0.5, strains: Strains::Small, ..Numerics::default() },
         supports: vec![],
+        regions: vec![],
     };
     let curve = RambergOsgood { offset_stress: 350.0, exponent: 10.0 };
     let deformation = HardeningSheet::new(1.0, job.material.elasticity, curve).unwrap();

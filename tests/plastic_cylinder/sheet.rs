@@ -65,6 +65,7 @@ fn a_rigid_tool_in_the_annulus_feels_the_computed_pressure() {
         stages: vec![Stage::Expand { hole: 0, tool }],
         numerics: Numerics { fineness: 0.7, strains: Strains::Small, ..Numerics::default() },
         supports: vec![],
+        regions: vec![],
     };
     let (mut system, mut state, start) = ready(&job);
     drive(&mut system, &mut state, [start, 0.5 * tool.acting_diameter()], 24, false, |_, _, _| {});

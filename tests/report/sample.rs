@@ -133,6 +133,7 @@ fn job() -> Job {
         ],
         numerics: Numerics::default(),
         supports: vec![],
+        regions: vec![],
     }
 }
 

@@ -1,7 +1,7 @@
 //! The keys of the case file.
 
 use crate::case::keys::life_keys::LIFE;
-use crate::case::keys::part_keys::{CUTOUT, HOLE, MATERIAL, PLATE, SUPPORT};
+use crate::case::keys::part_keys::{CUTOUT, HOLE, MATERIAL, PLATE, REGION, SUPPORT};
 use crate::case::keys::row::Value::{
     NotNegative, Number, Positive, Switch, Text, Whole, Within, Word,
 };
@@ -188,11 +188,12 @@ pub(in crate::case) const UNKNOWN: Section = Section {
 };
 
 /// The case file, section by section.
-pub const CASE_FILE: [Section; 19] = [
+pub const CASE_FILE: [Section; 20] = [
     TOP,
     PLATE,
     MATERIAL,
     CUTOUT,
+    REGION,
     SUPPORT,
     HOLE,
     EXPAND,

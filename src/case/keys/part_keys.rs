@@ -57,32 +57,31 @@ pub(in crate::case) const CORNER: &[Row] = &[
 ];
 
 /// Keys of `[material]`.
-pub(in crate::case) const MATERIAL: Section = Section {
-    heading: "`[material]`",
-    table: "material",
-    repeated: false,
-    rows: &[
-        row(
-            &[
-                key("youngs_modulus", Positive),
-                key("poissons_ratio", Positive),
-                key("yield_stress", Positive),
-            ],
-            "elastic constants, initial yield stress",
-            "those of `alloy`",
-        ),
-        row(
-            &[key("isotropic", Table(ISOTROPIC))],
-            "how the yield surface grows, see below",
-            "that of `alloy`, else none",
-        ),
-        row(
-            &[key("kinematic", Tables(TERM))],
-            "how it moves: up to three `{ modulus, recall }`",
-            "those of `alloy`, else none",
-        ),
-    ],
-};
+pub(in crate::case) const MATERIAL: Section =
+    Section { heading: "`[material]`", table: "material", repeated: false, rows: MATERIAL_ROWS };
+
+/// Keys of a metal.
+const MATERIAL_ROWS: &[Row] = &[
+    row(
+        &[
+            key("youngs_modulus", Positive),
+            key("poissons_ratio", Positive),
+            key("yield_stress", Positive),
+        ],
+        "elastic constants, initial yield stress",
+        "those of `alloy`",
+    ),
+    row(
+        &[key("isotropic", Table(ISOTROPIC))],
+        "how the yield surface grows, see below",
+        "that of `alloy`, else none",
+    ),
+    row(
+        &[key("kinematic", Tables(TERM))],
+        "how it moves: up to three `{ modulus, recall }`",
+        "those of `alloy`, else none",
+    ),
+];
 
 /// Names of the laws of isotropic hardening.
 pub(in crate::case) const LAWS: &[&str] = &["none", "linear", "voce", "ramberg-osgood", "table"];
@@ -133,6 +132,42 @@ pub(in crate::case) const CUTOUT: Section = Section {
             "",
         ),
         row(&[key("outline", Tables(CORNER))], "any other: corners as in `[plate]`", ""),
+    ],
+};
+
+/// Keys of `[[region]]`.
+pub(in crate::case) const REGION: Section = Section {
+    heading: "`[[region]]`",
+    table: "region",
+    repeated: true,
+    rows: &[
+        row(
+            &[key("name", Text)],
+            "name of a region of another thickness or metal: a pad, a step, a pocket, a ring",
+            "",
+        ),
+        row(
+            &[key("circle", Pair), key("diameter", Positive)],
+            "a round region: centre `[x, y]` and diameter; it may reach beyond the plate, as all regions may",
+            "",
+        ),
+        row(
+            &[key("rectangle", Pairs)],
+            "two opposite corners of a rectangle, `[[x, y], [x, y]]`",
+            "",
+        ),
+        row(&[key("outline", Tables(CORNER))], "any other: corners as in `[plate]`", ""),
+        row(
+            &[key("thickness", Positive)],
+            "its thickness, centred on that of the plate",
+            "that of the plate",
+        ),
+        row(&[key("alloy", Text)], "a name that `hoopset alloys` lists", "the metal of the plate"),
+        row(
+            &[key("material", Table(MATERIAL_ROWS))],
+            "constants of its own metal, or changes of its `alloy`: keys as in `[material]`",
+            "the metal of the plate",
+        ),
     ],
 };
 

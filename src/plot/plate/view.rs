@@ -3,7 +3,7 @@
 //!
 //! Positions come in mm and are drawn in the unit of the figure.
 
-use std::collections::HashSet;
+use std::collections::{HashMap, HashSet};
 
 use crate::geometry::hole::Hole;
 use crate::mesh::topology::{Mesh, NodeId};
@@ -208,11 +208,17 @@ impl<'a> PlateView<'a> {
         self.polylines(sheet, copies.collect(), pen);
     }
 
-    /// Draws outline and hole edges, each node at `place(node)` (mm).
+    /// Draws outline, hole edges and outlines of regions, each node at `place(node)` (mm).
     pub(crate) fn outline(&self, sheet: &mut Sheet, place: impl Fn(NodeId) -> [f64; 2], pen: Pen) {
         let sides = boundary(self.mesh);
         let bent: Vec<[[f64; 2]; 9]> = sides.iter().map(|side| bend(&side.map(&place))).collect();
         let mut lines = Vec::new();
+        let between: Vec<[[f64; 2]; 9]> =
+            region_sides(self.mesh).iter().map(|side| bend(&side.map(&place))).collect();
+        let within = self.mirrors.iter().flat_map(|mirror| {
+            between.iter().map(|line| line.iter().map(|point| mirror.apply(*point)).collect())
+        });
+        self.polylines(sheet, within.collect(), Pen { width: 0.6 * pen.width, ..pen });
         for mirror in &self.mirrors {
             for chain in
                 chained(&sides.iter().map(|[from, _, to]| [*from, *to]).collect::<Vec<_>>())
@@ -254,6 +260,28 @@ impl<'a> PlateView<'a> {
 fn boundary(mesh: &Mesh) -> Vec<[NodeId; 3]> {
     let outer = mesh.edges.iter().flat_map(|edge| edge.sides.iter().copied());
     outer.chain(mesh.holes.iter().flat_map(crate::mesh::topology::HoleMesh::sides)).collect()
+}
+
+/// Sides between regions, whether these share their nodes or not.
+fn region_sides(mesh: &Mesh) -> Vec<[NodeId; 3]> {
+    if mesh.regions.quads.is_empty() && mesh.regions.triangles.is_empty() {
+        return Vec::new();
+    }
+    // A place names a side: nodes of parted regions lie on each other to the last bit.
+    let mut first: HashMap<[u64; 2], u8> = HashMap::new();
+    let quads = 4 * mesh.quads.len();
+    let sides = mesh.element_sides().enumerate().map(|(number, side)| {
+        let element =
+            if number < quads { number / 4 } else { mesh.quads.len() + (number - quads) / 3 };
+        (side, mesh.region_of(element))
+    });
+    sides
+        .filter(|(side, region)| {
+            let place = mesh.nodes[side[1]].map(f64::to_bits);
+            *first.entry(place).or_insert(*region) != *region
+        })
+        .map(|(side, _)| side)
+        .collect()
 }
 
 /// A window round the whole plate with a small margin, mm; `place` as in [`PlateView::outline`].

@@ -61,5 +61,6 @@ pub fn ring_job(beside: &SectionBeside, idealisation: Idealisation) -> Job {
             ..beside.numerics.clone()
         },
         supports: Vec::new(),
+        regions: Vec::new(),
     }
 }

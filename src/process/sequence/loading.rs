@@ -155,7 +155,7 @@ impl Sequence {
                 periods: Vec::new(),
             },
             reader,
-            elasticity: self.system.metal.material.elasticity,
+            elasticities: self.system.elasticities().collect(),
             followed: None,
         };
         service.read(&self.state, Mark::Before, 0, 0.0);

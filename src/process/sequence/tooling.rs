@@ -114,7 +114,7 @@ impl Sequence {
             (hole, &self.job.plate.holes[hole]),
             tool,
             self.job.idealisation,
-            self.job.plate.thickness,
+            self.job.thickness_of(self.job.region_of_hole(hole)),
         );
         let start = expand::touching_radius(&self.system.mesh, &contact, &self.state);
         self.state.tools.push(ToolState::new(start, contact.nodes.len()));
@@ -168,8 +168,8 @@ impl Sequence {
             // Once nothing touches, further shrinking changes nothing: the end is only a bound.
             let end = start - 0.1 * (full - start).max(0.01 * start);
             let driven = (full - start).max(0.0);
-            let recovery =
-                given_way + RELEASE_MARGIN * springback(&self.job.material, start, driven);
+            let metal = self.job.material_of(self.job.region_of_hole(hole));
+            let recovery = given_way + RELEASE_MARGIN * springback(metal, start, driven);
             let steps = (0.5 * self.job.numerics.increments as f64).max(4.0);
             let drive = Drive {
                 tool: Some((index, [full, end])),

@@ -8,7 +8,8 @@ use crate::solver::state::State;
 #[derive(Clone, Debug)]
 pub(super) struct ServiceUnderWay {
     pub(super) reader: EdgeReader,
-    pub(super) elasticity: Elasticity,
+    /// Elasticity of every integration point.
+    pub(super) elasticities: Vec<Elasticity>,
     pub(super) history: ServiceHistory,
     /// Equivalent plastic strain of every point at the last turning point.
     pub(super) before: Vec<f64>,
@@ -31,7 +32,7 @@ impl ServiceUnderWay {
             period,
             load,
             edge_hoop: self.reader.read(state),
-            edge_strain: self.reader.read_strain(state, &self.elasticity),
+            edge_strain: self.reader.read_strain(state, |point| self.elasticities[point]),
             plastic_growth: growth,
         });
     }

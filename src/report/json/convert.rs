@@ -4,7 +4,7 @@ use crate::report::cautions::{CAUTIONS, LIMITS};
 use crate::report::json::border::Border;
 use crate::report::json::schema::{
     Bound, CaseFile, Drilled, Edge, Failure, Form, Hole, Keyed, Meaning, Measured, Mesh, Metal,
-    Path, Peak, Plate, Program, SCHEMA_VERSION, Section, Stage, Summary, Theory, UnitNames,
+    Path, Peak, Plate, Program, Region, SCHEMA_VERSION, Section, Stage, Summary, Theory, UnitNames,
     by_hole,
 };
 use crate::report::json::service_block::service_of;
@@ -113,7 +113,28 @@ fn plate(report: &RunReport, border: &mut Border) -> Plate {
             };
             (hole.name.clone(), drilled)
         }),
+        regions: regions(report, border),
     }
+}
+
+fn regions(report: &RunReport, border: &mut Border) -> Option<Keyed<Region>> {
+    let job = report.job;
+    (!job.regions.is_empty()).then(|| {
+        keyed(&job.regions, |region| {
+            let metal = region.material.as_ref().unwrap_or(&job.material);
+            let own = !region.material_name.is_empty();
+            let name = if own { &region.material_name } else { report.material_name };
+            let young = metal.elasticity.youngs_modulus;
+            let thickness = region.thickness.unwrap_or(job.plate.thickness);
+            let found = Region {
+                thickness: border.number("thickness", Length, thickness),
+                material: name.to_owned(),
+                youngs_modulus: border.number("youngs_modulus", Stress, young),
+                yield_stress: border.number("yield_stress", Stress, metal.yield_stress),
+            };
+            (region.name.clone(), found)
+        })
+    })
 }
 
 fn metal(report: &RunReport, border: &mut Border) -> Metal {

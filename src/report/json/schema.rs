@@ -97,6 +97,17 @@ pub(super) struct Plate {
     pub(super) thickness: Number,
     pub(super) idealisation: &'static str,
     pub(super) holes: Keyed<Drilled>,
+    /// Left out of a plate of one thickness and metal.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) regions: Option<Keyed<Region>>,
+}
+
+#[derive(Serialize)]
+pub(super) struct Region {
+    pub(super) thickness: Number,
+    pub(super) material: String,
+    pub(super) youngs_modulus: Number,
+    pub(super) yield_stress: Number,
 }
 
 #[derive(Serialize)]

@@ -138,6 +138,13 @@ pub(super) fn job(report: &RunReport) -> String {
         ),
         ("Idealisation".to_owned(), report.job.idealisation.name().to_owned()),
     ];
+    for region in &report.job.regions {
+        let thickness =
+            region.thickness.map(|own| format!("{} {mm} thick", show.input_length(own)));
+        let metal = Some(region.material_name.clone()).filter(|name| !name.is_empty());
+        let words: Vec<String> = thickness.into_iter().chain(metal).collect();
+        pairs.push((format!("Region {}", region.name), words.join(", ")));
+    }
     for hole in &plate.holes {
         let [x, y] = hole.centre.map(|value| show.input_length(value));
         let diameter = show.input_length(hole.starting_diameter);

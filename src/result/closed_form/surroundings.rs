@@ -54,6 +54,9 @@ pub(super) fn surroundings(job: &Job, index: usize) -> Result<Surroundings, Stri
     if !job.supports.is_empty() {
         return Err("edges of the plate are held".to_owned());
     }
+    if !job.regions.is_empty() {
+        return Err("the plate has regions of another thickness or metal".to_owned());
+    }
     let hole = &plate.holes[index];
     let radius = hole.radius();
     if let Outline::Disc { diameter } = plate.outline

@@ -198,6 +198,7 @@ fn alike(a: &Job, b: &Job) -> bool {
     a.plate == b.plate
         && a.idealisation == b.idealisation
         && a.material == b.material
+        && a.regions == b.regions
         && a.numerics == b.numerics
         && a.supports == b.supports
 }

@@ -68,6 +68,7 @@ pub(super) fn job(sheet: &Sheet, start: f64, tool: Tool, finished: Option<f64>) 
         stages: [Stage::Expand { hole: 0, tool }].into_iter().chain(ream).collect(),
         numerics: sheet.numerics.clone(),
         supports: vec![],
+        regions: vec![],
     }
 }
 
