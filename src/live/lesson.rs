@@ -41,6 +41,8 @@ lessons![
     "loaded_fastener",
     "is_it_worth_it",
     "fringes",
+    "rim_thickness",
+    "one_reversal",
 ];
 
 /// Heads of the parts that are read before the prediction.

@@ -188,7 +188,26 @@ fn settle(
     let mut point = read(kink)?;
     let mean = |of: &[Parabola; 2]| 0.5 * (of[0].at(kink) + of[1].at(kink));
     give(&mut point, mean(&hoop), mean(&axial));
+    end_flow(points, [from, to], &mut point);
     Some(point)
+}
+
+/// Plastic strain ends at the kink where one end of the stretch has it and the other has none.
+fn end_flow(points: &mut [PathPoint], [from, to]: [usize; 2], kink: &mut PathPoint) {
+    let flows: [fn(&mut PathPoint) -> &mut f64; 2] =
+        [|point| &mut point.equivalent_plastic_strain, |point| &mut point.reverse_plastic_strain];
+    for flow in flows {
+        let [first, last] = [from, to].map(|end| *flow(&mut points[end]) > 0.0);
+        if first == last {
+            continue;
+        }
+        *flow(kink) = 0.0;
+        for point in &mut points[from + 1..to] {
+            if (point.distance > kink.distance) == first {
+                *flow(point) = 0.0;
+            }
+        }
+    }
 }
 
 fn give(point: &mut PathPoint, hoop: f64, axial: f64) {
