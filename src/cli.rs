@@ -9,6 +9,7 @@ mod args;
 mod check;
 mod compare;
 mod convergence;
+mod drawing;
 mod exit;
 mod figures;
 mod finished;

@@ -33,5 +33,5 @@ pub use figure::{Figure, FigureContext, FigureError};
 pub use growth::plastic_growth;
 pub use plate::{
     MeshLines, deformed_outline, fringe_view, hoop_closeup, hoop_contour, mesh_picture,
-    plastic_zones,
+    plastic_zones, plate_drawing,
 };

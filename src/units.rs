@@ -63,7 +63,7 @@ impl Units {
 
     /// MPa in one border unit of stress.
     #[must_use]
-    pub(crate) fn stress_scale(self) -> f64 {
+    pub fn stress_scale(self) -> f64 {
         match self {
             Self::MmMpa => 1.0,
             Self::InKsi => MPA_PER_KSI,

@@ -6,6 +6,7 @@ use clap::{Args, Parser, Subcommand};
 use clap_complete::Shell;
 
 use crate::cli::shard::{Shard, shard};
+use crate::report::record::{self, Record};
 
 /// Residual hoop stress around cold-expanded holes.
 ///
@@ -60,6 +61,29 @@ pub(crate) enum Command {
     Verify(Verify),
 }
 
+/// Identity of the report, for its head and the top of every printed page. No clock is read.
+#[derive(Args, Clone, Debug, Default)]
+#[command(next_help_heading = "Report")]
+pub(crate) struct Paper {
+    /// Number of the report.
+    #[arg(long, value_name = "TEXT", value_parser = record::label)]
+    pub(crate) number: Option<String>,
+    /// Revision of the report.
+    #[arg(long, value_name = "TEXT", value_parser = record::label)]
+    pub(crate) revision: Option<String>,
+    /// Date of the report, such as 2031-04-09.
+    #[arg(long, value_name = "DATE", value_parser = record::date)]
+    pub(crate) date: Option<String>,
+}
+
+impl Paper {
+    /// As the report takes it.
+    pub(crate) fn record(&self) -> Record {
+        let Self { number, revision, date } = self.clone();
+        Record { number, revision, date }
+    }
+}
+
 #[derive(Args, Debug, Default)]
 #[command(
     after_help = "Exit codes: 0 done, 1 a stage failed (what was computed is kept), 2 bad input, \
@@ -87,6 +111,8 @@ pub(crate) struct Run {
     /// times as long.
     #[arg(long)]
     pub(crate) convergence: bool,
+    #[command(flatten)]
+    pub(crate) paper: Paper,
 }
 
 #[derive(Args, Debug)]
@@ -109,6 +135,8 @@ pub(crate) struct Life {
     /// Compute every stage anew.
     #[arg(long)]
     pub(crate) fresh: bool,
+    #[command(flatten)]
+    pub(crate) paper: Paper,
 }
 
 #[derive(Args, Debug)]
@@ -160,6 +188,8 @@ pub(crate) struct Section {
     /// do not depend on it.
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
     pub(crate) threads: Option<u16>,
+    #[command(flatten)]
+    pub(crate) paper: Paper,
 }
 
 #[derive(Args, Debug)]
@@ -196,6 +226,8 @@ pub(crate) struct Study {
     /// A line for the head of the job script, such as --slurm-option=--partition=long.
     #[arg(long, value_name = "OPTION", requires = "slurm", allow_hyphen_values = true)]
     pub(crate) slurm_option: Vec<String>,
+    #[command(flatten)]
+    pub(crate) paper: Paper,
 }
 
 #[derive(Args, Debug)]
@@ -213,6 +245,8 @@ pub(crate) struct Toolsheet {
     /// do not depend on it.
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
     pub(crate) threads: Option<u16>,
+    #[command(flatten)]
+    pub(crate) paper: Paper,
 }
 
 #[derive(Args, Debug)]
@@ -229,6 +263,8 @@ pub(crate) struct Metal {
     /// do not depend on it.
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
     pub(crate) threads: Option<u16>,
+    #[command(flatten)]
+    pub(crate) paper: Paper,
 }
 
 #[derive(Args, Debug)]
@@ -246,6 +282,8 @@ pub(crate) struct Infer {
     /// do not depend on it.
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
     pub(crate) threads: Option<u16>,
+    #[command(flatten)]
+    pub(crate) paper: Paper,
 }
 
 #[derive(Args, Debug)]
@@ -261,6 +299,8 @@ pub(crate) struct Compare {
     /// Folder for table, page and charts; `comparison` when left out.
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
+    #[command(flatten)]
+    pub(crate) paper: Paper,
 }
 
 #[derive(Args, Debug)]
@@ -308,6 +348,8 @@ pub(crate) struct Verify {
     /// Few cases on coarse meshes: about two minutes.
     #[arg(long)]
     pub(crate) quick: bool,
+    #[command(flatten)]
+    pub(crate) paper: Paper,
 }
 
 #[derive(Args, Debug)]

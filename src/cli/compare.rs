@@ -32,7 +32,8 @@ pub(crate) fn compare(arguments: &Compare) -> Result<ExitCode, CliError> {
     let figures = draw(&both, &found, &folder.subfolder("figures")?)?;
     let units = both[0].units;
     folder.write("comparison.csv", csv(&found, units).as_bytes())?;
-    folder.write("report.html", page([&both[0], &both[1]], &found, &figures).as_bytes())?;
+    let text = page([&both[0], &both[1]], &found, &figures, &arguments.paper.record());
+    folder.write("report.html", text.as_bytes())?;
     let kept = folder.finish_as(true)?;
     say!("A: {}\nB: {}\n", both[0].title, both[1].title);
     crate::cli::output::print(format_args!("{}", aligned(&rows(&found, units))));

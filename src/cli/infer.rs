@@ -55,7 +55,8 @@ pub(crate) fn infer(arguments: &Infer) -> Result<ExitCode, CliError> {
     if !found.gauges.is_empty() {
         folder.write("gauges.csv", crate::report::gauge::csv(&found.gauges).as_bytes())?;
     }
-    folder.write("infer.html", words::page(&case, &found, &figures).as_bytes())?;
+    let page = words::page(&case, &found, &figures, &arguments.paper.record());
+    folder.write("infer.html", page.as_bytes())?;
     folder.write(INFER, words::json(&case, &found).map_err(CliError::Json)?.as_bytes())?;
     let kept = folder.finish_as(true)?;
     print(format_args!("{}\n", aligned(&words::rows(&found, case.units))));

@@ -9,6 +9,7 @@ use std::sync::atomic::Ordering;
 use crate::case;
 use crate::cli::args::Life;
 use crate::cli::check::beside;
+use crate::cli::drawing::case_drawing;
 use crate::cli::exit::{CliError, INTERRUPTED};
 use crate::cli::finished::{Finished, finished};
 use crate::cli::output::say;
@@ -94,7 +95,9 @@ pub(crate) fn life(arguments: &Life) -> Result<ExitCode, CliError> {
     if let Some(sizes) = life::corner::corner_csv(&report) {
         folder.write("corner.csv", sizes.as_bytes())?;
     }
-    folder.write("life.html", life::page(&report, &pictures).as_bytes())?;
+    let drawing = case_drawing(&case, &folder)?;
+    let page = life::page(&report, &arguments.paper.record(), &pictures, Some(&drawing));
+    folder.write("life.html", page.as_bytes())?;
     let json = life::json(&report).map_err(crate::report::write::WriteError::from)?;
     folder.write(LIFE, json.as_bytes())?;
     let kept = folder.finish()?;

@@ -62,7 +62,7 @@ pub(crate) fn metal(arguments: &Metal) -> Result<ExitCode, CliError> {
     folder.write("constants.csv", words::constants(&found.all, units).as_bytes())?;
     folder.write("correlation.csv", words::correlation(&found.all).as_bytes())?;
     folder.write("deviations.csv", words::deviations(&tests, &found.all).as_bytes())?;
-    let page = words::page(&tests, &found, &materials, &figures);
+    let page = words::page(&tests, &found, &materials, &figures, &arguments.paper.record());
     folder.write("metal.html", page.as_bytes())?;
     folder.write(METAL, words::json(&tests, &found).map_err(CliError::Json)?.as_bytes())?;
     let kept = folder.finish_as(true)?;

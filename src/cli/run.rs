@@ -131,6 +131,7 @@ fn run_with(
         all_figures: arguments.large,
         stop,
         clock: &mut clock,
+        record: arguments.paper.record(),
     })?;
     let kept = folder.finish()?;
     say!("{answer}");

@@ -9,7 +9,7 @@ use crate::cli::exit::{CliError, INTERRUPTED};
 use crate::cli::output::say;
 use crate::cli::progress::{Shares, interrupt_flag, use_threads};
 use crate::cli::section_beside::beside_plane;
-use crate::cli::section_files::{Watch, draw_figures, write_section};
+use crate::cli::section_files::{Watch, draw_figures, write_page, write_section};
 use crate::cli::warn;
 use crate::process::section::run::{SectionEnding, SectionRun};
 use crate::report::folder::{ResultsFolder, SUMMARY};
@@ -38,7 +38,9 @@ pub(crate) fn section(arguments: &Section) -> Result<ExitCode, CliError> {
     let complete = matches!(outcome, Ok(SectionEnding::Done));
     folder.write("case.toml", case.text.as_bytes())?;
     write_section(&folder, "", &case, &kept, complete)?;
-    draw_figures(&case, &kept, &folder.subfolder("figures")?)?;
+    let figures = draw_figures(&case, &kept, &folder.subfolder("figures")?)?;
+    let record = arguments.paper.record();
+    write_page(&folder, &case, &kept, (complete, &record), &figures)?;
     for stage in &kept {
         say!("{}", files::answer(&case, stage));
     }

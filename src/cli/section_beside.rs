@@ -9,6 +9,7 @@ use crate::case::Case;
 use crate::case::section::SectionCase;
 use crate::cli::args::Section;
 use crate::cli::check::{beside, life_checked};
+use crate::cli::drawing::case_drawing;
 use crate::cli::exit::{CliError, INTERRUPTED};
 use crate::cli::finished::{Finished, finished};
 use crate::cli::output::say;
@@ -19,8 +20,11 @@ use crate::plot::{DepthMap, FigureContext, depth_map, hoop_beside};
 use crate::process::section::run::{SectionEnding, SectionRun};
 use crate::process::snapshot::Snapshot;
 use crate::report::folder::{ResultsFolder, SUMMARY};
+use crate::report::page::figure::Figure;
 use crate::report::section::SectionStageResult;
-use crate::report::section_beside::{APPROXIMATION, PathMap, answer, beside_csv, json, map_csv};
+use crate::report::section_beside::{
+    APPROXIMATION, PathMap, answer, beside_csv, json, map_csv, page,
+};
 use crate::result::read::read;
 use crate::study::lives::residual_state;
 use crate::study::section_beside::{HoleSection, rings};
@@ -108,7 +112,11 @@ pub(crate) fn beside_plane(arguments: &Section, case: &Case) -> Result<ExitCode,
     folder.write("beside.csv", beside_csv(case.units, &sections).as_bytes())?;
     folder.write("map.csv", map_csv(case.units, &maps).as_bytes())?;
     folder.write("section.json", json(case, &sections).map_err(CliError::Json)?.as_bytes())?;
-    draw(case, &sections, &maps, &folder.subfolder("figures")?)?;
+    let figures = draw(case, &sections, &maps, &folder.subfolder("figures")?)?;
+    let drawing = case_drawing(case, &folder)?;
+    let pictures = (&figures[..], Some(&drawing));
+    let text = page(case, &sections, &arguments.paper.record(), pictures);
+    folder.write("section.html", text.as_bytes())?;
     for section in &sections {
         say!("{}", answer(case, section));
     }
@@ -138,15 +146,19 @@ fn draw(
     sections: &[HoleSection],
     maps: &[PathMap],
     into: &Path,
-) -> Result<(), CliError> {
+) -> Result<Vec<Figure>, CliError> {
     let context = FigureContext { case_title: &case.title, units: case.units };
+    let mut figures = Vec::new();
     for section in sections {
         let part = &section.job.part;
         let most = 0.5 * (part.outer_diameter - part.starting_diameter);
         let reach = (0.5 * REACH * part.starting_diameter).min(most);
         let rings: Vec<_> =
             section.rings.iter().map(|ring| (ring.idealisation.name(), &ring.hoop)).collect();
-        hoop_beside((section.hole(), &section.reading), &rings, reach, context, into)?;
+        let hole = section.hole();
+        let figure = hoop_beside((hole, &section.reading), &rings, reach, context, into)?;
+        let caption = format!("Hole {hole}: section at three depths beside the plane ring");
+        figures.push(Figure::read(&figure.png, caption)?);
         for map in maps.iter().filter(|map| map.hole == section.hole()) {
             let end = map.field.distances().last().copied().unwrap_or(reach);
             let drawn = DepthMap {
@@ -159,8 +171,9 @@ fn draw(
                 reach: reach.min(end),
                 field: &map.field,
             };
-            depth_map(&drawn, context, into)?;
+            let figure = depth_map(&drawn, context, into)?;
+            figures.push(Figure::read(&figure.png, drawn.title)?);
         }
     }
-    Ok(())
+    Ok(figures)
 }

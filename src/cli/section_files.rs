@@ -6,16 +6,23 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use crate::case::section::SectionCase;
+use crate::cli::drawing::drawing;
 use crate::cli::exit::CliError;
 use crate::cli::progress::Shares;
+use crate::geometry::hole::Hole;
+use crate::geometry::plate::{Outline, Plate};
 use crate::plot::{
-    DepthMap, FigureContext, bore_diameter, depth_map, hoop_along_bore, hoop_by_depth, pull_force,
+    self, DepthMap, FigureContext, bore_diameter, depth_map, hoop_along_bore, hoop_by_depth,
+    pull_force,
 };
 use crate::process::section::SectionStage;
 use crate::process::section::record::{SectionSnapshot, TravelRecord};
 use crate::process::section::run::SectionObserver;
 use crate::report::folder::ResultsFolder;
+use crate::report::page::figure::Figure;
+use crate::report::record::Record;
 use crate::report::section::{self as files, SectionStageResult};
+use crate::report::section_page::section_page;
 use crate::report::section_vtu::section_vtu;
 use crate::result::section::{SectionReading, read_section};
 use crate::solver::state::State;
@@ -65,46 +72,53 @@ impl SectionObserver for Watch<'_> {
 /// How far from the bore charts of hoop stress reach, over the starting radius.
 const REACH: f64 = 4.0;
 
-/// Draws the figures of a section into the folder `into`.
+/// Draws the figures of a section into the folder `into`; each with its caption, those that tell most first.
 pub(crate) fn draw_figures(
     case: &SectionCase,
     kept: &[SectionStageResult],
     into: &Path,
-) -> Result<(), CliError> {
-    let Some(last) = kept.last() else { return Ok(()) };
+) -> Result<Vec<Figure>, CliError> {
+    let Some(last) = kept.last() else { return Ok(Vec::new()) };
+    let mut drawn: Vec<(plot::Figure, String)> = Vec::new();
     let context = FigureContext { case_title: &case.title, units: case.units };
     let part = &case.job.part;
     let most = 0.5 * (part.outer_diameter - part.starting_diameter);
     let reach = (0.5 * REACH * part.starting_diameter).min(most);
     for stage in kept {
         let heading = &stage.snapshot.heading;
-        hoop_by_depth(&stage.reading, heading, reach, context, into)?;
+        let figure = hoop_by_depth(&stage.reading, heading, reach, context, into)?;
+        drawn.push((figure, format!("Hoop stress against distance from the bore, {heading}")));
         if let Some(field) = section_field(&stage.snapshot) {
-            let drawn = DepthMap {
+            let map = DepthMap {
                 name: &format!("field-{}", stage.reading.label),
                 title: &format!("Hole {}: hoop stress in the section", case.job.hole),
                 stage: heading,
                 reach,
                 field: &field,
             };
-            depth_map(&drawn, context, into)?;
+            let figure = depth_map(&map, context, into)?;
+            drawn.push((figure, format!("Hoop stress over distance and depth, {heading}")));
         }
     }
     let residual: Vec<&SectionReading> =
         kept.iter().filter(|stage| !stage.snapshot.loaded).map(|stage| &stage.reading).collect();
     if !residual.is_empty() {
-        hoop_along_bore(&residual, context, into)?;
-        bore_diameter(&residual, context, into)?;
+        let figure = hoop_along_bore(&residual, context, into)?;
+        drawn.push((figure, "Residual hoop stress along the bore".to_owned()));
+        let figure = bore_diameter(&residual, context, into)?;
+        drawn.push((figure, "Diameter of the bore through the thickness".to_owned()));
     }
     let travel = &last.snapshot.travel;
     for (index, stage) in case.job.stages.iter().enumerate() {
         let label = case.job.label(index);
-        let drawn = matches!(stage, SectionStage::Draw { .. });
-        if drawn && travel.iter().any(|record| record.stage == label) {
-            pull_force(travel, &label, context, into)?;
+        let is_draw = matches!(stage, SectionStage::Draw { .. });
+        if is_draw && travel.iter().any(|record| record.stage == label) {
+            let figure = pull_force(travel, &label, context, into)?;
+            drawn.push((figure, format!("Force of the pull, {label}")));
         }
     }
-    Ok(())
+    let read = |(figure, caption): (plot::Figure, String)| Figure::read(&figure.png, caption);
+    Ok(drawn.into_iter().map(read).collect::<Result<_, _>>()?)
 }
 
 /// Writes the tables and fields of a section, their names after `prefix`.
@@ -126,5 +140,31 @@ pub(crate) fn write_section(
         let name = format!("fields/{}.vtu", stage.reading.label);
         write(&name, &section_vtu(&stage.snapshot, case.units))?;
     }
+    Ok(())
+}
+
+/// Writes the page of a section, with the ring as it is drawn.
+pub(crate) fn write_page(
+    folder: &ResultsFolder,
+    case: &SectionCase,
+    kept: &[SectionStageResult],
+    (complete, record): (bool, &Record),
+    figures: &[Figure],
+) -> Result<(), CliError> {
+    let part = &case.job.part;
+    let hole = Hole {
+        name: case.job.hole.clone(),
+        centre: [0.0, 0.0],
+        starting_diameter: part.starting_diameter,
+    };
+    let plate = Plate {
+        outline: Outline::Disc { diameter: part.outer_diameter },
+        thickness: part.thickness,
+        holes: vec![hole],
+    };
+    let context = FigureContext { case_title: &case.title, units: case.units };
+    let drawing = drawing(&plate, &[], &[], context, folder)?;
+    let page = section_page(case, kept, complete, record, (figures, Some(&drawing)));
+    folder.write("section.html", page.as_bytes())?;
     Ok(())
 }

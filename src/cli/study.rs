@@ -7,9 +7,11 @@ use std::time::Instant;
 
 use sha2::{Digest, Sha256};
 
+use crate::case;
 use crate::case::study::{self, Study};
 use crate::cli::args;
 use crate::cli::check::beside;
+use crate::cli::drawing::case_drawing;
 use crate::cli::exit::{CliError, FAILED, INTERRUPTED};
 use crate::cli::output::say;
 use crate::cli::progress::{Cases, interrupt_flag};
@@ -20,6 +22,7 @@ use crate::plot::{Grid, Solved, Status, StudyFigure, effect_figures, study_figur
 use crate::report::folder::{ResultsFolder, STUDY, SUMMARY};
 use crate::report::json::pretty;
 use crate::report::page::figure::Figure;
+use crate::report::record::Record;
 use crate::report::study as files;
 use crate::report::study::journal::{self, Journal, JournalError};
 use crate::report::study::page::Page;
@@ -114,7 +117,7 @@ pub(crate) fn study(arguments: &args::Study) -> Result<ExitCode, CliError> {
         );
         return Ok(ExitCode::SUCCESS);
     }
-    conclude(folder, &task, &mut journal, (&tally, started))
+    conclude(folder, &task, &mut journal, (&tally, started, arguments.paper.record()))
 }
 
 /// Says what is kept of a study that was interrupted.
@@ -154,10 +157,10 @@ fn conclude(
     folder: ResultsFolder,
     task: &Task,
     journal: &mut Journal,
-    (tally, started): (&Tally, Instant),
+    (tally, started, record): (&Tally, Instant, Record),
 ) -> Result<ExitCode, CliError> {
     let seconds = started.elapsed().as_secs_f64();
-    let counts = write(&folder, task, journal)?;
+    let counts = write(&folder, task, journal, record)?;
     let kept = folder.finish_as(true)?;
     let [done, failed, skipped, _] = counts;
     say!("{}", task.study.title);
@@ -181,6 +184,7 @@ fn write(
     folder: &ResultsFolder,
     task: &Task,
     journal: &mut Journal,
+    record: Record,
 ) -> Result<[usize; 4], CliError> {
     let Task { study, points, numbers, .. } = task;
     let mut table = files::Table { study, points, numbers, journal };
@@ -204,7 +208,14 @@ fn write(
         })
         .collect();
     let bars = effect_figures(&grid, &effects, &pictures)?;
+    let drawing = match case::parse(&study.base.text, &study.base.file) {
+        Ok(base) => Some(case_drawing(&base, folder)?),
+        // A base case that only an axis makes whole has no drawing.
+        Err(_) => None,
+    };
     let page = Page {
+        record,
+        drawing: drawing.as_ref(),
         counts,
         figures: &embedded(&figures)?,
         left_out: &left_out,

@@ -57,7 +57,8 @@ pub(crate) fn toolsheet(arguments: &Toolsheet) -> Result<ExitCode, CliError> {
         .collect::<Result<Vec<_>, _>>()?;
     folder.write("sheet.toml", sheet.text.as_bytes())?;
     folder.write("toolsheet.csv", files::csv(&sheet, &finished).as_bytes())?;
-    folder.write("toolsheet.html", files::page(&sheet, &finished, &pictures).as_bytes())?;
+    let page = files::page(&sheet, &finished, &pictures, &arguments.paper.record());
+    folder.write("toolsheet.html", page.as_bytes())?;
     folder.write(TOOL_SHEET, files::json(&sheet, &finished).map_err(CliError::Json)?.as_bytes())?;
     let kept = folder.finish()?;
     say!("{}\nresults: {}", files::answer(&sheet, &finished), kept.display());

@@ -7,6 +7,7 @@ use std::time::Instant;
 
 use indicatif::{ProgressBar, ProgressStyle};
 use rayon::prelude::*;
+use sha2::{Digest, Sha256};
 
 use crate::cli::args::Verify;
 use crate::cli::exit::{CliError, INTERRUPTED};
@@ -60,7 +61,14 @@ pub(crate) fn verify(arguments: &Verify) -> Result<ExitCode, CliError> {
             Err(Stopped::Flawed(flaw)) => return Err(CliError::Expectations(flaw)),
         }
     }
-    book::write(&judged, &seconds, effort, &folder)?;
+    let mut digest = Sha256::new();
+    for (_, input, expected) in &chosen {
+        digest.update(input.as_bytes());
+        digest.update(expected.as_bytes());
+    }
+    let digits: Vec<String> = digest.finalize().iter().map(|byte| format!("{byte:02x}")).collect();
+    let front = book::Front { record: arguments.paper.record(), sha256: digits.concat() };
+    book::write(&judged, &seconds, effort, &front, &folder)?;
     let kept = folder.finish()?;
     for (case, (_, time)) in judged.iter().zip(&seconds) {
         say!(

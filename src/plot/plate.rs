@@ -2,6 +2,7 @@
 
 pub(crate) mod contour;
 mod deformed;
+mod dimensions;
 mod fringe;
 mod hoop;
 pub mod interference;
@@ -13,6 +14,7 @@ pub(crate) mod zone_border;
 mod zones;
 
 pub use deformed::deformed_outline;
+pub use dimensions::plate_drawing;
 pub use fringe::fringe_view;
 pub use hoop::{MeshLines, hoop_closeup, hoop_contour};
 pub use mesh_picture::mesh_picture;

@@ -1,9 +1,10 @@
 //! Two results side by side: where they differ, and by how much.
 
 use crate::report::cautions::CAUTIONS;
-use crate::report::escape::markup;
 use crate::report::page::figure::Figure;
-use crate::report::page::{STYLE, html};
+use crate::report::page::html;
+use crate::report::page::shell::Shell;
+use crate::report::record::Record;
 use crate::report::show::{NOTHING, Show, angle};
 use crate::report::stored::{Stored, StoredPath, StoredStage};
 use crate::report::{escape, number};
@@ -153,21 +154,30 @@ fn cell(value: Option<f64>, quantity: Quantity, units: Units) -> String {
 
 /// The page: both titles, the table, the figures.
 #[must_use]
-pub fn page(both: [&Stored; 2], pairs: &[Pair<'_>], figures: &[Figure]) -> String {
+pub fn page(both: [&Stored; 2], pairs: &[Pair<'_>], figures: &[Figure], record: &Record) -> String {
     let title = "Two results compared";
     let [one, other] = both;
     let names = [("A", one), ("B", other)].map(|(mark, stored)| {
         let state = if stored.complete { "" } else { ", incomplete" };
         format!("{mark}: {}{state}", stored.title)
     });
-    let body = [
-        format!("<header>\n<h1>{title}</h1>\n</header>\n"),
-        html::list(&names),
-        html::section("Paths", &html::table(&rows(pairs, one.units))),
-        html::section("Figures", &figures.iter().map(Figure::html).collect::<String>()),
-        html::section("Cautions", &html::list(&CAUTIONS)),
-        format!("<p class=\"small\">Values in the units of A, {}.</p>\n", markup(one.units.name())),
-    ]
-    .concat();
-    html::document(title, &[STYLE], &body)
+    Shell {
+        kind: "Comparison",
+        title,
+        subtitle: format!("values in the units of A, {}", one.units.name()),
+        record: record.clone(),
+        asked: vec![
+            "Two results side by side, and the largest difference along every path.".to_owned(),
+        ],
+        answer: format!(
+            "{}{}",
+            html::list(&names),
+            html::table("Paths of both results", &rows(pairs, one.units))
+        ),
+        parts: vec![("Figures", figures.iter().map(Figure::html).collect())],
+        cautions: CAUTIONS.to_vec(),
+        footer: "inputs stand in the results compared".to_owned(),
+        ..Shell::default()
+    }
+    .html()
 }

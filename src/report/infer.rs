@@ -3,12 +3,16 @@
 use serde_json::json;
 
 use crate::case::Case;
+use crate::case::keys::CASE_FILE;
+use crate::report::cautions::{CAUTIONS, LIMITS};
 use crate::report::escape::{cell, markup};
+use crate::report::inputs::echo;
 use crate::report::json::pretty;
 use crate::report::number::{rounded, text};
-use crate::report::page::STYLE;
 use crate::report::page::figure::Figure;
-use crate::report::page::html::{document, list, section, table};
+use crate::report::page::html::{list, table};
+use crate::report::page::shell::Shell;
+use crate::report::record::Record;
 use crate::report::show::NOTHING;
 use crate::report::{gauge, measured, metal};
 use crate::study::infer::{FoundUnknown, Inferred};
@@ -225,7 +229,7 @@ pub fn json(case: &Case, found: &Inferred) -> Result<String, serde_json::Error> 
 
 /// `infer.html`.
 #[must_use]
-pub fn page(case: &Case, found: &Inferred, figures: &[Figure]) -> String {
+pub fn page(case: &Case, found: &Inferred, figures: &[Figure], record: &Record) -> String {
     let units = case.units;
     let mut places = vec![
         [
@@ -251,24 +255,42 @@ pub fn page(case: &Case, found: &Inferred, figures: &[Figure]) -> String {
             format!(
                 "<p>{}</p>\n{}",
                 markup(&measured::words(agreement, units)),
-                table(&measured::rows(agreement, units))
+                table(&format!("Measured: {}", agreement.label), &measured::rows(agreement, units))
             )
         })
         .collect();
     let gauges = if found.gauges.is_empty() {
         String::new()
     } else {
-        section("Strain gauges", &table(&gauge::rows(&found.gauges)))
+        table("Strain gauges", &gauge::rows(&found.gauges))
     };
-    let body = [
-        format!("<h1>{}</h1>\n", markup(&case.title)),
-        section("Unknowns", &(table(&rows(found, units)) + &list(&sentences(case, found)))),
-        figures.iter().map(Figure::html).collect::<String>(),
-        section("Headline numbers", &table(&numbers(found, units))),
-        section("A further point on each path", &table(&places)),
-        section("Measured and computed", &agreements),
-        gauges,
-    ]
-    .concat();
-    document(&case.title, &[STYLE], &body)
+    Shell {
+        kind: "Unknowns of a case from measured residual stresses",
+        title: &case.title,
+        subtitle: format!("{} · units {}", case.material_name, units.name()),
+        record: record.clone(),
+        inputs: vec![("Case file".to_owned(), case.sha256.clone())],
+        asked: vec![
+            "Which values of the unknowns the measured points ask for, and how certain they are."
+                .to_owned(),
+        ],
+        answer: format!(
+            "{}{}{}",
+            table("Unknowns", &rows(found, units)),
+            list(&sentences(case, found)),
+            table("Headline numbers", &numbers(found, units))
+        ),
+        parts: vec![
+            ("Figures", figures.iter().map(Figure::html).collect()),
+            ("A further point on each path", table("Further points", &places)),
+            ("Measured and computed", agreements),
+            ("Strain gauges", gauges),
+        ],
+        assumptions: LIMITS.map(str::to_owned).to_vec(),
+        cautions: CAUTIONS.to_vec(),
+        echo: echo("Case file", &case.text, &CASE_FILE, units),
+        footer: "numbers stand in infer.json".to_owned(),
+        ..Shell::default()
+    }
+    .html()
 }

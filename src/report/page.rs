@@ -3,59 +3,91 @@
 //! Figures and style are inside the file; it fetches nothing and runs no script. Text of
 //! the case is escaped wherever it appears.
 
+mod bands;
 mod beside;
 pub mod figure;
 pub mod html;
 mod sections;
 mod service_loads;
+pub mod shell;
 
+use crate::case::keys::CASE_FILE;
 use crate::report::cautions::{CAUTIONS, LIMITS};
 use crate::report::escape::markup;
+use crate::report::inputs::echo;
 use crate::report::page::figure::Figure;
-use crate::report::page::html::{details, document, section};
+use crate::report::page::html::{details, verbatim};
 use crate::report::page::sections as part;
+use crate::report::page::shell::Shell;
 use crate::report::run::{Outcome, RunReport};
 use crate::report::show::{Show, angle};
 use crate::result::summary::PathSummary;
 
-/// Style of the page: system fonts, tables that scroll, print without wasted ink.
-pub(crate) const STYLE: &str = include_str!("page/style.css");
-
 /// The page, complete with `figures` in the order given.
 #[must_use]
 pub fn page(report: &RunReport, figures: &[Figure]) -> String {
-    let title = markup(report.title);
-    let body = [
-        format!("<header>\n<h1>{title}</h1>\n{}</header>\n", subtitle(report)),
-        status(report),
-        headline(report),
-        section("Answer", &part::answer(report)),
-        part::nonempty("Service load", &service_loads::service(report)),
-        section("The work", &part::job(report)),
-        part::nonempty("Figures", &figures.iter().map(Figure::html).collect::<String>()),
-        part::nonempty("Hardening laws compared", &part::bracket(report)),
-        part::nonempty("Idealisations compared", &beside::idealisations(report)),
-        part::nonempty("Measured points", &beside::measured(report)),
-        part::nonempty("Theory beside it", &beside::theory(report)),
-        part::nonempty("Convergence", &beside::convergence(report)),
-        section("Checks", &part::checks(report)),
-        section("Metal", &part::metal(report)),
-        section("What the model leaves out", &html::list(&LIMITS)),
-        section("Cautions", &html::list(&CAUTIONS)),
-        section("Case", &case(report)),
-        footer(report),
-    ]
-    .concat();
-    document(report.title, &[STYLE], &body)
+    let complete = if report.complete() { "complete" } else { "incomplete" };
+    Shell {
+        kind: "Residual hoop stress around cold-expanded holes",
+        title: report.title,
+        subtitle: format!(
+            "{} · {} · units {}",
+            report.material_name,
+            report.job.idealisation.name(),
+            report.units.name()
+        ),
+        record: report.record.clone(),
+        inputs: vec![(report.case_name(), report.case_sha256.to_owned())],
+        status: status(report),
+        asked: asked(report),
+        answer: format!("{}{}", headline(report), bands::bands(report)),
+        drawing: report.drawing,
+        parts: vec![
+            ("The work", part::job(report)),
+            ("Every path and hole", part::answer(report)),
+            ("Service load", service_loads::service(report)),
+            ("Figures", figures.iter().map(Figure::html).collect()),
+            ("Hardening laws compared", part::bracket(report)),
+            ("Idealisations compared", beside::idealisations(report)),
+            ("Measured points", beside::measured(report)),
+            ("Theory beside it", beside::theory(report)),
+            ("Convergence", beside::convergence(report)),
+            ("Checks", part::checks(report)),
+            ("Metal", part::metal(report)),
+        ],
+        assumptions: LIMITS.map(str::to_owned).to_vec(),
+        cautions: CAUTIONS.to_vec(),
+        echo: inputs(report),
+        footer: format!(
+            "results {complete} · columns and units of every file are described in summary.json"
+        ),
+        ..Shell::default()
+    }
+    .html()
 }
 
-fn subtitle(report: &RunReport) -> String {
-    format!(
-        "<p class=\"subtitle\">Residual hoop stress around cold-expanded holes · {} · {} · units {}</p>\n",
-        markup(report.material_name),
-        report.job.idealisation.name(),
-        report.units.name(),
-    )
+/// The question, as far as the case tells it.
+fn asked(report: &RunReport) -> Vec<String> {
+    let stages: Vec<&str> = report
+        .stages
+        .iter()
+        .filter(|stage| !stage.loaded)
+        .map(|stage| stage.stage.as_str())
+        .collect();
+    let mut asked = vec![format!(
+        "The residual hoop stress from the edge of each hole outward, after each stage of the work{}.",
+        if stages.is_empty() { String::new() } else { format!(" ({})", stages.join(", ")) }
+    )];
+    if !report.service.is_empty() {
+        asked.push(
+            "Whether the metal settles under the service load, and the stress at the edge then."
+                .to_owned(),
+        );
+    }
+    if !report.measured.is_empty() {
+        asked.push("How far measured stresses are from the computed ones.".to_owned());
+    }
+    asked
 }
 
 /// Failures and warnings of the run; empty when there are none.
@@ -90,16 +122,12 @@ fn headline(report: &RunReport) -> String {
     let Some(stage) = report.residual_stages().last() else {
         return "<p class=\"headline\">No stage has been finished.</p>\n".to_owned();
     };
-    let sentences: Vec<String> = stage
-        .holes
-        .iter()
-        .filter_map(|hole| {
-            let paths = stage.paths.iter().filter(|path| path.hole == hole.hole);
-            paths.max_by(|a, b| a.edge_hoop.total_cmp(&b.edge_hoop))
-        })
-        .map(|path| weakest(path, &stage.stage, Show { units: report.units }))
-        .collect();
-    sentences.iter().map(|text| format!("<p class=\"headline\">{}</p>\n", markup(text))).collect()
+    let show = Show { units: report.units };
+    bands::weakest(report, stage)
+        .into_iter()
+        .map(|path| weakest(path, &stage.stage, show))
+        .map(|text| format!("<p class=\"headline\">{}</p>\n", markup(&text)))
+        .collect()
 }
 
 fn weakest(path: &PathSummary, stage: &str, show: Show) -> String {
@@ -115,27 +143,13 @@ fn weakest(path: &PathSummary, stage: &str, show: Show) -> String {
     )
 }
 
-fn case(report: &RunReport) -> String {
+/// Every value of the case with its unit, and every setting in force.
+fn inputs(report: &RunReport) -> String {
     let settings = serde_json::to_string_pretty(report.job).unwrap_or_default();
+    let name = "Every setting in force, defaults included (mm, N, MPa, radians)";
     format!(
-        "<p><code>{}</code>, SHA-256 <code class=\"long\">{}</code>, as written:</p>\n\
-         <pre>{}</pre>\n{}",
-        markup(&report.case_name()),
-        markup(report.case_sha256),
-        markup(report.case_text),
-        details(
-            "Every setting in force, defaults included (mm, N, MPa, radians)",
-            &format!("<pre>{}</pre>\n", markup(&settings)),
-        ),
-    )
-}
-
-fn footer(report: &RunReport) -> String {
-    let complete = if report.complete() { "complete" } else { "incomplete" };
-    format!(
-        "<footer>{} {} · results {complete} · columns and units of every file are described in \
-         <code>summary.json</code></footer>\n",
-        env!("CARGO_PKG_NAME"),
-        env!("CARGO_PKG_VERSION"),
+        "{}<div class=\"screen\">{}</div>\n",
+        echo(&report.case_name(), report.case_text, &CASE_FILE, report.units),
+        details(name, &verbatim(name, &settings)),
     )
 }

@@ -6,6 +6,8 @@ use crate::process::history::HistoryRecord;
 use crate::process::job::Job;
 use crate::process::stage::Stage;
 use crate::process::tool::Tool;
+use crate::report::page::figure::Figure;
+use crate::report::record::Record;
 use crate::result::closed_form::HoleForms;
 use crate::result::measured::Agreement;
 use crate::result::refinement::Refinement;
@@ -51,6 +53,10 @@ impl Outcome {
 pub struct RunReport<'a> {
     /// Title of the case.
     pub title: &'a str,
+    /// Number, revision and date of the report.
+    pub record: Record,
+    /// The plate with its dimensions.
+    pub drawing: Option<&'a Figure>,
     /// The case file; only its name is written, as results do not depend on where it lies.
     pub case_file: &'a str,
     /// The case file as written.

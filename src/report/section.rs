@@ -127,7 +127,7 @@ pub(crate) fn travel_csv(case: &SectionCase, travel: &[TravelRecord]) -> String 
 }
 
 /// Largest pull of a stage, N.
-fn largest_pull(stage: &SectionStageResult) -> f64 {
+pub(crate) fn largest_pull(stage: &SectionStageResult) -> f64 {
     let of_stage = stage.snapshot.travel.iter().filter(|r| r.stage == stage.reading.label);
     of_stage.map(|record| record.pull_force).fold(0.0, f64::max)
 }

@@ -5,12 +5,20 @@ use std::fmt::Write as _;
 use serde_json::{Value, json};
 
 use crate::case::Case;
+use crate::case::keys::CASE_FILE;
 use crate::fatigue::front::field::SectionField;
 use crate::numeric::profile::Profile;
 use crate::process::section::{Rim, SectionPart};
 use crate::report::cautions::CAUTIONS;
+use crate::report::escape::markup;
+use crate::report::inputs::echo;
 use crate::report::number::{rounded, text};
+use crate::report::page::figure::Figure;
+use crate::report::page::html::table;
+use crate::report::page::shell::Shell;
+use crate::report::record::Record;
 use crate::report::section::SECTION_LIMITS;
+use crate::report::show::Show;
 use crate::result::section::SectionHeadline;
 use crate::study::section_beside::{Faces, HoleSection};
 use crate::units::Units;
@@ -158,13 +166,96 @@ pub fn json(case: &Case, sections: &[HoleSection]) -> Result<String, serde_json:
     Ok(text)
 }
 
+/// Tables of every hole as a page shows them.
+#[must_use]
+pub fn page(
+    case: &Case,
+    sections: &[HoleSection],
+    record: &Record,
+    (figures, drawing): (&[Figure], Option<&Figure>),
+) -> String {
+    let answer: String = sections.iter().map(|section| hole_table(case, section)).collect();
+    Shell {
+        kind: "Residual hoop stress through the thickness, beside the plane model",
+        title: &case.title,
+        subtitle: format!(
+            "{} · {} · units {}",
+            case.material_name,
+            case.job.idealisation.name(),
+            case.units.name()
+        ),
+        record: record.clone(),
+        inputs: vec![("Case file".to_owned(), case.sha256.clone())],
+        asked: vec![
+            "The residual hoop stress at the entry face, the middle and the exit face of every expanded hole, \
+             against that of the plane model of the same ring."
+                .to_owned(),
+        ],
+        answer,
+        drawing,
+        parts: vec![("Figures", figures.iter().map(Figure::html).collect())],
+        assumptions: SECTION_LIMITS.into_iter().chain([APPROXIMATION]).map(str::to_owned).collect(),
+        cautions: CAUTIONS.to_vec(),
+        echo: echo("Case file", &case.text, &CASE_FILE, case.units),
+        footer: "numbers stand in section.json, beside.csv and map.csv".to_owned(),
+        ..Shell::default()
+    }
+    .html()
+}
+
+fn hole_table(case: &Case, section: &HoleSection) -> String {
+    let show = Show { units: case.units };
+    let (mm, mpa) = (case.units.length_name(), case.units.stress_name());
+    let mut rows = vec![vec![
+        "model".to_owned(),
+        format!("hoop at the bore {mpa}"),
+        format!("highest compression {mpa}"),
+        format!("compression to {mm}"),
+    ]];
+    for (name, numbers) in headlines(case, section) {
+        rows.push(vec![
+            name,
+            show.stress(numbers.edge),
+            show.stress(numbers.peak_compression.0),
+            show.maybe_length(numbers.depth_of_compression),
+        ]);
+    }
+    let hole = section.hole();
+    format!(
+        "<h3>Hole {}</h3>\n{}",
+        markup(hole),
+        table(&format!("Hole {hole}: section and ring"), &rows)
+    )
+}
+
+/// Names and headline numbers of the ring in every plane model and of the section at every depth.
+fn headlines(case: &Case, section: &HoleSection) -> Vec<(String, SectionHeadline)> {
+    let mm = case.units.length_name();
+    let length = |value: f64| Quantity::Length.at_border(value, case.units);
+    let thickness = section.job.part.thickness;
+    let rings = section
+        .rings
+        .iter()
+        .map(|ring| (format!("plane model, {}", ring.idealisation.name()), headline(&ring.hoop)));
+    let depths = section.reading.paths.iter().map(|path| {
+        let name = match path.share {
+            None => "section, mean over the thickness".to_owned(),
+            Some(share) if share <= 0.0 => "section, entry face".to_owned(),
+            Some(share) if share >= 1.0 => "section, exit face".to_owned(),
+            Some(share) => format!("section, {:.3} {mm} deep", length(share * thickness)),
+        };
+        (name, path.headline())
+    });
+    rings.chain(depths).collect()
+}
+
 /// Lines for the terminal about one hole.
 #[must_use]
 pub fn answer(case: &Case, section: &HoleSection) -> String {
     let (mm, mpa) = (case.units.length_name(), case.units.stress_name());
     let length = |value: f64| Quantity::Length.at_border(value, case.units);
     let stress = |value: f64| Quantity::Stress.at_border(value, case.units);
-    let SectionPart { outer_diameter, thickness, rim, .. } = section.job.part;
+    let SectionPart { outer_diameter, rim, .. } = section.job.part;
     let rim = match rim {
         Rim::Free => "free",
         Rim::Flat => "flat",
@@ -188,17 +279,8 @@ pub fn answer(case: &Case, section: &HoleSection) -> String {
         // Writing to a string cannot fail.
         let _ = writeln!(text, "  {name:<36} {edge:>12} {lowest:>16} {to:>18}");
     };
-    for ring in &section.rings {
-        row(&format!("plane model, {}", ring.idealisation.name()), headline(&ring.hoop));
-    }
-    for path in &section.reading.paths {
-        let name = match path.share {
-            None => "section, mean over the thickness".to_owned(),
-            Some(share) if share <= 0.0 => "section, entry face".to_owned(),
-            Some(share) if share >= 1.0 => "section, exit face".to_owned(),
-            Some(share) => format!("section, {:.3} {mm} deep", length(share * thickness)),
-        };
-        row(&name, path.headline());
+    for (name, numbers) in headlines(case, section) {
+        row(&name, numbers);
     }
     let faces = section.faces();
     let Faces { entry, middle, exit } = faces;

@@ -41,7 +41,7 @@ pub struct Bounds {
 /// The last snapshot that is `wanted` of the work of `case` under each bounding law, side by side.
 /// `None` when `stop` was raised. States that an earlier run left on `shelf` are taken from there.
 #[must_use]
-pub(crate) fn bounding_states(
+pub fn bounding_states(
     case: &Case,
     stop: &AtomicBool,
     wanted: fn(&Snapshot) -> bool,

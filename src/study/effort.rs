@@ -40,7 +40,7 @@ pub const LIMIT: Effort = Effort { seconds: 3600.0, memory: 8e9, disk: 4e9 };
 impl Effort {
     /// Whether any part is beyond [`LIMIT`].
     #[must_use]
-    pub(crate) fn is_large(&self) -> bool {
+    pub fn is_large(&self) -> bool {
         self.seconds > LIMIT.seconds || self.memory > LIMIT.memory || self.disk > LIMIT.disk
     }
 
@@ -58,7 +58,7 @@ impl Effort {
 
 /// The cost of `case` on a mesh of `unknowns`.
 #[must_use]
-pub(crate) fn effort(case: &Case, unknowns: usize) -> Effort {
+pub fn effort(case: &Case, unknowns: usize) -> Effort {
     let unknowns = unknowns as f64;
     let job = &case.job;
     let work = phases(job, |_| true);

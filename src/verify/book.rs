@@ -21,8 +21,18 @@ use crate::plot::FigureError;
 use crate::report::folder::folder_error::FolderError;
 use crate::report::folder::{ResultsFolder, SUMMARY};
 use crate::report::json::timings;
+use crate::report::record::Record;
 use crate::verify::Judged;
 use crate::verify::bench::Effort;
+
+/// Identity of the book.
+#[derive(Clone, Debug, Default)]
+pub struct Front {
+    /// Number, revision and date.
+    pub record: Record,
+    /// SHA-256 of all inputs and expected numbers, one after the other, hexadecimal.
+    pub sha256: String,
+}
 
 /// A book that could not be written.
 #[derive(Debug)]
@@ -78,6 +88,7 @@ pub fn write(
     judged: &[Judged],
     seconds: &[(&str, f64)],
     effort: Effort,
+    front: &Front,
     folder: &ResultsFolder,
 ) -> Result<(), BookError> {
     let mut drawn = Vec::with_capacity(judged.len());
@@ -88,7 +99,7 @@ pub fn write(
         drawn.push(pictures);
     }
     folder.write("book.md", markdown::book(judged, effort).as_bytes())?;
-    folder.write("book.html", html::book(judged, &drawn, effort).as_bytes())?;
+    folder.write("book.html", html::book(judged, &drawn, effort, front).as_bytes())?;
     folder.write("timings.json", timings(seconds)?.as_bytes())?;
     folder.write(SUMMARY, json::numbers(judged, effort)?.as_bytes())?;
     Ok(())

@@ -62,9 +62,9 @@ fn the_command_runs_the_case_once_and_says_where_its_constants_come_from() {
     let lives = at.join("bracket-life");
     let page = std::fs::read_to_string(lives.join("life.html")).unwrap();
     assert!(page.contains("from memory") && page.contains("Cautions") && !page.contains("<script"));
-    // Six figures of the through crack, and four of the corner crack; that of the ends of each quantity is
+    // The plate, six figures of the through crack, and four of the corner crack; that of the ends of each quantity is
     // left out when the crack in the middle of them stops. All inside the page.
-    assert!((9..=10).contains(&page.matches("src=\"data:image/png;base64,").count()));
+    assert!((10..=11).contains(&page.matches("src=\"data:image/png;base64,").count()));
     assert!(!page.contains("http"));
     let json = std::fs::read_to_string(lives.join("life.json")).unwrap();
     let found: Value = serde_json::from_str(&json).unwrap();

@@ -5,7 +5,8 @@ use hoopset::process::history::Phase;
 use hoopset::report::folder::ResultsFolder;
 use hoopset::report::page::figure::{Figure, FigureError, Media};
 use hoopset::report::page::page;
-use hoopset::report::run::Outcome;
+use hoopset::report::record::Record;
+use hoopset::report::run::{Outcome, RunReport};
 use hoopset::report::{csv, table, write};
 use hoopset::units::Units;
 
@@ -216,6 +217,42 @@ fn a_failed_run_says_so_first() {
     let failed = text.find("The run failed; these results are incomplete").unwrap();
     assert!(failed < text.find("<h2>").unwrap());
     assert!(text.contains("stage 1 stopped at 62.0 %") && text.contains("refine the hole edge"));
+}
+
+#[test]
+fn the_report_begins_with_its_identity_and_gives_the_answer_a_band() {
+    let mut sample = Sample::new();
+    for (law, shift) in sample.bracket.iter_mut().zip([-50.0, 0.0, 80.0]) {
+        law.paths.iter_mut().for_each(|path| path.edge_hoop += shift);
+    }
+    let record = Record {
+        number: Some("HP-104 </style>".to_owned()),
+        revision: Some("B".to_owned()),
+        date: Some("2031-04-09".to_owned()),
+    };
+    let report = RunReport { record, ..sample.report(Units::MmMpa, Outcome::Done) };
+    let text = page(&report, &[]);
+    assert_eq!(text.matches("</style>").count(), 1, "a number cannot end the style sheet");
+    let place = |words: &str| text.find(words).unwrap_or_else(|| panic!("no {words}"));
+    let order = [
+        "HP-104 &lt;/style&gt;",
+        report.case_sha256,
+        "<h2>Asked",
+        "<h2>Answer",
+        "<h2>Signatures",
+        "<h2>Assumptions",
+        "<h2>Cautions",
+        "<h2>Inputs",
+    ]
+    .map(place);
+    assert!(order.is_sorted(), "{order:?}");
+    let edges = report.stages.last().unwrap().paths.iter().map(|path| path.edge_hoop);
+    let weakest = edges.fold(f64::NEG_INFINITY, f64::max);
+    let ends = format!("−{:.1} to −{:.1}", 50.0 - weakest, -80.0 - weakest);
+    assert!(text.contains(&ends), "{ends}");
+    // The error of the defaults at an edge: 0.7 % of the yield stress.
+    let yield_stress = report.job.material.yield_stress;
+    assert!(text.contains(&format!("±{:.1}", 0.007 * yield_stress)));
 }
 
 #[test]

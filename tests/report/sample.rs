@@ -69,6 +69,8 @@ impl Sample {
     pub(crate) fn report(&self, units: Units, outcome: Outcome) -> RunReport<'_> {
         RunReport {
             title: "Hinge plate <edge> & \"hole\"",
+            record: hoopset::report::record::Record::default(),
+            drawing: None,
             case_file: "some/folder/hinge.toml",
             case_text: CASE,
             case_sha256: "9f86d081884c7d659a2feaa0c55ad015a3bf4f1b2b0b822cd15d6c15b0f00a08",

@@ -5,6 +5,7 @@ use std::sync::atomic::AtomicBool;
 
 use crate::case::Case;
 use crate::cli::convergence::{self, Watchful};
+use crate::cli::drawing::case_drawing;
 use crate::cli::exit::CliError;
 use crate::cli::figures::{Gallery, Subject};
 use crate::cli::progress::Progress;
@@ -15,6 +16,7 @@ use crate::process::sequence::{Ending, StageFailure};
 use crate::process::snapshot::Snapshot;
 use crate::report::folder::ResultsFolder;
 use crate::report::page::figure::Figure;
+use crate::report::record::Record;
 use crate::report::run::{Outcome, RunReport};
 use crate::report::{table, write};
 use crate::result::closed_form::closed_forms;
@@ -56,6 +58,8 @@ pub(super) struct Outlet<'a> {
     /// Raised when the user wants the run to end.
     pub(super) stop: &'a AtomicBool,
     pub(super) clock: &'a mut Clock,
+    /// Number, revision and date of the report.
+    pub(super) record: Record,
 }
 
 /// A run whose files are written.
@@ -70,7 +74,7 @@ impl Computed<'_> {
     /// Reads all snapshots and writes every file; then the convergence study, when it is asked for
     /// and the case is done.
     pub(super) fn write(&self, outlet: Outlet<'_>) -> Result<Written, CliError> {
-        let Outlet { folder, progress, study, all_figures, stop, clock } = outlet;
+        let Outlet { folder, progress, study, all_figures, stop, clock, record } = outlet;
         let case = self.case;
         let (stages, summaries) = self.read(folder)?;
         clock.lap("fields and paths");
@@ -91,17 +95,26 @@ impl Computed<'_> {
             services: &services,
             bounds: &self.bracket.paths,
         };
-        let Gallery { drawn, troubles, interrupted } =
+        let Gallery { drawn, mut troubles, interrupted } =
             subject.draw(&folder.subfolder("figures")?, all_figures, stop);
         let mut figures = drawn
             .into_iter()
             .map(|drawn| Figure::read(&drawn.picture, drawn.caption))
             .collect::<Result<Vec<_>, _>>()?;
+        let drawing = match case_drawing(case, folder) {
+            Ok(drawing) => Some(drawing),
+            Err(error) => {
+                troubles.push(format!("a figure is missing: {error}"));
+                None
+            }
+        };
         clock.lap("figures");
         let told = self.warnings(&summaries, troubles);
         told[case.warnings.len()..].iter().for_each(|warning| warn(warning));
         let report = RunReport {
             title: &case.title,
+            record,
+            drawing: drawing.as_ref(),
             case_file: &self.path.to_string_lossy(),
             case_text: &case.text,
             case_sha256: &case.sha256,

@@ -1,25 +1,29 @@
 //! `life.html`: the lives on one page that needs nothing else, on a screen or on paper.
 
+use crate::case::keys::CASE_FILE;
 use crate::fatigue::initiation::UNCERTAINTY;
 use crate::report::cautions::CAUTIONS;
 use crate::report::escape::markup;
+use crate::report::inputs::echo;
 use crate::report::life::corner;
 use crate::report::life::outside::{DECIDE, OUTSIDE};
 use crate::report::life::rows::{self, cycles};
 use crate::report::life::stands;
 use crate::report::life::text::{headline, loops, rise};
-use crate::report::page::STYLE;
 use crate::report::page::figure::Figure;
-use crate::report::page::html::{details, document, facts, list, section, table};
+use crate::report::page::html::{facts, list, table};
+use crate::report::page::shell::Shell;
+use crate::report::record::Record;
 use crate::study::lives::LifeReport;
 
-/// The page, complete with `figures` in the order given.
+/// The page, complete with `figures` in the order given and the plate with its dimensions.
 #[must_use]
-pub fn page(report: &LifeReport, figures: &[Figure]) -> String {
-    let paragraph = |text: &str| format!("<p>{}</p>\n", markup(text));
-    let part = |heading: &str, rows: &[Vec<String>], note: &str| {
-        if rows.is_empty() { String::new() } else { section(heading, &(table(rows) + note)) }
-    };
+pub fn page(
+    report: &LifeReport,
+    record: &Record,
+    figures: &[Figure],
+    drawing: Option<&Figure>,
+) -> String {
     let target = format!(
         "A plain hole that lives {} cycles, {}. Load for each width is held, so thickness goes as one \
          over stress; a toughness that falls with thickness is not followed.",
@@ -27,36 +31,84 @@ pub fn page(report: &LifeReport, figures: &[Figure]) -> String {
         report.trade.target_words
     );
     let trade =
-        [paragraph(&target), table(&rows::trade(report)), paragraph(&rise(report))].concat();
-    let cautions: Vec<&str> = CAUTIONS.into_iter().chain([DECIDE]).collect();
-    let body = [
-        header(report),
-        notes(report),
-        format!(
-            "<p class=\"headline\">{}</p>\n",
-            headline(report).iter().map(|line| markup(line)).collect::<Vec<_>>().join("<br>\n")
+        [paragraph(&target), table("The trade", &rows::trade(report)), paragraph(&rise(report))]
+            .concat();
+    Shell {
+        kind: "Crack growth and life, plain and expanded",
+        title: &report.title,
+        subtitle: format!(
+            "{} · {} · units {}",
+            report.material_name,
+            report.idealisation,
+            report.units.name()
         ),
-        part("Cycles from the initial flaw", &rows::lives(report), ""),
+        record: record.clone(),
+        inputs: vec![("Case file".to_owned(), report.case_sha256.clone())],
+        status: notes(report),
+        asked: vec![
+            "The cycles in which a crack grows from the initial flaw to the end of the part, from a plain hole and \
+             from an expanded one, and by how much the expansion lengthens them."
+                .to_owned(),
+        ],
+        answer: answer(report),
+        drawing,
+        parts: details(report, figures)
+            .into_iter()
+            .chain([("The trade", trade)])
+            .collect(),
+        assumptions: OUTSIDE.map(str::to_owned).to_vec(),
+        cautions: CAUTIONS.into_iter().chain([DECIDE]).collect(),
+        echo: echo("Case file", &report.case_text, &CASE_FILE, report.units),
+        footer: "columns and units of life.csv are described in life.json".to_owned(),
+        ..Shell::default()
+    }
+    .html()
+}
+
+fn paragraph(text: &str) -> String {
+    format!("<p>{}</p>\n", markup(text))
+}
+
+/// A table with a remark; nothing without rows.
+fn noted(name: &str, rows: &[Vec<String>], note: &str) -> String {
+    if rows.is_empty() { String::new() } else { table(name, rows) + note }
+}
+
+/// Headline, lives, and what the hardening law leaves open.
+fn answer(report: &LifeReport) -> String {
+    let lines: Vec<String> = headline(report).iter().map(|line| markup(line)).collect();
+    let bounds = noted(
+        "With the bounding hardening laws",
+        &rows::bounds(report),
+        &paragraph(
+            "The same tensile curve with all hardening isotropic, and all of it kinematic; the worst \
+             place of each. Read the life of the expanded hole as this range.",
+        ),
+    );
+    format!(
+        "<p class=\"headline\">{}</p>\n{}{bounds}",
+        lines.join("<br>\n"),
+        noted("Cycles from the initial flaw", &rows::lives(report), ""),
+    )
+}
+
+fn details(report: &LifeReport, figures: &[Figure]) -> Vec<(&'static str, String)> {
+    let part = |heading: &'static str, rows: &[Vec<String>], note: &str| {
+        (heading, noted(heading, rows, note))
+    };
+    vec![
         part("With part-through cracks", &corner::lives(report), ""),
         part(
             "Drawn part-through cracks, worst place with and without the work",
             &corner::band(report),
             &format!(
                 "{}{}",
-                table(&corner::swings(report)),
+                table("Swings of the part-through life", &corner::swings(report)),
                 corner::notes(report).iter().map(|note| paragraph(note)).collect::<String>()
             ),
         ),
         part("Part-through cracks of other sizes", &corner::flaws(report), ""),
-        section("What it stands on", &facts(&stands::ground(report))),
-        part(
-            "With the bounding hardening laws",
-            &rows::bounds(report),
-            &paragraph(
-                "The same tensile curve with all hardening isotropic, and all of it kinematic; the worst \
-                 place of each. Read the life of the expanded hole as this range.",
-            ),
-        ),
+        ("Basis", facts(&stands::ground(report))),
         part(
             "With a share of the residual stress",
             &rows::knock_downs(report),
@@ -66,42 +118,13 @@ pub fn page(report: &LifeReport, figures: &[Figure]) -> String {
             ),
         ),
         part("Inspection", &rows::inspections(report), ""),
-        section("Figures", &figures.iter().map(Figure::html).collect::<String>()),
+        ("Figures", figures.iter().map(Figure::html).collect()),
         part("Stress intensity", &rows::parts(report), ""),
         part("Initiation at the edge", &rows::initiation(report), &{
             let loops = loops(report).map_or_else(String::new, |words| paragraph(&words));
             loops + &paragraph(UNCERTAINTY)
         }),
-        section("The trade", &trade),
-        section("Outside this model", &list(&OUTSIDE)),
-        section("Cautions", &list(&cautions)),
-        section(
-            "Case",
-            &details(
-                "The case file as written",
-                &format!("<pre>{}</pre>\n", markup(&report.case_text)),
-            ),
-        ),
-        format!(
-            "<footer>{} {} · columns and units of <code>life.csv</code> are described in \
-             <code>life.json</code></footer>\n",
-            env!("CARGO_PKG_NAME"),
-            env!("CARGO_PKG_VERSION"),
-        ),
     ]
-    .concat();
-    document(&report.title, &[STYLE], &body)
-}
-
-fn header(report: &LifeReport) -> String {
-    let title = markup(&report.title);
-    format!(
-        "<header>\n<h1>{title}</h1>\n<p class=\"subtitle\">What the expansion is worth: crack growth \
-         and life · {} · {} · units {}</p>\n</header>\n",
-        markup(&report.material_name),
-        report.idealisation,
-        report.units.name(),
-    )
 }
 
 /// Flags of the constants and warnings, ahead of every number.

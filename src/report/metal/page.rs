@@ -1,12 +1,16 @@
 //! `metal.html`: constants, what the tests do not tell, figures.
 
+use crate::case::keys::METAL_FILE;
 use crate::case::metal_tests::MetalTests;
 use crate::fit::groups::Answer;
+use crate::report::cautions::CAUTIONS;
 use crate::report::escape::markup;
+use crate::report::inputs::echo;
 use crate::report::metal::words::{digits, rows, sentences};
-use crate::report::page::STYLE;
 use crate::report::page::figure::Figure;
-use crate::report::page::html::{document, list, section, table};
+use crate::report::page::html::{list, table, verbatim};
+use crate::report::page::shell::Shell;
+use crate::report::record::Record;
 use crate::units::quantity::Quantity;
 
 /// The page; `materials` are names and texts of `[material]` tables.
@@ -16,6 +20,7 @@ pub fn page(
     answer: &Answer,
     materials: &[(String, String)],
     figures: &[Figure],
+    record: &Record,
 ) -> String {
     let fitted = &answer.all;
     let unit = tests.units.stress_name();
@@ -42,19 +47,31 @@ pub fn page(
     }
     let materials: String = materials
         .iter()
-        .map(|(name, text)| format!("<h3>{}</h3>\n<pre>{}</pre>\n", markup(name), markup(text)))
+        .map(|(name, text)| format!("<h3>{}</h3>\n{}", markup(name), verbatim(name, text)))
         .collect();
-    let body = [
-        format!("<h1>{}</h1>\n", markup(&tests.title)),
-        section(
-            "Constants",
-            &(table(&rows(fitted, tests.units)) + &list(&sentences(tests, answer))),
-        ),
-        section("Tests", &table(&of_tests)),
-        figures.iter().map(Figure::html).collect::<String>(),
-        section("Correlation", &table(&correlations)),
-        section("For a case file", &materials),
-    ]
-    .concat();
-    document(&tests.title, &[STYLE], &body)
+    let constants = table("Constants", &rows(fitted, tests.units));
+    Shell {
+        kind: "Constants of a metal from tests of a bar",
+        title: &tests.title,
+        subtitle: format!("units {}", tests.units.name()),
+        record: record.clone(),
+        inputs: vec![("File of tests".to_owned(), tests.sha256.clone())],
+        asked: vec!["The constants of the metal, and how well the tests tell them.".to_owned()],
+        answer: format!("{constants}{}", list(&sentences(tests, answer))),
+        parts: vec![
+            ("Tests", table("Tests", &of_tests)),
+            ("Figures", figures.iter().map(Figure::html).collect()),
+            ("Correlation", table("Correlation", &correlations)),
+            ("For a case file", materials),
+        ],
+        assumptions: vec![
+            "One metal, the same in every test; no rate, no creep, no heat; errors of the stresses are independent."
+                .to_owned(),
+        ],
+        cautions: CAUTIONS[CAUTIONS.len() - 1..].to_vec(),
+        echo: echo("File of tests", &tests.text, &METAL_FILE, tests.units),
+        footer: "numbers stand in metal.json".to_owned(),
+        ..Shell::default()
+    }
+    .html()
 }

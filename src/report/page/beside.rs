@@ -38,7 +38,7 @@ pub(super) fn theory(report: &RunReport) -> String {
     if statements.is_empty() {
         return String::new();
     }
-    format!("{}{}", table(&rows), list(&statements))
+    format!("{}{}", table("Theory beside it", &rows), list(&statements))
 }
 
 /// Edge stress, compression and depth in each idealisation, path by path of the last state.
@@ -76,7 +76,7 @@ pub(super) fn idealisations(report: &RunReport) -> String {
     format!(
         "{}<p class=\"small\">The last state, {}. A plate of finite thickness lies between plane stress, \
          which its faces are near, and plane strain, which its middle is near when it is thick.</p>\n",
-        table(&rows),
+        table("Idealisations compared", &rows),
         markup(&last.stage),
     )
 }
@@ -87,7 +87,10 @@ pub(super) fn measured(report: &RunReport) -> String {
         format!(
             "<p>{}</p>\n{}",
             markup(&words(agreement, report.units)),
-            table(&measured_rows(agreement, report.units))
+            table(
+                &format!("Measured: {}", agreement.label),
+                &measured_rows(agreement, report.units)
+            )
         )
     };
     report.measured.iter().map(one).collect()
@@ -99,7 +102,8 @@ pub(super) fn convergence(report: &RunReport) -> String {
     let mut text = list(&levels(study));
     text.push_str(&list(&remarks(study, report.units)));
     for (stage, rows) in rows(study, report.units) {
-        text.push_str(&format!("<h3>{}</h3>\n{}", markup(&stage), table(&rows)));
+        let name = format!("Convergence, {stage}");
+        text.push_str(&format!("<h3>{}</h3>\n{}", markup(&stage), table(&name, &rows)));
     }
     text.push_str(&format!("<p class=\"small\">{}</p>\n", markup(NOTE)));
     text.push_str(&format!("<p class=\"small\">{}</p>\n", markup(METHOD)));

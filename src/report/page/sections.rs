@@ -4,7 +4,7 @@ use crate::geometry::plate::Outline;
 use crate::process::stage::{Load, Stage};
 use crate::process::tool::{Centre, Tool};
 use crate::report::escape::markup;
-use crate::report::page::html::{facts, list, section, table};
+use crate::report::page::html::{facts, list, table};
 use crate::report::run::RunReport;
 use crate::report::service_words::program_words;
 use crate::report::show::{NOTHING, Show, angle, fixed, maybe_percent, percent, short, small};
@@ -13,18 +13,13 @@ use crate::result::summary::{PathSummary, StageSummary};
 use crate::solver::supports::{Hold, Support};
 use crate::units::quantity::Quantity;
 
-/// A headed part, or nothing at all without a body.
-pub(super) fn nonempty(heading: &str, body: &str) -> String {
-    if body.is_empty() { String::new() } else { section(heading, body) }
-}
-
 /// Residual states: holes and paths.
 pub(super) fn answer(report: &RunReport) -> String {
     let mut text = String::new();
     for stage in report.residual_stages() {
         text.push_str(&format!("<h3>{}</h3>\n", markup(&stage.stage)));
-        text.push_str(&table(&hole_rows(report, stage)));
-        text.push_str(&table(&path_rows(report, stage)));
+        text.push_str(&table(&format!("{}: holes", stage.stage), &hole_rows(report, stage)));
+        text.push_str(&table(&format!("{}: paths", stage.stage), &path_rows(report, stage)));
         text.push_str(&bulges(report, stage));
     }
     text.push_str(
@@ -284,7 +279,7 @@ pub(super) fn bracket(report: &RunReport) -> String {
             format!("{} %", percent(law.curve_misfit)),
         ]);
     }
-    let mut text = table(&rows);
+    let mut text = table("Hardening laws compared", &rows);
     text.push_str(
         "<p class=\"small\">The same first-pull curve, hardening by growth of the yield surface \
          only, as given, and by its shift only. Metals usually do something between the two.</p>\n",
@@ -326,7 +321,7 @@ pub(super) fn checks(report: &RunReport) -> String {
             stage.factorizations.to_string(),
         ]);
     }
-    let mut text = table(&rows);
+    let mut text = table("Checks", &rows);
     text.push_str(
         "<p class=\"small\">Out-of-balance force: over the sum of the element nodal forces. Energy \
          imbalance: work less stored less dissipated energy, over the work. Net force on sections: \

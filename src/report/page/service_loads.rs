@@ -17,7 +17,7 @@ pub(super) fn service(report: &RunReport) -> String {
             words.push_str(&format!(" Plain hole: {}.", settled_words(plain)));
         }
         text.push_str(&format!("<p>{}</p>\n", markup(&words)));
-        text.push_str(&table(&rows(stage, report.units)));
+        text.push_str(&table(&stage.stage, &rows(stage, report.units)));
     }
     if !text.is_empty() {
         text.push_str(&format!(

@@ -5,12 +5,15 @@
 
 use serde_json::{Value, json};
 
+use crate::case::keys::{CASE_FILE, STUDY_FILE};
 use crate::case::study::Design;
 use crate::report::cautions::{CAUTIONS, LIMITS};
 use crate::report::escape::markup;
-use crate::report::page::STYLE;
+use crate::report::inputs::echo;
 use crate::report::page::figure::Figure;
-use crate::report::page::html::{details, document, list, section, table};
+use crate::report::page::html::{list, table};
+use crate::report::page::shell::Shell;
+use crate::report::record::Record;
 use crate::report::show::NOTHING;
 use crate::report::study::columns::{Cell, columns, meaning};
 use crate::report::study::journal::JournalError;
@@ -31,8 +34,12 @@ const METHOD: [&str; 3] = [
 ];
 
 /// Text of the page beside the table.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 pub struct Page<'a> {
+    /// Number, revision and date of the report.
+    pub record: Record,
+    /// The plate of the base case with its dimensions.
+    pub drawing: Option<&'a Figure>,
     /// Cases done, failed, skipped, not finished.
     pub counts: [usize; 4],
     /// Charts.
@@ -53,11 +60,6 @@ pub struct Page<'a> {
 pub fn page(rows: &mut Table<'_>, page: &Page<'_>) -> Result<String, JournalError> {
     let study = rows.study;
     let data = data(rows)?;
-    let question = if study.question.is_empty() {
-        String::new()
-    } else {
-        format!("<p class=\"headline\">{}</p>\n", markup(&study.question))
-    };
     let [done, failed, skipped, open] = page.counts;
     let pictures: String = page.figures.iter().map(Figure::html).collect();
     let left_out = if page.left_out.is_empty() {
@@ -74,32 +76,83 @@ pub fn page(rows: &mut Table<'_>, page: &Page<'_>) -> Result<String, JournalErro
         String::new()
     };
     let effects: String = page.effect_figures.iter().map(Figure::html).collect();
-    let body = [
-        format!("<header>\n<h1>{}</h1>\n", markup(&study.title)),
-        format!(
-            "<p class=\"subtitle\">Study · {} cases: {done} done, {failed} failed, {skipped} skipped{} · units {}</p>\n</header>\n",
+    let own = "The numbers below, when the base case is varied along the axes.";
+    let question = if study.question.is_empty() { own.to_owned() } else { study.question.clone() };
+    Ok(Shell {
+        kind: "Study",
+        title: &study.title,
+        subtitle: format!(
+            "{} cases: {done} done, {failed} failed, {skipped} skipped{} · units {}",
             rows.points.len(),
             if open > 0 { format!(", {open} not finished") } else { String::new() },
             study.base.units.name(),
         ),
-        question,
-        section("Axes", &axes(rows)),
-        section("Charts", &format!("{pictures}{left_out}")),
-        section("Explore", "<div id=\"explorer\"><noscript>This chart needs scripts.</noscript></div>\n"),
-        section("Sensitivities", &format!("{}{effects}{}", sensitivities(rows, page), list(&METHOD))),
-        section("Table", &format!("{note}<div id=\"cases\"><noscript>The table needs scripts; it stands in <code>table.csv</code>.</noscript></div>\n")),
-        section("Numbers", &numbers(rows)),
-        section("What the model leaves out", &list(&LIMITS)),
-        section("Cautions", &list(&CAUTIONS)),
-        section("Provenance", &provenance(rows)),
-        format!(
+        record: page.record.clone(),
+        inputs: vec![
+            ("Study file".to_owned(), study.sha256.clone()),
+            (format!("Base case {}", file_name(&study.base.file)), study.base.sha256.clone()),
+        ],
+        asked: vec![question],
+        answer: format!("{}{}", ranges(rows)?, axes(rows)),
+        drawing: page.drawing,
+        parts: vec![
+            ("Charts", format!("{pictures}{left_out}{EXPLORE}")),
+            ("Sensitivities", format!("{}{effects}{}", sensitivities(rows, page), list(&METHOD))),
+            ("Table", format!("{note}{CASES}")),
+            ("Numbers", numbers(rows)),
+        ],
+        assumptions: LIMITS.map(str::to_owned).to_vec(),
+        cautions: CAUTIONS.to_vec(),
+        echo: format!(
+            "<h3>Study</h3>\n{}<h3>Base case</h3>\n{}",
+            echo("Study file", &study.text, &STUDY_FILE, study.base.units),
+            echo("Base case", &study.base.text, &CASE_FILE, study.base.units)
+        ),
+        footer: "the table stands in table.csv and table.parquet, columns and units in study.json".to_owned(),
+        styles: vec![OWN_STYLE],
+        end: format!(
             "<script type=\"application/json\" id=\"data\">{}</script>\n<script>\n{SCRIPT}</script>\n",
             // No text of the data may end the element that holds it.
             serde_json::to_string(&data).unwrap_or_default().replace("</", "<\\/"),
         ),
-    ]
-    .concat();
-    Ok(document(&study.title, &[STYLE, OWN_STYLE], &body))
+        ..Shell::default()
+    }
+    .html())
+}
+
+/// Place of the chart that the reader chooses.
+const EXPLORE: &str =
+    "<div id=\"explorer\" class=\"screen\"><noscript>This chart needs scripts.</noscript></div>\n";
+/// Place of the table of all cases.
+const CASES: &str = "<p class=\"print\">The table of all cases stands in <code>table.csv</code>.</p>\n\
+    <div id=\"cases\" class=\"screen\"><noscript>The table needs scripts; it stands in <code>table.csv</code>.</noscript></div>\n";
+
+/// Lowest and highest value of every number over the cases that were done.
+fn ranges(rows: &mut Table<'_>) -> Result<String, JournalError> {
+    let count = rows.numbers.len();
+    let mut ends: Vec<Option<[f64; 2]>> = vec![None; count];
+    for index in 0..rows.points.len() {
+        let Some(row) = rows.row(index)? else { continue };
+        for (ends, value) in ends.iter_mut().zip(&row.outcome.numbers) {
+            let Some(value) = *value else { continue };
+            let [low, high] = ends.unwrap_or([value; 2]);
+            *ends = Some([low.min(value), high.max(value)]);
+        }
+    }
+    let mut cells = vec![["number", "unit", "lowest", "highest"].map(str::to_owned).to_vec()];
+    for (number, ends) in rows.numbers.iter().zip(&ends) {
+        let unit = if number.unit.is_empty() { NOTHING } else { &number.unit };
+        let shown = |value: f64| crate::report::number::text(rounded_to(value));
+        let [low, high] =
+            ends.map_or([NOTHING.to_owned(), NOTHING.to_owned()], |ends| ends.map(shown));
+        cells.push(vec![number.label.clone(), unit.to_owned(), low, high]);
+    }
+    Ok(table("Lowest and highest of every number", &cells))
+}
+
+/// `value` to five digits, for people.
+fn rounded_to(value: f64) -> f64 {
+    format!("{value:.4e}").parse().unwrap_or(value)
 }
 
 fn axes(rows: &Table<'_>) -> String {
@@ -136,7 +189,7 @@ fn axes(rows: &Table<'_>) -> String {
     } else {
         format!(" without those where {}", skips.join(" or "))
     };
-    format!("<p>{}{}.</p>\n{}", markup(&design), markup(&left), table(&cells))
+    format!("<p>{}{}.</p>\n{}", markup(&design), markup(&left), table("Axes", &cells))
 }
 
 /// One of the three effects.
@@ -164,7 +217,7 @@ fn sensitivities(rows: &Table<'_>, page: &Page<'_>) -> String {
             cells.push(row);
         }
     }
-    table(&cells)
+    table("Sensitivities", &cells)
 }
 
 fn numbers(rows: &Table<'_>) -> String {
@@ -173,22 +226,7 @@ fn numbers(rows: &Table<'_>) -> String {
         let unit = if number.unit.is_empty() { NOTHING.to_owned() } else { number.unit.clone() };
         cells.push(vec![number.name.clone(), unit, meaning(rows.study, number)]);
     }
-    table(&cells)
-}
-
-fn provenance(rows: &Table<'_>) -> String {
-    let study = rows.study;
-    format!(
-        "<p>{} {} · study SHA-256 <code class=\"long\">{}</code> · base case <code>{}</code> SHA-256 \
-         <code class=\"long\">{}</code></p>\n{}{}",
-        env!("CARGO_PKG_NAME"),
-        env!("CARGO_PKG_VERSION"),
-        study.sha256,
-        markup(&file_name(&study.base.file)),
-        study.base.sha256,
-        details("Study file", &format!("<pre>{}</pre>\n", markup(&study.text))),
-        details("Base case", &format!("<pre>{}</pre>\n", markup(&study.base.text))),
-    )
+    table("Numbers", &cells)
 }
 
 fn file_name(path: &str) -> String {

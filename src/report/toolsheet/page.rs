@@ -1,11 +1,15 @@
-//! `toolsheet.html`: the sheet on one printed page, A4 or letter.
+//! `toolsheet.html`: the sheet on one printed page, A4 or letter, and its inputs on the next.
 //!
 //! Figures and style are inside the file; it fetches nothing and runs no script.
 
+use crate::case::keys::sheet_file;
 use crate::case::sheet::Sheet;
 use crate::report::escape::markup;
+use crate::report::inputs::echo;
 use crate::report::page::figure::Figure;
-use crate::report::page::html::document;
+use crate::report::page::html::{document, download};
+use crate::report::page::shell::{program, running, signature_row};
+use crate::report::record::Record;
 use crate::report::show::{Show, percent};
 use crate::report::toolsheet::rows::{self, Rows};
 use crate::study::toolsheet::Finished;
@@ -17,38 +21,75 @@ const MOST_WARNINGS: usize = 4;
 
 /// The page.
 #[must_use]
-pub fn page(sheet: &Sheet, finished: &Finished, figures: &[Figure]) -> String {
+pub fn page(sheet: &Sheet, finished: &Finished, figures: &[Figure], record: &Record) -> String {
     let unit = sheet.units.length_name();
     let title = markup(&sheet.title);
     let pictures: String = figures.iter().map(picture).collect();
     let body = [
-        format!("<header><h1>{title}</h1><p>Tool sheet · {}</p></header>\n", subtitle(sheet)),
+        format!(
+            "<main>\n<header><h1>{title}</h1><p>Tool sheet · {}</p>{}</header>\n",
+            subtitle(sheet),
+            identity(sheet, record)
+        ),
         warnings(finished),
         "<div class=\"pair\">\n".to_owned(),
-        section(&format!("Tools and limits, {unit}"), &table(&rows::limits(sheet, finished))),
-        section(&format!("Gauges and readings, {unit}"), &table(&rows::gauges(sheet, finished))),
+        section(
+            &format!("Tools and limits, {unit}"),
+            &table("Tools and limits", &rows::limits(sheet, finished)),
+        ),
+        section(
+            &format!("Gauges and readings, {unit}"),
+            &table("Gauges and readings", &rows::gauges(sheet, finished)),
+        ),
         "</div>\n".to_owned(),
         format!("<p class=\"say\">{}</p>\n", markup(&rows::separation(sheet, finished))),
         format!("<div class=\"three\">{pictures}</div>\n"),
         "<div class=\"pair\">\n".to_owned(),
         section(
             &format!("What the limits leave; stresses {}", markup(&rows::place(sheet))),
-            &table(&rows::stack(sheet, finished)),
+            &table("What the limits leave", &rows::stack(sheet, finished)),
         ),
         section(
             "Sizes drawn at random",
             &format!(
                 "{}<p>{}</p>{}",
-                table(&rows::draws(sheet, finished)),
+                table("Sizes drawn at random", &rows::draws(sheet, finished)),
                 markup(&rows::drawn(sheet)),
                 assumed(sheet)
             ),
         ),
         "</div>\n".to_owned(),
         cautions(sheet, finished),
+        signature_row(),
+        format!(
+            "<section class=\"inputs\"><h2>Inputs</h2>\n{}</section>\n</main>\n",
+            echo("Sheet file", &sheet.text, &sheet_file(), sheet.units)
+        ),
     ]
     .concat();
-    document(&sheet.title, &[STYLE], &body)
+    let running = running("Tool sheet", &sheet.title, record, &inputs(sheet));
+    document(&sheet.title, &[STYLE, &running], &body)
+}
+
+fn inputs(sheet: &Sheet) -> Vec<(String, String)> {
+    vec![("Sheet file".to_owned(), sheet.sha256.clone())]
+}
+
+/// Number, revision, date, program and hash in one row, with room for what is missing.
+fn identity(sheet: &Sheet, record: &Record) -> String {
+    let known = |value: &Option<String>| value.as_deref().map(markup).unwrap_or_default();
+    let cells = [
+        ("Number", known(&record.number)),
+        ("Revision", known(&record.revision)),
+        ("Date", known(&record.date)),
+        ("Program", program()),
+        ("Sheet file SHA-256", sheet.sha256.clone()),
+    ];
+    let cells: String = cells
+        .iter()
+        .map(|(name, value)| format!("<div><dt>{name}</dt><dd>{value}</dd></div>"))
+        .collect();
+    format!("<dl class=\"identity\">{cells}</dl>")
 }
 
 fn subtitle(sheet: &Sheet) -> String {
@@ -85,13 +126,15 @@ fn section(heading: &str, body: &str) -> String {
     format!("<section><h2>{heading}</h2>\n{body}</section>\n")
 }
 
-fn table(rows: &Rows) -> String {
+fn table(name: &str, rows: &Rows) -> String {
     let row = |cells: &Vec<String>, tag: &str| -> String {
         let cells: String = cells
             .iter()
             .map(|cell| {
                 let shown =
                     cell.strip_prefix('-').map_or_else(|| cell.clone(), |size| format!("−{size}"));
+                // An empty cell heads nothing.
+                let tag = if shown.is_empty() { "td" } else { tag };
                 format!("<{tag}>{}</{tag}>", markup(&shown))
             })
             .collect();
@@ -99,7 +142,11 @@ fn table(rows: &Rows) -> String {
     };
     let Some((head, rest)) = rows.split_first() else { return String::new() };
     let body: String = rest.iter().map(|cells| row(cells, "td")).collect();
-    format!("<table><thead>{}</thead><tbody>\n{body}</tbody></table>\n", row(head, "th"))
+    format!(
+        "<table><thead>{}</thead><tbody>\n{body}</tbody></table>\n{}",
+        row(head, "th"),
+        download(name, rows)
+    )
 }
 
 fn picture(figure: &Figure) -> String {
@@ -127,13 +174,7 @@ fn cautions(sheet: &Sheet, finished: &Finished) -> String {
          readings on trial holes before use. Definitions: applied expansion = (mandrel + 2 × sleeve − start) / \
          start; retained expansion = (expanded − start) / start (common practice, no source). \
          Smallest expansion: worn-out mandrel, thin sleeve, large starting hole, reamed to the largest \
-         size; largest: the opposite.</p>\n\
-         <p>{} {} · {} solutions, fineness {}, {} increments · sheet file SHA-256 {}</p></footer>\n",
-        env!("CARGO_PKG_NAME"),
-        env!("CARGO_PKG_VERSION"),
-        finished.solutions,
-        sheet.numerics.fineness,
-        sheet.numerics.increments,
-        &sheet.sha256[..16],
+         size; largest: the opposite. {} solutions, fineness {}, {} increments.</p></footer>\n",
+        finished.solutions, sheet.numerics.fineness, sheet.numerics.increments,
     )
 }

@@ -1,10 +1,11 @@
 //! The book on one page that needs nothing else, on a screen or on paper.
 
 use crate::report::escape::markup;
-use crate::report::page::STYLE;
-use crate::report::page::html::{document, list, section, table};
+use crate::report::page::html::{download, list, open, table, verbatim};
+use crate::report::page::shell::Shell;
 use crate::verify::Judged;
 use crate::verify::bench::Effort;
+use crate::verify::book::Front;
 use crate::verify::book::figures::{Picture, theoretical_order};
 use crate::verify::book::markdown::reasons;
 use crate::verify::book::words;
@@ -14,30 +15,60 @@ use crate::verify::judge::{Row, Verdict};
 const BOOK_STYLE: &str = include_str!("book.css");
 
 /// The page with the pictures of each case.
-pub(super) fn book(judged: &[Judged], pictures: &[Vec<Picture>], effort: Effort) -> String {
-    let sections: String =
+pub(super) fn book(
+    judged: &[Judged],
+    pictures: &[Vec<Picture>],
+    effort: Effort,
+    front: &Front,
+) -> String {
+    let chapters: String =
         judged.iter().zip(pictures).map(|(case, pictures)| chapter(case, pictures)).collect();
     let bad = if judged.iter().all(Judged::agrees) { "" } else { " bad" };
-    let program = format!("{} {}", env!("CARGO_PKG_NAME"), env!("CARGO_PKG_VERSION"));
-    let body = format!(
-        "<header><h1>Verification book</h1>\n<p class=\"subtitle\">{program} · {}</p></header>\n\
-         <p class=\"headline{bad}\">{}</p>\n{}{}{sections}\
-         <footer>{program} · the same numbers are in <code>summary.json</code>; expected values stand in \
-         <code>expected.toml</code> of each case, never in the code</footer>\n",
-        words::effort(effort),
-        markup(&words::score(judged)),
-        section("Cases", &overview(judged)),
-        section("All numbers", &summary(judged)),
-    );
-    document("Verification book", &[STYLE, BOOK_STYLE], &body)
+    Shell {
+        kind: "Verification",
+        title: "Verification book",
+        subtitle: words::effort(effort).to_owned(),
+        record: front.record.clone(),
+        inputs: vec![("Cases and expected numbers".to_owned(), front.sha256.clone())],
+        asked: vec![
+            "Whether the program computes the answers of problems that are known from elsewhere.".to_owned(),
+        ],
+        answer: format!(
+            "<p class=\"headline{bad}\">{}</p>\n{}",
+            markup(&words::score(judged)),
+            overview(judged)
+        ),
+        parts: vec![("All numbers", summary(judged))],
+        assumptions: ASSUMPTIONS.map(str::to_owned).to_vec(),
+        cautions: CAUTIONS.to_vec(),
+        footer: "the same numbers are in summary.json; expected values stand in expected.toml of each case, \
+                 never in the code"
+            .to_owned(),
+        styles: vec![BOOK_STYLE],
+        end: format!("<div role=\"region\" aria-label=\"Cases\">\n{chapters}</div>\n"),
+        ..Shell::default()
+    }
+    .html()
 }
+
+/// How the book is to be read.
+const ASSUMPTIONS: [&str; 3] = [
+    "A case is a problem of its own: what it leaves out of the model, no other case has checked.",
+    "Tolerances stand with their reasons beside each case, and sources with each number.",
+    "Agreement with known answers is no proof for a case that is like none of them.",
+];
+
+/// Cautions of the book; common practice, no source.
+const CAUTIONS: [&str; 1] = [
+    "A program that agrees with this book does not replace the governing specification, approved data, or \
+     the judgement of a licensed engineer.",
+];
 
 /// A line for each case.
 fn overview(judged: &[Judged]) -> String {
-    let mut text = format!(
-        "<div class=\"table\"><table class=\"book\">\n{}<tbody>\n",
-        head(&["case", "problem", "numbers", "largest error over tolerance", ""]),
-    );
+    let names = ["case", "problem", "numbers", "largest error over tolerance", "verdict"];
+    let mut rows = vec![names.map(str::to_owned).to_vec()];
+    let mut text = format!("{}<table class=\"book\">\n{}<tbody>\n", open("Cases"), head(&names));
     for case in judged {
         let (class, word) = if case.agrees() { ("good", "agrees") } else { ("bad", "FALLS SHORT") };
         text.push_str(&format!(
@@ -48,17 +79,27 @@ fn overview(judged: &[Judged]) -> String {
             words::tally(case),
             words::closest(case),
         ));
+        rows.push(vec![
+            case.name.to_owned(),
+            case.expected.title.clone(),
+            words::tally(case),
+            words::closest(case),
+            word.to_owned(),
+        ]);
     }
     text.push_str("</tbody></table></div>\n");
-    text
+    text + &download("Cases", &rows)
 }
 
 /// All numbers in one table.
 fn summary(judged: &[Judged]) -> String {
+    let names = ["case", "quantity", "expected", "computed", "error", "tolerance", "verdict"];
+    let mut rows = vec![names.map(str::to_owned).to_vec()];
     let mut text = format!(
-        "<p class=\"small\">{}</p>\n<div class=\"table\"><table class=\"book\">\n{}<tbody>\n",
+        "<p class=\"small\">{}</p>\n{}<table class=\"book\">\n{}<tbody>\n",
         "Error: computed less expected, as a share of the expected value or of what the tolerance names.",
-        head(&["case", "quantity", "expected", "computed", "error", "tolerance", ""]),
+        open("All numbers"),
+        head(&names),
     );
     for case in judged {
         let link = format!("<a href=\"#{0}\">{0}</a>", markup(case.name));
@@ -76,14 +117,27 @@ fn summary(judged: &[Judged]) -> String {
                 tone(row.verdict),
                 cells(row)
             ));
+            rows.push([vec![case.name.to_owned()], plain_cells(row)].concat());
         }
     }
     text.push_str("</tbody></table></div>\n");
-    text
+    text + &download("All numbers", &rows)
+}
+
+/// Quantity to verdict as text.
+fn plain_cells(row: &Row) -> Vec<String> {
+    vec![
+        row.expected.what.clone(),
+        words::expected(&row.expected),
+        words::computed(row),
+        words::error(row),
+        words::tolerance(&row.expected),
+        row.verdict.word().to_owned(),
+    ]
 }
 
 fn head(names: &[&str]) -> String {
-    let cells: String = names.iter().map(|name| format!("<th>{name}</th>")).collect();
+    let cells: String = names.iter().map(|name| format!("<th scope=\"col\">{name}</th>")).collect();
     format!("<thead><tr>{cells}</tr></thead>\n")
 }
 
@@ -116,7 +170,7 @@ fn chapter(case: &Judged, pictures: &[Picture]) -> String {
     body.push_str(&paragraphs(&expected.problem));
     if !expected.sketch.is_empty() {
         body.push_str(&format!(
-            "<pre class=\"sketch\">{}</pre>\n",
+            "<pre class=\"sketch\" role=\"group\" aria-label=\"Sketch\" tabindex=\"0\">{}</pre>\n",
             markup(expected.sketch.trim_matches('\n'))
         ));
     }
@@ -126,9 +180,12 @@ fn chapter(case: &Judged, pictures: &[Picture]) -> String {
             markup(trouble)
         ));
     }
+    let names = ["quantity", "expected", "computed", "error", "tolerance", "verdict", "source"];
+    let mut rows = vec![names.map(str::to_owned).to_vec()];
     body.push_str(&format!(
-        "<div class=\"table\"><table class=\"book\">\n{}<tbody>\n",
-        head(&["quantity", "expected", "computed", "error", "tolerance", "", "source"])
+        "{}<table class=\"book\">\n{}<tbody>\n",
+        open(&format!("Numbers of {}", case.name)),
+        head(&names)
     ));
     for row in case.shown() {
         body.push_str(&format!(
@@ -137,8 +194,11 @@ fn chapter(case: &Judged, pictures: &[Picture]) -> String {
             cells(row),
             markup(&row.expected.source)
         ));
+        rows.push([plain_cells(row), vec![row.expected.source.clone()]].concat());
     }
-    body.push_str("</tbody></table></div>\n<h3>Sources</h3>\n");
+    body.push_str("</tbody></table></div>\n");
+    body.push_str(&download(&format!("Numbers of {}", case.name), &rows));
+    body.push_str("<h3>Sources</h3>\n");
     let sources: Vec<String> = expected
         .source
         .iter()
@@ -147,7 +207,7 @@ fn chapter(case: &Judged, pictures: &[Picture]) -> String {
     body.push_str(&list(&sources));
     for picture in pictures {
         body.push_str(&format!(
-            "<figure aria-label=\"{}\">{}</figure>\n",
+            "<figure role=\"img\" aria-label=\"{}\">{}</figure>\n",
             markup(&picture.caption),
             picture.svg
         ));
@@ -162,7 +222,8 @@ fn chapter(case: &Judged, pictures: &[Picture]) -> String {
             body.push_str(&format!("<h3>{heading}</h3>\n{}", paragraphs(text)));
         }
     }
-    body.push_str(&format!("<h3>Input (case.toml)</h3>\n<pre>{}</pre>\n", markup(&case.input)));
+    let name = format!("Input of {}", case.name);
+    body.push_str(&format!("<h3>Input (case.toml)</h3>\n{}", verbatim(&name, &case.input)));
     format!(
         "<section class=\"case\" id=\"{}\">\n<h2>{}</h2>\n{body}</section>\n",
         markup(case.name),
@@ -192,7 +253,7 @@ fn convergence(case: &Judged) -> String {
             let order = k.checked_sub(1).map_or("–".to_owned(), |k| words::digits(orders[k], 3));
             rows.push(vec![level.to_string(), format!("{error:.2e}"), order]);
         }
-        text.push_str(&table(&rows));
+        text.push_str(&table(&format!("Convergence of {}: {}", case.name, series.name), &rows));
         if let Some(order) = theoretical_order(case, series) {
             text.push_str(&format!("<p class=\"small\">In theory: order {order}.</p>\n"));
         }

@@ -26,7 +26,7 @@
     const place = document.getElementById("explorer");
     place.textContent = "";
     const controls = make("p");
-    const picture = draw("svg", { viewBox: "0 0 900 480", role: "img" });
+    const picture = draw("svg", { viewBox: "0 0 900 480", role: "group", "aria-label": "The cases of the study as marks; each can be reached by Tab" });
     const tip = make("p", { class: "tip", "aria-live": "polite" }, "Point at a mark to read its case.");
     place.append(controls, picture, tip);
     const choice = (words, options, first) => {
@@ -108,8 +108,8 @@
           picture.append(draw("polyline", { points: group.map((row) => `${px(row[x])},${py(row[y])}`).join(" "), fill: "none", stroke: colour, "stroke-width": 2 }));
         }
         group.forEach((row) => {
-          const mark = draw("circle", { cx: px(row[x]), cy: py(row[y]), r: 5, fill: colour, tabindex: 0 });
           const words = names.map((name, n) => `${name} ${shown(row[n])}`).filter((_, n) => row[n] !== "" && (n < 3 + data.axes.length || n === x || n === y)).join(" · ");
+          const mark = draw("circle", { cx: px(row[x]), cy: py(row[y]), r: 5, fill: colour, tabindex: 0, role: "img", "aria-label": words });
           mark.append(draw("title", {}, words));
           ["mouseenter", "focus", "click"].forEach((event) => mark.addEventListener(event, () => { tip.textContent = words; }));
           picture.append(mark);
@@ -127,24 +127,36 @@
   function table() {
     const place = document.getElementById("cases");
     place.textContent = "";
-    const count = make("p");
-    const scroll = make("div", { class: "scroll" });
+    const count = make("p", { role: "status" });
+    const csv = make("p", { class: "csv" });
+    const save = make("a", { download: "cases.csv", href: "#", "aria-label": "Save the cases shown as CSV" }, "CSV");
+    csv.append(save);
+    let rows = [];
+    save.addEventListener("click", () => {
+      const quoted = (value) => value === null ? "" : /[",\n]/.test(value) ? `"${String(value).replace(/"/g, '""')}"` : value;
+      const lines = [names].concat(rows).map((row) => row.map(quoted).join(",") + "\n");
+      URL.revokeObjectURL(save.href);
+      save.href = URL.createObjectURL(new Blob(lines, { type: "text/csv" }));
+    });
+    const scroll = make("div", { class: "scroll", role: "group", "aria-label": "Table of all cases", tabindex: 0 });
     const grid = make("table");
     const [head, filters, body] = [make("tr"), make("tr"), make("tbody")];
     const top = make("thead");
     top.append(head, filters);
     grid.append(top, body);
     scroll.append(grid);
-    place.append(make("p", {}, "A click on a heading sorts. A filter is a text, or a comparison such as <= -200."), count, scroll);
+    place.append(make("p", {}, "A click on a heading sorts. A filter is a text, or a comparison such as <= -200."), count, scroll, csv);
     let order = 0;
     let down = false;
     const inputs = data.columns.map((column, k) => {
-      const cell = make("th", { title: `${column.meaning}${column.unit && column.unit !== "1" ? `, ${column.unit}` : ""}` }, column.name);
-      cell.addEventListener("click", () => { down = order === k && !down; order = k; paint(); });
+      const cell = make("th", { title: `${column.meaning}${column.unit && column.unit !== "1" ? `, ${column.unit}` : ""}`, scope: "col" });
+      const sort = make("button", { type: "button" }, column.name);
+      cell.append(sort);
+      sort.addEventListener("click", () => { down = order === k && !down; order = k; paint(); });
       head.append(cell);
       const input = make("input", { "aria-label": `filter of ${column.name}` });
       input.addEventListener("input", paint);
-      const holder = make("th");
+      const holder = make("td");
       holder.append(input);
       filters.append(holder);
       return input;
@@ -157,13 +169,17 @@
       return { "<": value < bound, "<=": value <= bound, ">": value > bound, ">=": value >= bound, "=": value === bound }[sign[1]];
     };
     function paint() {
-      const rows = data.rows.filter((row) => inputs.every((input, k) => !input.value || passes(row[k], input.value)));
+      rows = data.rows.filter((row) => inputs.every((input, k) => !input.value || passes(row[k], input.value)));
       rows.sort((a, b) => {
         const [one, other] = [a[order], b[order]];
         if (one === other) return 0;
         if (one === null) return 1;
         if (other === null) return -1;
         return (one < other ? -1 : 1) * (down ? -1 : 1);
+      });
+      [...head.children].forEach((cell, k) => {
+        if (k === order) cell.setAttribute("aria-sort", down ? "descending" : "ascending");
+        else cell.removeAttribute("aria-sort");
       });
       body.textContent = "";
       rows.slice(0, 2000).forEach((row) => {
