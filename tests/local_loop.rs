@@ -9,6 +9,7 @@ use hoopset::fatigue::neuber::LocalLoop;
 use hoopset::process::plain::plain_job;
 use hoopset::process::service_history::EdgeReader;
 use hoopset::report::life::{answer, json, page};
+use hoopset::report::record::Record;
 use hoopset::result::service_summary::{ServicePath, services};
 use hoopset::solver::tables::Tables;
 use hoopset::study::lives::{add_loops, lives, local, plan};
@@ -183,7 +184,7 @@ fn both_loops_stand_side_by_side_for_both_holes() {
         assert_eq!(sources, ["Neuber", "Neuber", "finite-element loop", "finite-element loop"]);
     }
     assert!(value["finite_element_loop"].as_str().unwrap().contains("stage 3-load"));
-    for text in [answer(&report), page(&report, &[])] {
+    for text in [answer(&report), page(&report, &Record::default(), &[], None)] {
         assert!(text.contains("finite-element loop") && text.contains("Neuber"));
         assert!(text.contains("last cycle of stage 3-load, 1 to 0.1 times its load"));
     }

@@ -31,7 +31,7 @@ print(stage.headlines[["hole", "angle_deg", "edge_hoop", "compression_depth", "p
 # %% Field and paths side by side.
 figure, (left, right) = plt.subplots(1, 2, figsize=(7.2, 3.1), layout="constrained")
 x, y = stage.nodes.T
-hoop = stage.fields["hoop"]
+hoop = stage.fields["hoop_about_nearest_hole"]
 levels = range(-450, 451, 50)
 for mirror in (1, -1):  # the modelled half, and its image below the line y = 30
     filled = left.tricontourf(x, 30 + mirror * (y - 30), stage.flat_triangles, hoop, levels, cmap="RdBu_r")

@@ -94,11 +94,17 @@ def run(
     KeyboardInterrupt
         After the increment at hand. Other threads of Python go on during a run.
 
+    >>> disc = '''
+    ... units = "mm-MPa"
+    ... plate = { outer_diameter = 30.0, thicknes = 3.0, alloy = "2024-T351 plate" }
+    ... hole = [ { name = "A", starting_diameter = 6.0 } ]
+    ... stage = [ { expand = "A", applied_expansion = 0.04 } ]
+    ... '''
     >>> try:
-    ...     run("units = 'mm-MPa'\\n[plate]\\nwidht = 3\\n")
+    ...     run(disc)
     ... except CaseError as error:
     ...     print(error.line, error.key, "|", error.hint)
-    3 widht | did you mean `width`?
+    3 thicknes | did you mean `thickness`?
     """
     path, text = None, ""
     if isinstance(case, Mapping):

@@ -14,6 +14,9 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
+#: From this version on the reader of tables gives the last bit without being asked, and warns when asked.
+_EXACT_BY_DEFAULT = int(pd.__version__.split(".")[0]) >= 3
+
 _TYPES = {"Float64": "<f8", "Int64": "<i8", "Int32": "<i4", "UInt8": "u1"}
 
 #: Numbers of nodes of the two kinds of elements, by their VTK number.
@@ -183,7 +186,7 @@ class Result:
     @property
     def title(self) -> str:
         """Title of the case."""
-        return self.summary["case"]["title"]
+        return self.summary["title"]
 
     @property
     def complete(self) -> bool:
@@ -222,7 +225,8 @@ class Result:
         return self.stages[-1]
 
     def _table(self, name: str) -> pd.DataFrame:
-        return pd.read_csv(io.BytesIO(self.files[name]), float_precision="round_trip", dtype={"hole": str})
+        exact = {} if _EXACT_BY_DEFAULT else {"float_precision": "round_trip"}
+        return pd.read_csv(io.BytesIO(self.files[name]), dtype={"hole": str}, **exact)
 
     @cached_property
     def headlines(self) -> pd.DataFrame:

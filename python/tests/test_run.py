@@ -1,5 +1,7 @@
 """The module against the command line and against closed forms. The program is named by HOOPSET."""
 
+import csv
+import io
 import math
 import os
 import shutil
@@ -54,6 +56,12 @@ def test_every_file_has_the_bytes_of_the_command_line(result, folder):
         assert result.files[name] == (folder / name).read_bytes(), name
 
 
+def test_tables_have_the_last_bit_of_the_files(result):
+    rows = list(csv.DictReader(io.StringIO(result.files["paths.csv"].decode())))
+    for name in ("distance", "hoop", "hoop_jump"):
+        assert result.paths[name].tolist() == [float(row[name]) for row in rows], name
+
+
 @needs_program
 def test_a_folder_of_the_command_line_is_read(result, folder):
     read = hoopset.read(folder)
@@ -98,9 +106,9 @@ def test_an_elastic_ring_has_the_stresses_of_lame():
         {
             "units": "mm-MPa",
             "plate": {"outer_diameter": 2 * outer, "thickness": 3.0, "idealisation": "plane stress"},
-            "material": {"youngs_modulus": 72000.0, "poissons_ratio": 0.33, "yield_stress": 4000.0},
+            "material": {"youngs_modulus": 72000.0, "poissons_ratio": 0.33, "yield_stress": 3000.0},
             "hole": [{"name": "A", "starting_diameter": 2 * inner}],
-            "stage": [{"load": {"pressure": pressure, "on": "A"}}],
+            "stage": [{"load": {"pressure": pressure, "hole": "A"}}],
             "numerics": {"hardening_bracket": False, "strains": "small"},
         }
     )

@@ -2,7 +2,7 @@
 
 use crate::units::Units;
 
-/// What a number under a key measures.
+/// Quantity of a number under a key.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Measures {
     Length,

@@ -34,21 +34,20 @@ pub fn section_page(
             list(&case.warnings)
         ));
     }
-    let residual = || stages.iter().filter(|stage| !stage.snapshot.loaded);
-    let answer = residual().last().map_or_else(
-        || "<p class=\"headline\">No stage has been finished.</p>\n".to_owned(),
-        |stage| format!("{}{}", headline(case, stage), of_stage(case, stage)),
-    );
-    let earlier: Vec<&SectionStageResult> = residual().collect();
-    let earlier: String = earlier
-        .iter()
-        .rev()
-        .skip(1)
-        .rev()
-        .map(|stage| {
-            format!("<h3>{}</h3>\n{}", markup(&stage.reading.label), of_stage(case, stage))
-        })
-        .collect();
+    let residual: Vec<&SectionStageResult> =
+        stages.iter().filter(|stage| !stage.snapshot.loaded).collect();
+    let (answer, earlier) = match residual.split_last() {
+        None => {
+            ("<p class=\"headline\">No stage has been finished.</p>\n".to_owned(), String::new())
+        }
+        Some((last, earlier)) => {
+            let table = |stage: &&SectionStageResult| {
+                format!("<h3>{}</h3>\n{}", markup(&stage.reading.label), of_stage(case, stage))
+            };
+            let answer = format!("{}{}", headline(case, last), of_stage(case, last));
+            (answer, earlier.iter().map(table).collect())
+        }
+    };
     Shell {
         kind: "Residual hoop stress through the thickness",
         title: &case.title,

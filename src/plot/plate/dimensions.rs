@@ -180,10 +180,13 @@ impl<'a> Drawing<'a> {
         hole: &Hole,
         finished: Option<f64>,
     ) -> Result<(), FigureError> {
-        let mut words = format!("{}: ⌀ {}", hole.name, self.number(hole.starting_diameter));
-        if let Some(diameter) = finished {
-            words += &format!(", then {}", self.number(diameter));
-        }
+        let then = finished.map(|diameter| format!(", then {}", self.number(diameter)));
+        let words = format!(
+            "{}: ⌀ {}{}",
+            hole.name,
+            self.number(hole.starting_diameter),
+            then.unwrap_or_default()
+        );
         let [x, y] = self.spot(hole.centre);
         let radius = self.scale * hole.radius();
         let wide = font::width(&words, TEXT, false)?;

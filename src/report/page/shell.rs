@@ -51,7 +51,7 @@ pub struct Shell<'a> {
     pub footer: String,
     /// Style sheets after that of all pages.
     pub styles: Vec<&'a str>,
-    /// What stands after everything, such as a script: HTML.
+    /// HTML after everything else, such as a script.
     pub end: String,
 }
 
