@@ -41,7 +41,7 @@ for angle, style in [(0, "-"), (90, "--"), (180, ":")]:
     path = stage.path("A", angle)
     right.plot(path["distance"], path["hoop"], style, color="black", label=f"{angle}°")
 right.axhline(0, color="grey", linewidth=0.6)
-right.set(xlim=(0, 12), xlabel="Distance from the edge of the hole (mm)", ylabel="Hoop stress (MPa)")
+right.set(xlim=(0, 12), xlabel="Distance from the edge (mm)", ylabel="Hoop stress (MPa)")
 right.legend(title="Direction", frameon=False)
 
 # %%
