@@ -32,6 +32,6 @@ pub use charts::{
 pub use figure::{Figure, FigureContext, FigureError};
 pub use growth::plastic_growth;
 pub use plate::{
-    MeshLines, deformed_outline, fringe_view, hoop_closeup, hoop_contour, mesh_picture,
+    MeshLines, PlateMarks, deformed_outline, fringe_view, hoop_closeup, hoop_contour, mesh_picture,
     plastic_zones, plate_drawing,
 };

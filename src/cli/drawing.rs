@@ -2,8 +2,9 @@
 
 use crate::case::Case;
 use crate::cli::exit::CliError;
+use crate::geometry::outline::Loop;
 use crate::geometry::plate::{Outline, Plate};
-use crate::plot::{FigureContext, plate_drawing};
+use crate::plot::{FigureContext, PlateMarks, plate_drawing};
 use crate::process::stage::Stage;
 use crate::report::folder::ResultsFolder;
 use crate::report::page::figure::Figure;
@@ -19,24 +20,30 @@ pub(crate) fn case_drawing(case: &Case, folder: &ResultsFolder) -> Result<Figure
     }
     let held: Vec<&str> = job.supports.iter().map(|support| support.edge.as_str()).collect();
     let context = FigureContext { case_title: &case.title, units: case.units };
-    drawing(&job.plate, &finished, &held, context, folder)
+    let regions: Vec<&Loop> = job.regions.iter().map(|region| &region.outline).collect();
+    let marks = PlateMarks { finished: &finished, held: &held, regions: &regions };
+    drawing(&job.plate, marks, context, folder)
 }
 
 /// Any plate, drawn into `figures/`.
 pub(crate) fn drawing(
     plate: &Plate,
-    finished: &[Option<f64>],
-    held: &[&str],
+    marks: PlateMarks,
     context: FigureContext,
     folder: &ResultsFolder,
 ) -> Result<Figure, CliError> {
     let figures = folder.subfolder("figures")?;
-    let figure = plate_drawing(plate, finished, held, context, &figures)?;
+    let figure = plate_drawing(plate, marks, context, &figures)?;
     let datum = match plate.outline {
         Outline::Disc { .. } => "the centre",
         _ => "the lower left corner",
     };
-    let hatched = if held.is_empty() { "" } else { "; hatched edges are held" };
-    let caption = format!("The plate before any work, places from {datum}{hatched}");
+    let mut caption = format!("The plate before any work, places from {datum}");
+    if !marks.held.is_empty() {
+        caption += "; hatched edges are held";
+    }
+    if !marks.regions.is_empty() {
+        caption += "; dashed lines are round regions of another thickness or metal";
+    }
     Ok(Figure::read(&figure.png, caption)?)
 }

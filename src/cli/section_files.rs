@@ -12,8 +12,8 @@ use crate::cli::progress::Shares;
 use crate::geometry::hole::Hole;
 use crate::geometry::plate::{Outline, Plate};
 use crate::plot::{
-    self, DepthMap, FigureContext, bore_diameter, depth_map, hoop_along_bore, hoop_by_depth,
-    pull_force,
+    self, DepthMap, FigureContext, PlateMarks, bore_diameter, depth_map, hoop_along_bore,
+    hoop_by_depth, pull_force,
 };
 use crate::process::section::SectionStage;
 use crate::process::section::record::{SectionSnapshot, TravelRecord};
@@ -163,7 +163,7 @@ pub(crate) fn write_page(
         holes: vec![hole],
     };
     let context = FigureContext { case_title: &case.title, units: case.units };
-    let drawing = drawing(&plate, &[], &[], context, folder)?;
+    let drawing = drawing(&plate, PlateMarks::default(), context, folder)?;
     let page = section_page(case, kept, complete, record, (figures, Some(&drawing)));
     folder.write("section.html", page.as_bytes())?;
     Ok(())

@@ -14,7 +14,7 @@ pub(crate) mod zone_border;
 mod zones;
 
 pub use deformed::deformed_outline;
-pub use dimensions::plate_drawing;
+pub use dimensions::{PlateMarks, plate_drawing};
 pub use fringe::fringe_view;
 pub use hoop::{MeshLines, hoop_closeup, hoop_contour};
 pub use mesh_picture::mesh_picture;

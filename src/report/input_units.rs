@@ -34,6 +34,7 @@ const KEYS: &[(Measures, &[&str])] = &[
             "width",
             "height",
             "outer_diameter",
+            "rectangle",
             "inner_diameter",
             "at",
             "thickness",

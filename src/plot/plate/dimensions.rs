@@ -1,4 +1,4 @@
-//! The plate as it is drawn before any work, with dimensions: size, holes, cut-outs, held edges.
+//! The plate as it is drawn before any work, with dimensions: size, holes, cut-outs, regions, held edges.
 //!
 //! Places are measured from a datum, the lower left corner of the box round the outline or the centre of a round
 //! plate. Each has one line along the foot and one along the left side, so that many holes do not cross.
@@ -14,6 +14,7 @@ use crate::plot::level::count;
 use crate::plot::paper::colour::{INK, MESH, RING_TINT, WHITE};
 use crate::plot::paper::font;
 use crate::plot::paper::sheet::{Anchor, HEAD, Pen, Sheet, Spot, TEXT};
+use crate::plot::paper::window::Window;
 
 /// Room for dimensions left of the plate and below it.
 const LEFT: f64 = 150.0;
@@ -27,20 +28,30 @@ const LARGEST: [f64; 2] = [620.0, 460.0];
 const PARTS: u32 = 24;
 /// Least distance between two numbers along a side.
 const APART: f64 = 19.0;
+const REGION: &[f64] = &[7.0, 4.0];
 const CENTRE_LINE: &[f64] = &[10.0, 4.0, 2.0, 4.0];
 /// Length of the strokes that mark a held edge, and their distance.
 const HATCH: f64 = 9.0;
 
-/// The plate with its dimensions, into `plate.svg` and `.png`. `finished` gives the diameter of each hole after its
-/// last ream, `held` the names of held edges.
+/// Parts of the drawing beside the plate itself.
+#[derive(Clone, Copy, Debug, Default)]
+pub struct PlateMarks<'a> {
+    /// Diameter of each hole after its last ream, mm.
+    pub finished: &'a [Option<f64>],
+    /// Names of held edges.
+    pub held: &'a [&'a str],
+    /// Outlines of regions of another thickness or metal.
+    pub regions: &'a [&'a Loop],
+}
+
+/// The plate with its dimensions, into `plate.svg` and `.png`.
 ///
 /// # Errors
 ///
 /// [`FigureError`] when a file cannot be written.
 pub fn plate_drawing(
     plate: &Plate,
-    finished: &[Option<f64>],
-    held: &[&str],
+    marks: PlateMarks,
     context: FigureContext,
     folder: &Path,
 ) -> Result<Figure, FigureError> {
@@ -51,8 +62,11 @@ pub fn plate_drawing(
     let subtitle = context.subtitle(&format!("thickness {thickness}, dimensions in {unit}"));
     let mut sheet = Sheet::new([size[0].max(620.0), size[1]], "The plate as drawn", &subtitle);
     drawing.metal(&mut sheet);
-    drawing.held(&mut sheet, held);
-    drawing.holes(&mut sheet, finished)?;
+    for region in marks.regions {
+        sheet.lines(drawing.visible(region), Pen::new(INK, 1.2).dashed(REGION));
+    }
+    drawing.held(&mut sheet, marks.held);
+    drawing.holes(&mut sheet, marks.finished)?;
     drawing.sizes(&mut sheet);
     drawing.places(&mut sheet);
     save(&sheet, None, folder, "plate")
@@ -114,6 +128,14 @@ impl<'a> Drawing<'a> {
             line
         });
         sheet.lines(closed.collect(), Pen::new(INK, 2.0));
+    }
+
+    /// The lines of a closed chain, as far as they lie in the box round the plate.
+    fn visible(&self, chain: &Loop) -> Vec<Vec<Spot>> {
+        let ([left, foot], [right, top]) = (self.spot(self.low), self.spot(self.high));
+        let mut line = self.chain(chain);
+        line.extend(line.first().copied());
+        Window { low: [left, top], high: [right, foot] }.polyline(&line)
     }
 
     fn chain(&self, chain: &Loop) -> Vec<Spot> {
