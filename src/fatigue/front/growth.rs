@@ -45,6 +45,9 @@ const PASS: f64 = 0.005;
 const MOST_STEPS: usize = 200_000;
 /// Growth over the size in which a block is taken at once.
 const LITTLE: f64 = 1e-3;
+/// Growth over the size during which K at the tips is taken as it was: a rate is then off by a few parts in
+/// ten thousand, and a spectrum of many single cycles does not look up the table for each.
+const FRESH: f64 = 1e-4;
 
 /// A corner crack ready to be grown.
 #[derive(Clone, Debug)]
@@ -153,6 +156,12 @@ struct Now {
 /// Furthest reach of a plastic zone ahead of each tip, as a length of that tip: `[c, a]`.
 type Reach = [f64; 2];
 
+/// The tips at a size that was looked up last.
+struct Looked {
+    at: Now,
+    tips: Tips,
+}
+
 impl FrontGrower {
     /// The life of a drawn crack under a sequence.
     #[must_use]
@@ -185,9 +194,11 @@ impl FrontGrower {
                 let (next, passes) = self.step(sequence, draw, now, rate, &mut step);
                 now = self.broken_through(now, next, &mut cycles, passes * in_pass);
             } else {
+                let mut looked = None;
                 for block in sequence.blocks() {
                     let before = now;
-                    now = self.block(&block.cycle, block.count, draw, now, &mut reach);
+                    let memory = (&mut reach, &mut looked);
+                    now = self.block(&block.cycle, block.count, draw, now, memory);
                     cycles += block.count;
                     // The rest of a pass would go on beyond what the table holds.
                     if now.through != before.through || now.y[1] > self.longest().ln() {
@@ -268,12 +279,12 @@ impl FrontGrower {
         count: f64,
         draw: &Draw,
         mut now: Now,
-        reach: &mut Reach,
+        (reach, looked): (&mut Reach, &mut Option<Looked>),
     ) -> Now {
         let mut left = count;
         while left > 0.0 {
             let [a, c] = now.y.map(f64::exp);
-            let tips = self.tips(draw, now).cycle(cycle, self.contact);
+            let tips = self.looked(draw, now, looked).cycle(cycle, self.contact);
             let mut rate = [0, 1].map(|tip| {
                 let size = [c, a][tip];
                 draw.growth * self.model.law.growth(&tips[tip], size).rate() / size
@@ -308,6 +319,18 @@ impl FrontGrower {
             }
         }
         now
+    }
+
+    /// The tips at `now`, or those that were looked up at nearly the same size.
+    fn looked<'t>(&self, draw: &Draw, now: Now, last: &'t mut Option<Looked>) -> &'t Tips {
+        let fresh = last.as_ref().is_some_and(|last| {
+            let moved = [0, 1].map(|i| (now.y[i] - last.at.y[i]).abs());
+            last.at.through == now.through && moved[0].max(moved[1]) <= self.step_share * FRESH
+        });
+        if !fresh {
+            *last = None;
+        }
+        &last.get_or_insert_with(|| Looked { at: now, tips: self.tips(draw, now) }).tips
     }
 
     /// Both tips with the drawn field.
