@@ -171,7 +171,7 @@ function say(accuracy, milliseconds, off) {
   const { unknowns, increments } = answer;
   const size = `${unknowns} unknowns, ${increments} increments`;
   at("state").textContent = accuracy === "coarse"
-    ? `Coarse answer after ${milliseconds.toFixed(0)} ms: mesh four times coarser, few increments (${size}), no bounds. Edge stress within some 5 % of yield, depth within some 6 %. The full answer follows.`
+    ? `Coarse answer after ${milliseconds.toFixed(0)} ms: mesh four times coarser, few increments (${size}), no bounds. Edge stress within some 5 % of yield, depth within some 7 %. The full answer follows.`
     : `Full answer, the same numbers as hoopset run (${size}, ${answer.seconds.toFixed(2)} s).${off}`;
 }
 
