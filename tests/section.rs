@@ -1,5 +1,11 @@
 //! Sections of the metal round one hole: contact, friction, drawn mandrels, cuts.
-#![allow(clippy::unwrap_used, clippy::float_cmp, clippy::cast_precision_loss, missing_docs)]
+#![allow(
+    clippy::unwrap_used,
+    clippy::print_stdout,
+    clippy::float_cmp,
+    clippy::cast_precision_loss,
+    missing_docs
+)]
 
 mod common;
 
@@ -9,5 +15,15 @@ mod beside;
 mod case;
 #[path = "section/contact.rs"]
 mod contact;
+#[path = "section/doubled.rs"]
+mod doubled;
 #[path = "section/draw.rs"]
 mod draw;
+#[path = "section/limits.rs"]
+mod limits;
+#[path = "section/long_hole.rs"]
+mod long_hole;
+#[path = "section/repair.rs"]
+mod repair;
+#[path = "section/shop.rs"]
+mod shop;

@@ -43,8 +43,8 @@ pub struct SectionPlan {
     pub thickness: f64,
     /// Drawn radius of the ring line where a ream is expected.
     pub cut: Option<f64>,
-    /// Depths at which a row of nodes must lie, besides the faces: ends of a countersink, edges of
-    /// a band of pressure.
+    /// Depths at which rows end, besides the faces, and are thin: ends of a countersink, edges of a
+    /// band of pressure.
     pub depths: Vec<f64>,
     /// 1 is the default mesh; 2 halves every element size.
     pub fineness: f64,
@@ -109,10 +109,8 @@ impl SectionPlan {
         let mut rows = vec![0.0];
         let mut from = 0.0;
         for to in stops {
-            let size = |s: f64| {
-                let depth = from + s;
-                (first + growth * depth.min(t - depth)).min(largest)
-            };
+            // Thin at faces and at stops alike: a bore ends at the knee of a countersink as it does at a face.
+            let size = |s: f64| (first + growth * s.min(to - from - s)).min(largest);
             let cuts = subdivide(to - from, 1, size);
             rows.extend(cuts[1..cuts.len() - 1].iter().map(|s| from + s));
             rows.push(to);

@@ -134,16 +134,16 @@ fn a_rigid_sphere_on_a_thick_disc_makes_the_contact_of_hertz() {
         .sum();
     let radius = (2.5 * moment / load).sqrt();
     assert_relative_eq!(radius, expected, max_relative = 0.01);
-    // Mean pressure over the inner half of the radius: P (1 − (1 − 1/4)^1.5) over its area.
-    let inner: f64 = contact
-        .nodes
-        .iter()
-        .zip(tool.pressures(contact))
-        .filter(|(node, _)| system.mesh.nodes[**node][0] < 0.2 * expected)
-        .map(|(_, pressure)| pressure)
-        .fold(0.0, f64::max);
+    // On the axis σz = −p₀/(1 + z²/a²), from memory; the points next to it are 0.02 mm off.
     let peak = 1.5 * load / (std::f64::consts::PI * expected * expected);
-    assert!(inner > 0.9 * peak && inner < 1.1 * peak, "{inner} against {peak}");
+    let near = system.tables.positions.iter().zip(&state.stress).filter(|(at, _)| at[0] < 0.03);
+    let mut count = 0;
+    for (&[_, z], stress) in near.filter(|(at, _)| at[1] < expected) {
+        let pressure = -stress[1] * (1.0 + (z / expected).powi(2));
+        assert_relative_eq!(pressure, peak, max_relative = 0.01);
+        count += 1;
+    }
+    assert!(count > 4, "{count}");
 }
 
 /// Stick zone of a cylinder pressed on a half plane and then pushed along it, c/a = √(1 − Q/μP).

@@ -1,94 +1,16 @@
 //! Mandrels drawn through, evenly grown tools, and cuts.
 
 use std::f64::consts::PI;
-use std::ops::ControlFlow;
 
 use approx::assert_relative_eq;
-use hoopset::geometry::mandrel::MandrelProfile;
-use hoopset::material::backstress::Backstress;
-use hoopset::material::hardening::{Isotropic, Material};
-use hoopset::material::strains::Strains;
 use hoopset::process::job::Numerics;
-use hoopset::process::section::record::{SectionSnapshot, TravelRecord};
-use hoopset::process::section::run::{SectionEnding, SectionObserver, SectionRun};
-use hoopset::process::section::{
-    DrawTool, Face, Rim, SectionJob, SectionPart, SectionStage, Support,
-};
+use hoopset::process::section::run::SectionRun;
+use hoopset::process::section::{Face, SectionStage, Support};
 use hoopset::process::stage_error::StageError;
 use hoopset::result::section::read_section;
-use hoopset::solver::friction::Friction;
-use hoopset::solver::state::State;
-use hoopset::solver::system::System;
 
-use crate::common::metals::{elastic, perfect};
-
-#[derive(Default)]
-struct Keep {
-    snapshots: Vec<SectionSnapshot>,
-}
-
-impl SectionObserver for Keep {
-    fn increment(&mut self, _: &TravelRecord, _: &System, _: &State) -> ControlFlow<()> {
-        ControlFlow::Continue(())
-    }
-    fn snapshot(&mut self, snapshot: SectionSnapshot) -> ControlFlow<()> {
-        self.snapshots.push(snapshot);
-        ControlFlow::Continue(())
-    }
-}
-
-fn run(job: SectionJob) -> Vec<SectionSnapshot> {
-    let mut keep = Keep::default();
-    let ending = SectionRun::new(job).unwrap().run(&mut keep).unwrap();
-    assert_eq!(ending, SectionEnding::Done);
-    keep.snapshots
-}
-
-/// Linear kinematic hardening (invented, of the size of a 2024 plate).
-fn metal() -> Material {
-    Material {
-        kinematic: vec![Backstress { modulus: 1000.0, recall: 0.0 }],
-        ..perfect(72_000.0, 0.33, 350.0)
-    }
-}
-
-fn mandrel(diameter: f64, friction: f64) -> DrawTool {
-    DrawTool {
-        mandrel_diameter: diameter,
-        sleeve_thickness: 0.0,
-        profile: MandrelProfile::default(),
-        friction: Friction::constant(friction),
-        elastic: None,
-    }
-}
-
-const CAP: Support = Support::NoseCap { inner_diameter: 9.0, outer_diameter: 18.0 };
-
-/// A hole of 5.7 mm through 5.7 mm, coarse.
-fn job(stages: Vec<SectionStage>, material: Material) -> SectionJob {
-    SectionJob {
-        hole: "A".into(),
-        part: SectionPart {
-            starting_diameter: 5.7,
-            outer_diameter: 60.0,
-            thickness: 5.7,
-            rim: Rim::Free,
-        },
-        material,
-        stages,
-        numerics: Numerics {
-            fineness: 0.4,
-            increments: 4,
-            strains: Strains::Small,
-            strain_parts: Some(4),
-            ..Numerics::default()
-        },
-    }
-}
-
-fn draw(tool: DrawTool, support: Support, backwards: bool) -> SectionStage {
-    SectionStage::Draw { tool, support, backwards }
-}
+use crate::common::metals::elastic;
+use crate::shop::{CAP, Keep, draw, job, mandrel, metal, run};
 
 /// The whole draw with friction: nose cap against pull, energies, and what the three depths keep.
 #[test]
@@ -221,32 +143,4 @@ fn a_mandrel_that_does_not_touch_is_rejected() {
     let mut run = SectionRun::new(job(vec![stage], metal())).unwrap();
     let error = run.run(&mut Keep::default()).unwrap_err();
     assert!(matches!(error, StageError::ToolTooSmall { .. }), "{error}");
-}
-
-/// An evenly grown tool in a thin ring is the plane-stress sheet, in a thick one the cylinder that
-/// is free along its axis: between them the pressure rises with the thickness.
-#[test]
-fn an_evenly_grown_ring_goes_from_the_sheet_to_the_cylinder() {
-    let pressure = |thickness: f64| {
-        let stage = SectionStage::Grow { diameter: 5.7 * 1.04 };
-        let mut job = job(
-            vec![stage],
-            Material {
-                isotropic: Isotropic::Linear { slope: 1000.0 },
-                ..perfect(72_000.0, 0.33, 350.0)
-            },
-        );
-        job.part.thickness = thickness;
-        job.part.outer_diameter = 30.0 * 5.7;
-        job.numerics = Numerics { fineness: 1.0, increments: 8, ..job.numerics };
-        let snapshots = run(job);
-        let full = snapshots[0].travel.last().unwrap();
-        full.radial_force / (2.0 * PI * 2.85 * thickness)
-    };
-    let thin = pressure(0.05 * 2.85);
-    // Independent radial code, plane stress, isotropic, 4 %, small strain, b = 30a: 505.3 MPa;
-    // plane strain 655.4 MPa.
-    assert_relative_eq!(thin, 505.3, max_relative = 0.005);
-    let thick = pressure(2.0 * 2.85);
-    assert!(thick > thin && thick < 655.4, "{thick}");
 }

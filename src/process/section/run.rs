@@ -10,7 +10,7 @@ use crate::process::section::cutting::{self, Cutter, SectionCut};
 use crate::process::section::drawing::{Account, Watch};
 use crate::process::section::record::{SectionPhase, SectionSnapshot, TravelRecord};
 use crate::process::section::tooling::{
-    FLAT_RADIUS, cylinder, first_touch, flat_rim, mandrel, nose_cap,
+    FLAT_RADIUS, cylinder, first_touch, flat_rim, mandrel, nose_cap, placed,
 };
 use crate::process::section::{DrawTool, Face, Rim, SectionJob, SectionStage, Support};
 use crate::process::stage_error::StageError;
@@ -297,15 +297,15 @@ impl SectionRun {
 
     /// Puts these tools to work, the one in the bore first; what keeps the rim flat stays.
     fn put_in(&mut self, mut tools: Vec<ToolContact>) {
-        let state = &mut self.state;
+        let (state, mesh) = (&mut self.state, &self.system.mesh);
         let rim = match self.job.part.rim {
             Rim::Free => None,
-            Rim::Flat => Some(flat_rim(&self.system.mesh, 0.5 * self.job.part.outer_diameter)),
+            Rim::Flat => Some(flat_rim(mesh, 0.5 * self.job.part.outer_diameter)),
         };
         // The rim is the last of the tools, now as before.
         let mut before = std::mem::take(&mut state.tools);
         let rim_state = before.pop().filter(|_| rim.is_some());
-        state.tools = tools.iter().map(|t| ToolState::new(FLAT_RADIUS, t.nodes.len())).collect();
+        state.tools = tools.iter().map(|t| placed(mesh, t, &state.displacement)).collect();
         if let Some(rim) = rim {
             let fresh = || ToolState::new(FLAT_RADIUS, rim.nodes.len());
             state.tools.push(rim_state.unwrap_or_else(fresh));

@@ -92,6 +92,23 @@ pub(crate) fn nose_cap(
     })
 }
 
+/// A tool before it works. A nose cap stands against the face as that is, lips and bulges of earlier work
+/// included: it touches the metal nearest to it and enters it nowhere.
+#[must_use]
+pub(crate) fn placed(mesh: &Mesh, contact: &ToolContact, displacement: &[[f64; 2]]) -> ToolState {
+    let mut tool = ToolState::new(FLAT_RADIUS, contact.nodes.len());
+    if contact.carries.is_some() {
+        let stances = contact
+            .nodes
+            .iter()
+            .map(|&node| contact.stance(&tool, mesh.nodes[node], displacement[node]));
+        if let Some(nearest) = stances.min_by(|a, b| a.gap.total_cmp(&b.gap)) {
+            tool.centre = nearest.normal.map(|part| part * nearest.gap + 0.0);
+        }
+    }
+    tool
+}
+
 /// Rim held against tilting: a cylinder glued to it that may grow.
 #[must_use]
 pub(crate) fn flat_rim(mesh: &Mesh, radius: f64) -> ToolContact {

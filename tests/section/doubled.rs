@@ -1,0 +1,60 @@
+//! The draw of the page `docs/section.md`: what a mesh and increments twice as fine change, and how
+//! often its increments are halved.
+
+use hoopset::case::section::parse;
+use hoopset::process::section::record::SectionSnapshot;
+use hoopset::result::section::read_section;
+
+use crate::shop::run;
+
+const FILE: &str = r#"
+title = "Hinge plate, through the thickness"
+units = "mm-MPa"
+
+[plate]
+outer_diameter = 60.0
+thickness = 6.0
+idealisation = "section"
+rim = "flat"
+alloy = "2024-T351 plate"
+
+[[hole]]
+name = "A"
+starting_diameter = 5.70
+
+[[stage]]
+draw = "A"
+mandrel_diameter = 5.52
+sleeve_thickness = 0.20
+lead_angle = 2.0
+trail_angle = 4.0
+land = 3.0
+friction = 0.05
+support = { inner_diameter = 9.0, outer_diameter = 18.0 }
+"#;
+
+/// The draw on a mesh of this fineness. The travel per increment follows the rows of the mesh.
+fn drawn(fineness: f64) -> SectionSnapshot {
+    let mut job = parse(FILE, "hinge.toml").unwrap().job;
+    job.numerics.fineness = fineness;
+    run(job).remove(0)
+}
+
+/// Hoop stress at the bore at 0, 5, 25, 50, 75, 95 and 100 % of the thickness, MPa.
+fn bore(snapshot: &SectionSnapshot) -> Vec<f64> {
+    read_section(snapshot).paths[..7].iter().map(|path| path.headline().edge).collect()
+}
+
+fn most_halvings(snapshot: &SectionSnapshot) -> usize {
+    snapshot.travel.iter().map(|record| record.halvings).max().unwrap_or(0)
+}
+
+/// Nodes at the front of a mandrel come and go without chatter.
+#[test]
+fn no_increment_of_the_draw_is_halved_more_than_three_times() {
+    for fineness in [0.3, 0.5] {
+        let snapshot = drawn(fineness);
+        println!("{fineness}: {:?}", bore(&snapshot));
+        assert!(most_halvings(&snapshot) <= 3, "{fineness}: {}", most_halvings(&snapshot));
+    }
+}
