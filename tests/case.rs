@@ -101,6 +101,9 @@ fn the_commented_keys_of_the_starter_are_valid_too() {
     let Stage::Load { load, .. } = &bearing.job.stages[2] else { panic!() };
     assert_eq!(load.bearing, [(0, [4000.0, 0.0])]);
 
+    let draw = ["[section]", "friction", "lead_", "trail_", "land =", "support =", "rim ="];
+    assert_eq!(changed(&draw, &[]).sections.len(), 1);
+
     let pressed = changed(&["load = { pressure"], &["load = { tension"]);
     let Stage::Load { load, .. } = &pressed.job.stages[2] else { panic!() };
     assert_eq!(load.pressure, Some((0, 80.0)));

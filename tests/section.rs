@@ -23,6 +23,8 @@ mod draw;
 mod limits;
 #[path = "section/long_hole.rs"]
 mod long_hole;
+#[path = "section/opinion.rs"]
+mod opinion;
 #[path = "section/repair.rs"]
 mod repair;
 #[path = "section/shop.rs"]

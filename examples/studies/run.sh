@@ -12,3 +12,4 @@ for study in edge-margin spacing least-expansion smallest-margin; do
     done
 done
 python3 tables.py "$results"
+python3 entry_face.py "$hoopset" "$results/entry-face"

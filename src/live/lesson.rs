@@ -43,6 +43,7 @@ lessons![
     "fringes",
     "rim_thickness",
     "one_reversal",
+    "entry_face",
 ];
 
 /// Heads of the parts that are read before the prediction.
@@ -236,7 +237,7 @@ mod tests {
             }
             assert!(!lesson.after.contains("<img") && !lesson.after.contains("<!--"), "{name}");
         }
-        assert_eq!(names().count(), 17);
+        assert_eq!(names().count(), 20);
         assert!(lesson("spring_bak").expect_err("no such").hint().contains("spring_back"));
     }
 }

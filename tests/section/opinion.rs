@@ -1,0 +1,55 @@
+//! A draw without friction against a general-purpose finite-element library.
+//!
+//! Source: the stored results of `verification/second-opinion/draw.py`: the library's shape functions,
+//! another return map, a penalty for the contact. The page there has the table and what is left.
+
+use std::fs;
+use std::path::Path;
+
+use hoopset::case::section::parse;
+use hoopset::result::section::hoop_by_row;
+
+use crate::shop::run;
+
+/// Mean over two shares of the depth of a line through depths and values.
+fn mean(line: &[[f64; 2]], from: f64, to: f64) -> f64 {
+    let thickness = line[line.len() - 1][0];
+    let at = |share: f64| {
+        let depth = share * thickness;
+        let after = line.partition_point(|[z, _]| *z < depth).clamp(1, line.len() - 1);
+        let ([z0, h0], [z1, h1]) = (line[after - 1], line[after]);
+        h0 + (h1 - h0) * (depth - z0) / (z1 - z0)
+    };
+    let parts = 1000;
+    let sum: f64 =
+        (0..parts).map(|k| at(from + (f64::from(k) + 0.5) / f64::from(parts) * (to - from))).sum();
+    sum / f64::from(parts)
+}
+
+#[test]
+fn a_library_finds_the_same_at_entry_middle_and_exit() {
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("verification/second-opinion");
+    let text = fs::read_to_string(folder.join("drawn-section-hoopset.toml")).unwrap();
+    let snapshot = run(parse(&text, "drawn-section-hoopset.toml").unwrap().job).remove(0);
+    let ours: Vec<[f64; 2]> =
+        hoop_by_row(&snapshot).iter().map(|(depth, row)| [*depth, row.at(0.0).unwrap()]).collect();
+    let table =
+        fs::read_to_string(folder.join("results/drawn-section-library-1-bore.csv")).unwrap();
+    let theirs: Vec<[f64; 2]> = table
+        .lines()
+        .skip(1)
+        .map(|line| {
+            let (depth, hoop) = line.split_once(',').unwrap();
+            [depth.parse().unwrap(), hoop.parse().unwrap()]
+        })
+        .collect();
+    // Entry corner, entry skin, middle, exit corner: 2 % of the yield stress of 350 MPa.
+    for (from, to) in [(0.0, 1e-6), (0.0, 0.05), (0.45, 0.55), (1.0 - 1e-6, 1.0)] {
+        let (found, expected) = (mean(&ours, from, to), mean(&theirs, from, to));
+        println!("{from} to {to}: {found:.1} for {expected:.1}");
+        assert!((found - expected).abs() < 7.0, "{found} for {expected} at {from}");
+    }
+    let pull = snapshot.travel.iter().map(|record| record.pull_force).fold(0.0, f64::max);
+    // 1 %: the largest of forces that jump as nodes come and go.
+    assert!((pull - 1054.09).abs() < 10.5, "{pull}");
+}
