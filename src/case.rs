@@ -17,6 +17,7 @@ mod curve;
 mod drawing;
 mod gauge;
 pub(crate) mod hardening_law;
+mod heat;
 mod imported;
 pub mod keys;
 pub mod life_table;

@@ -11,7 +11,7 @@
 //! | form | module | takes as given | valid | held against |
 //! |---|---|---|---|---|
 //! | ring under pressure, tool pressed in | [`lame`] | elastic, small strains, even pressure, free or no outer edge | while nothing yields; every idealisation | by it: `tests/elastic/ring.rs`, `tests/contact.rs` |
-//! | rings one in another: stepped, pressed or shrunk together | [`nested_rings`] | elastic, plane stress, one middle plane | while nothing yields and no fit opens | `tests/regions.rs` |
+//! | rings one in another: stepped, pressed or shrunk together | [`nested_rings`] | elastic, plane stress, one middle plane | while nothing yields and no fit opens | `tests/regions.rs`, `tests/temperature.rs` |
 //! | hole under remote stress | [`plate_hole`] | elastic, infinite plate | hole far from every edge: 2a/width below 0.05 for 1 % | `tests/elastic/holes.rs` |
 //! | strip with a hole | [`strip_hole`] | elastic, long strip, central hole | 2a/width up to 0.6 (table), 0.9 (formulas) | `tests/elastic/holes.rs` |
 //! | hole near a straight edge | [`edge_hole`] | elastic half plane | any ligament; the pulled one at the tabled distances | `tests/elastic/holes.rs` |

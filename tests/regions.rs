@@ -25,7 +25,14 @@ const STEEL: Elasticity = Elasticity { youngs_modulus: 210_000.0, poissons_ratio
 const ALUMINIUM: Elasticity = Elasticity { youngs_modulus: 72_000.0, poissons_ratio: 0.33 };
 
 fn region(outline: Loop, thickness: Option<f64>, material: Option<Material>) -> Region {
-    Region { name: "pad".into(), outline, thickness, material, material_name: "own".into() }
+    Region {
+        name: "pad".into(),
+        outline,
+        thickness,
+        material,
+        thermal_expansion: None,
+        material_name: "own".into(),
+    }
 }
 
 fn ring_region(radius: f64, thickness: Option<f64>, material: Option<Material>) -> Region {

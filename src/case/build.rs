@@ -94,8 +94,10 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
     let regions = read_regions(&top, (&plate, idealisation), border, &mut warnings)?;
     let mut reader = Reader::new(&plate, &supports, idealisation, &metal.material, border);
     reader.regions = &regions;
+    reader.expansion = metal.expansion;
     let stages =
         stage_tables.iter().map(|table| reader.read(table)).collect::<Result<Vec<_>, _>>()?;
+    check_life(&top, &stages)?;
     check_reams(&regions, &plate, (&stage_tables, &stages), border)?;
     if let Some(own) = &own {
         let expansion = |stage: &Stage| match stage {
@@ -165,6 +167,16 @@ fn at_least_one<'a>(top: &Table<'a>, name: &'static str) -> Result<Vec<Table<'a>
     let remedy = format!("write [[{name}]], with two brackets, above the keys of each {name}");
     let tables = top.tables(name, name, &remedy)?;
     if tables.is_empty() { Err(top.missing(name, remedy)) } else { Ok(tables) }
+}
+
+/// Refuses a life at a temperature that nothing is known of.
+fn check_life(top: &Table<'_>, stages: &[Stage]) -> Result<(), Complaint> {
+    let heated = stages.iter().any(|stage| matches!(stage, Stage::Temperature { .. }));
+    if !heated || !top.has("life") {
+        return Ok(());
+    }
+    let problem = "[life] does not go with a stage of another temperature: crack growth knows one";
+    Err(top.stray("life", problem, "leave [life] or the stage out"))
 }
 
 /// Refuses idealisations that a step in thickness has no meaning in.

@@ -19,6 +19,9 @@ const MOST_TERMS: usize = 3;
 /// Young's moduli outside these, MPa, are a slip of units: structural metals lie at 40 to 420 GPa.
 pub(super) const YOUNGS_MODULUS: [f64; 2] = [1e3, 1e6];
 
+/// Coefficients of expansion of metals, by kelvin or by degree Fahrenheit.
+const EXPANSIONS: [f64; 2] = [1e-7, 1e-4];
+
 /// Share of the yield stress that a softening law must leave.
 const LEAST_YIELD_STRESS: f64 = 0.1;
 
@@ -42,6 +45,8 @@ pub(super) struct Metal {
     pub(super) material: Material,
     pub(super) name: String,
     pub(super) sources: Vec<String>,
+    /// Coefficient of linear thermal expansion, by degree, when the case gives it.
+    pub(super) expansion: Option<f64>,
 }
 
 /// Reads the metal; `warnings` takes what looks odd but may be meant.
@@ -62,20 +67,40 @@ pub(super) fn read_metal(
             material: alloy.material.clone(),
             name: alloy.name.clone(),
             sources: alloy.sources.clone(),
+            expansion: None,
         });
     };
     own.only(&part_keys::MATERIAL.names())?;
     let material = read_own(own, alloy, border, warnings)?;
+    let expansion = read_expansion(own)?;
     Ok(match alloy {
-        None => Metal { material, name: "own".to_owned(), sources: vec![] },
+        None => Metal { material, name: "own".to_owned(), sources: vec![], expansion },
         Some(alloy) => {
             let changed: Vec<&str> =
                 part_keys::MATERIAL.names().into_iter().filter(|key| own.has(key)).collect();
             let mut sources = alloy.sources.clone();
             sources.push(format!("the case file: {}", changed.join(", ")));
-            Metal { material, name: format!("{}, changed", alloy.name), sources }
+            // A coefficient of expansion is added and changes nothing.
+            let added = changed == ["thermal_expansion"];
+            let name = if added { alloy.name.clone() } else { format!("{}, changed", alloy.name) };
+            Metal { material, name, sources, expansion }
         }
     })
+}
+
+/// The coefficient of thermal expansion, by the degree that the case counts.
+fn read_expansion(own: &Table<'_>) -> Result<Option<f64>, Complaint> {
+    let Some(number) = own.number("thermal_expansion")? else { return Ok(None) };
+    let [least, most] = EXPANSIONS;
+    if (least..=most).contains(&number.value) {
+        return Ok(Some(number.value));
+    }
+    let problem = format!(
+        "`thermal_expansion` is {}, which is no coefficient of a metal",
+        plain(number.value)
+    );
+    let remedy = "strain by degree: aluminium alloys lie near 23e-6 by kelvin, steels near 12e-6";
+    Err(own.about(&number, Kind::OutOfRange, problem, remedy))
 }
 
 fn find_alloy(plate: &Table<'_>, word: &Valued<&str>) -> Result<&'static Alloy, Complaint> {

@@ -119,11 +119,13 @@ fn read_region(
         let span = table.span.clone();
         return Err(table.source.complain(&span, "region", Kind::MissingKey, problem, remedy));
     }
+    let thermal_expansion = metal.as_ref().and_then(|metal| metal.expansion);
     let (material, material_name) = match metal {
         Some(metal) => (Some(metal.material), metal.name),
         None => (None, String::new()),
     };
-    Ok(Region { name: name.value.to_owned(), outline, thickness, material, material_name })
+    let name = name.value.to_owned();
+    Ok(Region { name, outline, thickness, material, thermal_expansion, material_name })
 }
 
 /// The outline of a region, counter-clockwise.

@@ -24,7 +24,7 @@ use crate::solver::supports::{Hold, Support};
 const DEEP_REAM: f64 = 1.25;
 
 /// Kinds of stage, by the key that names them.
-const ACTIONS: [&str; 5] = ["expand", "ream", "fasten", "unfasten", "load"];
+const ACTIONS: [&str; 6] = ["expand", "ream", "fasten", "unfasten", "temperature", "load"];
 
 /// Whether pins stand in the holes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -41,6 +41,8 @@ pub(super) struct Reader<'p> {
     pub(super) supports: &'p [Support],
     /// Regions of another thickness or metal.
     pub(super) regions: &'p [Region],
+    /// Coefficient of thermal expansion of the plate, when the case gives it.
+    pub(super) expansion: Option<f64>,
     idealisation: Idealisation,
     pub(super) material: &'p Material,
     pub(super) border: Border,
@@ -65,6 +67,7 @@ impl<'p> Reader<'p> {
             plate,
             supports,
             regions,
+            expansion: None,
             idealisation,
             material,
             border,
@@ -82,7 +85,7 @@ impl<'p> Reader<'p> {
             [action] => *action,
             [] => {
                 let remedy = "write `expand = \"HOLE\"`, `ream = \"HOLE\"`, `fasten = \"HOLE\"`, \
-                              `unfasten = \"HOLE\"` or `load = { … }`";
+                              `unfasten = \"HOLE\"`, `temperature = -80` or `load = { … }`";
                 let problem = format!("{} does nothing", table.name);
                 return Err(table.source.complain(
                     &table.span,
@@ -103,12 +106,16 @@ impl<'p> Reader<'p> {
             "ream" => stage_keys::REAM,
             "fasten" => stage_keys::FASTEN,
             "unfasten" => stage_keys::UNFASTEN,
+            "temperature" => stage_keys::TEMPERATURE,
             _ => stage_keys::LOADED,
         }
         .names();
         if let Some(stray) = all.iter().find(|key| table.has(key) && !own.contains(key)) {
             let problem = format!("`{stray}` has no meaning in a stage that does `{action}`");
-            let remedy = format!("keys that go with `{action}`: {}", quoted(&own[1..]));
+            let remedy = match &own[1..] {
+                [] => format!("`{action}` takes no other keys"),
+                others => format!("keys that go with `{action}`: {}", quoted(others)),
+            };
             return Err(table.stray(stray, problem, remedy));
         }
         match action {
@@ -116,6 +123,7 @@ impl<'p> Reader<'p> {
             "ream" => self.read_ream(table),
             "fasten" => self.read_fasten(table),
             "unfasten" => self.read_unfasten(table),
+            "temperature" => self.read_temperature(table),
             _ => self.read_load(table),
         }
     }

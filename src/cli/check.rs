@@ -117,6 +117,9 @@ fn print_case(case: &Case) {
                 say!("  {label}: pin {}", length(*diameter));
             }
             Stage::Unfasten { .. } => say!("  {label}"),
+            Stage::Temperature { difference, .. } => {
+                say!("  {label}: {difference} from the drawing");
+            }
             Stage::Load { cycles, .. } => say!("  {label}: {cycles} cycle(s)"),
             Stage::Service { program, .. } => {
                 let [highest, lowest] = program.extremes();

@@ -140,6 +140,7 @@ fn words(record: &TraceRecord) -> String {
         Phase::Ream => "edge cut free",
         Phase::LoadUp => "load coming on",
         Phase::LoadDown => "load going off",
+        Phase::Temperature => "temperature changing",
     };
     format!("{}: {doing}, {percent} %", record.stage)
 }

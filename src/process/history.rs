@@ -19,6 +19,8 @@ pub enum Phase {
     LoadUp,
     /// A load vanishes.
     LoadDown,
+    /// The temperature changes.
+    Temperature,
 }
 
 impl Phase {
@@ -31,6 +33,7 @@ impl Phase {
             Self::Ream => "ream",
             Self::LoadUp => "load-up",
             Self::LoadDown => "load-down",
+            Self::Temperature => "temperature",
         }
     }
 }

@@ -55,6 +55,7 @@ pub fn plain_job(job: &Job) -> Result<Job, NoPlain> {
             }
             Stage::Fasten { .. }
             | Stage::Unfasten { .. }
+            | Stage::Temperature { .. }
             | Stage::Load { .. }
             | Stage::Service { .. } => plain.stages.push(stage.clone()),
         }

@@ -49,6 +49,7 @@ pub fn mesh_plan(job: &Job) -> MeshPlan {
             }
             Stage::Fasten { .. }
             | Stage::Unfasten { .. }
+            | Stage::Temperature { .. }
             | Stage::Load { .. }
             | Stage::Service { .. } => {}
         }

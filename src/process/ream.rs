@@ -130,6 +130,7 @@ pub fn cut(
         conjugate: stress.clone(),
         stress,
         axial_strain: state.axial_strain,
+        free_strain: state.free_strain.clone(),
         external,
         tools: state.tools.clone(),
         rate: Rate::default(),

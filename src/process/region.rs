@@ -20,6 +20,8 @@ pub struct Region {
     pub thickness: Option<f64>,
     /// The metal; `None` where it is that of the plate.
     pub material: Option<Material>,
+    /// Coefficient of linear thermal expansion, by degree; `None` where the case gives none of its own.
+    pub thermal_expansion: Option<f64>,
     /// Name of the metal for reports; empty where it is that of the plate.
     pub material_name: String,
 }

@@ -1,6 +1,7 @@
 //! The stages, one after another, from a drawn plate to its last state.
 
 mod cutting;
+mod heating;
 mod loading;
 mod reading;
 mod record;
@@ -244,6 +245,9 @@ impl Sequence {
                     self.fasten(&label, *hole, *diameter, *elastic, observer)
                 }
                 Stage::Unfasten { hole } => self.unfasten(&label, *hole, observer),
+                Stage::Temperature { difference, expansions } => {
+                    self.heat(&label, *difference, expansions, observer)
+                }
                 Stage::Load { load, cycles } => self.load(&label, load, *cycles, observer),
                 Stage::Service { load, program } => self.serve(&label, load, program, observer),
             };

@@ -65,7 +65,7 @@ pub struct Snapshot {
     pub stage: usize,
     /// Whether the stage is finished; a snapshot at full size or full load is not.
     pub finished: bool,
-    /// Whether tool or load act now, so that the stresses are not residual.
+    /// Whether tool, load or another temperature act now, so that the stresses are not residual.
     pub loaded: bool,
     /// The mesh as it stands.
     pub mesh: Mesh,

@@ -50,6 +50,13 @@ pub enum Stage {
         /// How often.
         cycles: usize,
     },
+    /// Bring the whole part to another temperature.
+    Temperature {
+        /// Temperature less that of the drawing, in the degrees of the coefficients.
+        difference: f64,
+        /// Coefficients of linear expansion: of the plate, then of every region.
+        expansions: Vec<f64>,
+    },
     /// A load that goes between highest and lowest values, its effect read at every reversal.
     Service {
         /// Load applied at a share of 1.
@@ -88,7 +95,10 @@ impl Stage {
     pub fn phases(&self) -> usize {
         match self {
             Self::Expand { .. } => 2,
-            Self::Fasten { .. } | Self::Unfasten { .. } | Self::Ream { .. } => 1,
+            Self::Fasten { .. }
+            | Self::Unfasten { .. }
+            | Self::Ream { .. }
+            | Self::Temperature { .. } => 1,
             Self::Load { cycles, .. } => 2 * cycles,
             Self::Service { program, .. } => program.reversals() + 1,
         }
@@ -111,6 +121,7 @@ impl Stage {
             Self::Unfasten { hole } => format!("{number}-unfasten-{}", hole_names[*hole]),
             Self::Ream { hole, .. } => format!("{number}-ream-{}", hole_names[*hole]),
             Self::Load { .. } | Self::Service { .. } => format!("{number}-load"),
+            Self::Temperature { .. } => format!("{number}-temperature"),
         }
     }
 

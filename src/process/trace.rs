@@ -84,6 +84,9 @@ pub struct Frame {
     pub conjugate: Vec<Vector4<f64>>,
     /// Uniform strain through the thickness, as in the state.
     pub axial_strain: f64,
+    /// Strain that the metal of every region would have free of stress, plate first, see
+    /// [`State::free_strain`].
+    pub free_strain: Vec<f64>,
     /// Plastic strain `(εxx, εyy, εzz, γxy)` of every point, engineering shear.
     pub plastic_strain: Vec<Vector4<f64>>,
     /// Equivalent plastic strain of every point.
@@ -250,6 +253,7 @@ impl Trace {
             stress: vec![Vector4::zeros(); points],
             conjugate: vec![Vector4::zeros(); points],
             axial_strain: 0.0,
+            free_strain: Vec::new(),
             plastic_strain: vec![Vector4::zeros(); points],
             equivalent: vec![0.0; points],
             reverse: vec![0.0; points],
@@ -273,6 +277,7 @@ impl Trace {
             stress: state.stress.clone(),
             conjugate: state.conjugate.clone(),
             axial_strain: state.axial_strain,
+            free_strain: state.free_strain.clone(),
             plastic_strain: state.points.iter().map(|point| point.plastic_strain).collect(),
             equivalent: state.points.iter().map(|point| point.equivalent).collect(),
             reverse: state.points.iter().enumerate().map(added).collect(),
@@ -323,6 +328,7 @@ fn doing(phase: Phase) -> &'static str {
         Phase::Ream => "edge cut free",
         Phase::LoadUp => "load coming on",
         Phase::LoadDown => "load going off",
+        Phase::Temperature => "temperature changing",
     }
 }
 

@@ -137,6 +137,7 @@ impl RunReport<'_> {
                 Stage::Ream { hole, diameter, .. } => diameters[*hole] = *diameter,
                 Stage::Fasten { .. }
                 | Stage::Unfasten { .. }
+                | Stage::Temperature { .. }
                 | Stage::Load { .. }
                 | Stage::Service { .. } => {}
             }

@@ -168,6 +168,9 @@ impl Hole<'_> {
                 }
                 self.reamed(before)
             }
+            Stage::Temperature { .. } if !matches!(before, State::Bare) => {
+                Err("the temperature has changed".into())
+            }
             Stage::Fasten { hole, .. } | Stage::Unfasten { hole } if *hole == self.index => {
                 Err("a pin is put into the hole".into())
             }

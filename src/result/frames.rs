@@ -55,7 +55,9 @@ fn nodal_fields(frame: &Frame, job: &Job, tables: &Tables) -> NodalFields {
     let strains = |point: usize| {
         let (stress, flow) = (&frame.conjugate[point], &frame.plastic_strain[point]);
         let metal = job.material_of(frame.mesh.region_of_point(point));
-        let across = across((job, metal), stress, flow, frame.axial_strain);
+        let region = usize::from(frame.mesh.region_of_point(point));
+        let free = frame.free_strain.get(region).copied().unwrap_or(0.0);
+        let across = across((job, metal, free), stress, flow, frame.axial_strain);
         [frame.equivalent[point], frame.reverse[point], across]
     };
     recover_points(fields, strains, job, &tables.positions)

@@ -267,8 +267,8 @@ fn largest_strain(snapshot: &Snapshot, job: &Job, tables: &Tables) -> f64 {
     let mut look = |strain: nalgebra::Vector4<f64>| {
         let axial = if job.idealisation == Idealisation::PlaneStress {
             let (stress, flow) = (&state.conjugate[point], &state.points[point].plastic_strain);
-            let metal = job.material_of(snapshot.mesh.region_of_point(point));
-            thickness_strain(metal, stress, flow)
+            let region = snapshot.mesh.region_of_point(point);
+            thickness_strain(job.material_of(region), stress, flow) + state.free_strain_of(region)
         } else {
             strain[2]
         };

@@ -115,22 +115,23 @@ pub(crate) fn recover(
         let flow = &state.points[point];
         let metal = job.material_of(mesh.region_of_point(point));
         let stress = &state.conjugate[point];
-        let across = across((job, metal), stress, &flow.plastic_strain, state.axial_strain);
+        let free = state.free_strain_of(mesh.region_of_point(point));
+        let across = across((job, metal, free), stress, &flow.plastic_strain, state.axial_strain);
         [flow.equivalent, reverse_strain(snapshot, point), across]
     };
     recover_points(fields, strains, job, positions)
 }
 
-/// Strain through the thickness of a point of `metal` with this conjugate stress (MPa) and plastic strain, in a
+/// Strain through the thickness of a point of `metal`, which has the strain `free` without stress, with this conjugate stress (MPa) and plastic strain, in a
 /// plate whose uniform one is `uniform`.
 pub(crate) fn across(
-    (job, metal): (&Job, &Material),
+    (job, metal, free): (&Job, &Material, f64),
     stress: &Vector4<f64>,
     plastic_strain: &Vector4<f64>,
     uniform: f64,
 ) -> f64 {
     match job.idealisation {
-        Idealisation::PlaneStress => thickness_strain(metal, stress, plastic_strain),
+        Idealisation::PlaneStress => thickness_strain(metal, stress, plastic_strain) + free,
         _ => uniform,
     }
 }

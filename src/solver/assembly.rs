@@ -61,6 +61,7 @@ impl System {
             places,
             displacement: &trial.displacement,
             axial_strain: trial.axial_strain,
+            free_strain: &trial.free_strain,
             frames,
             asked,
             most_parts,

@@ -35,12 +35,14 @@ impl System {
             return;
         }
         let split = QUAD_POINTS * self.mesh.quads.len();
-        let State { displacement, points, stress, conjugate, axial_strain, .. } = state;
+        let State { displacement, points, stress, conjugate, axial_strain, free_strain, .. } =
+            state;
         let quads = Elements {
             system: self,
             regions: &self.regions.quads,
             displacement,
             axial_strain: *axial_strain,
+            free_strain,
         };
         let (of_quads, of_triangles) = stress.split_at_mut(split);
         quads.answer(
@@ -119,7 +121,8 @@ impl System {
             let (metal, idealisation) = self.region(region);
             let uniform = Vector4::new(0.0, 0.0, state.axial_strain, 0.0);
             let history = (&state.conjugate[point], &state.points[point]);
-            third_strain(metal, idealisation, &uniform, history)
+            let free = state.free_strain_of(region);
+            third_strain((metal, free), idealisation, &uniform, history)
         };
         let mut add = |node: NodeId, shares: &[f64], first: usize, region: u8| {
             let values = shares.iter().enumerate().map(|(k, s)| s * third(first + k, region));
@@ -160,6 +163,7 @@ struct Elements<'a> {
     regions: &'a [u8],
     displacement: &'a [[f64; 2]],
     axial_strain: f64,
+    free_strain: &'a [f64],
 }
 
 impl Elements<'_> {
@@ -182,23 +186,26 @@ impl Elements<'_> {
                 let (deformation, strains) = Deformation::of(&gradients, self.axial_strain);
                 let region = self.regions.get(index).copied().unwrap_or(0);
                 let (metal, idealisation) = self.system.region(region);
+                let free = self.free_strain.get(usize::from(region)).copied().unwrap_or(0.0);
                 let third = std::array::from_fn(|k| {
-                    third_strain(metal, idealisation, &strains[k], (&stresses[k], &points[k]))
+                    let history = (&stresses[k], &points[k]);
+                    third_strain((metal, free), idealisation, &strains[k], history)
                 });
                 into.copy_from_slice(&deformation.cauchy::<P>(stresses, third));
             });
     }
 }
 
-/// Strain in the third direction of a point with this strain, conjugate stress and plastic strain.
+/// Strain in the third direction of a point with this strain, conjugate stress and plastic strain, of a
+/// metal with this free strain.
 fn third_strain(
-    metal: &Material,
+    (metal, free): (&Material, f64),
     idealisation: Idealisation,
     strain: &Vector4<f64>,
     (stress, flow): (&Vector4<f64>, &PointFlow),
 ) -> f64 {
     match idealisation {
-        Idealisation::PlaneStress => thickness_strain(metal, stress, &flow.plastic_strain),
+        Idealisation::PlaneStress => thickness_strain(metal, stress, &flow.plastic_strain) + free,
         Idealisation::PlaneStrain
         | Idealisation::GeneralisedPlaneStrain
         | Idealisation::Axisymmetric => strain[2],

@@ -91,6 +91,8 @@ pub(super) struct Shared<'a> {
     pub(super) places: usize,
     pub(super) displacement: &'a [[f64; 2]],
     pub(super) axial_strain: f64,
+    /// Free strains of regions, plate first.
+    pub(super) free_strain: &'a [f64],
     pub(super) frames: &'a [Option<[f64; 2]>],
     pub(super) asked: Asked,
     /// Room of every point for the growth of its plastic strain in every part.
@@ -150,7 +152,8 @@ impl Shared<'_> {
                 let element = Element { forces, blocks, axial, kept, renewed, framed, error };
                 let region = regions.get(index).map_or(0, |&region| usize::from(region));
                 let kind = region.checked_sub(1).map_or(&self.kind, |other| &self.others[other]);
-                self.integrate_one(kind, (nodes, points), histories, element)
+                let free = self.free_strain.get(region).copied().unwrap_or(0.0);
+                self.integrate_one((kind, free), (nodes, points), histories, element)
                     .err()
                     .map(|(point, error)| (P * index + point, error))
             })
@@ -160,7 +163,7 @@ impl Shared<'_> {
 
     fn integrate_one<const N: usize, const P: usize>(
         &self,
-        kind: &Kind<'_>,
+        (kind, free): (&Kind<'_>, f64),
         (nodes, points): (&[NodeId; N], &[PointGeometry<N>; P]),
         Points { start, flows, backs, stresses, parts }: Points<'_>,
         element: Element<'_, N>,
@@ -170,10 +173,17 @@ impl Shared<'_> {
             let gradients = points.each_ref().map(|point| nominal::gradient(point, &displacement));
             (Deformation::of(&gradients, self.axial_strain), mean(&gradients))
         });
-        let strains = match &finite {
+        let mut strains = match &finite {
             Some(((_, strains), _)) => *strains,
             None => points.each_ref().map(|point| strain(point, &displacement, self.axial_strain)),
         };
+        if free != 0.0 {
+            // The metal answers the rest of the strain.
+            let free = Vector4::new(free, free, free, 0.0);
+            for strain in &mut strains {
+                *strain -= free;
+            }
+        }
         let mut tangents = [Matrix4::zeros(); P];
         let wanted = self.asked != Asked::Stress;
         // The place of the new histories still holds those of the last iterate, or at first those

@@ -39,6 +39,8 @@ pub struct Drive {
     /// Bearing forces at the end, N of the modelled part: of every tool by its index; they start
     /// from those of the state.
     pub bearing: Option<Vec<[f64; 2]>>,
+    /// Free strain of every region at the end, plate first; it starts from that of the state.
+    pub free_strain: Option<Vec<f64>>,
     /// Planned size of an increment, as a share of the phase.
     pub step: f64,
     /// Whether the phase ends as soon as no node touches that tool, or the one that travels.
@@ -232,6 +234,7 @@ impl System {
             }
         }
         work += self.path_work(old, new);
+        work -= self.heat_work(old, new);
         let (mut plastic, mut elastic) = (0.0, 0.0);
         let points = self.tables.volumes().zip(self.elasticities()).enumerate();
         for (point, (volume, elasticity)) in points {
@@ -262,6 +265,24 @@ impl System {
             ]
         }));
         new.rate.settle();
+    }
+}
+
+impl System {
+    /// Work that the stresses do on the change of the free strains, N·mm of the modelled part: it is taken
+    /// from, or becomes, heat and never was work of forces.
+    fn heat_work(&self, old: &State, new: &State) -> f64 {
+        if old.free_strain == new.free_strain {
+            return 0.0;
+        }
+        let points = self.tables.volumes().enumerate();
+        let work = points.map(|(point, volume)| {
+            let region = self.mesh.region_of_point(point);
+            let change = new.free_strain_of(region) - old.free_strain_of(region);
+            let mean = 0.5 * (old.conjugate[point] + new.conjugate[point]);
+            volume * change * (mean[0] + mean[1] + mean[2])
+        });
+        work.sum()
     }
 }
 
@@ -297,12 +318,14 @@ fn halvings_to(planned: f64, size: f64) -> usize {
 struct Loads {
     external: Vec<[f64; 2]>,
     bearing: Vec<[f64; 2]>,
+    free_strain: Vec<f64>,
 }
 
 impl Loads {
     fn of(state: &State) -> Self {
         let bearing = state.tools.iter().map(|tool| tool.bearing).collect();
-        Self { external: state.external.clone(), bearing }
+        let (external, free_strain) = (state.external.clone(), state.free_strain.clone());
+        Self { external, bearing, free_strain }
     }
 }
 
@@ -330,6 +353,11 @@ fn prescribe(trial: &mut State, drive: &Drive, start: &Loads, share: f64, elasti
     if let Some(end) = &drive.external {
         for ((now, from), to) in trial.external.iter_mut().zip(&start.external).zip(end) {
             *now = blend(*from, *to);
+        }
+    }
+    if let Some(end) = &drive.free_strain {
+        for ((now, from), to) in trial.free_strain.iter_mut().zip(&start.free_strain).zip(end) {
+            *now = if share >= 1.0 { *to } else { from + share * (to - from) };
         }
     }
     if let Some(end) = &drive.bearing {

@@ -25,6 +25,10 @@ pub struct State {
     /// Uniform strain through the thickness (generalised plane strain), else 0; logarithmic unless
     /// strains are small.
     pub axial_strain: f64,
+    /// Strain that the metal of every region would have free of stress, by heat, plate first; regions
+    /// beyond its end have none. Logarithmic unless strains are small.
+    #[serde(default)]
+    pub free_strain: Vec<f64>,
     /// External nodal forces other than contact, `[x, y]` in N.
     pub external: Vec<[f64; 2]>,
     /// The tools in holes now, in step with [`System::tools`](crate::solver::system::System).
@@ -131,6 +135,7 @@ impl State {
             stress: vec![Vector4::zeros(); points],
             conjugate: vec![Vector4::zeros(); points],
             axial_strain: 0.0,
+            free_strain: Vec::new(),
             external: vec![[0.0; 2]; nodes],
             tools: Vec::new(),
             rate: Rate::default(),
@@ -144,6 +149,7 @@ impl State {
         self.displacement.clone_from(&other.displacement);
         self.external.clone_from(&other.external);
         self.axial_strain = other.axial_strain;
+        self.free_strain.clone_from(&other.free_strain);
         self.energy = other.energy;
         self.rate.take(&other.rate);
         self.tools.resize_with(other.tools.len(), || ToolState::new(0.0, 0));
@@ -156,6 +162,12 @@ impl State {
             tool.force.clone_from(&other.force);
             tool.relative.clone_from(&other.relative);
         }
+    }
+
+    /// Free strain of a region, see [`Self::free_strain`].
+    #[must_use]
+    pub fn free_strain_of(&self, region: u8) -> f64 {
+        self.free_strain.get(usize::from(region)).copied().unwrap_or(0.0)
     }
 
     /// Backstress terms of an integration point, MPa.

@@ -91,7 +91,10 @@ fn phases(job: &Job, counted: impl Fn(&Stage) -> bool) -> f64 {
 fn states(stage: &Stage) -> usize {
     match stage {
         Stage::Expand { .. } | Stage::Load { .. } | Stage::Service { .. } => 2,
-        Stage::Ream { .. } | Stage::Fasten { .. } | Stage::Unfasten { .. } => 1,
+        Stage::Ream { .. }
+        | Stage::Fasten { .. }
+        | Stage::Unfasten { .. }
+        | Stage::Temperature { .. } => 1,
     }
 }
 

@@ -7,7 +7,7 @@ use crate::case::keys::row::Value::{
 };
 use crate::case::keys::row::{Section, key, row};
 use crate::case::keys::section_file::{BESIDE, BESIDE_MANDREL};
-use crate::case::keys::stage_keys::{EXPAND, FASTEN, LOADED, REAM, UNFASTEN};
+use crate::case::keys::stage_keys::{EXPAND, FASTEN, LOADED, REAM, TEMPERATURE, UNFASTEN};
 use crate::process::gauge::GridDirection;
 
 /// Keys of the top of the file.
@@ -188,7 +188,7 @@ pub(in crate::case) const UNKNOWN: Section = Section {
 };
 
 /// The case file, section by section.
-pub const CASE_FILE: [Section; 20] = [
+pub const CASE_FILE: [Section; 21] = [
     TOP,
     PLATE,
     MATERIAL,
@@ -200,6 +200,7 @@ pub const CASE_FILE: [Section; 20] = [
     REAM,
     FASTEN,
     UNFASTEN,
+    TEMPERATURE,
     LOADED,
     COATING,
     LIFE,

@@ -81,6 +81,11 @@ const MATERIAL_ROWS: &[Row] = &[
         "how it moves: up to three `{ modulus, recall }`",
         "those of `alloy`, else none",
     ),
+    row(
+        &[key("thermal_expansion", Positive)],
+        "strain by degree of temperature, for stages with `temperature`; the degree is that of the stage",
+        "none",
+    ),
 ];
 
 /// Names of the laws of isotropic hardening.

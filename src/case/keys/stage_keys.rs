@@ -42,6 +42,18 @@ pub(in crate::case) const EXPAND: Section = Section {
     ],
 };
 
+/// Keys of `[[stage]]` temperature.
+pub(in crate::case) const TEMPERATURE: Section = Section {
+    heading: "`[[stage]]` temperature",
+    table: "stage",
+    repeated: true,
+    rows: &[row(
+        &[key("temperature", Number)],
+        "the whole part is brought to this temperature, counted from that of the drawing, and stays there; every metal expands by its `thermal_expansion`",
+        "",
+    )],
+};
+
 /// Keys of `[[stage]]` ream.
 pub(in crate::case) const REAM: Section = Section {
     heading: "`[[stage]]` ream",

@@ -19,7 +19,7 @@ impl Sequence {
             heading: heading.to_owned(),
             stage: self.next_stage + 1,
             finished: false,
-            loaded: !tools.is_empty(),
+            loaded: !tools.is_empty() || self.state.free_strain.iter().any(|own| *own != 0.0),
             mesh: self.system.mesh.clone(),
             state: self.state.clone(),
             full_size_strain: self.full_size_strain.clone(),

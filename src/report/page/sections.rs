@@ -183,6 +183,9 @@ pub(super) fn job(report: &RunReport) -> String {
                 format!("pin {} {mm}", show.input_length(*diameter))
             }
             Stage::Unfasten { .. } => "pin taken out".to_owned(),
+            Stage::Temperature { difference, .. } => {
+                format!("{} from the temperature of the drawing", short(*difference, 4))
+            }
             Stage::Load { load, cycles } => {
                 let times =
                     if *cycles == 1 { "once".to_owned() } else { format!("{cycles} times") };

@@ -1,0 +1,45 @@
+//! Another temperature of the whole part: free strains that regions of different metals share out.
+
+use crate::material::strains::Strains;
+use crate::process::history::Phase;
+use crate::process::sequence::{Observer, Sequence};
+use crate::process::stage_error::StageError;
+use crate::solver::increment::Drive;
+
+/// Increments of a temperature stage over those of an expansion.
+const HEAT_SHARE: f64 = 0.5;
+
+impl Sequence {
+    /// Brings every region to the thermal strain `expansions[region] · difference`, plate first.
+    pub(super) fn heat(
+        &mut self,
+        label: &str,
+        difference: f64,
+        expansions: &[f64],
+        observer: &mut dyn Observer,
+    ) -> Result<(), StageError> {
+        let strain = |expansion: &f64| {
+            let linear = expansion * difference;
+            match self.job.numerics.strains {
+                Strains::Finite => linear.ln_1p(),
+                Strains::Small => linear,
+            }
+        };
+        let free_strain: Vec<f64> = expansions.iter().map(strain).collect();
+        self.state.free_strain.resize(free_strain.len(), 0.0);
+        let drive = Drive {
+            free_strain: Some(free_strain),
+            step: self.step() / HEAT_SHARE,
+            ..Drive::default()
+        };
+        self.phase(label, Phase::Temperature, &drive, 0, observer)?;
+        if !self.stop {
+            self.finish(
+                label,
+                &format!("temperature {difference} from that of the drawing"),
+                observer,
+            );
+        }
+        Ok(())
+    }
+}
