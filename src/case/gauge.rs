@@ -84,39 +84,8 @@ impl Labels {
             .iter()
             .position(|label| label == read_at.value)
             .ok_or_else(|| unknown_word(table, &read_at, "state", &all))?;
-        let bonded_after = match table.text("bonded_after")? {
-            None => None,
-            Some(word) => {
-                let after: Vec<&str> = self.after.iter().map(String::as_str).collect();
-                if !after.contains(&word.value) {
-                    return Err(unknown_word(table, &word, "stage", &after));
-                }
-                let bonded = self.all.iter().position(|label| label == word.value);
-                if bonded.is_none_or(|bonded| bonded >= read_place) {
-                    let problem =
-                        format!("the gauge is read at `{}`, before it is bonded", read_at.value);
-                    let remedy = "a gauge reads what is added after it is bonded";
-                    return Err(table.about(&word, Kind::Conflict, problem, remedy));
-                }
-                Some(word.value.to_owned())
-            }
-        };
-        let remedy = "give the reading as a strain: 1250 microstrain are 1250e-6";
-        let strain = table.number("strain")?.ok_or_else(|| table.missing("strain", remedy))?;
-        let error = "give the standard error of the reading, a strain: 20e-6";
-        let plus_minus =
-            table.number("plus_minus")?.ok_or_else(|| table.missing("plus_minus", error))?;
-        if strain.value.abs() > LARGEST {
-            let problem = format!("`strain` is {}, beyond {LARGEST}", plain(strain.value));
-            return Err(table.about(&strain, Kind::OutOfRange, problem, remedy));
-        }
-        if plus_minus.value <= 0.0 || plus_minus.value > LARGEST {
-            let problem = format!(
-                "`plus_minus` is {}, which is no error of a strain",
-                plain(plus_minus.value)
-            );
-            return Err(table.about(&plus_minus, Kind::OutOfRange, problem, error));
-        }
+        let bonded_after = self.bonded(table, read_at.value, read_place)?;
+        let [strain, plus_minus] = reading(table)?;
         Ok(Gauge {
             label,
             hole,
@@ -126,8 +95,52 @@ impl Labels {
             length,
             bonded_after,
             read_at: read_at.value.to_owned(),
-            strain: strain.value,
-            plus_minus: plus_minus.value,
+            strain,
+            plus_minus,
         })
     }
+
+    /// The stage that the gauge was bonded after, which must come before it is read.
+    fn bonded(
+        &self,
+        table: &Table<'_>,
+        read_at: &str,
+        read_place: usize,
+    ) -> Result<Option<String>, Complaint> {
+        match table.text("bonded_after")? {
+            None => Ok(None),
+            Some(word) => {
+                let after: Vec<&str> = self.after.iter().map(String::as_str).collect();
+                if !after.contains(&word.value) {
+                    return Err(unknown_word(table, &word, "stage", &after));
+                }
+                let bonded = self.all.iter().position(|label| label == word.value);
+                if bonded.is_none_or(|bonded| bonded >= read_place) {
+                    let problem = format!("the gauge is read at `{read_at}`, before it is bonded");
+                    let remedy = "a gauge reads what is added after it is bonded";
+                    return Err(table.about(&word, Kind::Conflict, problem, remedy));
+                }
+                Ok(Some(word.value.to_owned()))
+            }
+        }
+    }
+}
+
+/// Reading and standard error, as strains.
+fn reading(table: &Table<'_>) -> Result<[f64; 2], Complaint> {
+    let remedy = "give the reading as a strain: 1250 microstrain are 1250e-6";
+    let strain = table.number("strain")?.ok_or_else(|| table.missing("strain", remedy))?;
+    let error = "give the standard error of the reading, a strain: 20e-6";
+    let plus_minus =
+        table.number("plus_minus")?.ok_or_else(|| table.missing("plus_minus", error))?;
+    if strain.value.abs() > LARGEST {
+        let problem = format!("`strain` is {}, beyond {LARGEST}", plain(strain.value));
+        return Err(table.about(&strain, Kind::OutOfRange, problem, remedy));
+    }
+    if plus_minus.value <= 0.0 || plus_minus.value > LARGEST {
+        let problem =
+            format!("`plus_minus` is {}, which is no error of a strain", plain(plus_minus.value));
+        return Err(table.about(&plus_minus, Kind::OutOfRange, problem, error));
+    }
+    Ok([strain.value, plus_minus.value])
 }

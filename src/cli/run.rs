@@ -56,6 +56,12 @@ fn named_case(arguments: &Run) -> Result<(Case, PathBuf), CliError> {
     Ok((case, path))
 }
 
+/// Rejects a run beyond the stated limits, unless it was asked for.
+fn check_effort(case: &Case, unknowns: usize, asked_for: bool) -> Result<(), CliError> {
+    let expected = effort(case, unknowns);
+    if expected.is_large() && !asked_for { Err(CliError::Large(expected)) } else { Ok(()) }
+}
+
 /// Runs a case. `listen` is called once there is something to keep: until then, while the plate is
 /// meshed, a signal ends the program as it ends any other.
 fn run_with(
@@ -70,10 +76,7 @@ fn run_with(
     // The plate must mesh before the results folder is touched.
     let fresh = case.sequence(case.job.clone())?;
     let mesh = mesh_summary(fresh.mesh());
-    let expected = effort(&case, mesh.unknowns);
-    if expected.is_large() && !arguments.large {
-        return Err(CliError::Large(expected));
-    }
+    check_effort(&case, mesh.unknowns, arguments.large)?;
     clock.lap("mesh and set-up");
     let stop = &listen();
     let folder = ResultsFolder::create(&target)?;

@@ -21,6 +21,10 @@ enum Measures {
     PressureNumber,
     /// Cycles of load.
     Cycles,
+    /// A temperature, in the degrees of the user, whichever they are.
+    Temperature,
+    /// Strain by such a degree.
+    PerDegree,
     /// As the value that it stands with.
     AsValue,
     Nothing,
@@ -101,6 +105,8 @@ const KEYS: &[(Measures, &[&str])] = &[
     (Measures::StrainStress, &["points"]),
     (Measures::PressureNumber, &["friction_by_pressure"]),
     (Measures::Cycles, &["cycles", "wanted_life"]),
+    (Measures::Temperature, &["temperature"]),
+    (Measures::PerDegree, &["thermal_expansion"]),
     (Measures::AsValue, &["expected", "plus_minus"]),
     (
         Measures::Nothing,
@@ -159,6 +165,8 @@ pub(super) fn unit(key: &str, units: Units) -> &'static str {
         Some(Measures::PressureNumber) if metric => "MPa, 1",
         Some(Measures::PressureNumber) => "ksi, 1",
         Some(Measures::Cycles) => "cycles",
+        Some(Measures::Temperature) => "degree of temperature",
+        Some(Measures::PerDegree) => "1/degree of temperature",
         Some(Measures::AsValue) => "as the value",
         Some(Measures::Nothing) => "1",
     }

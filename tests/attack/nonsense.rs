@@ -97,7 +97,8 @@ fn twenty_holes_are_drawn_as_far_as_a_reader_looks() {
     let drawn = fs::read_dir(figures).unwrap().filter(|entry| {
         entry.as_ref().unwrap().path().extension().is_some_and(|extension| extension == "png")
     });
-    assert_eq!(drawn.count(), 80);
+    // And the drawing of the plate with its dimensions.
+    assert_eq!(drawn.count(), 80 + 1);
 }
 
 #[test]

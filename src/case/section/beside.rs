@@ -38,15 +38,9 @@ pub(in crate::case) fn read_beside(
     Ok(found)
 }
 
-/// The section of one hole; none when it is never expanded.
-fn one(
-    table: &Table<'_>,
-    job: &Job,
-    hole: usize,
-    border: Border,
-    warnings: &mut Vec<String>,
-) -> Result<Option<SectionBeside>, Complaint> {
-    let (plate, own) = (&job.plate, &job.plate.holes[hole]);
+/// Expansions and reams of one hole, as those of the first of a ring.
+fn work_of(job: &Job, hole: usize, warnings: &mut Vec<String>) -> Vec<Stage> {
+    let own = &job.plate.holes[hole];
     let mut plane = Vec::new();
     for stage in &job.stages {
         match stage {
@@ -65,15 +59,16 @@ fn one(
             _ => {}
         }
     }
-    if !plane.iter().any(|stage| matches!(stage, Stage::Expand { .. })) {
-        return Ok(None);
-    }
-    let part = SectionPart {
-        starting_diameter: own.starting_diameter,
-        outer_diameter: outer_diameter(table, plate, hole, border)?,
-        thickness: plate.thickness,
-        rim: rim(table)?.unwrap_or(Rim::Flat),
-    };
+    plane
+}
+
+/// Rejects a ring that the largest diameter of the hole leaves no metal of.
+fn check_room(
+    table: &Table<'_>,
+    part: &SectionPart,
+    plane: &[Stage],
+    border: Border,
+) -> Result<(), Complaint> {
     let largest = plane.iter().filter_map(|stage| match stage {
         Stage::Ream { diameter, .. } => Some(*diameter),
         _ => None,
@@ -95,6 +90,29 @@ fn one(
             remedy,
         ));
     }
+    Ok(())
+}
+
+/// The section of one hole; none when it is never expanded.
+fn one(
+    table: &Table<'_>,
+    job: &Job,
+    hole: usize,
+    border: Border,
+    warnings: &mut Vec<String>,
+) -> Result<Option<SectionBeside>, Complaint> {
+    let (plate, own) = (&job.plate, &job.plate.holes[hole]);
+    let plane = work_of(job, hole, warnings);
+    if !plane.iter().any(|stage| matches!(stage, Stage::Expand { .. })) {
+        return Ok(None);
+    }
+    let part = SectionPart {
+        starting_diameter: own.starting_diameter,
+        outer_diameter: outer_diameter(table, plate, hole, border)?,
+        thickness: plate.thickness,
+        rim: rim(table)?.unwrap_or(Rim::Flat),
+    };
+    check_room(table, &part, &plane, border)?;
     let mut stages = Vec::with_capacity(plane.len());
     for stage in &plane {
         stages.push(match stage {

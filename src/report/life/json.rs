@@ -47,15 +47,7 @@ pub fn json(report: &LifeReport) -> Result<String, serde_json::Error> {
         },
         "material": report.material_name,
         "residual_state": report.stage,
-        "load": {
-            "highest_stress": stress(report.tension),
-            "course": report.load_words,
-            "blocks": ground.sequence.blocks().iter().map(|block| json!({
-                "highest": stress(block.cycle.maximum()),
-                "lowest": stress(block.cycle.minimum()),
-                "cycles": number(block.count),
-            })).collect::<Vec<_>>(),
-        },
+        "load": load(report, &stress),
         "initial_flaw": length(ground.initial),
         "growth_law": {
             "law": ground.model.law.name(),
@@ -108,6 +100,22 @@ pub fn json(report: &LifeReport) -> Result<String, serde_json::Error> {
         "cautions": CAUTIONS.iter().chain([&DECIDE]).collect::<Vec<_>>(),
     });
     pretty(&value)
+}
+
+/// The load: its highest stress, its course and its blocks.
+fn load(report: &LifeReport, stress: &impl Fn(f64) -> Value) -> Value {
+    let blocks = report.ground.sequence.blocks().iter().map(|block| {
+        json!({
+            "highest": stress(block.cycle.maximum()),
+            "lowest": stress(block.cycle.minimum()),
+            "cycles": number(block.count),
+        })
+    });
+    json!({
+        "highest_stress": stress(report.tension),
+        "course": report.load_words,
+        "blocks": blocks.collect::<Vec<_>>(),
+    })
 }
 
 /// Unit and meaning of every column of a table, by name.

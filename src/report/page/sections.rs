@@ -1,6 +1,6 @@
 //! The parts of the page that are made of numbers: answer, job, checks, metal.
 
-use crate::geometry::plate::Outline;
+use crate::geometry::plate::{Outline, Plate};
 use crate::process::stage::{Load, Stage};
 use crate::process::tool::{Centre, Tool};
 use crate::report::escape::markup;
@@ -113,19 +113,7 @@ pub(super) fn job(report: &RunReport) -> String {
     let show = Show { units: report.units };
     let mm = report.units.length_name();
     let plate = &report.job.plate;
-    let outline = match &plate.outline {
-        Outline::Rectangle { width, height } => {
-            format!("{} × {} {mm}", show.input_length(*width), show.input_length(*height))
-        }
-        Outline::Disc { diameter } => {
-            format!("round, {} {mm} across", show.input_length(*diameter))
-        }
-        other => {
-            let [low, high] = other.bounds();
-            let [width, height] = [0, 1].map(|axis| show.input_length(high[axis] - low[axis]));
-            format!("outline as drawn, {width} × {height} {mm} over all")
-        }
-    };
+    let outline = outline_words(plate, show);
     let mut pairs = vec![
         (
             "Plate".to_owned(),
@@ -169,35 +157,61 @@ pub(super) fn job(report: &RunReport) -> String {
                 .next()
                 .map(|(_, tool, applied)| tool_words(&tool, applied, show))
                 .unwrap_or_default(),
-            Stage::Ream { diameter, offset, .. } => {
-                let off = offset[0].hypot(offset[1]);
-                let aside = if off > 0.0 {
-                    format!(", {} {mm} off the drilled centre", show.input_length(off))
-                } else {
-                    String::new()
-                };
-                format!("to {} {mm}{aside}", show.input_length(*diameter))
-            }
-            Stage::Fasten { diameter: None, .. } => "pin, neat fit".to_owned(),
-            Stage::Fasten { diameter: Some(diameter), .. } => {
-                format!("pin {} {mm}", show.input_length(*diameter))
-            }
-            Stage::Unfasten { .. } => "pin taken out".to_owned(),
-            Stage::Temperature { difference, .. } => {
-                format!("{} from the temperature of the drawing", short(*difference, 4))
-            }
-            Stage::Load { load, cycles } => {
-                let times =
-                    if *cycles == 1 { "once".to_owned() } else { format!("{cycles} times") };
-                format!("{}, on and off {times}", load_words(load, &names, show))
-            }
-            Stage::Service { load, program } => {
-                format!("{}; {}", load_words(load, &names, show), program_words(program))
-            }
+            other => stage_words(other, &names, show),
         };
         pairs.push((format!("Stage {}", stage.label(index + 1, &names)), words));
     }
     facts(&pairs)
+}
+
+/// Size of a plate in words.
+fn outline_words(plate: &Plate, show: Show) -> String {
+    let mm = show.units.length_name();
+    match &plate.outline {
+        Outline::Rectangle { width, height } => {
+            format!("{} × {} {mm}", show.input_length(*width), show.input_length(*height))
+        }
+        Outline::Disc { diameter } => {
+            format!("round, {} {mm} across", show.input_length(*diameter))
+        }
+        other => {
+            let [low, high] = other.bounds();
+            let [width, height] = [0, 1].map(|axis| show.input_length(high[axis] - low[axis]));
+            format!("outline as drawn, {width} × {height} {mm} over all")
+        }
+    }
+}
+
+/// A stage in words; an expansion has those of its tool.
+fn stage_words(stage: &Stage, names: &[&str], show: Show) -> String {
+    let mm = show.units.length_name();
+    match stage {
+        Stage::Expand { .. } => String::new(),
+        Stage::Ream { diameter, offset, .. } => {
+            let off = offset[0].hypot(offset[1]);
+            let aside = if off > 0.0 {
+                format!(", {} {mm} off the drilled centre", show.input_length(off))
+            } else {
+                String::new()
+            };
+            format!("to {} {mm}{aside}", show.input_length(*diameter))
+        }
+        Stage::Fasten { diameter: None, .. } => "pin, neat fit".to_owned(),
+        Stage::Fasten { diameter: Some(diameter), .. } => {
+            format!("pin {} {mm}", show.input_length(*diameter))
+        }
+        Stage::Unfasten { .. } => "pin taken out".to_owned(),
+        Stage::Temperature { difference, .. } => {
+            format!("{} from the temperature of the drawing", short(*difference, 4))
+        }
+        Stage::Load { load, cycles } => {
+            let times = if *cycles == 1 { "once".to_owned() } else { format!("{cycles} times") };
+            format!("{}, on and off {times}", load_words(load, names, show))
+        }
+        Stage::Service { load, program } => {
+            format!("{}; {}", load_words(load, names, show), program_words(program))
+        }
+    }
 }
 
 fn tool_words(tool: &Tool, applied: f64, show: Show) -> String {

@@ -89,18 +89,7 @@ pub(super) fn corner(
     })?;
     let band = band(settings, ground, comparisons, bounds, (&places, governing))?;
     let worst: &CornerPlace = &places[governing];
-    let flaws = FLAWS
-        .into_iter()
-        .map(|flaw| {
-            let draw = Draw { flaw: [flaw; 2], ..worst.draw };
-            let life = |draw: &Draw| {
-                let lives =
-                    places.iter().map(|at| at.grower.life(&ground.sequence, draw).cycles_borne());
-                lives.fold(f64::INFINITY, f64::min)
-            };
-            FlawLife { flaw, plain: life(&draw.plain()), expanded: life(&draw) }
-        })
-        .collect();
+    let flaws = FLAWS.map(|flaw| flaw_life(flaw, worst, &places, ground)).to_vec();
     let shown = IntensitySource::InfluenceTable;
     let front = along_front(&cracks[governing], shown, worst.draw.flaw, &FRONT)
         .into_iter()
@@ -121,6 +110,16 @@ pub(super) fn corner(
         flaws,
         retardation: settings.retardation,
     })
+}
+
+/// Shortest lives of all places from a flaw of this size, mm, as deep as long.
+fn flaw_life(flaw: f64, worst: &CornerPlace, places: &[CornerPlace], ground: &Ground) -> FlawLife {
+    let draw = Draw { flaw: [flaw; 2], ..worst.draw };
+    let life = |draw: &Draw| {
+        let lives = places.iter().map(|at| at.grower.life(&ground.sequence, draw).cycles_borne());
+        lives.fold(f64::INFINITY, f64::min)
+    };
+    FlawLife { flaw, plain: life(&draw.plain()), expanded: life(&draw) }
 }
 
 /// Drawn lives of the places where the part lives shortest, with the work and without.
