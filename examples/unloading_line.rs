@@ -67,8 +67,9 @@ fn main() -> Outcome<()> {
     );
     // The way back is elastic, so this is exact but for the mesh: 0.2 % of the pressure.
     assert!(worst < 0.002 * PRESSURE, "superposition fails by {worst} MPa");
-    // 2 MPa: Hill's Tresca with Y = 2σy/√3 against von Mises at ν = 0.3, largest at the front.
-    assert!(from_hill < 2.0, "{from_hill} MPa from Hill");
+    // 3 MPa: Hill's Tresca with Y = 2σy/√3 against von Mises at ν = 0.3, largest at the front, which von
+    // Mises puts a millimetre farther out.
+    assert!(from_hill < 3.0, "{from_hill} MPa from Hill");
 
     // The slope of the way back is that of the first, elastic part of the way there.
     let records = &lesson.trace.records;
