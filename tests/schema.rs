@@ -66,7 +66,8 @@ fn judge(schema: &Value, value: &Value, at: &str) -> Result<(), String> {
     Ok(())
 }
 
-/// Case files and sheets of the repository; files of `hoopset section` alone are of another kind.
+/// Case files and sheets of the repository; files of `hoopset section` alone and inputs of the second
+/// opinion's draw are of other kinds.
 fn files() -> Vec<PathBuf> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR"));
     let mut found = Vec::new();
@@ -78,7 +79,8 @@ fn files() -> Vec<PathBuf> {
                 open.push(path);
             } else if path.extension().is_some_and(|end| end == "toml") {
                 let text = std::fs::read_to_string(&path).unwrap();
-                if text.contains("\n[plate]") && !text.contains("idealisation = \"section\"") {
+                let other = ["idealisation = \"section\"", "\n[draw]"];
+                if text.contains("\n[plate]") && !other.iter().any(|mark| text.contains(mark)) {
                     found.push(path);
                 }
             }

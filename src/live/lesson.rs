@@ -172,7 +172,7 @@ pub fn lesson(name: &str) -> Result<Lesson, NoSuchLesson> {
         let place = match head {
             _ if BEFORE.contains(&head) => &mut lesson.before,
             "Exercise" | "Exercises" => &mut lesson.exercises,
-            "Answers" => &mut lesson.answers,
+            "Answer" | "Answers" => &mut lesson.answers,
             _ => &mut lesson.after,
         };
         place.push_str(&markup(text));
