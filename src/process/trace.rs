@@ -85,7 +85,7 @@ pub struct Frame {
     /// Uniform strain through the thickness, as in the state.
     pub axial_strain: f64,
     /// Strain that the metal of every region would have free of stress, plate first, see
-    /// [`State::free_strain`].
+    /// `free_strain` of the state.
     pub free_strain: Vec<f64>,
     /// Plastic strain `(εxx, εyy, εzz, γxy)` of every point, engineering shear.
     pub plastic_strain: Vec<Vector4<f64>>,
