@@ -34,7 +34,7 @@ struct Tube {
     stress: Vec<[f64; 3]>,
 }
 
-/// What holds the bore.
+/// Support of the bore.
 #[derive(Clone, Copy)]
 enum Bore {
     Displaced(f64),

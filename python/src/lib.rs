@@ -25,7 +25,7 @@ struct Watch<'a> {
     stop: &'a AtomicBool,
     snapshots: Vec<Snapshot>,
     history: Vec<HistoryRecord>,
-    /// What Python raised meanwhile.
+    /// The exception that Python raised meanwhile.
     raised: Option<PyErr>,
 }
 

@@ -6,7 +6,7 @@ use serde_json::Value;
 ///
 /// # Errors
 ///
-/// What stands in the way: no object, or a `null`, which TOML does not have.
+/// The obstacle: no object, or a `null`, which TOML does not have.
 pub(crate) fn toml_of_json(json: &str) -> Result<String, String> {
     let value: Value = serde_json::from_str(json).map_err(|error| error.to_string())?;
     if !value.is_object() {

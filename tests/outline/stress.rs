@@ -1,7 +1,5 @@
 //! Stresses at notches and cut-outs, loads and supports on named edges.
 
-use std::ops::ControlFlow;
-
 use hoopset::geometry::hole::Hole;
 use hoopset::geometry::outline::{Loop, Loops};
 use hoopset::geometry::plate::{Outline, Plate};
@@ -10,9 +8,8 @@ use hoopset::material::hardening::{Isotropic, Material};
 use hoopset::material::idealisation::Idealisation;
 use hoopset::material::strains::Strains;
 use hoopset::mesh::topology::{NodeId, Symmetry};
-use hoopset::process::history::HistoryRecord;
 use hoopset::process::job::{Job, Numerics};
-use hoopset::process::sequence::{Observer, Sequence};
+use hoopset::process::sequence::Sequence;
 use hoopset::process::snapshot::Snapshot;
 use hoopset::process::stage::{Load, Stage};
 use hoopset::result::read::read;
@@ -20,25 +17,10 @@ use hoopset::solver::supports::{Hold, Support};
 
 use crate::cases::{LUG, parsed, text};
 
-/// Keeps the snapshots of a run.
-#[derive(Default)]
-struct Keep(Vec<Snapshot>);
-
-impl Observer for Keep {
-    fn increment(&mut self, _: &HistoryRecord) -> ControlFlow<()> {
-        ControlFlow::Continue(())
-    }
-
-    fn snapshot(&mut self, snapshot: Snapshot) -> ControlFlow<()> {
-        self.0.push(snapshot);
-        ControlFlow::Continue(())
-    }
-}
-
 fn run(job: &Job) -> Vec<Snapshot> {
-    let mut keep = Keep::default();
-    Sequence::new(job.clone()).expect("meshed").run(&mut keep).expect("in equilibrium");
-    keep.0
+    let mut snapshots = Vec::new();
+    Sequence::new(job.clone()).expect("meshed").run(&mut snapshots).expect("in equilibrium");
+    snapshots
 }
 
 /// An elastic plate without holes under unit tension on edges.
