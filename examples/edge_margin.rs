@@ -27,36 +27,16 @@ use page::{Page, fixed};
 const CASE: &str = include_str!("edge_margin.toml");
 /// Edge margins e/D of the lesson.
 const MARGINS: [f64; 3] = [3.0, 1.75, 1.25];
+/// The edge of the hole that faces the edge of the plate.
+const TOWARDS_EDGE: Watched = Watched { hole: 0, angle: PI, depth: 0.0 };
 
 fn main() -> Outcome<()> {
-    let at = |margin: f64| CASE.replace("at = [18.0,", &format!("at = [{},", 6.0 * margin));
-    let towards_edge = Watched { hole: 0, angle: PI, depth: 0.0 };
-
-    // By hand, while all is elastic: Jeffery's hole under pressure near a straight edge.
     let mut page = Page::open("examples/edge_margin.md")?;
-    let mut rows = Vec::new();
-    for margin in MARGINS {
-        // A plate so large that its other edges are not felt.
-        let large = at(margin).replace("= 60.0", "= 300.0").replace("30.0]", "150.0]");
-        let mut case = parse(&large, "edge_margin.toml")?;
-        let load = Load { pressure: Some((0, 50.0)), ..Load::default() };
-        case.job.stages = vec![Stage::Load { load, cycles: 1 }];
-        case.job.numerics.fineness = 1.0;
-        case.job.numerics.increments = 4;
-        let lesson = Lesson::follow(case, towards_edge)?;
-        let profile = lesson.path("1-load-full", "A", 180.0).0.hoop();
-        let found = profile.values().last().copied().ok_or("an empty path")?;
-        let by_hand = EdgeHole::new(3.0, 6.0 * margin, 50.0)?.edge_stress(0.0);
-        rows.push([margin, by_hand, found].map(|number| fixed(number, 2)).to_vec());
-        // 2 %: the fill at the free edge is coarse beside a ligament.
-        near("stress along the free edge", found, by_hand, 0.02);
-    }
-
-    page.table("elastic", &["e/D", "by hand, MPa", "program, MPa"], &rows);
+    elastic_table(&mut page)?;
 
     let lessons: Vec<Lesson> = MARGINS
         .iter()
-        .map(|&margin| Lesson::follow(parse(&at(margin), "edge_margin.toml")?, towards_edge))
+        .map(|&margin| Lesson::follow(parse(&at(margin), "edge_margin.toml")?, TOWARDS_EDGE))
         .collect::<Outcome<_>>()?;
     let mut cells = Vec::new();
     let mut rows = Vec::new();
@@ -92,7 +72,7 @@ fn main() -> Outcome<()> {
     );
     // Of the exercise.
     for margin in [1.4, 1.5, 1.6, 1.75, 2.0] {
-        let lesson = Lesson::follow(parse(&at(margin), "edge_margin.toml")?, towards_edge)?;
+        let lesson = Lesson::follow(parse(&at(margin), "edge_margin.toml")?, TOWARDS_EDGE)?;
         let profile = lesson.path("1-expand-A", "A", 180.0).0.hoop();
         let free = profile.values().last().copied().ok_or("an empty path")?;
         page.value(&format!("free edge, e/D {margin}"), free);
@@ -109,6 +89,35 @@ fn main() -> Outcome<()> {
         figures(&lessons, &folder)?;
     }
     Ok(page.close()?)
+}
+
+/// The case with its hole at another edge margin e/D.
+fn at(margin: f64) -> String {
+    CASE.replace("at = [18.0,", &format!("at = [{},", 6.0 * margin))
+}
+
+/// By hand, while all is elastic: Jeffery's hole under pressure near a straight edge.
+fn elastic_table(page: &mut Page) -> Outcome<()> {
+    let mut rows = Vec::new();
+    for margin in MARGINS {
+        // A plate so large that its other edges are not felt.
+        let large = at(margin).replace("= 60.0", "= 300.0").replace("30.0]", "150.0]");
+        let mut case = parse(&large, "edge_margin.toml")?;
+        let load = Load { pressure: Some((0, 50.0)), ..Load::default() };
+        case.job.stages = vec![Stage::Load { load, cycles: 1 }];
+        case.job.numerics.fineness = 1.0;
+        case.job.numerics.increments = 4;
+        let lesson = Lesson::follow(case, TOWARDS_EDGE)?;
+        let profile = lesson.path("1-load-full", "A", 180.0).0.hoop();
+        let found = profile.values().last().copied().ok_or("an empty path")?;
+        let by_hand = EdgeHole::new(3.0, 6.0 * margin, 50.0)?.edge_stress(0.0);
+        rows.push([margin, by_hand, found].map(|number| fixed(number, 2)).to_vec());
+        // 2 %: the fill at the free edge is coarse beside a ligament.
+        near("stress along the free edge", found, by_hand, 0.02);
+    }
+
+    page.table("elastic", &["e/D", "by hand, MPa", "program, MPa"], &rows);
+    Ok(())
 }
 
 /// Fields of the nearest edge and the hoop stress from hole to edge, for every margin.
@@ -133,7 +142,8 @@ fn figures(lessons: &[Lesson], folder: &Path) -> Outcome<()> {
             ["hoop", "Residual hoop stress from the hole to the near edge", "tool out"],
             ["Distance from the edge of the hole (mm)", "Hoop stress (MPa)"],
             &curves,
-        ),
+        )
+        .smooth(),
         lessons[2].context(),
         folder,
     )?;

@@ -237,6 +237,8 @@ fn draw(
         ),
     ] {
         let chart = CurveChart::new([name, title, stage], [x, y], curves);
+        // Profiles are smooth; points against spacing are all that is known.
+        let chart = if x == spacing { chart } else { chart.smooth() };
         println!("drew {}", curve_chart(&chart, context, folder)?.png.display());
     }
     Ok(())

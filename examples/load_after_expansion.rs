@@ -89,7 +89,8 @@ fn main() -> Outcome<()> {
                 ["hoop", "One load, two holes", "across the load"],
                 ["Distance from the edge of the hole (mm)", "Hoop stress (MPa)"],
                 &curves,
-            ),
+            )
+            .smooth(),
             expanded.context(),
             &folder,
         )?;

@@ -133,7 +133,8 @@ fn figures(lessons: &[Lesson], folder: &Path) -> Outcome<()> {
             ["hoop", "Residual hoop stress, three idealisations", "tool out"],
             ["Distance from the edge of the hole (mm)", "Hoop stress (MPa)"],
             &curves,
-        ),
+        )
+        .smooth(),
         lessons[0].context(),
         folder,
     )?;

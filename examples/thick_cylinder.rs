@@ -115,7 +115,7 @@ fn figures(
         },
         Curve {
             label: "limit pressure".to_owned(),
-            points: vec![[0.0, wall.limit_pressure()], [2.5, wall.limit_pressure()]],
+            points: vec![[0.0, wall.limit_pressure()], [1.8, wall.limit_pressure()]],
             look: Look::Guide,
         },
     ];

@@ -100,27 +100,36 @@ def lines(curves, pulls):
         yield "| " + " | ".join(cells) + " |"
 
 
+# Panels of the figure, with the value that the base case has.
+PANELS = {"lead taper, half angle": "2°", "friction": "0.05", "thickness": "6 mm", "tool": "drawn through"}
+# Colours and dashes of the program's own charts.
+LOOKS = [("#1a4c9e", "-"), ("#ce5c0a", "--"), ("#109492", "-."), ("#24202c", ":")]
+
+
 def draw_figure(curves):
     import matplotlib
 
     matplotlib.use("svg")
     import matplotlib.pyplot as plt
 
-    plt.rcParams["svg.hashsalt"] = "hoopset"
-    groups = ["lead taper, half angle", "friction", "thickness", "tool"]
-    figure, axes = plt.subplots(1, len(groups), figsize=(12, 4.2), sharey=True)
-    for axis, group in zip(axes, groups):
-        chosen = [k for k, (of, _, _) in enumerate(DRAWS) if of in ("", group)]
-        for k, dashes in zip(chosen, ["-", "--", ":", "-."]):
-            label = "as it is" if k == 0 else DRAWS[k][1]
-            axis.plot(curves[k][1], [100 * s for s in curves[k][0]], dashes, label=label, linewidth=1.4)
-        axis.axvline(0, color="0.6", linewidth=0.7)
-        axis.set_title(group, fontsize=10)
+    plt.rcParams.update({"svg.hashsalt": "hoopset", "font.size": 11, "axes.edgecolor": "#1c1e24"})
+    figure, axes = plt.subplots(1, len(PANELS), figsize=(13, 5.6), sharey=True)
+    for axis, (group, base) in zip(axes, PANELS.items()):
+        chosen = [(base, 0)] + [(name, k) for k, (of, name, _) in enumerate(DRAWS) if of == group]
+        if group != "tool":
+            chosen.sort(key=lambda one: float(one[0].rstrip("° m")))
+        for (name, k), (colour, dashes) in zip(chosen, LOOKS):
+            share, hoop = curves[k]
+            axis.plot(hoop, [100 * s for s in share], dashes, color=colour, label=name, linewidth=1.8)
+        axis.axvline(0, color="#60687480", linewidth=1)
+        axis.grid(color="#dee0e4")
+        axis.set_xlim(-600, 300)
+        axis.set_title(group, fontsize=12)
         axis.set_xlabel("hoop stress at the bore, MPa")
-        axis.legend(fontsize=8, loc="center right")
+        axis.legend(loc="upper center", bbox_to_anchor=(0.5, -0.16), ncol=2, frameon=False)
     axes[0].set_ylabel("depth, % of the thickness (0: entry face)")
-    axes[0].invert_yaxis()
-    figure.suptitle("What the bore keeps after the draw, one change at a time", fontsize=11)
+    axes[0].set_ylim(102, -2)
+    figure.suptitle("What the bore keeps after the draw, one change at a time", x=0.01, ha="left", weight="bold")
     figure.tight_layout()
     figure.savefig(HERE / "entry-face.svg", metadata={"Date": None})
 

@@ -84,6 +84,15 @@ impl Paper {
     }
 }
 
+/// How many threads a command may use.
+#[derive(Args, Clone, Copy, Debug, Default)]
+pub(crate) struct Threads {
+    /// Threads to use, at most 256; as many as the machine has cores when left out. Results
+    /// do not depend on it.
+    #[arg(long = "threads", value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
+    pub(crate) most: Option<u16>,
+}
+
 #[derive(Args, Debug, Default)]
 #[command(
     after_help = "Exit codes: 0 done, 1 a stage failed (what was computed is kept), 2 bad input, \
@@ -95,10 +104,8 @@ pub(crate) struct Run {
     /// Results folder; CASE-results beside the case file when left out.
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
-    /// Threads to use, at most 256; as many as the machine has cores when left out. Results
-    /// do not depend on it.
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
-    pub(crate) threads: Option<u16>,
+    #[command(flatten)]
+    pub(crate) threads: Threads,
     /// Compute every stage anew, even when the results folder holds snapshots of the same work.
     #[arg(long)]
     pub(crate) fresh: bool,
@@ -128,10 +135,8 @@ pub(crate) struct Life {
     /// Folder for the lives; CASE-life beside the case file when left out.
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
-    /// Threads to use, at most 256; as many as the machine has cores when left out. Results
-    /// do not depend on it.
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
-    pub(crate) threads: Option<u16>,
+    #[command(flatten)]
+    pub(crate) threads: Threads,
     /// Compute every stage anew.
     #[arg(long)]
     pub(crate) fresh: bool,
@@ -155,10 +160,8 @@ pub(crate) struct Live {
     /// Port; a free one when left out.
     #[arg(long, value_name = "N", default_value_t = 0, hide_default_value = true)]
     pub(crate) port: u16,
-    /// Threads to use, at most 256; as many as the machine has cores when left out. Results
-    /// do not depend on it.
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
-    pub(crate) threads: Option<u16>,
+    #[command(flatten)]
+    pub(crate) threads: Threads,
 }
 
 #[derive(Args, Debug)]
@@ -184,10 +187,8 @@ pub(crate) struct Section {
     /// Results folder; CASE-section beside the file when left out.
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
-    /// Threads to use, at most 256; as many as the machine has cores when left out. Results
-    /// do not depend on it.
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
-    pub(crate) threads: Option<u16>,
+    #[command(flatten)]
+    pub(crate) threads: Threads,
     #[command(flatten)]
     pub(crate) paper: Paper,
 }
@@ -241,10 +242,8 @@ pub(crate) struct Toolsheet {
     /// Results folder; SHEET-toolsheet beside the sheet file when left out.
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
-    /// Threads to use, at most 256; as many as the machine has cores when left out. Results
-    /// do not depend on it.
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
-    pub(crate) threads: Option<u16>,
+    #[command(flatten)]
+    pub(crate) threads: Threads,
     #[command(flatten)]
     pub(crate) paper: Paper,
 }
@@ -259,10 +258,8 @@ pub(crate) struct Metal {
     /// Results folder; TESTS-metal beside the file when left out.
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
-    /// Threads to use, at most 256; as many as the machine has cores when left out. Results
-    /// do not depend on it.
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
-    pub(crate) threads: Option<u16>,
+    #[command(flatten)]
+    pub(crate) threads: Threads,
     #[command(flatten)]
     pub(crate) paper: Paper,
 }
@@ -278,10 +275,8 @@ pub(crate) struct Infer {
     /// Results folder; CASE-infer beside the case file when left out.
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
-    /// Threads to use, at most 256; as many as the machine has cores when left out. Results
-    /// do not depend on it.
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
-    pub(crate) threads: Option<u16>,
+    #[command(flatten)]
+    pub(crate) threads: Threads,
     #[command(flatten)]
     pub(crate) paper: Paper,
 }

@@ -6,7 +6,7 @@ use std::sync::Arc;
 use std::sync::atomic::AtomicBool;
 
 use crate::case::Case;
-use crate::cli::args::Run;
+use crate::cli::args::{Run, Threads};
 use crate::cli::check::beside;
 use crate::cli::exit::CliError;
 use crate::cli::output::tell;
@@ -28,7 +28,7 @@ pub(crate) enum Finished {
 pub(crate) fn finished(
     case: &Case,
     path: &Path,
-    (threads, fresh): (Option<u16>, bool),
+    (threads, fresh): (Threads, bool),
     stop: &Arc<AtomicBool>,
 ) -> Result<Finished, CliError> {
     let results = beside(path, "results");

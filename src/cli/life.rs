@@ -92,7 +92,7 @@ pub(crate) fn life(arguments: &Life) -> Result<ExitCode, CliError> {
         .collect::<Result<Vec<_>, _>>()?;
     folder.write("case.toml", case.text.as_bytes())?;
     folder.write("life.csv", life::csv(&report).as_bytes())?;
-    if let Some(sizes) = life::corner::corner_csv(&report) {
+    if let Some(sizes) = life::corner_csv(&report) {
         folder.write("corner.csv", sizes.as_bytes())?;
     }
     let drawing = case_drawing(&case, &folder)?;

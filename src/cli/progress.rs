@@ -7,6 +7,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 use indicatif::{ProgressBar, ProgressStyle};
 
+use crate::cli::args::Threads;
 use crate::cli::exit::{CliError, INTERRUPTED};
 use crate::cli::output::tell;
 use crate::process::history::{HistoryRecord, Phase};
@@ -163,8 +164,8 @@ pub(crate) fn interrupt_flag() -> Arc<AtomicBool> {
 }
 
 /// Limits the threads, when asked.
-pub(crate) fn use_threads(threads: Option<u16>) -> Result<(), CliError> {
-    let Some(threads) = threads else { return Ok(()) };
+pub(crate) fn use_threads(threads: Threads) -> Result<(), CliError> {
+    let Some(threads) = threads.most else { return Ok(()) };
     rayon::ThreadPoolBuilder::new()
         .num_threads(usize::from(threads))
         .build_global()

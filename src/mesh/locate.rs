@@ -6,7 +6,7 @@
 
 use crate::element::quality::{determinant, tangents};
 use crate::element::shape::{quad8_gradients, quad8_values, tri6_gradients, tri6_values};
-use crate::mesh::topology::Mesh;
+use crate::mesh::topology::{Mesh, NodeId};
 
 /// How far outside the nearest element, as a share of its size, a point may lie and still be
 /// found in it. A quadratic side leaves a circle by `φ⁴/32` of the radius for half-angle
@@ -37,6 +37,35 @@ pub struct Located {
     pub element: ElementRef,
     /// Local coordinates `(ξ, η)`, inside the reference element or on its border.
     pub local: [f64; 2],
+}
+
+impl Located {
+    /// Nodes of the element in `mesh`, and the share that each has in a value at the place; shares beyond
+    /// the nodes of a triangle are zero.
+    #[must_use]
+    pub fn shares<'m>(&self, mesh: &'m Mesh) -> (&'m [NodeId], [f64; 8]) {
+        match self.element {
+            ElementRef::Quad(index) => (&mesh.quads[index], quad8_values(self.local)),
+            ElementRef::Triangle(index) => {
+                let mut shares = [0.0; 8];
+                shares[..6].copy_from_slice(&tri6_values(self.local));
+                (&mesh.triangles[index], shares)
+            }
+        }
+    }
+
+    /// The value at the place of a field with `N` components at every node of `mesh`.
+    #[must_use]
+    pub fn blend<const N: usize>(&self, mesh: &Mesh, nodal: &[[f64; N]]) -> [f64; N] {
+        let (nodes, shares) = self.shares(mesh);
+        let mut sum = [0.0; N];
+        for (&node, share) in nodes.iter().zip(shares) {
+            for (sum, value) in sum.iter_mut().zip(nodal[node]) {
+                *sum += share * value;
+            }
+        }
+        sum
+    }
 }
 
 #[derive(Clone, Copy, Debug)]

@@ -6,7 +6,6 @@
 //! them, so they are never interpolated. What this costs is measured by the ream.
 
 use crate::element::point_field::{QUAD_POINTS, TRIANGLE_POINTS, quad_shares, triangle_shares};
-use crate::element::shape::{quad8_values, tri6_values};
 use crate::material::state::PointState;
 use crate::mesh::locate::{ElementRef, Located, Locator};
 use crate::mesh::topology::Mesh;
@@ -37,26 +36,7 @@ impl<'a> Reader<'a> {
     ///
     /// [`StageError::Transfer`] when there is no metal.
     pub fn displacement(&self, position: [f64; 2]) -> Result<[f64; 2], StageError> {
-        let Located { element, local } = self.locate(position)?;
-        let mut sum = [0.0; 2];
-        let mut add = |node: usize, value: f64| {
-            for (sum, part) in sum.iter_mut().zip(self.state.displacement[node]) {
-                *sum += value * part;
-            }
-        };
-        match element {
-            ElementRef::Quad(index) => {
-                for (&node, value) in self.mesh.quads[index].iter().zip(quad8_values(local)) {
-                    add(node, value);
-                }
-            }
-            ElementRef::Triangle(index) => {
-                for (&node, value) in self.mesh.triangles[index].iter().zip(tri6_values(local)) {
-                    add(node, value);
-                }
-            }
-        }
-        Ok(sum)
+        Ok(self.locate(position)?.blend(self.mesh, &self.state.displacement))
     }
 
     /// History at `position`, and the value there of `extra`, a number kept at every point.

@@ -4,7 +4,8 @@
 //! Every one of them names the source of the growth constants, says when they are from memory or of
 //! another product, and carries the cautions.
 
-pub mod corner;
+mod corner;
+mod corner_data;
 mod csv;
 mod json;
 mod outside;
@@ -13,6 +14,7 @@ mod rows;
 mod stands;
 mod text;
 
+pub use crate::report::life::corner_data::corner_csv;
 pub use crate::report::life::csv::csv;
 pub use crate::report::life::json::json;
 pub use crate::report::life::page::page;

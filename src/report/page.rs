@@ -10,6 +10,7 @@ pub mod html;
 mod sections;
 mod service_loads;
 pub mod shell;
+mod work_words;
 
 use crate::case::keys::CASE_FILE;
 use crate::report::cautions::{CAUTIONS, LIMITS};

@@ -17,8 +17,7 @@
 
 use nalgebra::Vector4;
 
-use crate::element::shape::{quad8_values, tri6_values};
-use crate::mesh::locate::{ElementRef, Locator};
+use crate::mesh::locate::Locator;
 use crate::mesh::topology::Mesh;
 use crate::process::coating::Coating;
 use crate::process::job::Job;
@@ -107,19 +106,7 @@ impl FaceStrain {
     }
 
     fn at(&self, locator: &Locator<'_>, point: [f64; 2]) -> Option<[f64; 2]> {
-        let found = locator.find(point)?;
-        let blend = |nodes: &[usize], shape: &[f64]| {
-            nodes.iter().zip(shape).fold([0.0; 2], |sum, (&node, share)| {
-                let value = self.values[node];
-                [sum[0] + share * value[0], sum[1] + share * value[1]]
-            })
-        };
-        Some(match found.element {
-            ElementRef::Quad(quad) => blend(&self.mesh.quads[quad], &quad8_values(found.local)),
-            ElementRef::Triangle(triangle) => {
-                blend(&self.mesh.triangles[triangle], &tri6_values(found.local))
-            }
-        })
+        Some(locator.find(point)?.blend(&self.mesh, &self.values))
     }
 
     /// Fringe order at every node.

@@ -3,10 +3,8 @@
 //! The ends are points of the metal. Their distance over that when the gauge was bonded, less one, is the
 //! reading; it holds for strains of any size, and is the mean over the grid.
 
-use crate::element::shape::{quad8_values, tri6_values};
 use crate::geometry::hole::Hole;
-use crate::mesh::locate::{ElementRef, Locator};
-use crate::mesh::topology::Mesh;
+use crate::mesh::locate::Locator;
 use crate::process::gauge::Gauge;
 use crate::process::snapshot::Snapshot;
 
@@ -41,10 +39,8 @@ fn computed(gauge: &Gauge, ends: [[f64; 2]; 2], states: &[Snapshot]) -> Option<f
     let state = |label: &str| states.iter().find(|state| state.label == label);
     let length = |label: &str| {
         let state = state(label)?;
-        let moved = [
-            moved(&state.mesh, &state.state.displacement, ends[0])?,
-            moved(&state.mesh, &state.state.displacement, ends[1])?,
-        ];
+        let locator = Locator::new(&state.mesh);
+        let moved = [moved(state, &locator, ends[0])?, moved(state, &locator, ends[1])?];
         Some((moved[1][0] - moved[0][0]).hypot(moved[1][1] - moved[0][1]))
     };
     let bonded = match &gauge.bonded_after {
@@ -55,18 +51,8 @@ fn computed(gauge: &Gauge, ends: [[f64; 2]; 2], states: &[Snapshot]) -> Option<f
 }
 
 /// Where a point of the drawn part is, mm.
-fn moved(mesh: &Mesh, displacement: &[[f64; 2]], point: [f64; 2]) -> Option<[f64; 2]> {
-    let (folded, flipped) = mesh.symmetry.fold(point);
-    let found = Locator::new(mesh).find(folded)?;
-    let blend = |nodes: &[usize], shape: &[f64]| {
-        nodes.iter().zip(shape).fold([0.0; 2], |sum, (&node, share)| {
-            let [x, y] = displacement[node];
-            [sum[0] + share * x, sum[1] + share * y]
-        })
-    };
-    let by = match found.element {
-        ElementRef::Quad(quad) => blend(&mesh.quads[quad], &quad8_values(found.local)),
-        ElementRef::Triangle(one) => blend(&mesh.triangles[one], &tri6_values(found.local)),
-    };
+fn moved(state: &Snapshot, locator: &Locator<'_>, point: [f64; 2]) -> Option<[f64; 2]> {
+    let (folded, flipped) = state.mesh.symmetry.fold(point);
+    let by = locator.find(folded)?.blend(&state.mesh, &state.state.displacement);
     Some([0, 1].map(|axis| point[axis] + if flipped[axis] { -by[axis] } else { by[axis] }))
 }

@@ -5,7 +5,6 @@
 //! other sign.
 
 use crate::element::point_field::{QUAD_POINTS, TRIANGLE_POINTS};
-use crate::element::shape::{quad8_values, tri6_values};
 use crate::geometry::hole::Hole;
 use crate::geometry::meet::path_meets;
 use crate::geometry::plate::Plate;
@@ -219,7 +218,7 @@ impl<'a> Sampler<'a> {
         let (folded, flipped) = self.mesh.symmetry.fold(position);
         let located = self.locator.find(folded)?;
         let sign = if flipped[0] == flipped[1] { 1.0 } else { -1.0 };
-        let (nodes, values) = self.shares(&located);
+        let (nodes, values) = located.shares(self.mesh);
         let mut stress = Polar::default();
         let (mut strain, mut reverse, mut jump, mut thickness) = (0.0, 0.0, 0.0, 0.0);
         let mut moved = [0.0; 2];
@@ -261,17 +260,6 @@ impl<'a> Sampler<'a> {
         match self.strains {
             Strains::Finite => self.nodal.displacement[node],
             Strains::Small => [0.0; 2],
-        }
-    }
-
-    fn shares(&self, located: &Located) -> (&[usize], Vec<f64>) {
-        match located.element {
-            ElementRef::Quad(index) => {
-                (&self.mesh.quads[index], quad8_values(located.local).to_vec())
-            }
-            ElementRef::Triangle(index) => {
-                (&self.mesh.triangles[index], tri6_values(located.local).to_vec())
-            }
         }
     }
 

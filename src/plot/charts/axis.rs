@@ -27,11 +27,15 @@ impl Axis {
         Self { low, high, ticks: ticks.collect(), minor: Vec::new(), name }
     }
 
-    /// Widened to the round ticks outside `low..=high`.
+    /// Widened to the round ticks outside `low..=high`, to the closer ones where it can have them.
     pub(crate) fn rounded(low: f64, high: f64, most: usize, name: String) -> Self {
         let high = if high > low { high } else { low + 1.0 };
-        let step = round_step(high - low, most);
-        let (low, high) = ((low / step + 1e-9).floor() * step, (high / step - 1e-9).ceil() * step);
+        let widened =
+            |step: f64| [(low / step + 1e-9).floor() * step, (high / step - 1e-9).ceil() * step];
+        let [wide, close] = [most, most + 2].map(|most| round_step(high - low, most));
+        let [from, to] = widened(close);
+        let kept = round_step(to - from, most + 2) <= close * (1.0 + 1e-9);
+        let [low, high] = if kept { [from, to] } else { widened(wide) };
         Self::exact(low, high, most + 2, name)
     }
 
@@ -152,6 +156,12 @@ mod tests {
         assert!(axis.low <= -412.0 && axis.high >= 133.0);
         let (first, last) = (axis.ticks.first().unwrap(), axis.ticks.last().unwrap());
         assert!((first.0 - axis.low).abs() < 1e-9 && (last.0 - axis.high).abs() < 1e-9);
+    }
+
+    #[test]
+    fn an_axis_of_angles_ends_where_they_do() {
+        let axis = Axis::rounded(0.0, 180.0, 8, String::new());
+        assert_eq!((axis.low, axis.high, axis.ticks.len()), (0.0, 180.0, 10));
     }
 
     #[test]

@@ -118,16 +118,25 @@ pub fn comparison_chart(
     save(&sheet, Some(&table([&chart.x, &chart.y], &curves)), folder, name)
 }
 
-/// Colour numbers: as many curves with markers as lines belong together in their order and share
-/// colours.
+/// Colour numbers: as many curves with markers as lines, or as full lines, belong together in their
+/// order and share colours. Dashed lines that are left over have colours of their own.
 fn colours(curves: &[Compared]) -> Vec<usize> {
     let with_markers = |curve: &Compared| matches!(curve.look, Style::Markers | Style::Joined);
-    if 2 * curves.iter().filter(|curve| with_markers(curve)).count() != curves.len() {
+    let dashed = |curve: &Compared| curve.look == Style::Dashed;
+    let count = |kind: &dyn Fn(&Compared) -> bool| curves.iter().filter(|c| kind(c)).count();
+    let (markers, others) = (count(&with_markers), count(&dashed));
+    let all_lines = 2 * markers == curves.len();
+    let full_lines = 2 * markers == curves.len() - others;
+    if markers == 0 || !(all_lines || full_lines) {
         return (0..curves.len()).collect();
     }
-    let (mut lines, mut marked) = (0, 0);
+    let (mut lines, mut marked, mut left_over) = (0, 0, markers);
     let number = |curve: &Compared| {
-        let next = if with_markers(curve) { &mut marked } else { &mut lines };
+        let next = match curve.look {
+            _ if with_markers(curve) => &mut marked,
+            Style::Dashed if !all_lines => &mut left_over,
+            _ => &mut lines,
+        };
         *next += 1;
         *next - 1
     };

@@ -16,10 +16,13 @@ use crate::plot::plate::lattice::Spread;
 
 /// How the signed values spread over an element: they are smooth across the border.
 pub(crate) const SPREAD: Spread = Spread::Straight;
-/// Rings of elements round a node that each pass of the smoothing takes in. Three passes over the
-/// elements at a node remove most jumps of the recovery; two over the next ring as well remove the
-/// notches that are left where rings of quadrilaterals meet the fill.
-const PASSES: [usize; 5] = [1, 1, 1, 2, 2];
+/// Passes of the smoothing.
+const PASSES: usize = 2;
+/// Reach of the smoothing over the size of the elements at a node. It is a distance, not a number of
+/// rings: where rings of quadrilaterals meet the fill, rings change their size at once and leave notches.
+const REACH: f64 = 1.6;
+/// Rings of elements that cover this reach, with small elements beside large ones.
+const RINGS: usize = 3;
 /// Smallest distance below zero of a node outside; small enough that a border at a node stays there.
 const OUTSIDE: f64 = 1e-12;
 
@@ -33,29 +36,34 @@ pub(crate) fn any(strain: &[f64]) -> bool {
 pub(crate) fn signed(mesh: &Mesh, strain: &[f64]) -> Vec<f64> {
     let inside: Vec<bool> = strain.iter().map(|value| *value > YIELDED).collect();
     let slopes = slopes(mesh, strain, &inside);
-    let mut beyond = vec![(0.0, 0.0); strain.len()];
-    for nodes in elements(mesh) {
-        for &outer in nodes.iter().filter(|&&node| !inside[node]) {
-            for &inner in nodes.iter().filter(|&&node| inside[node]) {
-                let step = from_to(mesh, inner, outer);
-                let slope = slopes[inner];
-                // The nearest know best.
-                let weight = 1.0 / (step[0] * step[0] + step[1] * step[1]).powi(2);
-                let carried = strain[inner] + slope[0] * step[0] + slope[1] * step[1];
-                beyond[outer].0 += weight * carried;
-                beyond[outer].1 += weight;
-            }
+    let sizes = sizes(mesh);
+    let crossed = crossed_nodes(mesh, &inside);
+    let near = near_border(mesh, &crossed);
+    let mut values: Vec<Option<f64>> =
+        strain.iter().zip(&inside).map(|(value, inside)| inside.then_some(*value)).collect();
+    for (&outer, others) in near.iter().filter(|(node, _)| !inside[**node]) {
+        let (mut sum, mut count) = (0.0, 0.0);
+        for &inner in others.iter().filter(|&&node| inside[node]) {
+            let step = from_to(mesh, inner, outer);
+            let slope = slopes[inner];
+            // The nearest know best.
+            let weight = 1.0 / (step[0] * step[0] + step[1] * step[1]).powi(2);
+            sum += weight * (strain[inner] + slope[0] * step[0] + slope[1] * step[1]);
+            count += weight;
+        }
+        values[outer] = (count > 0.0).then(|| (sum / count).min(-OUTSIDE));
+    }
+    for _ in 0..PASSES {
+        values = smoothed(mesh, &sizes, &near, &values);
+        // No smoothing moves the border out of the elements that it runs through.
+        for (node, value) in
+            values.iter_mut().enumerate().filter(|(node, _)| !crossed.contains(node))
+        {
+            *value = value
+                .map(|value| if inside[node] { value.max(OUTSIDE) } else { value.min(-OUTSIDE) });
         }
     }
-    let carried: Vec<Option<f64>> = (0..strain.len())
-        .map(|node| match beyond[node] {
-            _ if inside[node] => Some(strain[node]),
-            (sum, count) if count > 0.0 => Some((sum / count).min(-OUTSIDE)),
-            _ => None,
-        })
-        .collect();
-    let smooth = PASSES.iter().fold(carried, |values, &rings| smoothed(mesh, &values, rings));
-    beyond_known(mesh, &smooth)
+    beyond_known(mesh, &values)
 }
 
 /// All values: a node beyond the known ones is as far outside as the farthest node known beside it, so
@@ -72,30 +80,70 @@ fn beyond_known(mesh: &Mesh, values: &[Option<f64>]) -> Vec<f64> {
 }
 
 /// The values with each one near the border replaced by that of the paraboloid of least squares
-/// through it and its neighbours in `rings` rings of elements. A smooth field stays as it is; the
-/// jumps that the recovery of strains leaves from element to element go.
-fn smoothed(mesh: &Mesh, values: &[Option<f64>], rings: usize) -> Vec<Option<f64>> {
-    let mut near: BTreeMap<NodeId, BTreeSet<NodeId>> = BTreeMap::new();
-    for nodes in elements(mesh) {
-        let known = || nodes.iter().filter_map(|&node| Some((node, values[node]?)));
-        let crosses = |sign: f64| known().any(|(_, value)| sign * value > 0.0);
-        if crosses(1.0) && crosses(-1.0) {
-            near.extend(known().map(|(node, _)| (node, BTreeSet::from([node]))));
-        }
-    }
-    for _ in 0..rings {
-        widen(mesh, &mut near);
-    }
+/// through those within reach. A smooth field stays as it is; the jumps that the recovery of strains
+/// leaves from element to element go.
+fn smoothed(
+    mesh: &Mesh,
+    sizes: &[f64],
+    near: &BTreeMap<NodeId, BTreeSet<NodeId>>,
+    values: &[Option<f64>],
+) -> Vec<Option<f64>> {
     let mut smooth = values.to_vec();
-    for (node, others) in near {
+    for (&node, others) in near {
+        let reach = REACH * sizes[node];
         let known: Vec<([f64; 2], f64)> = others
             .iter()
             .filter_map(|&other| Some((from_to(mesh, node, other), values[other]?)))
+            .filter(|([x, y], _)| x.hypot(*y) < reach)
             .collect();
-        let places = with_images(mesh, mesh.nodes[node], known);
-        smooth[node] = height(&places, rings).or(values[node]);
+        let places = with_images(mesh, mesh.nodes[node], known, reach);
+        smooth[node] = height(&places, reach).or(values[node]);
     }
     smooth
+}
+
+/// The nodes of all elements that the border runs through.
+fn crossed_nodes(mesh: &Mesh, inside: &[bool]) -> BTreeSet<NodeId> {
+    let crossed = |nodes: &[NodeId]| {
+        nodes.iter().any(|&node| inside[node]) && nodes.iter().any(|&node| !inside[node])
+    };
+    elements(mesh).filter(|nodes| crossed(nodes)).flatten().copied().collect()
+}
+
+/// These nodes and those of the elements beside, each with the nodes of some rings of elements round it.
+fn near_border(mesh: &Mesh, crossed: &BTreeSet<NodeId>) -> BTreeMap<NodeId, BTreeSet<NodeId>> {
+    let beside = elements(mesh).filter(|nodes| nodes.iter().any(|node| crossed.contains(node)));
+    let mut near: BTreeMap<NodeId, BTreeSet<NodeId>> =
+        beside.flatten().map(|&node| (node, BTreeSet::from([node]))).collect();
+    for _ in 0..RINGS {
+        widen(mesh, &mut near);
+    }
+    near
+}
+
+/// Size of the elements at every node: the mean of their longest chords, averaged once more over the
+/// elements at the node so that it changes gently.
+fn sizes(mesh: &Mesh) -> Vec<f64> {
+    let mean = |of: &dyn Fn(&[NodeId]) -> f64| -> Vec<f64> {
+        let mut sums = vec![(0.0, 0.0); mesh.nodes.len()];
+        for nodes in elements(mesh) {
+            let value = of(nodes);
+            for &node in nodes {
+                sums[node].0 += value;
+                sums[node].1 += 1.0;
+            }
+        }
+        sums.into_iter()
+            .map(|(sum, number)| if number > 0.0 { sum / number } else { 0.0 })
+            .collect()
+    };
+    let chord = |nodes: &[NodeId]| {
+        let from_first = nodes.iter().map(|&node| from_to(mesh, nodes[0], node));
+        from_first.map(|[x, y]| x.hypot(y)).fold(0.0, f64::max)
+    };
+    let rough = mean(&chord);
+    let number = |nodes: &[NodeId]| nodes.iter().fold(0.0, |sum, _| sum + 1.0);
+    mean(&|nodes| nodes.iter().map(|&node| rough[node]).sum::<f64>() / number(nodes))
 }
 
 /// Adds the nodes of the next ring of elements to every set.
@@ -124,8 +172,8 @@ fn with_images(
     mesh: &Mesh,
     centre: [f64; 2],
     mut places: Vec<([f64; 2], f64)>,
+    reach: f64,
 ) -> Vec<([f64; 2], f64)> {
-    let reach = places.iter().map(|([x, y], _)| x.hypot(*y)).fold(0.0, f64::max);
     for (axis, line) in [mesh.symmetry.x, mesh.symmetry.y].into_iter().enumerate() {
         let Some(line) = line else { continue };
         let to_line = line - centre[axis];
@@ -134,7 +182,7 @@ fn with_images(
             // A node on the line is its own image.
             let on_line = (place[axis] - to_line).abs() < 1e-9 * reach;
             place[axis] = 2.0 * to_line - place[axis];
-            if !on_line && place[0].hypot(place[1]) <= reach {
+            if !on_line && place[0].hypot(place[1]) < reach {
                 places.push((place, value));
             }
         }
@@ -142,31 +190,25 @@ fn with_images(
     places
 }
 
-/// Height at the origin of the paraboloid of least squares through values at places of some rings;
-/// none when there are too few of them, or when they do not fix one. All nodes of one ring count
-/// alike; of two rings the near ones count more.
-fn height(places: &[([f64; 2], f64)], rings: usize) -> Option<f64> {
-    let size = places.iter().map(|([x, y], _)| x.hypot(*y)).fold(0.0, f64::max);
+/// Height at the origin of the paraboloid of least squares through values at places within `reach`,
+/// which count less the farther they are and nothing at its end; none when there are too few of them,
+/// or when they do not fix one.
+fn height(places: &[([f64; 2], f64)], reach: f64) -> Option<f64> {
     let mut moments = Matrix6::zeros();
     let mut sums = Vector6::zeros();
     for ([x, y], value) in places {
-        let (x, y) = (x / size, y / size);
+        let (x, y) = (x / reach, y / reach);
         let terms = Vector6::new(1.0, x, y, x * x, x * y, y * y);
-        let weight = if rings == 1 { 1.0 } else { 1.0 / (0.05 + x * x + y * y) };
+        let weight = (1.0 - x * x - y * y).powi(2);
         moments += weight * terms * terms.transpose();
         sums += weight * *value * terms;
     }
-    // As many values as terms would be met exactly, and smoothed by nothing.
-    let enough = if rings == 1 { ENOUGH } else { ENOUGH_OF_TWO_RINGS };
-    let fixed = places.len() > enough;
-    let solved = moments.cholesky().filter(|_| fixed)?.solve(&sums);
+    let solved = moments.cholesky().filter(|_| places.len() > ENOUGH)?.solve(&sums);
     Some(solved[0]).filter(|height| height.is_finite())
 }
 
-/// Values that a paraboloid of six terms should at least smooth.
-const ENOUGH: usize = 9;
-/// The same of two rings, where the paraboloid would follow a row of nodes along a side.
-const ENOUGH_OF_TWO_RINGS: usize = 12;
+/// Values that a paraboloid of six terms should at least smooth: as many as terms would be met exactly.
+const ENOUGH: usize = 12;
 
 /// Slope of the strain at every node inside, by least squares over the nodes inside of
 /// the elements that share it; zero where they lie in one point.

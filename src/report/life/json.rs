@@ -11,7 +11,7 @@ use crate::fatigue::origin::Origin;
 use crate::fatigue::strain_life::Initiation;
 use crate::report::cautions::CAUTIONS;
 use crate::report::json::pretty;
-use crate::report::life::corner::{self, finite as number};
+use crate::report::life::corner_data::{self, finite as number};
 use crate::report::life::csv::COLUMNS;
 use crate::report::life::outside::{DECIDE, OUTSIDE};
 use crate::report::life::rows::{self, origin_name, part_plans, rule_name, source_name};
@@ -86,13 +86,13 @@ pub fn json(report: &LifeReport) -> Result<String, serde_json::Error> {
             "hardening": bound.hardening,
             "worst": place(report, &bound.worst),
         })).collect::<Vec<_>>(),
-        "corner_crack": corner::value(report),
+        "corner_crack": corner_data::value(report),
         "trade": trade(&report.trade, &length),
         "initiation_note": UNCERTAINTY,
         "finite_element_loop": report.loop_words,
         "columns": {
             "life.csv": columns(&COLUMNS, units),
-            "corner.csv": columns(&corner::COLUMNS, units),
+            "corner.csv": columns(&corner_data::COLUMNS, units),
         },
         "flags": flags(report),
         "warnings": report.warnings,

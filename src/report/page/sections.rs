@@ -1,12 +1,10 @@
 //! The parts of the page that are made of numbers: answer, job, checks, metal.
 
-use crate::geometry::plate::{Outline, Plate};
-use crate::process::stage::{Load, Stage};
-use crate::process::tool::{Centre, Tool};
+use crate::process::stage::Stage;
 use crate::report::escape::markup;
 use crate::report::page::html::{facts, list, table};
+use crate::report::page::work_words::{outline_words, stage_words, tool_words};
 use crate::report::run::RunReport;
-use crate::report::service_words::program_words;
 use crate::report::show::{NOTHING, Show, angle, fixed, maybe_percent, percent, short, small};
 use crate::report::table::path_rows;
 use crate::result::summary::{PathSummary, StageSummary};
@@ -162,107 +160,6 @@ pub(super) fn job(report: &RunReport) -> String {
         pairs.push((format!("Stage {}", stage.label(index + 1, &names)), words));
     }
     facts(&pairs)
-}
-
-/// Size of a plate in words.
-fn outline_words(plate: &Plate, show: Show) -> String {
-    let mm = show.units.length_name();
-    match &plate.outline {
-        Outline::Rectangle { width, height } => {
-            format!("{} × {} {mm}", show.input_length(*width), show.input_length(*height))
-        }
-        Outline::Disc { diameter } => {
-            format!("round, {} {mm} across", show.input_length(*diameter))
-        }
-        other => {
-            let [low, high] = other.bounds();
-            let [width, height] = [0, 1].map(|axis| show.input_length(high[axis] - low[axis]));
-            format!("outline as drawn, {width} × {height} {mm} over all")
-        }
-    }
-}
-
-/// A stage in words; an expansion has those of its tool.
-fn stage_words(stage: &Stage, names: &[&str], show: Show) -> String {
-    let mm = show.units.length_name();
-    match stage {
-        Stage::Expand { .. } => String::new(),
-        Stage::Ream { diameter, offset, .. } => {
-            let off = offset[0].hypot(offset[1]);
-            let aside = if off > 0.0 {
-                format!(", {} {mm} off the drilled centre", show.input_length(off))
-            } else {
-                String::new()
-            };
-            format!("to {} {mm}{aside}", show.input_length(*diameter))
-        }
-        Stage::Fasten { diameter: None, .. } => "pin, neat fit".to_owned(),
-        Stage::Fasten { diameter: Some(diameter), .. } => {
-            format!("pin {} {mm}", show.input_length(*diameter))
-        }
-        Stage::Unfasten { .. } => "pin taken out".to_owned(),
-        Stage::Temperature { difference, .. } => {
-            format!("{} from the temperature of the drawing", short(*difference, 4))
-        }
-        Stage::Load { load, cycles } => {
-            let times = if *cycles == 1 { "once".to_owned() } else { format!("{cycles} times") };
-            format!("{}, on and off {times}", load_words(load, names, show))
-        }
-        Stage::Service { load, program } => {
-            format!("{}; {}", load_words(load, names, show), program_words(program))
-        }
-    }
-}
-
-fn tool_words(tool: &Tool, applied: f64, show: Show) -> String {
-    let mm = show.units.length_name();
-    let mut words = format!(
-        "applied expansion {} %: mandrel {} {mm}",
-        percent(applied),
-        show.input_length(tool.mandrel_diameter)
-    );
-    if tool.sleeve_thickness > 0.0 {
-        words
-            .push_str(&format!(", sleeve {} {mm} thick", show.input_length(tool.sleeve_thickness)));
-    }
-    if let Some(split) = tool.split {
-        words.push_str(&format!(
-            ", split at {} open over {}",
-            angle(split.angle.to_degrees()),
-            angle(split.gap.to_degrees())
-        ));
-    }
-    words.push_str(match tool.elastic {
-        Some(_) => ", elastic mandrel",
-        None => ", rigid mandrel",
-    });
-    words.push_str(match tool.centre {
-        Centre::Floating => ", centre floating",
-        Centre::Held => ", centre held",
-    });
-    words
-}
-
-fn load_words(load: &Load, names: &[&str], show: Show) -> String {
-    let mpa = show.units.stress_name();
-    let mut parts: Vec<String> = load
-        .tractions
-        .iter()
-        .map(|(edge, stress)| format!("{} {mpa} on {edge}", show.input_stress(*stress)))
-        .collect();
-    if let Some((hole, pressure)) = load.pressure {
-        let name = names.get(hole).copied().unwrap_or(NOTHING);
-        parts.push(format!("pressure {} {mpa} in hole {name}", show.input_stress(pressure)));
-    }
-    for (hole, force) in &load.bearing {
-        let name = names.get(*hole).copied().unwrap_or(NOTHING);
-        let [x, y] = force.map(|part| show.input_force(part));
-        parts.push(format!(
-            "bearing load [{x}, {y}] {} of the pin in hole {name}",
-            show.units.force_name()
-        ));
-    }
-    parts.join(", ")
 }
 
 /// Peak compression and edge stress under each law, path by path of the last state.

@@ -123,7 +123,7 @@ fn laws(bench: &Bench<'_>, findings: &mut Findings) -> Result<(), Trouble> {
         picture.curves.push(Compared {
             label: name.to_owned(),
             points: points.filter(|point| point[0] <= reach).collect(),
-            look: Style::Line,
+            look: Style::Smooth,
         });
     }
     findings.put("edge hoop, isotropic", stresses[0]);
@@ -162,7 +162,7 @@ fn ream(bench: &Bench<'_>, findings: &mut Findings) -> Result<(), Trouble> {
         picture.curves.push(Compared {
             label: format!("{name} the ream"),
             points: points.filter(|point| point[0] <= 4.0 * diameter).collect(),
-            look: Style::Line,
+            look: Style::Smooth,
         });
     }
     findings.put("edge hoop before the ream", edges[0]);
