@@ -14,8 +14,9 @@ mod page;
 
 use std::ops::ControlFlow;
 
+use hoopset::process::section::observer::SectionObserver;
 use hoopset::process::section::record::{SectionSnapshot, TravelRecord};
-use hoopset::process::section::run::{SectionObserver, SectionRun};
+use hoopset::process::section::run::SectionRun;
 use hoopset::process::section::{SectionJob, SectionStage};
 use hoopset::result::section::hoop_by_row;
 use hoopset::solver::friction::Friction;

@@ -20,6 +20,7 @@ pub(crate) mod hardening_law;
 mod heat;
 mod imported;
 pub mod keys;
+mod life_course;
 pub mod life_table;
 mod measured;
 mod metal;

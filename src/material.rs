@@ -16,6 +16,7 @@ pub(crate) mod lanes;
 pub(crate) mod law;
 pub mod library;
 pub mod logarithmic;
+mod modes;
 pub(crate) mod path;
 pub mod plane_stress;
 pub mod return_map;

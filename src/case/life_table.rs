@@ -3,14 +3,16 @@
 //! Only the table itself is checked here: which growth law the alloy has
 //! constants for is decided by who computes the life.
 
-use crate::case::beside::read_beside;
+pub use crate::case::life_course::LoadCourse;
+
 use crate::case::border::{Border, plain, positive, required_length, required_positive};
 use crate::case::complaint::{Complaint, Kind};
+use crate::case::keys::life_keys;
 use crate::case::keys::row::names;
-use crate::case::keys::{life_keys, stage_keys};
+use crate::case::life_course::read_course;
 use crate::case::part_through::{self, PartThrough};
 use crate::case::stages::{Pins, Reader};
-use crate::case::table::{Table, Valued, quoted};
+use crate::case::table::{Table, quoted};
 use crate::process::stage::Load;
 use crate::units::Units;
 
@@ -20,17 +22,11 @@ const LAWS: [&str; 4] = ["paris", "walker", "forman", "closure"];
 /// Factor on the life when none is written: common practice, no source.
 const USUAL_FACTOR: f64 = 3.0;
 
-/// Largest share of the stated load, either way; more is a slip of the decimal point.
-const LARGEST_SHARE: f64 = 10.0;
-
 /// Largest exponent of a growth law that is read: beyond, a life is a matter of rounding.
 const LARGEST_EXPONENT: f64 = 20.0;
 
 /// Largest direction that is read, degrees: beyond, its place in a turn is rounding.
 const LARGEST_ANGLE: f64 = 1e6;
-
-/// Largest spectrum file, MiB.
-const LARGEST_MIB: u64 = 1;
 
 /// MPa√m in a ksi√in: 6.894 757 · √0.0254.
 const ROOT_METRE_IN_ROOT_INCH: f64 = 1.098_843_5;
@@ -81,36 +77,6 @@ pub struct LifeSettings {
     pub part_through: PartThrough,
     /// Line of the table in the case file.
     pub line: usize,
-}
-
-/// How the load comes and goes.
-#[derive(Clone, Debug, PartialEq)]
-pub enum LoadCourse {
-    /// Between the stated load and this share of it.
-    Ratio(f64),
-    /// Blocks `[highest, lowest, cycles]` in order, repeated; shares of the load.
-    Blocks(Vec<[f64; 3]>),
-    /// Text of a spectrum file, turning points as shares of the load.
-    Spectrum {
-        /// Name of the file.
-        file: String,
-        /// Text in it.
-        text: String,
-    },
-}
-
-impl LoadCourse {
-    /// Whether the load goes below zero. A spectrum that is no list of numbers does not.
-    fn turns_round(&self) -> bool {
-        match self {
-            Self::Ratio(ratio) => *ratio < 0.0,
-            Self::Blocks(blocks) => blocks.iter().any(|[_, lowest, _]| *lowest < 0.0),
-            Self::Spectrum { text, .. } => {
-                let words = text.lines().filter_map(|line| line.split('#').next());
-                words.filter_map(|word| word.trim().parse::<f64>().ok()).any(|share| share < 0.0)
-            }
-        }
-    }
 }
 
 /// Constants of a growth law, m a cycle and MPa√m.
@@ -306,71 +272,4 @@ fn read_constants(
         toughness: scaled("toughness")?,
         threshold: scaled("threshold")?,
     }))
-}
-
-fn read_course(table: &Table<'_>) -> Result<LoadCourse, Complaint> {
-    let ways: Vec<&str> =
-        ["load_ratio", "blocks", "spectrum"].into_iter().filter(|key| table.has(key)).collect();
-    if let [first, second, ..] = ways.as_slice() {
-        let problem = format!("`{second}` and `{first}` both say how the load goes");
-        return Err(table.stray(second, problem, "keep one of them"));
-    }
-    if table.has("blocks") {
-        return read_blocks(table);
-    }
-    if let Some(name) = table.text("spectrum")? {
-        return read_spectrum(table, &name);
-    }
-    let Some(ratio) = table.number("load_ratio")? else { return Ok(LoadCourse::Ratio(0.0)) };
-    if !(-LARGEST_SHARE..1.0).contains(&ratio.value) {
-        let problem = format!(
-            "`load_ratio` is {}, but must lie between -{LARGEST_SHARE} and 1, 1 excluded",
-            plain(ratio.value)
-        );
-        let remedy = "lowest over highest load: 0 takes the load off, below 0 turns it round";
-        return Err(table.about(&ratio, Kind::OutOfRange, problem, remedy));
-    }
-    Ok(LoadCourse::Ratio(ratio.value))
-}
-
-fn read_blocks(table: &Table<'_>) -> Result<LoadCourse, Complaint> {
-    let example = "for example `blocks = [{ highest = 1.0, lowest = 0.1, cycles = 100 }]`";
-    let tables = table.tables("blocks", "block of [life], number", example)?;
-    let mut blocks = Vec::with_capacity(tables.len());
-    for block in &tables {
-        block.only(&names(stage_keys::BLOCK))?;
-        let share = |key| -> Result<Valued<f64>, Complaint> {
-            let share = block.number(key)?.ok_or_else(|| block.missing(key, example))?;
-            if share.value.abs() > LARGEST_SHARE {
-                let problem = format!(
-                    "`{key}` is {}, beyond {LARGEST_SHARE} times the load",
-                    plain(share.value)
-                );
-                let remedy = "loads are shares of the one stated: 1 is all of it";
-                return Err(block.about(&share, Kind::OutOfRange, problem, remedy));
-            }
-            Ok(share)
-        };
-        let (highest, lowest) = (share("highest")?, share("lowest")?);
-        if highest.value <= lowest.value {
-            let problem = format!(
-                "`highest` is {}, not above `lowest`, {}",
-                plain(highest.value),
-                plain(lowest.value)
-            );
-            let remedy = "both are shares of the stated load; compression is below 0";
-            return Err(block.about(&highest, Kind::Conflict, problem, remedy));
-        }
-        let cycles = required_positive(block, "cycles", "how often the block goes up and down")?;
-        blocks.push([highest.value, lowest.value, cycles.value]);
-    }
-    if blocks.is_empty() {
-        return Err(table.stray("blocks", "`blocks` lists no block", example));
-    }
-    Ok(LoadCourse::Blocks(blocks))
-}
-
-fn read_spectrum(table: &Table<'_>, name: &Valued<&str>) -> Result<LoadCourse, Complaint> {
-    let text = read_beside(table, name, LARGEST_MIB)?;
-    Ok(LoadCourse::Spectrum { file: name.value.to_owned(), text })
 }

@@ -12,7 +12,7 @@ use crate::process::program::{Block, Program};
 const MOST_CYCLES: usize = 1000;
 
 /// Largest share of the stated load, either way; more is a slip of the decimal point.
-const LARGEST_SHARE: f64 = 10.0;
+pub(super) const LARGEST_SHARE: f64 = 10.0;
 
 /// Largest spectrum file, MiB; the most reversals a stage may have need a tenth of it.
 const LARGEST_MIB: u64 = 1;

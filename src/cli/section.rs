@@ -11,7 +11,8 @@ use crate::cli::progress::{Shares, interrupt_flag, use_threads};
 use crate::cli::section_beside::beside_plane;
 use crate::cli::section_files::{Watch, draw_figures, write_page, write_section};
 use crate::cli::warn;
-use crate::process::section::run::{SectionEnding, SectionRun};
+use crate::process::section::observer::SectionEnding;
+use crate::process::section::run::SectionRun;
 use crate::report::folder::{ResultsFolder, SUMMARY};
 use crate::report::section as files;
 

@@ -16,8 +16,8 @@ use crate::plot::{
     hoop_by_depth, pull_force,
 };
 use crate::process::section::SectionStage;
+use crate::process::section::observer::SectionObserver;
 use crate::process::section::record::{SectionSnapshot, TravelRecord};
-use crate::process::section::run::SectionObserver;
 use crate::report::folder::ResultsFolder;
 use crate::report::page::figure::Figure;
 use crate::report::record::Record;

@@ -18,6 +18,7 @@
 pub mod band;
 pub mod equations;
 pub mod field;
+pub mod front_life;
 pub mod growth;
 pub mod intensity;
 pub mod parts;

@@ -3,7 +3,7 @@
 use std::fmt;
 
 use crate::solver::increment_error::IncrementError;
-use crate::solver::system::SystemError;
+use crate::solver::system_error::SystemError;
 
 /// Reasons why a crack cannot be opened.
 #[derive(Clone, Debug, PartialEq)]

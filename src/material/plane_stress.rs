@@ -17,53 +17,19 @@
 //! projected scheme (from memory; fading backstress added here). Tests hold it against the
 //! three-dimensional map.
 
-use std::f64::consts::FRAC_1_SQRT_2;
-
-use nalgebra::{Matrix3, Matrix4, Vector3, Vector4};
-use simba::simd::{SimdBool, SimdComplexField, SimdValue};
+use nalgebra::{Matrix3, Vector3, Vector4};
+use simba::simd::{SimdBool, SimdValue};
 
 use crate::material::hardening::Material;
 use crate::material::history::{History, Turn, fading, no_sensitivity};
 use crate::material::lanes::{Four, Some4, all, apart, has, of_each, vectors};
+use crate::material::modes::{
+    Modes, NO_MODES, PROJECTOR, back_modes, deviator, equivalent, from_modes, projected,
+    tangent_from_modes, to_modes,
+};
 use crate::material::path::{Path, follow as follow_path, put, worst, yields};
 use crate::material::search::Step;
 use crate::material::state::{Flowed, Place, PointState, Response, ReturnMapError, Start, of_one};
-
-/// Of four points: sum, difference and shear.
-type Modes = Vector3<Four>;
-
-const NO_MODES: Modes = Vector3::new(Four::ZERO, Four::ZERO, Four::ZERO);
-
-/// Eigenvalues of the projector `P` for sum, difference and (engineering) shear.
-const PROJECTOR: [f64; 3] = [1.0 / 3.0, 1.0, 2.0];
-
-/// `(xx, yy, xy)` to `(sum, difference, shear)`.
-fn to_modes(xx: Four, yy: Four, xy: Four) -> Modes {
-    let h = all(FRAC_1_SQRT_2);
-    Vector3::new(h * (xx + yy), h * (yy - xx), xy)
-}
-
-/// `(sum, difference, shear)` to `(xx, yy, xy)`.
-fn from_modes(modes: &Modes) -> Modes {
-    let h = all(FRAC_1_SQRT_2);
-    Vector3::new(h * (modes[0] - modes[1]), h * (modes[0] + modes[1]), modes[2])
-}
-
-/// In-plane stand-in, in modes, of a deviatoric backstress.
-fn back_modes(back: &Vector4<Four>) -> Modes {
-    to_modes(back[0] - back[2], back[1] - back[2], back[3])
-}
-
-/// `ξᵀPη` in modes.
-fn projected(xi: &Modes, eta: &Modes) -> Four {
-    let [a, b, c] = [0, 1, 2].map(|i| all(PROJECTOR[i]) * xi[i] * eta[i]);
-    a + b + c
-}
-
-/// Equivalent of a relative stress in modes.
-fn equivalent(xi: &Modes) -> Four {
-    (all(1.5) * projected(xi, xi)).simd_sqrt()
-}
 
 /// Constants of the metal in modes, MPa.
 struct Constants {
@@ -225,13 +191,6 @@ impl Path for InPlane<'_> {
     }
 }
 
-/// Deviator `(xx, yy, zz, xy)` of an in-plane stress in modes.
-fn deviator(modes: &Modes) -> Vector4<Four> {
-    let in_plane = from_modes(modes);
-    let mean = (in_plane[0] + in_plane[1]) * all(1.0 / 3.0);
-    Vector4::new(in_plane[0] - mean, in_plane[1] - mean, -mean, in_plane[2])
-}
-
 /// Answers the in-plane part of `strain` `(εxx, εyy, ·, γxy)` from the history `old` in one step;
 /// `εzz` is what `σzz = 0` makes it and is not read.
 ///
@@ -338,20 +297,6 @@ fn put_stresses(modes: &Modes, stresses: &mut [Vector4<f64>]) {
     let stress = from_modes(modes);
     let stress = apart(&Vector4::new(stress[0], stress[1], Four::ZERO, stress[2]));
     stresses.copy_from_slice(&stress[..stresses.len()]);
-}
-
-/// `T D Tᵀ` with the modes' transformation `T`, spread over `(xx, yy, zz, xy)`.
-fn tangent_from_modes(modes: &Matrix3<f64>) -> Matrix4<f64> {
-    let h = FRAC_1_SQRT_2;
-    let turn = Matrix3::new(h, -h, 0.0, h, h, 0.0, 0.0, 0.0, 1.0);
-    let plane = turn * modes * turn.transpose();
-    let mut tangent = Matrix4::zeros();
-    for (row, to_row) in [0, 1, 3].into_iter().enumerate() {
-        for (column, to_column) in [0, 1, 3].into_iter().enumerate() {
-            tangent[(to_row, to_column)] = plane[(row, column)];
-        }
-    }
-    tangent
 }
 
 /// Strain through the thickness that goes with a plane-stress answer.

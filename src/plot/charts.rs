@@ -27,6 +27,7 @@ mod service_charts;
 mod spread;
 mod steps;
 mod study_figures;
+mod study_words;
 mod thickness;
 mod toolsheet_figures;
 

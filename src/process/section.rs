@@ -15,8 +15,10 @@
 pub mod beside;
 pub mod cutting;
 pub mod drawing;
+pub mod observer;
 pub mod record;
 pub mod run;
+mod setting;
 pub mod tooling;
 
 use serde::{Deserialize, Serialize};

@@ -3,16 +3,18 @@
 mod cutting;
 mod heating;
 mod loading;
+mod observer;
 mod reading;
 mod record;
+mod setting;
 mod tooling;
 mod under_way;
+
+pub use crate::process::sequence::observer::{Ending, Moment, Observer, StageFailure};
 
 use std::ops::ControlFlow;
 use std::sync::Arc;
 
-use crate::geometry::hole::Hole;
-use crate::material::hardening::Material;
 use crate::mesh::adjacency::Adjacency;
 use crate::mesh::build;
 use crate::mesh::topology::Mesh;
@@ -20,8 +22,8 @@ use crate::process::history::{HistoryRecord, Phase};
 use crate::process::job::Job;
 use crate::process::ligament::{Bound, BreakThrough, reached};
 use crate::process::plan::mesh_plan;
-use crate::process::region_metals::set_regions;
 use crate::process::sequence::record::record;
+use crate::process::sequence::setting::set_up;
 use crate::process::sequence::under_way::ServiceUnderWay;
 use crate::process::service_history::ServiceHistory;
 use crate::process::snapshot::{HoleStatus, Snapshot};
@@ -30,57 +32,12 @@ use crate::process::stage_error::StageError;
 use crate::solver::increment::{Drive, PhaseEnd};
 use crate::solver::newton::Scheme;
 use crate::solver::state::State;
-use crate::solver::supports::Supports;
 use crate::solver::symbolic::SymbolicStore;
-use crate::solver::system::{System, SystemError};
+use crate::solver::system::System;
 
 /// Growth of the largest equivalent plastic strain in one ramp of a load that is a collapse. A tool only
 /// goes as far as it is large, whatever the strain.
 const COLLAPSE: f64 = 0.6;
-
-/// Watches a run, and may stop it after any increment.
-pub trait Observer {
-    /// An increment is in equilibrium.
-    fn increment(&mut self, record: &HistoryRecord) -> ControlFlow<()>;
-    /// The state of the metal after that increment, told right after [`Observer::increment`].
-    /// Unless an observer wants it, nothing is done.
-    fn state(&mut self, _moment: &Moment<'_>) {}
-    /// A phase is finished.
-    fn snapshot(&mut self, snapshot: Snapshot) -> ControlFlow<()>;
-}
-
-/// Everything there is right after an increment.
-#[derive(Clone, Copy, Debug)]
-pub struct Moment<'a> {
-    /// Record of the increment.
-    pub record: &'a HistoryRecord,
-    /// Mesh, metal and geometry of the integration points.
-    pub system: &'a System,
-    /// Displacements, histories, stresses.
-    pub state: &'a State,
-    /// As [`Snapshot::full_size_strain`], on the mesh as it stands.
-    pub full_size_strain: &'a [f64],
-}
-
-/// How a run ended that did not fail.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Ending {
-    /// All stages are done.
-    Done,
-    /// The observer stopped it.
-    Interrupted,
-}
-
-/// A stage that failed, and the last state in equilibrium.
-#[derive(Debug)]
-pub struct StageFailure {
-    /// Label of the stage.
-    pub stage: String,
-    /// Why.
-    pub error: StageError,
-    /// The last good state; its label ends in `-last-good`. `None` when nothing was meshed.
-    pub last_good: Option<Box<Snapshot>>,
-}
 
 /// A job under way.
 #[derive(Debug)]
@@ -372,27 +329,4 @@ fn note(
     if !known.iter().any(|k| k.stage == label && k.bound == bound) {
         known.push(BreakThrough { stage: label.to_owned(), hole, bound, share, not_yet });
     }
-}
-
-fn set_up(job: &Job, mesh: Mesh, store: &SymbolicStore) -> Result<System, StageError> {
-    let unknowns = 2 * mesh.nodes.len();
-    let symbolic = store.of(&mesh).map_err(|_| SystemError::TooLarge { unknowns })?;
-    let sizes = (job.plate.thickness, smallest_radius(job));
-    let mut system =
-        System::with_symbolic(mesh, job.material.clone(), job.idealisation, sizes, symbolic)?;
-    set_regions(job, &mut system, Material::clone);
-    Ok(as_asked(job, system))
-}
-
-/// Supports and parts of increments as the job has them.
-fn as_asked(job: &Job, mut system: System) -> System {
-    system.supports = Supports::with(&system.mesh, &job.supports);
-    system.follow_strain(job.numerics.strain_parts, job.numerics.path_tolerance);
-    system.method.strains = job.numerics.strains;
-    system
-}
-
-fn smallest_radius(job: &Job) -> f64 {
-    // Without holes, which a library may ask for, the plate says what is small.
-    job.plate.holes.iter().map(Hole::radius).fold(0.5 * job.plate.outline.extent(), f64::min)
 }

@@ -4,7 +4,7 @@ use std::fmt;
 
 use crate::mesh::mesh_error::MeshError;
 use crate::solver::increment_error::IncrementError;
-use crate::solver::system::SystemError;
+use crate::solver::system_error::SystemError;
 
 /// A stage that could not be carried out. The states before it are whole.
 #[derive(Clone, Debug, PartialEq)]

@@ -13,6 +13,7 @@ mod page;
 mod rows;
 mod stands;
 mod text;
+mod trade_rows;
 
 pub use crate::report::life::corner_data::corner_csv;
 pub use crate::report::life::csv::csv;

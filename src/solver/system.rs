@@ -16,7 +16,8 @@ use crate::solver::parts::MOST_PARTS;
 use crate::solver::state::State;
 use crate::solver::supports::Supports;
 use crate::solver::symbolic::Symbolic;
-use crate::solver::tables::{FoldedElement, Tables, measure};
+use crate::solver::system_error::SystemError;
+use crate::solver::tables::{Tables, measure};
 use crate::solver::workspace::Workspace;
 
 /// Parts of an increment unless something else is asked for. Eight increments of four have about half
@@ -152,32 +153,6 @@ pub struct Times {
     /// Solving with the factor.
     pub solution: f64,
 }
-
-/// A system that cannot be set up.
-#[derive(Clone, Debug, PartialEq)]
-#[non_exhaustive]
-pub enum SystemError {
-    /// An element is folded.
-    Folded(FoldedElement),
-    /// The factor is too large for this machine.
-    TooLarge {
-        /// Unknowns of the system.
-        unknowns: usize,
-    },
-}
-
-impl std::fmt::Display for SystemError {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        match self {
-            Self::Folded(folded) => folded.fmt(f),
-            Self::TooLarge { unknowns } => {
-                write!(f, "a system of {unknowns} unknowns does not fit this machine's memory")
-            }
-        }
-    }
-}
-
-impl std::error::Error for SystemError {}
 
 impl System {
     /// Sets up the equations of `mesh`, whose smallest hole has radius `length` (mm).

@@ -7,7 +7,7 @@ use crate::case::Complaint;
 use crate::process::sequence::StageFailure;
 use crate::process::stage_error::StageError;
 use crate::solver::increment_error::IncrementError;
-use crate::solver::system::SystemError;
+use crate::solver::system_error::SystemError;
 use crate::solver::tables::FoldedElement;
 use crate::theory::range::OutOfRange;
 

@@ -5,8 +5,9 @@ use std::sync::atomic::AtomicBool;
 
 use hoopset::case::{Case, parse};
 use hoopset::process::history::HistoryRecord;
+use hoopset::process::section::observer::{SectionEnding, SectionObserver};
 use hoopset::process::section::record::{SectionSnapshot, TravelRecord};
-use hoopset::process::section::run::{SectionEnding, SectionObserver, SectionRun};
+use hoopset::process::section::run::SectionRun;
 use hoopset::process::section::{Rim, SectionStage, Support};
 use hoopset::process::sequence::{Ending, Observer};
 use hoopset::process::snapshot::Snapshot;

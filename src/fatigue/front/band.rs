@@ -13,7 +13,8 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use crate::fatigue::front::growth::{Draw, FrontGrower};
+use crate::fatigue::front::front_life::Draw;
+use crate::fatigue::front::growth::FrontGrower;
 use crate::fatigue::front::parts::FieldShare;
 use crate::fatigue::sequence::LoadSequence;
 use crate::numeric::random::Random;

@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use crate::fatigue::front::growth::{FrontLife, FrontPoint};
+use crate::fatigue::front::front_life::{FrontLife, FrontPoint};
 use crate::plot::charts::bars::{Bars, bar_chart};
 use crate::plot::charts::curves::{Curve, CurveChart, Look, curve_chart};
 use crate::plot::charts::depth_map::{DepthMap, depth_map};

@@ -16,7 +16,8 @@ use crate::process::section::{Face, SectionPart};
 use crate::process::stage_error::StageError;
 use crate::process::transfer::Reader;
 use crate::solver::state::{Rate, State};
-use crate::solver::system::{System, SystemError};
+use crate::solver::system::System;
+use crate::solver::system_error::SystemError;
 use crate::solver::tables::Tables;
 
 /// Least width of the space that is meshed anew beyond the cut, over the radius of the cut.

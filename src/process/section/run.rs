@@ -1,14 +1,13 @@
 //! The stages of a section, one after another.
 
-use std::ops::ControlFlow;
-
-use crate::material::idealisation::Idealisation;
 use crate::mesh::section::{SectionPlan, section};
-use crate::mesh::topology::{Mesh, NodeId};
+use crate::mesh::topology::Mesh;
 use crate::process::plan::springback;
 use crate::process::section::cutting::{self, Cutter, SectionCut};
 use crate::process::section::drawing::{Account, Watch};
+use crate::process::section::observer::{SectionEnding, SectionObserver};
 use crate::process::section::record::{SectionPhase, SectionSnapshot, TravelRecord};
+use crate::process::section::setting::{bore_radius, set_up, tallest_row};
 use crate::process::section::tooling::{
     FLAT_RADIUS, cylinder, first_touch, flat_rim, mandrel, nose_cap, placed,
 };
@@ -18,7 +17,6 @@ use crate::solver::contact::{ToolContact, ToolState};
 use crate::solver::increment::{Drive, PhaseEnd};
 use crate::solver::increment_error::IncrementError;
 use crate::solver::state::State;
-use crate::solver::supports::Supports;
 use crate::solver::system::System;
 
 /// Rows of the mesh that a drawn mandrel may travel per increment, times `increments`: with the default
@@ -33,28 +31,6 @@ const CUT_SHARE: f64 = 4.0;
 /// How much farther than the elastic estimate a release may have to go, for the size of its
 /// increments only.
 const RELEASE_MARGIN: f64 = 1.25;
-
-/// Watches a run, and may stop it after any increment.
-pub trait SectionObserver {
-    /// An increment is in equilibrium; `state` is that of the metal.
-    fn increment(
-        &mut self,
-        record: &TravelRecord,
-        system: &System,
-        state: &State,
-    ) -> ControlFlow<()>;
-    /// A stage, or the growth of a tool, is finished.
-    fn snapshot(&mut self, snapshot: SectionSnapshot) -> ControlFlow<()>;
-}
-
-/// How a run ended that did not fail.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum SectionEnding {
-    /// All stages are done.
-    Done,
-    /// The observer stopped it.
-    Interrupted,
-}
 
 /// The work on a section under way.
 #[derive(Debug)]
@@ -356,45 +332,4 @@ impl SectionRun {
         };
         self.stop |= observer.snapshot(snapshot).is_break();
     }
-}
-
-fn set_up(job: &SectionJob, mesh: Mesh) -> Result<System, StageError> {
-    let length = 0.5 * job.part.starting_diameter;
-    let mut system = System::new(
-        mesh,
-        job.material.clone(),
-        Idealisation::Axisymmetric,
-        job.part.thickness,
-        length,
-    )?;
-    system.supports = seat(&system.mesh);
-    system.follow_strain(job.numerics.strain_parts, job.numerics.path_tolerance);
-    system.method.strains = job.numerics.strains;
-    Ok(system)
-}
-
-/// Holds one ring of the rim, that nearest to half depth, along the axis: the only rigid motion of
-/// a section.
-fn seat(mesh: &Mesh) -> Supports {
-    let mut held = vec![[false; 2]; mesh.nodes.len()];
-    let depths = mesh.holes[0].edge.iter().map(|&node| mesh.nodes[node][1]);
-    let middle = 0.5 * depths.fold(0.0, f64::max);
-    let off = |node: NodeId| (mesh.nodes[node][1] - middle).abs();
-    let rim = mesh.edge("rim").into_iter().flat_map(|edge| edge.sides.iter().flatten().copied());
-    if let Some(node) = rim.min_by(|&a, &b| off(a).total_cmp(&off(b))) {
-        held[node][1] = true;
-    }
-    Supports { held }
-}
-
-/// Largest height of a row of elements at the bore, mm.
-fn tallest_row(mesh: &Mesh) -> f64 {
-    let corners = mesh.holes[0].edge.windows(3).step_by(2);
-    corners.map(|row| mesh.nodes[row[2]][1] - mesh.nodes[row[0]][1]).fold(0.0, f64::max)
-}
-
-/// Smallest radius of the displaced bore, mm.
-fn bore_radius(mesh: &Mesh, contact: &ToolContact, state: &State) -> f64 {
-    let radius = |&node: &NodeId| mesh.nodes[node][0] + state.displacement[node][0];
-    contact.nodes.iter().map(radius).fold(f64::INFINITY, f64::min)
 }

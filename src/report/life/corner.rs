@@ -2,7 +2,7 @@
 
 use crate::fatigue::front::band::{FLAW_FACTOR, GROWTH_FACTOR};
 use crate::fatigue::front::equations::Site;
-use crate::fatigue::front::growth::{FrontEnd, FrontLife};
+use crate::fatigue::front::front_life::{FrontEnd, FrontLife};
 use crate::fatigue::front::intensity::ANGLES;
 use crate::fatigue::front::parts::IntensitySource;
 use crate::fatigue::influence::Influence;

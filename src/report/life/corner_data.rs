@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use crate::fatigue::front::growth::FrontLife;
+use crate::fatigue::front::front_life::FrontLife;
 use crate::fatigue::front::intensity::ANGLES;
 use crate::report::escape::cell;
 use crate::report::life::corner::{kind, notes};

@@ -10,6 +10,7 @@ use crate::report::life::outside::{DECIDE, OUTSIDE};
 use crate::report::life::rows::{self, cycles};
 use crate::report::life::stands;
 use crate::report::life::text::{headline, loops, rise};
+use crate::report::life::trade_rows;
 use crate::report::page::figure::Figure;
 use crate::report::page::html::{facts, list, table};
 use crate::report::page::shell::Shell;
@@ -30,9 +31,12 @@ pub fn page(
         cycles(report.trade.target),
         report.trade.target_words
     );
-    let trade =
-        [paragraph(&target), table("The trade", &rows::trade(report)), paragraph(&rise(report))]
-            .concat();
+    let trade = [
+        paragraph(&target),
+        table("The trade", &trade_rows::trade(report)),
+        paragraph(&rise(report)),
+    ]
+    .concat();
     Shell {
         kind: "Crack growth and life, plain and expanded",
         title: &report.title,

@@ -6,6 +6,7 @@ use crate::report::life::corner;
 use crate::report::life::outside::{DECIDE, LACK, OUTSIDE, USUAL_CREDIT};
 use crate::report::life::rows::{self, cycles, factor};
 use crate::report::life::stands;
+use crate::report::life::trade_rows;
 use crate::report::show::fixed;
 use crate::report::table::aligned;
 use crate::study::lives::LifeReport;
@@ -45,7 +46,7 @@ pub fn answer(report: &LifeReport) -> String {
         cycles(report.trade.target),
         report.trade.target_words
     );
-    block(&title, &rows::trade(report));
+    block(&title, &trade_rows::trade(report));
     text.push_str(&format!("{}\n", rise(report)));
     for note in corner::notes(report) {
         text.push_str(&format!("{note}\n"));

@@ -12,7 +12,8 @@ use crate::fatigue::assessment::{Comparison, CrackOrigin, Ground, Place};
 use crate::fatigue::front::band::{PERCENTILES, Spread, drawn_lives, percentile, rising, swings};
 use crate::fatigue::front::equations::Site;
 use crate::fatigue::front::field::{MEASURED_SHARES, ResidualField, USUAL_SHARE};
-use crate::fatigue::front::growth::{Draw, FrontGrower, FrontLife};
+use crate::fatigue::front::front_life::{Draw, FrontLife};
+use crate::fatigue::front::growth::FrontGrower;
 use crate::fatigue::front::intensity::FrontTable;
 use crate::fatigue::front::parts::{
     FieldShare, FrontCrack, IntensitySource, along_front, outside_fit,

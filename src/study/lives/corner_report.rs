@@ -3,7 +3,8 @@
 use crate::fatigue::front::band::{Spread, Swing};
 use crate::fatigue::front::equations::Site;
 use crate::fatigue::front::field::SectionField;
-use crate::fatigue::front::growth::{Draw, FrontGrower, FrontLife};
+use crate::fatigue::front::front_life::{Draw, FrontLife};
+use crate::fatigue::front::growth::FrontGrower;
 use crate::study::section_beside::Faces;
 
 /// Part-through cracks of a case.
