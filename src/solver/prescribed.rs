@@ -1,4 +1,4 @@
-//! What an increment prescribes: loads on their straight way through a phase.
+//! Loads that an increment prescribes, on their straight way through a phase.
 
 use crate::solver::increment::Drive;
 use crate::solver::state::State;

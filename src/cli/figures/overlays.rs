@@ -1,4 +1,4 @@
-//! What is drawn over a figure: bounds of the hardening laws, closed forms, fringes.
+//! Curves and marks drawn over a figure: bounds of the hardening laws, closed forms, fringes.
 
 use crate::case::Case;
 use crate::cli::figures::Job;

@@ -1,4 +1,4 @@
-//! What a section run tells while it goes, and how it ends.
+//! Messages of a section run while it goes, and how it ends.
 
 use crate::process::section::record::{SectionSnapshot, TravelRecord};
 use crate::solver::state::State;

@@ -1,4 +1,4 @@
-//! What a sequence tells while it goes, and how it ends.
+//! Messages of a sequence while it goes, and how it ends.
 
 use crate::process::history::HistoryRecord;
 use crate::process::snapshot::Snapshot;

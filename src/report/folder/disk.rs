@@ -1,4 +1,4 @@
-//! What is done to folders on the disk: nothing that is not ours is touched.
+//! Folders on the disk: nothing that is not ours is touched.
 
 use crate::report::folder::folder_error::{At, FolderError};
 use crate::report::folder::mark;

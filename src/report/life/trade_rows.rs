@@ -1,4 +1,4 @@
-//! What the expansion is worth: allowable stress and thickness beside other alloys, as cells of text.
+//! Worth of the expansion: allowable stress and thickness beside other alloys, as cells of text.
 
 use crate::fatigue::origin::Origin;
 use crate::report::show::{NOTHING, Show, fixed};
