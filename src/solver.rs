@@ -32,7 +32,7 @@ mod pace;
 mod parts;
 mod path_work;
 pub mod pattern;
-mod prescribed;
+pub mod prescribed;
 mod residual;
 mod seat;
 mod settle;

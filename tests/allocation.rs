@@ -14,7 +14,8 @@ use common::metals::combined;
 use common::plates::rectangle;
 use hoopset::material::idealisation::Idealisation;
 use hoopset::process::job::{Job, Numerics};
-use hoopset::solver::increment::{Drive, PhaseEnd};
+use hoopset::solver::increment::PhaseEnd;
+use hoopset::solver::prescribed::Drive;
 use stats_alloc::{INSTRUMENTED_SYSTEM, Region, StatsAlloc};
 
 #[global_allocator]

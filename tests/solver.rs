@@ -21,9 +21,10 @@ use hoopset::process::job::{Job, Numerics};
 use hoopset::process::sequence::Sequence;
 use hoopset::process::snapshot::Snapshot;
 use hoopset::process::stage::Stage;
-use hoopset::solver::increment::{Drive, PhaseEnd};
+use hoopset::solver::increment::PhaseEnd;
 use hoopset::solver::increment_error::Cause;
 use hoopset::solver::newton::Scheme;
+use hoopset::solver::prescribed::Drive;
 use hoopset::solver::state::State;
 use hoopset::solver::system::System;
 

@@ -10,7 +10,7 @@ use crate::case::keys::part_keys::REGION;
 use crate::case::metal::read_metal;
 use crate::case::names::check_name;
 use crate::case::outline::{CORNER_EXAMPLE, Names, point, read_corners};
-use crate::case::region::checks::{check_apart, check_covers, check_holes};
+use crate::case::region::checks::{SHAPES, check_apart, check_covers, check_holes};
 use crate::case::table::{Table, quoted};
 use crate::case::unsound::{Origin, outline_error};
 use crate::geometry::outline::{Loop, Loops};
@@ -23,9 +23,6 @@ use crate::process::region::Region;
 const MOST_REGIONS: usize = 100;
 /// Thickness of a region over that of the plate, at least and at most.
 const THICKNESS: [f64; 2] = [0.02, 50.0];
-/// Ways to draw a region.
-const SHAPES: [&str; 3] = ["circle", "rectangle", "outline"];
-
 /// Tables of a case that know one thickness and one metal.
 const ONE_METAL: [(&str, &str); 2] = [
     ("life", "crack growth knows one thickness and one metal"),

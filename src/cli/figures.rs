@@ -8,13 +8,13 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use rayon::prelude::*;
 
 use crate::case::Case;
-use crate::cli::figures::overlays::{bands, fringes, overlays};
+use crate::cli::figures::overlays::{Job, bands, fringes, overlays};
 use crate::geometry::hole::Hole;
 use crate::material::idealisation::Idealisation;
 use crate::plot::{
-    Figure, FigureContext, FigureError, MeshLines, Overlay, PathChart, contact_pressure_round_hole,
-    convergence_history, deformed_outline, drawn_stages, hoop_closeup, hoop_contour, hoop_paths,
-    plastic_zones, pressure_history, service_loop, service_reversals, thickness_paths,
+    FigureContext, MeshLines, Overlay, PathChart, contact_pressure_round_hole, convergence_history,
+    deformed_outline, drawn_stages, hoop_closeup, hoop_contour, hoop_paths, plastic_zones,
+    pressure_history, service_loop, service_reversals, thickness_paths,
 };
 use crate::process::history::{HistoryRecord, Phase};
 use crate::process::snapshot::Snapshot;
@@ -29,8 +29,6 @@ pub(crate) struct Drawn {
     pub(crate) picture: PathBuf,
     pub(crate) caption: String,
 }
-
-type Job<'a> = Box<dyn Fn() -> Result<(Figure, String), FigureError> + Send + Sync + 'a>;
 
 /// Most figures of a run unless all are asked for: more than a reader looks at.
 const MOST_FIGURES: usize = 80;

@@ -16,8 +16,9 @@ use crate::material::idealisation::Idealisation;
 use crate::material::strains::Strains;
 use crate::mesh::topology::{Mesh, NodeId};
 use crate::numeric::profile::Profile;
-use crate::solver::increment::{Drive, PhaseEnd};
+use crate::solver::increment::PhaseEnd;
 use crate::solver::newton::Scheme;
+use crate::solver::prescribed::Drive;
 use crate::solver::supports::Supports;
 use crate::solver::system::System;
 

@@ -27,7 +27,7 @@ mod service_charts;
 mod spread;
 mod steps;
 mod study_figures;
-mod study_words;
+mod study_grid;
 mod thickness;
 mod toolsheet_figures;
 
@@ -52,6 +52,7 @@ pub use section::{bore_diameter, hoop_along_bore, hoop_beside, hoop_by_depth, pu
 pub use service_charts::{service_loop, service_reversals};
 pub use spread::{Counted, Histogram, histogram, profile_band};
 pub use steps::{Component, stress_steps};
-pub use study_figures::{Grid, Solved, Status, StudyFigure, effect_figures, study_figures};
+pub use study_figures::{StudyFigure, effect_figures, study_figures};
+pub use study_grid::{Grid, Solved, Status};
 pub use thickness::thickness_paths;
 pub use toolsheet_figures::toolsheet_figures;

@@ -14,8 +14,9 @@ use crate::process::region_metals::set_regions;
 use crate::process::snapshot::Snapshot;
 use crate::process::stage::Load;
 use crate::process::stage_error::StageError;
-use crate::solver::increment::{Drive, PhaseEnd};
+use crate::solver::increment::PhaseEnd;
 use crate::solver::newton::Scheme;
+use crate::solver::prescribed::Drive;
 use crate::solver::supports::Supports;
 use crate::solver::system::System;
 

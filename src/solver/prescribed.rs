@@ -1,7 +1,34 @@
-//! Loads that an increment prescribes, on their straight way through a phase.
+//! Prescribed values of a phase, and loads on their straight way through it.
 
-use crate::solver::increment::Drive;
 use crate::solver::state::State;
+
+/// Prescribed change of a phase, from its start to its end.
+#[derive(Clone, Debug, Default)]
+pub struct Drive {
+    /// Index of a tool and its unloaded radius at start and end, mm.
+    pub tool: Option<(usize, [f64; 2])>,
+    /// Index of a tool whose reference point is moved, and its displacement at start and end
+    /// `[x, y]`, mm.
+    pub travel: Option<(usize, [[f64; 2]; 2])>,
+    /// External nodal forces at the end, N; they start from those of the state.
+    pub external: Option<Vec<[f64; 2]>>,
+    /// Bearing forces at the end, N of the modelled part: of every tool by its index; they start
+    /// from those of the state.
+    pub bearing: Option<Vec<[f64; 2]>>,
+    /// Free strain of every region at the end, plate first; it starts from that of the state.
+    pub free_strain: Option<Vec<f64>>,
+    /// Planned size of an increment, as a share of the phase.
+    pub step: f64,
+    /// Whether the phase ends as soon as no node touches that tool, or the one that travels.
+    pub until_open: bool,
+    /// Largest growth of the equivalent plastic strain at any point that an increment longer
+    /// than `step` may bring: a phase in which nothing yields is then one increment. `None`: no
+    /// increment is longer than `step`.
+    pub leap: Option<f64>,
+    /// For tests of the roll-back: attempts (counted from 0 over the phase) that are
+    /// declared failed after they have run.
+    pub refused_attempts: Vec<usize>,
+}
 
 /// Work of a force that goes from one value to another in proportion while its point moves.
 pub(super) fn mean_work(from: [f64; 2], to: [f64; 2], by: [f64; 2]) -> f64 {

@@ -9,7 +9,8 @@ use hoopset::process::plan::mesh_plan;
 use hoopset::process::stage::Stage;
 use hoopset::process::tool::{Centre, Tool};
 use hoopset::solver::contact::{ContactStatus, ToolState};
-use hoopset::solver::increment::{Drive, Increment, PhaseEnd};
+use hoopset::solver::increment::{Increment, PhaseEnd};
+use hoopset::solver::prescribed::Drive;
 use hoopset::solver::state::State;
 use hoopset::solver::system::System;
 

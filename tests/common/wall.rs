@@ -16,8 +16,9 @@ use hoopset::process::stage::Load;
 use hoopset::process::transfer::Reader;
 use hoopset::result::path::StressPath;
 use hoopset::result::read::read;
-use hoopset::solver::increment::{Drive, Increment, PhaseEnd};
+use hoopset::solver::increment::{Increment, PhaseEnd};
 use hoopset::solver::newton::Scheme;
+use hoopset::solver::prescribed::Drive;
 use hoopset::solver::state::State;
 use hoopset::solver::system::System;
 

@@ -13,8 +13,9 @@ use hoopset::material::strains::Strains;
 use hoopset::mesh::build;
 use hoopset::mesh::plan::MeshPlan;
 use hoopset::mesh::topology::{HoleMesh, Mesh};
-use hoopset::solver::increment::{Drive, PhaseEnd};
+use hoopset::solver::increment::PhaseEnd;
 use hoopset::solver::newton::Scheme;
+use hoopset::solver::prescribed::Drive;
 use hoopset::solver::state::State;
 use hoopset::solver::system::System;
 

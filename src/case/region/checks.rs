@@ -2,7 +2,6 @@
 
 use crate::case::border::{Border, required_length};
 use crate::case::complaint::{Complaint, Kind};
-use crate::case::region::SHAPES;
 use crate::case::table::{Table, Valued};
 use crate::geometry::arc::apart;
 use crate::geometry::meet::{gap, meetings};
@@ -11,6 +10,9 @@ use crate::geometry::piece::Piece;
 use crate::geometry::plate::Plate;
 use crate::process::region::Region;
 use crate::process::stage::Stage;
+
+/// Ways to draw a region.
+pub(super) const SHAPES: [&str; 3] = ["circle", "rectangle", "outline"];
 
 /// Metal that a region leaves, or has, round a hole, over the diameter of the hole.
 const LEAST_WALL: f64 = 0.05;

@@ -1,8 +1,8 @@
 //! Curves and marks drawn over a figure: bounds of the hardening laws, closed forms, fringes.
 
 use crate::case::Case;
-use crate::cli::figures::Job;
 use crate::geometry::hole::Hole;
+use crate::plot::Figure;
 use crate::plot::{Band, FigureContext, FigureError, Overlay, fringe_view};
 use crate::process::coating::Coating;
 use crate::process::snapshot::Snapshot;
@@ -11,6 +11,8 @@ use crate::result::coating::FaceStrain;
 use crate::result::path::StressPath;
 use crate::result::stage::StageResult;
 use std::path::Path;
+
+pub(super) type Job<'a> = Box<dyn Fn() -> Result<(Figure, String), FigureError> + Send + Sync + 'a>;
 
 /// The area between isotropic and kinematic hardening on each path of a hole.
 pub(super) fn bands(bounds: &[Vec<StressPath>], hole: &Hole) -> Vec<Band> {

@@ -2,51 +2,19 @@
 
 use std::path::Path;
 
-use crate::case::study::{Chart, Number, Study};
+use crate::case::study::{Chart, Number};
 use crate::plot::charts::bars::{Bars, bar_chart};
 use crate::plot::charts::curves::{Curve, Look};
 use crate::plot::charts::heat_map::{HeatCell, HeatMap, HeatPanel, heat_map};
 use crate::plot::charts::multiples::{Multiples, Panel, multiples};
-use crate::plot::charts::study_words::{caption, fixed, names, number, quantity, title};
+use crate::plot::charts::study_grid::{
+    Grid, Solved, Status, caption, fixed, names, number, quantity, title,
+};
 use crate::plot::figure::{Figure, FigureContext, FigureError};
-use crate::study::sweep::points::Points;
 use crate::study::sweep::sensitivity::Effect;
 
 /// Charts that are made when the file asks for none: one for each of the first numbers.
 const USUAL: usize = 6;
-
-/// How a case ended, for a chart.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Status {
-    /// It has numbers.
-    Done,
-    /// It failed.
-    Failed,
-    /// It was not wanted.
-    Skipped,
-}
-
-/// A case for a chart.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Solved {
-    /// How it ended.
-    pub status: Status,
-    /// Its numbers, in the order of the numbers wanted.
-    pub numbers: Vec<Option<f64>>,
-}
-
-/// A whole study for its charts.
-#[derive(Clone, Copy, Debug)]
-pub struct Grid<'a> {
-    /// The study.
-    pub study: &'a Study,
-    /// Its cases.
-    pub points: &'a Points,
-    /// The numbers wanted.
-    pub numbers: &'a [Number],
-    /// Results, case by case.
-    pub cases: &'a [Solved],
-}
 
 /// A chart and the words below it.
 #[derive(Clone, Debug)]

@@ -9,7 +9,8 @@
 //! the normal as the tool does, so that part is its own normal motion over that of the tool.
 
 use crate::process::section::record::{SectionPhase, TravelRecord};
-use crate::solver::increment::{Drive, Increment};
+use crate::solver::increment::Increment;
+use crate::solver::prescribed::Drive;
 use crate::solver::state::State;
 use crate::solver::surface::Stance;
 use crate::solver::system::System;

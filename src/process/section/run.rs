@@ -14,8 +14,9 @@ use crate::process::section::tooling::{
 use crate::process::section::{DrawTool, Face, Rim, SectionJob, SectionStage, Support};
 use crate::process::stage_error::StageError;
 use crate::solver::contact::{ToolContact, ToolState};
-use crate::solver::increment::{Drive, PhaseEnd};
+use crate::solver::increment::PhaseEnd;
 use crate::solver::increment_error::IncrementError;
+use crate::solver::prescribed::Drive;
 use crate::solver::state::State;
 use crate::solver::system::System;
 

@@ -5,7 +5,7 @@ use crate::process::ream::{Cut, Cutter, cut};
 use crate::process::sequence::{Observer, Sequence, set_up};
 use crate::process::snapshot::CutReading;
 use crate::process::stage_error::StageError;
-use crate::solver::increment::Drive;
+use crate::solver::prescribed::Drive;
 
 /// Increments of a ream over those of an expansion: the traction given up is small beside
 /// that of a tool.

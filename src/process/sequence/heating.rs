@@ -4,7 +4,7 @@ use crate::material::strains::Strains;
 use crate::process::history::Phase;
 use crate::process::sequence::{Observer, Sequence};
 use crate::process::stage_error::StageError;
-use crate::solver::increment::Drive;
+use crate::solver::prescribed::Drive;
 
 /// Increments of a temperature stage over those of an expansion.
 const HEAT_SHARE: f64 = 0.5;

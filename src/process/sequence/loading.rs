@@ -8,7 +8,7 @@ use crate::process::sequence::{Observer, Sequence};
 use crate::process::service_history::{EdgeReader, Mark, ServiceHistory, period};
 use crate::process::stage::Load;
 use crate::process::stage_error::StageError;
-use crate::solver::increment::Drive;
+use crate::solver::prescribed::Drive;
 
 /// Largest growth of the equivalent plastic strain at a point within one increment of a service
 /// load that is longer than the planned ones: times three shear moduli of aluminium it is less

@@ -7,7 +7,7 @@ use crate::process::sequence::{Observer, Sequence};
 use crate::process::stage_error::StageError;
 use crate::process::tool::{Centre, Tool};
 use crate::solver::contact::ToolState;
-use crate::solver::increment::Drive;
+use crate::solver::prescribed::Drive;
 use crate::solver::state::Rate;
 
 /// How much farther than the elastic estimate a release may have to go, for the size of its

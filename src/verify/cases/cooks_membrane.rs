@@ -2,7 +2,7 @@
 
 use crate::element::edge;
 use crate::material::idealisation::Idealisation;
-use crate::solver::increment::Drive;
+use crate::solver::prescribed::Drive;
 use crate::verify::bench::{Bench, number, rows, whole};
 use crate::verify::cases::elliptic_membrane::elastic;
 use crate::verify::findings::Findings;

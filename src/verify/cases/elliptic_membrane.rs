@@ -7,7 +7,7 @@ use crate::material::elasticity::Elasticity;
 use crate::material::hardening::{Isotropic, Material};
 use crate::material::idealisation::Idealisation;
 use crate::mesh::topology::Mesh;
-use crate::solver::increment::Drive;
+use crate::solver::prescribed::Drive;
 use crate::verify::bench::{Bench, number, numbers, whole};
 use crate::verify::findings::Findings;
 use crate::verify::grid::{job, mapped, nearest_node};

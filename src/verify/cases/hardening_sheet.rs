@@ -1,7 +1,7 @@
 //! A large sheet that hardens, opened by a rigid tool.
 
 use crate::material::hardening::Isotropic;
-use crate::solver::increment::Drive;
+use crate::solver::prescribed::Drive;
 use crate::theory::hardening_sheet::{HardeningSheet, RambergOsgood};
 use crate::verify::bench::Bench;
 use crate::verify::cases::plastic_sheet::rigid;

@@ -4,7 +4,7 @@ use crate::material::elasticity::Elasticity;
 use crate::material::hardening::{Isotropic, Material};
 use crate::material::idealisation::Idealisation;
 use crate::plot::{Compared, Style};
-use crate::solver::increment::Drive;
+use crate::solver::prescribed::Drive;
 use crate::verify::bench::{Bench, number, whole};
 use crate::verify::cases::elliptic_membrane::pull;
 use crate::verify::findings::{Findings, chart};

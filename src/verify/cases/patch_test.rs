@@ -11,7 +11,7 @@ use crate::material::hardening::{Isotropic, Material};
 use crate::material::idealisation::Idealisation;
 use crate::mesh::topology::Mesh;
 use crate::numeric::gauss::SQUARE_2X2;
-use crate::solver::increment::Drive;
+use crate::solver::prescribed::Drive;
 use crate::solver::tables::positions_of;
 use crate::verify::bench::{Bench, number, rows, whole};
 use crate::verify::findings::Findings;

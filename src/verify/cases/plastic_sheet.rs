@@ -1,7 +1,7 @@
 //! A perfectly plastic sheet with a pressurised hole, plane stress.
 
 use crate::process::tool::{Centre, Tool};
-use crate::solver::increment::Drive;
+use crate::solver::prescribed::Drive;
 use crate::theory::field::RotationalField;
 use crate::theory::plastic_sheet::{LoadedSheet, PlasticSheet};
 use crate::verify::bench::Bench;

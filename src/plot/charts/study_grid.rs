@@ -1,7 +1,41 @@
-//! The words on the charts of a study: quantities, titles, what is held fixed.
+//! The solved cases of a study as its charts see them, and the words on these: quantities, titles, what is
+//! held fixed.
 
-use crate::case::study::{Chart, Number, with_unit};
-use crate::plot::charts::study_figures::Grid;
+use crate::case::study::{Chart, Number, Study, with_unit};
+use crate::study::sweep::points::Points;
+
+/// How a case ended, for a chart.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Status {
+    /// It has numbers.
+    Done,
+    /// It failed.
+    Failed,
+    /// It was not wanted.
+    Skipped,
+}
+
+/// A case for a chart.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Solved {
+    /// How it ended.
+    pub status: Status,
+    /// Its numbers, in the order of the numbers wanted.
+    pub numbers: Vec<Option<f64>>,
+}
+
+/// A whole study for its charts.
+#[derive(Clone, Copy, Debug)]
+pub struct Grid<'a> {
+    /// The study.
+    pub study: &'a Study,
+    /// Its cases.
+    pub points: &'a Points,
+    /// The numbers wanted.
+    pub numbers: &'a [Number],
+    /// Results, case by case.
+    pub cases: &'a [Solved],
+}
 
 pub(super) fn number<'g>(grid: &'g Grid<'_>, name: &str) -> Option<(usize, &'g Number)> {
     grid.numbers.iter().enumerate().find(|(_, number)| number.name == name)
