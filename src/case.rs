@@ -34,6 +34,7 @@ mod region;
 pub mod schema;
 pub mod section;
 pub mod sheet;
+pub mod shop;
 mod stages;
 mod standing;
 pub mod study;

@@ -27,6 +27,7 @@ mod section;
 mod section_beside;
 mod section_files;
 mod shard;
+mod shop;
 mod slurm;
 mod starter;
 mod study;
@@ -58,6 +59,7 @@ pub fn main() -> ExitCode {
         Some(Command::Toolsheet(arguments)) => toolsheet::toolsheet(&arguments),
         Some(Command::Infer(arguments)) => infer::infer(&arguments),
         Some(Command::Metal(arguments)) => metal::metal(&arguments),
+        Some(Command::Shop(arguments)) => shop::shop(&arguments),
         Some(Command::Study(arguments)) => study::study(&arguments),
         Some(Command::Alloys(arguments)) => alloys::alloys(&arguments),
         Some(Command::Keys(arguments)) => Ok(reference::keys(&arguments)),

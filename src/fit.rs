@@ -6,6 +6,7 @@
 //! Floor 2.
 
 pub mod certainty;
+pub mod control_chart;
 pub mod groups;
 pub mod least_squares;
 pub mod metal;

@@ -26,7 +26,7 @@ pub use charts::{
     deviatoric, deviatoric_path, drawn_stages, edge_loop, effect_figures, heat_map, histogram,
     hoop_along_bore, hoop_beside, hoop_by_depth, hoop_paths, infer_figures, life_figures,
     metal_figures, multiples, pressure_history, profile_band, pull_force, refinement, scaled_chart,
-    service_loop, service_reversals, stress_steps, study_figures, thickness_paths,
+    service_loop, service_reversals, shop_figures, stress_steps, study_figures, thickness_paths,
     toolsheet_figures,
 };
 pub use figure::{Figure, FigureContext, FigureError};

@@ -35,6 +35,7 @@ pub mod section_beside;
 pub mod section_page;
 pub mod section_vtu;
 pub mod service_words;
+pub mod shop;
 pub mod show;
 pub mod stored;
 pub mod study;

@@ -13,5 +13,6 @@ pub mod plain_hole;
 pub mod refinement;
 pub mod search;
 pub mod section_beside;
+pub mod shop;
 pub mod sweep;
 pub mod toolsheet;

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use hoopset::case::keys::{
     CASE_FILE as CASE_KEYS, METAL_FILE as METAL_KEYS, SECTION_FILE as SECTION_KEYS,
-    SHEET_FILE as SHEET_KEYS, STUDY_FILE as STUDY_KEYS, markdown,
+    SHEET_FILE as SHEET_KEYS, SHOP_FILE as SHOP_KEYS, STUDY_FILE as STUDY_KEYS, markdown,
 };
 use hoopset::{Case, parse};
 
@@ -16,6 +16,7 @@ const TOOL_SHEET: &str = include_str!("../docs/tool-sheet.md");
 const METAL: &str = include_str!("../docs/metal.md");
 const STUDIES: &str = include_str!("../docs/studies.md");
 const SECTION: &str = include_str!("../docs/section.md");
+const SHOP: &str = include_str!("../docs/shop.md");
 
 fn case(text: &str) -> Case {
     parse(text, "case.toml").unwrap_or_else(|complaint| panic!("{complaint}\n{text}"))
@@ -63,6 +64,7 @@ fn the_key_tables_of_the_documents_are_those_of_the_program() {
         (METAL, "\n## Keys of the file of tests\n", " --metal", &METAL_KEYS[..]),
         (STUDIES, "\n## Keys of the study\n", " --study", &STUDY_KEYS[..]),
         (SECTION, "\n## Keys\n", " --section", &SECTION_KEYS[..]),
+        (SHOP, "\n## Keys of the shop file\n", " --shop", &SHOP_KEYS[..]),
     ] {
         let table = markdown(file);
         assert!(

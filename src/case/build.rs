@@ -113,7 +113,8 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
     warnings.append(&mut reader.warnings);
     let names: Vec<&str> = plate.holes.iter().map(|hole| hole.name.as_str()).collect();
     let coating = read_coating(&top, &stages, &names, border)?;
-    let measured = read_measured(&top, &names, border)?;
+    let entry_share = life.as_ref().and_then(|life| life.entry_share);
+    let measured = read_measured(&top, &names, entry_share, border)?;
     let gauges = read_gauges(&top, &stages, &names, border)?;
     let (mut numerics, Beside { bracket, plain_hole, idealisations }) =
         read_numerics(&top, Strains::default())?;

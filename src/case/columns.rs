@@ -20,6 +20,8 @@ const MOST_ROWS: usize = 200_000;
 pub(super) struct Columns {
     file: String,
     names: Vec<String>,
+    /// Line of the head.
+    head: usize,
     rows: Vec<(usize, StringRecord)>,
 }
 
@@ -84,7 +86,7 @@ impl Columns {
         }
         let (head_line, head) = rows.remove(0);
         let names: Vec<String> = head.iter().map(str::to_owned).collect();
-        let table = Self { file: file.to_owned(), names, rows };
+        let table = Self { file: file.to_owned(), names, head: head_line, rows };
         for (k, name) in table.names.iter().enumerate() {
             if !name.is_empty() && table.names[..k].contains(name) {
                 let problem =
@@ -121,7 +123,7 @@ impl Columns {
                 Some(meant) => format!("is it the one called `{}`?", meant.escape_debug()),
                 None => format!("its columns are {}", quoted(&known)),
             };
-            self.complain((1, 0), name, format!("there is no column `{name}`"), remedy)
+            self.complain((self.head, 0), name, format!("there is no column `{name}`"), remedy)
         })
     }
 
@@ -176,9 +178,50 @@ impl Columns {
         self.rows.iter().map(one).collect()
     }
 
+    /// Whether there is a column called `name`.
+    pub(super) fn has(&self, name: &str) -> bool {
+        self.names.iter().any(|known| known == name)
+    }
+
+    /// The head, names in their order.
+    pub(super) fn names(&self) -> &[String] {
+        &self.names
+    }
+
+    /// The texts of a column, empty where a cell is.
+    pub(super) fn texts(&self, name: &str) -> Result<Vec<String>, Complaint> {
+        let at = self.place(name)?;
+        Ok(self.rows.iter().map(|(_, row)| row.get(at).unwrap_or("").to_owned()).collect())
+    }
+
     /// The numbers of a column without an empty cell.
     pub(super) fn all_numbers(&self, name: &str, limits: [f64; 2]) -> Result<Vec<f64>, Complaint> {
         Ok(self.numbers(name, limits, false)?.into_iter().flatten().collect())
+    }
+
+    /// The line of row `row`, counted from 0.
+    pub(super) fn line(&self, row: usize) -> usize {
+        self.rows[row].0
+    }
+
+    /// A complaint about the first row that has more cells than the head has names.
+    pub(super) fn too_long(&self) -> Option<Complaint> {
+        let (line, row) = self.rows.iter().find(|(_, row)| row.len() > self.names.len())?;
+        let (cells, names) = (row.len(), self.names.len());
+        let problem = format!("this row has {cells} cells and the head {names} names");
+        let remedy = "write decimals with a point, as 5.71, or part the cells by semicolons";
+        Some(self.complain((*line, names), "", problem, remedy))
+    }
+
+    /// A complaint about the name of a column.
+    pub(super) fn about_head(
+        &self,
+        name: &str,
+        problem: impl Into<String>,
+        remedy: impl Into<String>,
+    ) -> Complaint {
+        let column = self.names.iter().position(|known| known == name).unwrap_or(0);
+        self.complain((self.head, column), name, problem, remedy)
     }
 
     /// A complaint about row `row`, counted from 0.

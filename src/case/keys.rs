@@ -12,6 +12,7 @@ pub(in crate::case) mod part_keys;
 pub mod row;
 pub(in crate::case) mod section_file;
 pub(in crate::case) mod sheet_file;
+pub(in crate::case) mod shop_file;
 pub(in crate::case) mod stage_keys;
 pub(in crate::case) mod study_file;
 
@@ -20,6 +21,7 @@ pub use crate::case::keys::metal_file::METAL_FILE;
 use crate::case::keys::row::Section;
 pub use crate::case::keys::section_file::SECTION_FILE;
 pub use crate::case::keys::sheet_file::SHEET_FILE;
+pub use crate::case::keys::shop_file::SHOP_FILE;
 pub use crate::case::keys::study_file::{MEASURES, STUDY_FILE};
 
 /// The sections of a file as a Markdown table.

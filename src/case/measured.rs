@@ -1,10 +1,11 @@
 //! `[[measured]]`: a user's own measurements, laid over the charts and compared with what is computed.
 
 use crate::case::beside::read_beside;
-use crate::case::border::{Border, required_length};
+use crate::case::border::{Border, required_length, unknown_word};
 use crate::case::complaint::{Complaint, Kind};
 use crate::case::keys::case_file;
 use crate::case::table::Table;
+use crate::fatigue::front::field::USUAL_SHARE;
 use crate::process::measured::{Averaged, Measured};
 
 /// Largest table, MiB; the most points it may have need a tenth of it.
@@ -12,18 +13,24 @@ const LARGEST_MIB: u64 = 1;
 /// Longest words in a legend, characters.
 const LONGEST_LABEL: usize = 80;
 
-/// Reads the measurements; `holes` are the names of the holes.
+/// Reads the measurements; `holes` are the names of the holes, `entry_share` is that of `[life]`.
 pub(super) fn read_measured(
     top: &Table<'_>,
     holes: &[&str],
+    entry_share: Option<f64>,
     border: Border,
 ) -> Result<Vec<Measured>, Complaint> {
     let remedy = "write [[measured]], with two brackets, above the keys of each measurement";
     let tables = top.tables("measured", "measurement", remedy)?;
-    tables.iter().map(|table| read_one(table, holes, border)).collect()
+    tables.iter().map(|table| read_one(table, holes, entry_share, border)).collect()
 }
 
-fn read_one(table: &Table<'_>, holes: &[&str], border: Border) -> Result<Measured, Complaint> {
+fn read_one(
+    table: &Table<'_>,
+    holes: &[&str],
+    entry_share: Option<f64>,
+    border: Border,
+) -> Result<Measured, Complaint> {
     table.only(&case_file::MEASURED.names())?;
     let remedy = "name the table of measured points, for example `file = \"strips.csv\"`";
     let name = table.text("file")?.ok_or_else(|| table.missing("file", remedy))?;
@@ -46,6 +53,7 @@ fn read_one(table: &Table<'_>, holes: &[&str], border: Border) -> Result<Measure
         table.about(&name, Kind::WrongType, format!("`{shown}` {fault}"), remedy)
     })?;
     measured.averaged = read_averaged(table, border)?;
+    measured.face_share = read_face(table, entry_share)?;
     let strange = measured.points.iter().filter_map(|point| point.hole.as_deref());
     match strange.into_iter().find(|hole| !holes.contains(hole)) {
         None => Ok(measured),
@@ -54,6 +62,17 @@ fn read_one(table: &Table<'_>, holes: &[&str], border: Border) -> Result<Measure
             let remedy = format!("holes of this case: {}", crate::case::table::quoted(holes));
             Err(table.about(&name, Kind::UnknownName, problem, remedy))
         }
+    }
+}
+
+/// The share that the face of the points has of the stress of the plane model: `entry_share` of `[life]`, or the usual
+/// one.
+fn read_face(table: &Table<'_>, entry_share: Option<f64>) -> Result<Option<f64>, Complaint> {
+    let Some(face) = table.text("face")? else { return Ok(None) };
+    match case_file::FACES.iter().position(|known| *known == face.value) {
+        Some(0) => Ok(Some(entry_share.unwrap_or(USUAL_SHARE))),
+        Some(_) => Ok(None),
+        None => Err(unknown_word(table, &face, "face", &case_file::FACES)),
     }
 }
 

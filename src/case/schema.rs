@@ -9,7 +9,7 @@
 use serde_json::{Map, Value as Json, json};
 
 use crate::case::keys::row::{Row, Section, Value};
-use crate::case::keys::{CASE_FILE, METAL_FILE, STUDY_FILE, section_file, sheet_file};
+use crate::case::keys::{CASE_FILE, METAL_FILE, SHOP_FILE, STUDY_FILE, section_file, sheet_file};
 
 /// The schema of a case file.
 #[must_use]
@@ -42,6 +42,13 @@ pub fn study_schema() -> Json {
 #[must_use]
 pub fn metal_schema() -> Json {
     document("Metal tests of hoopset", &file(&METAL_FILE), &["units", "metal", "test"])
+}
+
+/// The schema of a shop file.
+#[must_use]
+pub fn shop_schema() -> Json {
+    let needed = ["case", "holes", "starting_diameter", "mandrel", "expanded"];
+    document("Holes from the shop of hoopset", &file(&SHOP_FILE), &needed)
 }
 
 fn document(title: &str, properties: &Map<String, Json>, needed: &[&str]) -> Json {

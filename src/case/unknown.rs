@@ -14,11 +14,14 @@ pub enum Asked {
     YieldStress,
     /// Applied expansion of every `expand` stage, a fraction.
     AppliedExpansion,
+    /// Residual stress at the entry face over that of the plane model, 0 to 1.
+    EntryFaceShare,
 }
 
 impl Asked {
     /// All of them.
-    pub const ALL: [Self; 3] = [Self::KinematicShare, Self::YieldStress, Self::AppliedExpansion];
+    pub const ALL: [Self; 4] =
+        [Self::KinematicShare, Self::YieldStress, Self::AppliedExpansion, Self::EntryFaceShare];
 
     /// Its name in a file.
     #[must_use]
@@ -43,13 +46,10 @@ pub struct UnknownTable {
 }
 
 /// Words that are asked for and that this model cannot serve, with the reason.
-const NOT_SERVED: [(&str, &str); 2] = [
-    (
-        "friction",
-        "the plane model has no friction: a section has, and its depths are not measured here",
-    ),
-    ("entry_face_share", "the plane model has one stress for the whole thickness"),
-];
+const NOT_SERVED: [(&str, &str); 1] = [(
+    "friction",
+    "the plane model has no friction: a section has, and its depths are not measured here",
+)];
 
 /// Reads the tables of the file.
 pub(super) fn read_unknowns(

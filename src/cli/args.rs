@@ -1,10 +1,12 @@
 //! The command line.
 
+mod print;
+
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand};
-use clap_complete::Shell;
 
+pub(crate) use crate::cli::args::print::{Completions, Keys, Manual};
 use crate::cli::shard::{Shard, shard};
 use crate::report::record::{self, Record};
 
@@ -45,11 +47,13 @@ pub(crate) enum Command {
     Metal(Metal),
     /// Find what is not known of a case from measured residual stresses, and how well they tell it.
     Infer(Infer),
+    /// Judge a lot of holes by their measured sizes: expansion, residual stress, suspects, control charts.
+    Shop(Shop),
     /// Vary a case along axes: solve many cases side by side, write one table, charts and a page.
     Study(Study),
     /// List the alloys a case may name, with the sources of their numbers.
     Alloys(Alloys),
-    /// Print the keys of a case file, a sheet, a study or metal tests, with their meaning and defaults.
+    /// Print the keys of a case file, a sheet, a study, metal tests or a shop file, with their meaning and defaults.
     Keys(Keys),
     /// Print a JSON Schema, with which an editor completes and checks a case file, a sheet or a study.
     Schema(Keys),
@@ -283,6 +287,31 @@ pub(crate) struct Infer {
 
 #[derive(Args, Debug)]
 #[command(
+    after_help = "The shop file names a case of the nominal hole and a table of holes, CSV, a row a hole. Some forty full \
+                  solutions make a surrogate and are kept: another table of holes takes a second.\n\nExit codes: 0 \
+                  done, suspects or not, 1 a solution failed, 2 bad input, 130 interrupted (solutions are kept; the same \
+                  command goes on from there)."
+)]
+pub(crate) struct Shop {
+    /// Shop file; `hoopset keys --shop` lists its keys.
+    #[arg(value_name = "SHOP")]
+    pub(crate) file: PathBuf,
+    /// Results folder; SHOP-shop beside the shop file when left out.
+    #[arg(long, value_name = "DIR")]
+    pub(crate) out: Option<PathBuf>,
+    /// Threads to use, at most 256; as many as the machine has cores when left out. Results
+    /// do not depend on it.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
+    pub(crate) threads: Option<u16>,
+    /// Solve the surrogate anew, even when the results folder holds it.
+    #[arg(long)]
+    pub(crate) fresh: bool,
+    #[command(flatten)]
+    pub(crate) paper: Paper,
+}
+
+#[derive(Args, Debug)]
+#[command(
     after_help = "Compared are the residual states of the same name, else the last state of each.\n\nExit codes: \
                   0 done, 2 no such results, or nothing that both have."
 )]
@@ -345,34 +374,4 @@ pub(crate) struct Verify {
     pub(crate) quick: bool,
     #[command(flatten)]
     pub(crate) paper: Paper,
-}
-
-#[derive(Args, Debug)]
-#[expect(clippy::struct_excessive_bools, reason = "a switch for each kind of file")]
-pub(crate) struct Keys {
-    /// The sheet for `hoopset toolsheet` in place of the case file.
-    #[arg(long)]
-    pub(crate) sheet: bool,
-    /// The study file for `hoopset study` in place of the case file.
-    #[arg(long, conflicts_with = "sheet")]
-    pub(crate) study: bool,
-    /// The file of tests for `hoopset metal` in place of the case file.
-    #[arg(long, conflicts_with_all = ["sheet", "study"])]
-    pub(crate) metal: bool,
-    /// The section file for `hoopset section` in place of the case file.
-    #[arg(long, conflicts_with_all = ["sheet", "study", "metal"])]
-    pub(crate) section: bool,
-}
-
-#[derive(Args, Debug)]
-#[command(after_help = "For example: hoopset manual > hoopset.1; man ./hoopset.1")]
-pub(crate) struct Manual {
-    /// A command; the program as a whole when left out.
-    pub(crate) command: Option<String>,
-}
-
-#[derive(Args, Debug)]
-pub(crate) struct Completions {
-    /// The shell.
-    pub(crate) shell: Shell,
 }

@@ -18,6 +18,7 @@ use crate::solver::tables::FoldedElement;
 use crate::study::effort::{Effort, LIMIT};
 use crate::study::infer::InferError;
 use crate::study::lives::LifeRefusal;
+use crate::study::shop::ShopError;
 use crate::study::toolsheet::SheetError;
 use crate::verify::book::BookError;
 use crate::verify::cases::CASES;
@@ -107,6 +108,8 @@ pub(crate) enum CliError {
     Book(BookError),
     /// A tool sheet that could not be made.
     Sheet(SheetError),
+    /// No surrogate for the holes of a shop.
+    Shop(ShopError),
     /// Nothing was found from measurements.
     Infer(InferError),
     /// No constants of a metal.
@@ -135,6 +138,7 @@ impl CliError {
             | Self::Journal(_)
             | Self::SetUp(_)
             | Self::Sheet(SheetError::Complaint(_))
+            | Self::Shop(ShopError::NoCut { .. })
             | Self::Infer(
                 InferError::NothingAsked
                 | InferError::NothingMeasured
@@ -194,6 +198,9 @@ impl CliError {
             Self::NoSuchCase(_) => {
                 let names: Vec<&str> = CASES.iter().map(|entry| entry.name).collect();
                 Some(format!("cases: {}", names.join(", ")))
+            }
+            Self::Shop(ShopError::NoCut { .. }) => {
+                Some("raise the limits of [reamed], or lower those of the tools".to_owned())
             }
             Self::Infer(error) => error.hint().map(str::to_owned),
             Self::Fit(FitError::TooFewPoints { .. }) => {
@@ -257,6 +264,7 @@ impl fmt::Display for CliError {
             Self::Expectations(flaw) => flaw.fmt(f),
             Self::Book(error) => error.fmt(f),
             Self::Sheet(error) => error.fmt(f),
+            Self::Shop(error) => error.fmt(f),
             Self::Infer(error) => error.fmt(f),
             Self::Fit(error) => error.fmt(f),
             Self::Journal(error) => error.fmt(f),
@@ -320,6 +328,7 @@ from! {
     FoldedElement => Read,
     BookError => Book,
     SheetError => Sheet,
+    ShopError => Shop,
     Unreadable => Stored,
     JournalError => Journal,
     postcard::Error => Pack,

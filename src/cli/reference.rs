@@ -6,8 +6,12 @@ use std::process::ExitCode;
 use clap::CommandFactory as _;
 use clap_mangen::Man;
 
-use crate::case::keys::{CASE_FILE, METAL_FILE, SECTION_FILE, SHEET_FILE, STUDY_FILE, markdown};
-use crate::case::schema::{case_schema, metal_schema, section_schema, sheet_schema, study_schema};
+use crate::case::keys::{
+    CASE_FILE, METAL_FILE, SECTION_FILE, SHEET_FILE, SHOP_FILE, STUDY_FILE, markdown,
+};
+use crate::case::schema::{
+    case_schema, metal_schema, section_schema, sheet_schema, shop_schema, study_schema,
+};
 use crate::cli::args::{Arguments, Completions, Keys, Manual};
 use crate::cli::exit::CliError;
 use crate::cli::output::print;
@@ -20,6 +24,7 @@ pub(crate) fn keys(arguments: &Keys) -> ExitCode {
         (_, true) => &STUDY_FILE,
         _ if arguments.metal => &METAL_FILE,
         _ if arguments.section => &SECTION_FILE,
+        _ if arguments.shop => &SHOP_FILE,
         _ => &CASE_FILE,
     };
     print(format_args!("{}", markdown(file)));
@@ -33,6 +38,7 @@ pub(crate) fn schema(arguments: &Keys) -> Result<ExitCode, CliError> {
         (_, true) => study_schema(),
         _ if arguments.metal => metal_schema(),
         _ if arguments.section => section_schema(),
+        _ if arguments.shop => shop_schema(),
         _ => case_schema(),
     };
     print(format_args!("{}", pretty(&schema).map_err(CliError::Json)?));

@@ -254,7 +254,7 @@ fn embedded(figures: &[StudyFigure]) -> Result<Vec<Figure>, CliError> {
 }
 
 /// Journals that an earlier run of the study may have left.
-fn earlier(folder: &ResultsFolder) -> Vec<PathBuf> {
+pub(crate) fn earlier(folder: &ResultsFolder) -> Vec<PathBuf> {
     let places = [Some(folder.target().to_owned()), folder.leftover()];
     places.into_iter().flatten().map(|place| place.join(journal::FILE)).collect()
 }
@@ -274,7 +274,7 @@ fn journals_at(target: &Path) -> Vec<PathBuf> {
 
 /// Inputs that the numbers of a study depend on: base case, axes, numbers, and the program itself. Titles and
 /// charts may be changed without solving anything again.
-fn fingerprint(study: &Study) -> String {
+pub(crate) fn fingerprint(study: &Study) -> String {
     let mut all = Sha256::new();
     all.update(program());
     all.update(&study.base.sha256);

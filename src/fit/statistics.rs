@@ -11,6 +11,18 @@ pub fn normal_quantile() -> f64 {
     Normal::standard().inverse_cdf(0.5 * (1.0 + HELD))
 }
 
+/// The standard normal number that is passed with chance `chance`.
+#[must_use]
+pub fn normal_passed_with(chance: f64) -> f64 {
+    Normal::standard().inverse_cdf(1.0 - chance.clamp(1e-15, 1.0))
+}
+
+/// Chance of a standard normal number below `x`.
+#[must_use]
+pub fn normal_below(x: f64) -> f64 {
+    Normal::standard().cdf(x)
+}
+
 /// The same when the scatter is taken from the deviations themselves, with so many of them to spare.
 #[must_use]
 pub fn student_quantile(spare: usize) -> f64 {

@@ -102,6 +102,8 @@ pub struct Measured {
     pub component: Component,
     /// Each of them is the mean over this.
     pub averaged: Averaged,
+    /// Of points at the entry face: stress there over that of the plane model; `None` for the plane model itself.
+    pub face_share: Option<f64>,
 }
 
 /// Why a table of measured points was rejected.
@@ -156,7 +158,13 @@ impl Measured {
         if points.is_empty() {
             return Err(fault(number, "no point below the head"));
         }
-        Ok(Self { label: label.to_owned(), points, component, averaged: Averaged::Point })
+        Ok(Self {
+            label: label.to_owned(),
+            points,
+            component,
+            averaged: Averaged::Point,
+            face_share: None,
+        })
     }
 
     /// The points that belong to a hole; `first` tells whether it is the first of the plate.

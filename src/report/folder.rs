@@ -41,6 +41,8 @@ pub(crate) const SUMMARY: &str = "summary.json";
 pub const TOOL_SHEET: &str = "toolsheet.json";
 /// The same for what measurements say.
 pub const INFER: &str = "infer.json";
+/// The same for a lot of holes.
+pub const SHOP: &str = "shop.json";
 /// The same for constants of a metal.
 pub const METAL: &str = "metal.json";
 /// The same for lives of cracks.

@@ -15,7 +15,7 @@ use crate::report::page::shell::Shell;
 use crate::report::record::Record;
 use crate::report::show::NOTHING;
 use crate::report::{gauge, measured, metal};
-use crate::study::infer::{FoundUnknown, Inferred};
+use crate::study::infer::{FoundUnknown, Further, Inferred};
 use crate::units::Units;
 use crate::units::quantity::Quantity;
 
@@ -133,6 +133,25 @@ pub fn sentences(case: &Case, found: &Inferred) -> Vec<String> {
             metal::digits(low),
             metal::digits(high)
         ));
+    } else if case.life.is_some() {
+        said.push(
+            "The life has no interval: beside the answer it has no finite number of cycles"
+                .to_owned(),
+        );
+    }
+    if let Some((best, left)) =
+        found.further_for_life.as_ref().and_then(|f| Some((f, f.life_left?)))
+    {
+        let unit = case.units;
+        said.push(format!(
+            "A further point would narrow the life most at {:.3} {} from hole {}, {:.0}°: it would leave {:.0} % \
+             of the variance of its logarithm",
+            Quantity::Length.at_border(best.distance, unit),
+            unit.length_name(),
+            best.hole,
+            best.angle_deg,
+            100.0 * left,
+        ));
     }
     said
 }
@@ -169,6 +188,17 @@ fn entry(found: &Inferred, k: usize, unknown: &FoundUnknown, units: Units) -> se
         "interval_90": unknown.interval.map(|ends| ends.map(show)),
         "at_limit": unknown.at_limit,
         "expected": unknown.table.expected.map(|both| both.map(show)),
+    })
+}
+
+fn further(one: &Further, units: Units) -> serde_json::Value {
+    json!({
+        "hole": one.hole,
+        "angle_deg": rounded(one.angle_deg),
+        "distance": rounded(Quantity::Length.at_border(one.distance, units)),
+        "error": rounded(Quantity::Stress.at_border(one.error, units)),
+        "share_of_variance_left": rounded(one.left),
+        "share_of_life_variance_left": one.life_left.map(rounded),
     })
 }
 
@@ -214,13 +244,10 @@ pub fn json(case: &Case, found: &Inferred) -> Result<String, serde_json::Error> 
             })
         }).collect::<Vec<_>>(),
         "life_cycles": found.life.map(|three| three.map(rounded)),
-        "further_measurements": found.further.iter().map(|further| json!({
-            "hole": further.hole,
-            "angle_deg": rounded(further.angle_deg),
-            "distance": rounded(Quantity::Length.at_border(further.distance, units)),
-            "error": rounded(Quantity::Stress.at_border(further.error, units)),
-            "share_of_variance_left": rounded(further.left),
-        })).collect::<Vec<_>>(),
+        "further_measurements":
+            found.further.iter().map(|one| further(one, units)).collect::<Vec<_>>(),
+        "further_measurement_for_life":
+            found.further_for_life.as_ref().map(|one| further(one, units)),
         "solutions": found.solutions,
         "said": sentences(case, found),
     });
@@ -237,15 +264,19 @@ pub fn page(case: &Case, found: &Inferred, figures: &[Figure], record: &Record) 
             format!("distance {}", units.length_name()),
             format!("error {}", units.stress_name()),
             "variance left %".to_owned(),
+            "of the life %".to_owned(),
         ]
         .to_vec(),
     ];
-    for further in found.further.iter().take(SHOWN) {
+    for further in found.further.iter().take(SHOWN).chain(&found.further_for_life) {
         places.push(vec![
             format!("{} {:.0}°", further.hole, further.angle_deg),
             format!("{:.3}", Quantity::Length.at_border(further.distance, units)),
             format!("{:.1}", Quantity::Stress.at_border(further.error, units)),
             format!("{:.0}", 100.0 * further.left),
+            further
+                .life_left
+                .map_or_else(|| NOTHING.to_owned(), |left| format!("{:.0}", 100.0 * left)),
         ]);
     }
     let agreements: String = found

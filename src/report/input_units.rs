@@ -69,6 +69,8 @@ const KEYS: &[(Measures, &[&str])] = &[
             "allowance",
             "least_cut",
             "round_to",
+            "limits",
+            "model_plus_minus",
         ],
     ),
     (
@@ -136,6 +138,10 @@ const KEYS: &[(Measures, &[&str])] = &[
             "count",
             "seed",
             "held_out",
+            "false_alarms",
+            "expansions",
+            "reams",
+            "checks",
         ],
     ),
 ];
@@ -176,7 +182,7 @@ pub(super) fn unit(key: &str, units: Units) -> &'static str {
 mod tests {
     use super::*;
     use crate::case::keys::row::{Row, Value};
-    use crate::case::keys::{CASE_FILE, SECTION_FILE, SHEET_FILE};
+    use crate::case::keys::{CASE_FILE, SECTION_FILE, SHEET_FILE, SHOP_FILE};
 
     fn numeric(rows: &[Row], found: &mut Vec<&'static str>) {
         for key in rows.iter().flat_map(|row| row.keys) {
@@ -203,7 +209,7 @@ mod tests {
     #[test]
     fn every_number_of_every_file_has_a_unit() {
         let mut keys = Vec::new();
-        for section in CASE_FILE.iter().chain(&SHEET_FILE).chain(&SECTION_FILE) {
+        for section in CASE_FILE.iter().chain(&SHEET_FILE).chain(&SECTION_FILE).chain(&SHOP_FILE) {
             numeric(section.rows, &mut keys);
         }
         assert!(keys.len() > 60);

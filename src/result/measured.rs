@@ -58,11 +58,13 @@ impl Agreement {
     }
 }
 
-/// Compares `measured` with `paths`, those of all holes in one state; points that name no hole belong to
+/// Compares `measured` with `paths`, those of all holes in one state; of points at the entry face with the share that
+/// it has of them; points that name no hole belong to
 /// the hole of the first path.
 #[must_use]
 pub fn compare(measured: &Measured, paths: &[StressPath]) -> Agreement {
     let places = measured.averaged.places();
+    let share = measured.face_share.unwrap_or(1.0);
     let first = paths.first().map_or("", |path| path.hole.as_str());
     let points = measured.points.iter().map(|point| {
         let hole = point.hole.as_deref().unwrap_or(first);
@@ -88,7 +90,7 @@ pub fn compare(measured: &Measured, paths: &[StressPath]) -> Agreement {
             (point.distance <= end && sums[1] > 0.0).then(|| sums[0] / sums[1])
         };
         let there: Vec<f64> = paths.iter().filter(fits).filter_map(at).collect();
-        let mean = there.iter().sum::<f64>() / there.len() as f64;
+        let mean = share * there.iter().sum::<f64>() / there.len() as f64;
         Comparison {
             hole: hole.to_owned(),
             point: point.clone(),

@@ -9,30 +9,28 @@
 mod change;
 mod infer_error;
 mod next;
+mod question;
 mod solution;
 
+use std::sync::Mutex;
 use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
-use nalgebra::DVector;
-use rayon::prelude::*;
-
 use crate::case::Case;
-use crate::case::unknown::{Asked, UnknownTable};
+use crate::case::unknown::UnknownTable;
 use crate::fit::certainty::Certainty;
 use crate::fit::least_squares::{Deviations, Model, least_squares};
 use crate::fit::statistics::{chance_of_squares, normal_quantile, student_quantile};
 use crate::result::gauge::GaugeReading;
 use crate::result::measured::Agreement;
-pub use crate::study::infer::change::{changed, start};
+pub use crate::study::infer::change::{at_faces, changed, start};
 use crate::study::infer::change::{limits, value, variable};
 pub use crate::study::infer::infer_error::InferError;
 use crate::study::infer::next::plausible;
 pub use crate::study::infer::next::{Further, furthers};
+use crate::study::infer::question::{Question, Sides};
 pub use crate::study::infer::solution::{Solution, solve};
 use crate::study::lives::{lives, plan};
-
-/// Step of a variable to either side, for differences of solutions.
-const STEP: f64 = 0.02;
+use nalgebra::DVector;
 
 /// Iterations; each costs two solutions an unknown.
 const ITERATIONS: usize = 12;
@@ -94,6 +92,8 @@ pub struct Inferred {
     pub numbers: Vec<Banded>,
     /// Further measurements, the most useful first.
     pub further: Vec<Further>,
+    /// The further measurement that would narrow the life most; when there is one.
+    pub further_for_life: Option<Further>,
     /// Cycles to the end, and the 90 % interval; when the case has a `[life]` table.
     pub life: Option<[f64; 3]>,
     /// Points that could be compared.
@@ -104,109 +104,6 @@ pub struct Inferred {
     pub too_far: Option<bool>,
     /// Solutions that were needed.
     pub solutions: usize,
-}
-
-/// The question while it is worked on.
-struct Question<'a> {
-    case: &'a Case,
-    start: Vec<f64>,
-    /// Points of all measurements that lie on paths: measured stress and what one MPa counts; then the
-    /// gauges: strain, and what a strain of 1 counts.
-    data: Vec<(f64, f64)>,
-    /// Which of all points those are.
-    compared: Vec<bool>,
-    stop: &'a AtomicBool,
-    solutions: AtomicUsize,
-    watch: &'a (dyn Fn(usize) + Sync),
-}
-
-impl Question<'_> {
-    /// The data that are stresses.
-    fn stresses(&self) -> &[(f64, f64)] {
-        &self.data[..self.data.len() - self.case.gauges.len()]
-    }
-
-    fn solution(&self, variables: &[f64]) -> Option<Solution> {
-        let unknowns = self.case.unknowns.iter().zip(&self.start).zip(variables);
-        let values: Vec<(Asked, f64)> = unknowns
-            .map(|((table, start), variable)| (table.asked, value(table.asked, *start, *variable)))
-            .collect();
-        let found = solve(self.case, &changed(&self.case.job, &values), self.stop).ok();
-        (self.watch)(self.solutions.fetch_add(1, Ordering::SeqCst) + 1);
-        found
-    }
-
-    /// Deviations of points, and of unknowns from what is expected of them.
-    fn of(&self, solution: &Solution, variables: &[f64]) -> Option<Vec<f64>> {
-        let all = solution.computed();
-        let computed = all.iter().zip(&self.compared).filter(|(_, on)| **on).map(|(c, _)| *c);
-        let points = computed
-            .zip(&self.data)
-            .map(|(computed, (measured, scale))| Some(scale * (computed? - measured)));
-        let mut found = points.collect::<Option<Vec<f64>>>()?;
-        for ((table, start), variable) in self.case.unknowns.iter().zip(&self.start).zip(variables)
-        {
-            if let Some([expected, error]) = table.expected {
-                found.push((value(table.asked, *start, *variable) - expected) / error);
-            }
-        }
-        Some(found)
-    }
-
-    /// Solutions to either side of every variable, and the distance between the two.
-    fn sides(&self, variables: &[f64]) -> Option<Vec<([Solution; 2], f64)>> {
-        let ends: Vec<[Vec<f64>; 2]> = (0..variables.len())
-            .map(|k| {
-                let [low, high] = limits(self.case.unknowns[k].asked, self.start[k]);
-                [-STEP, STEP].map(|by| {
-                    let mut moved = variables.to_vec();
-                    moved[k] = (moved[k] + by).clamp(low, high);
-                    moved
-                })
-            })
-            .collect();
-        let flat: Vec<&Vec<f64>> = ends.iter().flatten().collect();
-        let solved: Vec<Option<Solution>> =
-            flat.par_iter().with_max_len(1).map(|moved| self.solution(moved)).collect();
-        let mut solved = solved.into_iter();
-        ends.iter()
-            .enumerate()
-            .map(|(k, [low, high])| Some(([solved.next()??, solved.next()??], high[k] - low[k])))
-            .collect()
-    }
-}
-
-impl Model for Question<'_> {
-    fn points(&self) -> usize {
-        self.data.len() + self.case.unknowns.iter().filter(|u| u.expected.is_some()).count()
-    }
-
-    fn values(&self, variables: &[f64]) -> Option<Vec<f64>> {
-        self.of(&self.solution(variables)?, variables)
-    }
-
-    fn deviations(&self, variables: &[f64]) -> Option<Deviations> {
-        let (middle, sides) = rayon::join(|| self.solution(variables), || self.sides(variables));
-        let sides = sides?;
-        let values = self.of(&middle?, variables)?;
-        let columns = sides
-            .iter()
-            .enumerate()
-            .map(|(k, ([low, high], between))| {
-                let mut moved = [variables.to_vec(), variables.to_vec()];
-                let [own_low, own_high] = limits(self.case.unknowns[k].asked, self.start[k]);
-                moved[0][k] = (moved[0][k] - STEP).max(own_low);
-                moved[1][k] = (moved[1][k] + STEP).min(own_high);
-                let (low, high) = (self.of(low, &moved[0])?, self.of(high, &moved[1])?);
-                Some(low.iter().zip(high).map(|(low, high)| (high - low) / between).collect())
-            })
-            .collect::<Option<_>>()?;
-        Some(Deviations { values, columns })
-    }
-
-    fn stopped(&self) -> bool {
-        self.stop.load(Ordering::SeqCst)
-    }
 }
 
 /// Finds the unknowns of `case` from its measurements; `watch` is told how many solutions are done.
@@ -226,7 +123,7 @@ pub fn infer(
         return Err(InferError::NothingMeasured);
     }
     let begin: Vec<f64> =
-        case.unknowns.iter().map(|u| start(&case.job, u.asked)).collect::<Result<_, _>>()?;
+        case.unknowns.iter().map(|u| start(case, u.asked)).collect::<Result<_, _>>()?;
     let first = solve(case, &case.job, stop).map_err(|why| {
         if stop.load(Ordering::SeqCst) { InferError::Stopped } else { InferError::Unsolved(why) }
     })?;
@@ -254,6 +151,7 @@ pub fn infer(
         stop,
         solutions: AtomicUsize::new(1),
         watch,
+        last: Mutex::default(),
     };
     let (rows, unknowns) = (question.points(), case.unknowns.len());
     if rows <= unknowns {
@@ -346,8 +244,14 @@ fn finish(
             }
         });
     let unknowns = unknowns.collect();
-    let further = furthers(&middle, &sides, question.stresses(), &covariance);
-    let life = life(question, &middle, &sides, &|slopes| certainty.quantile * error_of(slopes));
+    let life = life(question, variables, &middle, &sides);
+    let slopes = life.as_ref().map(|(_, slopes)| slopes.clone());
+    let (further, further_for_life) =
+        furthers(&middle, &sides, question.stresses(), (&covariance, slopes));
+    let life = life.map(|(value, slopes)| {
+        let half = certainty.quantile * error_of(slopes);
+        [value, value - half, value + half].map(f64::exp)
+    });
     Ok(Inferred {
         unknowns,
         agreements: middle.agreements.clone(),
@@ -355,6 +259,7 @@ fn finish(
         bands,
         numbers,
         further,
+        further_for_life,
         life,
         points: question.data.len(),
         beyond_front,
@@ -364,27 +269,30 @@ fn finish(
     })
 }
 
-/// Cycles to the end in the expanded part, with their interval, by the slopes of their logarithm.
+/// Logarithm of the cycles to the end in the expanded part, and its slopes by the variables.
 fn life(
     question: &Question<'_>,
+    variables: &[f64],
     middle: &Solution,
-    sides: &[([Solution; 2], f64)],
-    half: &dyn Fn(Vec<f64>) -> f64,
-) -> Option<[f64; 3]> {
+    sides: &[Sides],
+) -> Option<(f64, Vec<f64>)> {
     question.case.life.as_ref()?;
-    let cycles = |solution: &Solution| {
-        let mut case = question.case.clone();
+    let cycles = |solution: &Solution, variables: &[f64]| {
+        let mut case = at_faces(question.case, &question.values_at(variables)).into_owned();
         case.job = solution.job.clone();
         let snapshots = std::slice::from_ref(&solution.snapshot);
         let report = lives(&case, plan(&case).ok()?, snapshots, &[], question.stop).ok()?;
         let cycles = report.expanded_life();
         (cycles.is_finite() && cycles > 0.0).then(|| cycles.ln())
     };
-    let value = cycles(middle)?;
+    let value = cycles(middle, variables)?;
     let slopes = sides
         .iter()
-        .map(|([low, high], by)| Some((cycles(high)? - cycles(low)?) / by))
+        .enumerate()
+        .map(|(k, ([low, high], by))| {
+            let [below, above] = question.ends(variables, k);
+            Some((cycles(high, &above)? - cycles(low, &below)?) / by)
+        })
         .collect::<Option<Vec<f64>>>()?;
-    let half = half(slopes);
-    Some([value, value - half, value + half].map(f64::exp))
+    Some((value, slopes))
 }

@@ -126,6 +126,11 @@ pub(in crate::case) const MEASURED: Section = Section {
             "the method averages over a round spot of this diameter, or over this length along the path: so does what it is compared with",
             "a point",
         ),
+        row(
+            &[key("face", Word(&FACES))],
+            "`\"entry\"`: measured on the face where the mandrel enters, and compared with the plane stress times `entry_share` of `[life]`, or 0.45, or what `infer` finds for it",
+            "`\"mean\"` of the thickness",
+        ),
     ],
 };
 
@@ -165,8 +170,11 @@ pub(in crate::case) const GAUGE: Section = Section {
 };
 
 /// Names of unknowns.
-pub(in crate::case) const UNKNOWNS: [&str; 3] =
-    ["kinematic_share", "yield_stress", "applied_expansion"];
+pub(in crate::case) const UNKNOWNS: [&str; 4] =
+    ["kinematic_share", "yield_stress", "applied_expansion", "entry_face_share"];
+
+/// Words of `face` in `[[measured]]`.
+pub(in crate::case) const FACES: [&str; 2] = ["entry", "mean"];
 
 /// Keys of `[[unknown]]`.
 pub(in crate::case) const UNKNOWN: Section = Section {

@@ -1,13 +1,15 @@
 //! A study as it was read: base case, axes, values, numbers.
 
+use sha2::{Digest, Sha256};
 use toml_edit::DocumentMut;
 
-use crate::case::study::axes::Axis;
+use crate::case::study::axes::{Axis, Level, Setting};
 use crate::case::study::charts::Chart;
 use crate::case::study::expression::Expression;
 use crate::case::study::key_path::KeyPath;
 use crate::case::study::numbers::Number;
 use crate::case::study::search::Search;
+use crate::case::{Case, hexadecimal};
 use crate::units::Units;
 
 /// How the cases of a study lie in the space of its axes.
@@ -63,6 +65,31 @@ pub struct Base {
     pub(super) document: DocumentMut,
 }
 
+impl Base {
+    /// The base of a case that was read from `text`, which complaints call `file`.
+    ///
+    /// # Errors
+    ///
+    /// Why the text cannot be changed.
+    pub(crate) fn new(text: &str, file: &str, case: &Case) -> Result<Self, String> {
+        let document = text.trim_start_matches('\u{feff}').parse::<DocumentMut>();
+        Ok(Self {
+            sha256: hexadecimal(&Sha256::digest(text.as_bytes())),
+            units: case.units,
+            holes: case.job.plate.holes.iter().map(|hole| hole.name.clone()).collect(),
+            file: file.to_owned(),
+            text: text.to_owned(),
+            document: document.map_err(|error| error.to_string())?,
+        })
+    }
+
+    /// Whether stage `number`, from 1, writes `key`.
+    pub(crate) fn has_key(&self, number: usize, key: &str) -> bool {
+        let stages = self.document.get("stage").and_then(toml_edit::Item::as_array_of_tables);
+        stages.and_then(|all| all.get(number - 1)).is_some_and(|stage| stage.contains_key(key))
+    }
+}
+
 /// A study file, read and checked.
 #[derive(Clone, Debug)]
 pub struct Study {
@@ -94,4 +121,36 @@ pub struct Study {
     pub text: String,
     /// SHA-256 of its bytes, in hexadecimal.
     pub sha256: String,
+}
+
+impl Study {
+    /// A study of which every case is a list of keys to be set, without a file.
+    pub(crate) fn of_variants(base: Base, cases: Vec<Vec<Setting>>, numbers: Vec<Number>) -> Self {
+        let variant = |(k, set): (usize, Vec<Setting>)| Level::Variant { name: k.to_string(), set };
+        let axis = Axis {
+            name: "variant".to_owned(),
+            label: "variant".to_owned(),
+            unit: String::new(),
+            target: None,
+            levels: cases.into_iter().enumerate().map(variant).collect(),
+            range: None,
+            counted: false,
+        };
+        Self {
+            title: String::new(),
+            question: String::new(),
+            base,
+            axes: vec![axis],
+            values: vec![],
+            ties: vec![],
+            skips: vec![],
+            design: Design::Grid,
+            numbers,
+            charts: vec![],
+            search: None,
+            paths: false,
+            text: String::new(),
+            sha256: String::new(),
+        }
+    }
 }

@@ -2,7 +2,6 @@
 
 use std::path::Path;
 
-use sha2::{Digest, Sha256};
 use toml::de::DeTable;
 
 use crate::case::border::unknown_word;
@@ -10,6 +9,7 @@ use crate::case::build::{not_toml, read_title};
 use crate::case::complaint::{Complaint, Kind, Source};
 use crate::case::keys::study_file::{DESIGN, SET, STUDY_FILE, VALUE};
 use crate::case::keys::{self};
+use crate::case::parse;
 use crate::case::study::axes::{Axis, read_axis, read_key, read_name};
 use crate::case::study::charts::read_chart;
 use crate::case::study::definition::{Base, Design, Study, Tie, Value};
@@ -19,7 +19,6 @@ use crate::case::study::lookup::unknown;
 use crate::case::study::numbers::{Around, read_number};
 use crate::case::study::search::read_search;
 use crate::case::table::{Scalar, Table, Valued};
-use crate::case::{hexadecimal, parse};
 
 /// The largest study.
 const MOST_CASES: u64 = 10_000_000;
@@ -110,17 +109,9 @@ fn read_base(
         top.about(&named, Kind::Unreadable, format!("{problem} (`{}`)", named.value), remedy)
     })?;
     let case = parse(&text, &file)?;
-    let document = text.trim_start_matches('\u{feff}').parse().map_err(|error| {
+    Base::new(&text, &file, &case).map_err(|error| {
         let problem = format!("the base case cannot be changed: {error}").replace('\n', " ");
         top.about(&named, Kind::Syntax, problem, "write it in plain TOML")
-    })?;
-    Ok(Base {
-        sha256: hexadecimal(&Sha256::digest(text.as_bytes())),
-        units: case.units,
-        holes: case.job.plate.holes.iter().map(|hole| hole.name.clone()).collect(),
-        file,
-        text,
-        document,
     })
 }
 

@@ -1,5 +1,8 @@
 //! The unknowns of a case: where they stand, how they are varied, and what they change.
 
+use std::borrow::Cow;
+
+use crate::case::Case;
 use crate::case::unknown::Asked;
 use crate::material::backstress::Backstress;
 use crate::material::bracket::purely_kinematic;
@@ -14,13 +17,25 @@ const PLAUSIBLE: f64 = 0.3;
 /// Limits of a yield stress and an expansion over those of the case.
 const TIMES: [f64; 2] = [0.5, 2.0];
 
-/// The value that an unknown has in `job`.
+/// The value that an unknown has in `case`.
 ///
 /// # Errors
 ///
-/// [`InferError::Missing`] when the job has no such thing.
-pub fn start(job: &Job, asked: Asked) -> Result<f64, InferError> {
+/// [`InferError::Missing`] when the case has no such thing.
+pub fn start(case: &Case, asked: Asked) -> Result<f64, InferError> {
+    let job = &case.job;
     match asked {
+        Asked::EntryFaceShare => {
+            let by_field = case.life.as_ref().is_some_and(|life| life.part_through.field.is_some());
+            if by_field || !case.sections.is_empty() {
+                let why = "`entry_face_share` is asked for, and a section says how the stress goes through the \
+                           thickness";
+                return Err(InferError::Missing(why));
+            }
+            let mut shares = case.measured.iter().filter_map(|measured| measured.face_share);
+            let why = "`entry_face_share` is asked for, and no [[measured]] has `face = \"entry\"`";
+            shares.next().ok_or(InferError::Missing(why))
+        }
         Asked::KinematicShare => {
             let rise = job.material.monotonic_stress(0.05) - job.material.elastic_limit();
             if rise <= 1e-6 * job.material.elastic_limit() {
@@ -46,7 +61,7 @@ pub fn start(job: &Job, asked: Asked) -> Result<f64, InferError> {
 /// The variable of a value, with that of the case at 0.
 pub(super) fn variable(asked: Asked, start: f64, value: f64) -> f64 {
     match asked {
-        Asked::KinematicShare => (value - start) / 0.5,
+        Asked::KinematicShare | Asked::EntryFaceShare => (value - start) / 0.5,
         _ => (value / start).ln() / PLAUSIBLE,
     }
 }
@@ -54,7 +69,7 @@ pub(super) fn variable(asked: Asked, start: f64, value: f64) -> f64 {
 /// The value of a variable.
 pub(super) fn value(asked: Asked, start: f64, variable: f64) -> f64 {
     match asked {
-        Asked::KinematicShare => start + 0.5 * variable,
+        Asked::KinematicShare | Asked::EntryFaceShare => start + 0.5 * variable,
         _ => start * (PLAUSIBLE * variable).exp(),
     }
 }
@@ -62,7 +77,9 @@ pub(super) fn value(asked: Asked, start: f64, variable: f64) -> f64 {
 /// Limits of the variable.
 pub(super) fn limits(asked: Asked, start: f64) -> [f64; 2] {
     match asked {
-        Asked::KinematicShare => [0.0, 1.0].map(|share| variable(asked, start, share)),
+        Asked::KinematicShare | Asked::EntryFaceShare => {
+            [0.0, 1.0].map(|share| variable(asked, start, share))
+        }
         _ => TIMES.map(|times| variable(asked, start, times * start)),
     }
 }
@@ -83,7 +100,8 @@ pub fn changed(job: &Job, values: &[(Asked, f64)]) -> Job {
                     }
                 }
             }
-            Asked::KinematicShare => {}
+            // The face has its share of the stress whatever the work is.
+            Asked::KinematicShare | Asked::EntryFaceShare => {}
         }
     }
     for (asked, value) in values {
@@ -92,6 +110,21 @@ pub fn changed(job: &Job, values: &[(Asked, f64)]) -> Job {
         }
     }
     job
+}
+
+/// The case with what `values` say of the entry face: points measured there, and the share of the life.
+#[must_use]
+pub fn at_faces<'a>(case: &'a Case, values: &[(Asked, f64)]) -> Cow<'a, Case> {
+    let share = values.iter().find(|(asked, _)| *asked == Asked::EntryFaceShare);
+    let Some((_, share)) = share else { return Cow::Borrowed(case) };
+    let mut case = case.clone();
+    for measured in &mut case.measured {
+        measured.face_share = measured.face_share.map(|_| *share);
+    }
+    if let Some(life) = &mut case.life {
+        life.entry_share = Some(*share);
+    }
+    Cow::Owned(case)
 }
 
 /// Gives the metal another yield stress; a tabulated curve is moved as a whole.

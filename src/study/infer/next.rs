@@ -8,6 +8,7 @@
 use nalgebra::{DMatrix, DVector};
 
 use crate::fit::least_squares::Deviations;
+use crate::study::infer::question::Sides;
 use crate::study::infer::solution::Solution;
 
 /// Points a path that are compared.
@@ -29,6 +30,8 @@ pub struct Further {
     pub error: f64,
     /// Share of the mean variance near the holes that would be left, 0 to 1.
     pub left: f64,
+    /// Share of the variance of the logarithm of the life that would be left; `None` without a life.
+    pub life_left: Option<f64>,
 }
 
 /// Covariance of the variables when what is plausible without any measurement, a standard error of 1,
@@ -44,14 +47,15 @@ pub(super) fn plausible(deviations: &Deviations, variance: f64) -> DMatrix<f64> 
     information.try_inverse().unwrap_or_else(|| DMatrix::identity(n, n))
 }
 
-/// The best place on each path, the most useful first.
+/// The best place on each path, the most useful first; and the place that narrows the life most, whose logarithm has the
+/// slopes `life`.
 #[must_use]
 pub fn furthers(
     middle: &Solution,
-    sides: &[([Solution; 2], f64)],
+    sides: &[Sides],
     data: &[(f64, f64)],
-    covariance: &DMatrix<f64>,
-) -> Vec<Further> {
+    (covariance, life): (&DMatrix<f64>, Option<Vec<f64>>),
+) -> (Vec<Further>, Option<Further>) {
     let mean_scale = data.iter().map(|(_, scale)| scale).sum::<f64>() / data.len().max(1) as f64;
     let stated = data.iter().any(|(_, scale)| (scale - 1.0).abs() > 1e-12);
     let error = if stated { mean_scale.recip() } else { ERROR };
@@ -63,7 +67,7 @@ pub fn furthers(
         let reach = path.points.last().map_or(0.0, |last| last.distance).min(3.0 * radius);
         for step in 0..CANDIDATES {
             let distance = reach * step as f64 / (CANDIDATES - 1) as f64;
-            let slope = |([low, high], by): &([Solution; 2], f64)| {
+            let slope = |([low, high], by): &Sides| {
                 let at = |s: &Solution| s.paths.get(k).and_then(|path| path.hoop().at(distance));
                 Some((at(high)? - at(low)?) / by)
             };
@@ -79,17 +83,27 @@ pub fn furthers(
     }
     let before: f64 = near.iter().map(|g| (g.transpose() * covariance * g)[(0, 0)]).sum();
     if before <= 0.0 {
-        return vec![];
+        return (vec![], None);
     }
+    let life = life.map(DVector::from_vec);
+    let life_before = life.as_ref().map(|g| g.dot(&(covariance * g)));
     let mut best: Vec<Further> = Vec::new();
+    let mut for_life: Option<Further> = None;
     for (k, distance, slopes) in candidates {
         let moved = covariance * &slopes;
         let by = error * error + slopes.dot(&moved);
         let taken: f64 = near.iter().map(|g| g.dot(&moved).powi(2)).sum::<f64>() / by;
         let path = &middle.paths[k];
         let left = (1.0 - taken / before).clamp(0.0, 1.0);
-        let one =
-            Further { hole: path.hole.clone(), angle_deg: path.angle_deg, distance, error, left };
+        let life_left = life.as_ref().zip(life_before).filter(|(_, before)| *before > 0.0);
+        let life_left = life_left
+            .map(|(g, before)| (1.0 - g.dot(&moved).powi(2) / by / before).clamp(0.0, 1.0));
+        let (hole, angle_deg) = (path.hole.clone(), path.angle_deg);
+        let one = Further { hole, angle_deg, distance, error, left, life_left };
+        let narrower = |other: &Further| other.life_left > one.life_left;
+        if one.life_left.is_some() && for_life.as_ref().is_none_or(narrower) {
+            for_life = Some(one.clone());
+        }
         let same = |other: &&mut Further| {
             other.hole == one.hole && other.angle_deg.total_cmp(&one.angle_deg).is_eq()
         };
@@ -100,5 +114,5 @@ pub fn furthers(
         }
     }
     best.sort_by(|a, b| a.left.total_cmp(&b.left));
-    best
+    (best, for_life)
 }
