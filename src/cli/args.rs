@@ -299,10 +299,8 @@ pub(crate) struct Shop {
     /// Results folder; SHOP-shop beside the shop file when left out.
     #[arg(long, value_name = "DIR")]
     pub(crate) out: Option<PathBuf>,
-    /// Threads to use, at most 256; as many as the machine has cores when left out. Results
-    /// do not depend on it.
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u16).range(1..=256))]
-    pub(crate) threads: Option<u16>,
+    #[command(flatten)]
+    pub(crate) threads: Threads,
     /// Solve the surrogate anew, even when the results folder holds it.
     #[arg(long)]
     pub(crate) fresh: bool,

@@ -103,7 +103,7 @@ fn solve(
     let stop = Arc::clone(stop);
     let task = Arc::new(Task { study, points, numbers, store: Arc::default(), stop });
     let cores = || std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
-    let jobs = arguments.threads.map_or_else(cores, usize::from);
+    let jobs = arguments.threads.most.map_or_else(cores, usize::from);
     let finished = journal.finished();
     let bar = Cases::new(task.points.len(), journal.found());
     let mut now = 0;

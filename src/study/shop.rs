@@ -11,6 +11,7 @@
 //! The numbers do not depend on how many threads there are.
 
 pub mod causes;
+mod densities;
 pub mod domain;
 pub mod judge;
 pub mod lot;

@@ -6,11 +6,9 @@
 //! Readings that a kind says nothing of are those of a sound hole: sizes with the mean and the spread of their limits,
 //! the expanded diameter as the model has it.
 //!
-//! `δ` beyond a limit is half-normal; with the normal error of a gauge the reading is then skew-normal,
-//! `2 φ(x; σ² + u²) Φ(x σ / (u √(σ² + u²)))` (A. Azzalini, Scand. J. Statist. 12 (1985) 171–178, from memory). How
-//! large troubles are is common practice without a source; the order depends little on it.
+//! How large troubles are is common practice without a source; the order depends little on it.
 
-use crate::fit::statistics::normal_below;
+use crate::study::shop::densities::{above, below, beyond, either, normal, sound};
 use crate::study::shop::judge::{Bench, Expected, Judged};
 use crate::study::shop::readings::{Gauge, Known};
 use crate::study::shop::surrogate::Sizes;
@@ -110,42 +108,6 @@ pub struct Other {
     pub expected: Expected,
     /// Its reading and standard error, mm.
     pub read: [f64; 2],
-}
-
-/// Logarithm of the normal density of `x` with variance `variance`.
-fn normal(x: f64, variance: f64) -> f64 {
-    -0.5 * (x * x / variance + (2.0 * std::f64::consts::PI * variance).ln())
-}
-
-/// Logarithm of the density of a reading that is `x` beyond a limit, by a half-normal trouble of size `size`
-/// and the normal error of the gauge.
-fn beyond(x: f64, size: f64, error: f64) -> f64 {
-    let variance = size * size + error * error;
-    let weight = normal_below(x * size / (error * variance.sqrt()));
-    (2.0 * weight).ln() + normal(x, variance)
-}
-
-/// Logarithm of the mean of two densities.
-fn either(a: f64, b: f64) -> f64 {
-    let most = a.max(b);
-    if most == f64::NEG_INFINITY {
-        return most;
-    }
-    most + (0.5 * ((a - most).exp() + (b - most).exp())).ln()
-}
-
-/// Density of a size that was read, of a sound hole.
-fn sound(known: &Known) -> f64 {
-    let spread = known.size.spread();
-    normal(known.value - known.size.middle(), spread * spread + known.error * known.error)
-}
-
-fn above(known: &Known, size: f64) -> f64 {
-    beyond(known.value - known.size.limits[1], size, known.error)
-}
-
-fn below(known: &Known, size: f64) -> f64 {
-    beyond(known.size.limits[0] - known.value, size, known.error)
 }
 
 /// Evidence of one hole.
