@@ -22,7 +22,7 @@ use hoopset::numeric::random::Random;
 use hoopset::study::shop::domain::{Domain, domain, widest};
 use hoopset::study::shop::judge::Bench;
 use hoopset::study::shop::nodes::{Nodes, values};
-use hoopset::study::shop::surrogate::{Sizes, Values};
+use hoopset::study::shop::output::{Sizes, Values};
 use hoopset::study::shop::{Output, Surrogate, judge, judge_lot};
 use hoopset::study::sweep::Points;
 use hoopset::study::sweep::solve::{Solver, Task};

@@ -16,11 +16,13 @@ pub mod domain;
 pub mod judge;
 pub mod lot;
 pub mod nodes;
+pub mod output;
 pub mod readings;
 pub mod shop_error;
 pub mod surrogate;
 
 pub use crate::study::shop::judge::{Estimate, Judged, judge};
 pub use crate::study::shop::lot::{Lot, Series, judge_lot};
+pub use crate::study::shop::output::{OUTPUTS, Output, Sizes};
 pub use crate::study::shop::shop_error::ShopError;
-pub use crate::study::shop::surrogate::{OUTPUTS, Output, Sizes, Surrogate};
+pub use crate::study::shop::surrogate::Surrogate;

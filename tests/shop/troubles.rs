@@ -3,7 +3,7 @@
 use hoopset::case::shop::{HoleRow, Shop};
 use hoopset::numeric::random::Random;
 use hoopset::study::shop::causes::Kind;
-use hoopset::study::shop::surrogate::Sizes;
+use hoopset::study::shop::output::Sizes;
 use hoopset::study::shop::{Surrogate, judge_lot};
 
 use super::{read_off, shop, surrogate};

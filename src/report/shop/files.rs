@@ -10,7 +10,7 @@ use crate::report::number::{rounded, text};
 use crate::report::shop::rows::sentences;
 use crate::study::shop::causes::Cause;
 use crate::study::shop::judge::{Alarm, Judged};
-use crate::study::shop::surrogate::{Sizes, Values};
+use crate::study::shop::output::{Sizes, Values};
 use crate::study::shop::{Estimate, Lot, OUTPUTS, Output, Series, Surrogate};
 use crate::units::quantity::Quantity;
 

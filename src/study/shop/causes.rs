@@ -10,8 +10,8 @@
 
 use crate::study::shop::densities::{above, below, beyond, either, normal, sound};
 use crate::study::shop::judge::{Bench, Expected, Judged};
+use crate::study::shop::output::Sizes;
 use crate::study::shop::readings::{Gauge, Known};
-use crate::study::shop::surrogate::Sizes;
 
 /// How far a hole or a ream of a wrong size is off, share of it.
 const WRONG_SIZE: f64 = 0.02;

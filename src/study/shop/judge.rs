@@ -10,8 +10,9 @@
 
 use crate::case::shop::{HoleRow, Shop};
 use crate::fit::statistics::{normal_passed_with, normal_quantile};
+use crate::study::shop::output::{Output, Sizes};
 use crate::study::shop::readings::{Gauge, Readings, SIZES};
-use crate::study::shop::surrogate::{Output, Sizes, Surrogate};
+use crate::study::shop::surrogate::Surrogate;
 
 /// Share of how far the retained expansion is extrapolated that it may be off.
 const EXTRAPOLATED: f64 = 0.1;

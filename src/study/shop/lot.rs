@@ -9,8 +9,9 @@ use crate::numeric::random::percentile;
 use crate::study::shop::causes::{Cause, Other, causes};
 use crate::study::shop::domain::nominal;
 use crate::study::shop::judge::{Bench, Judged, difference, judge};
+use crate::study::shop::output::{Output, Sizes};
 use crate::study::shop::readings::Gauge;
-use crate::study::shop::surrogate::{Output, Sizes, Surrogate};
+use crate::study::shop::surrogate::Surrogate;
 
 /// Holes of a lot from which on its common offset is taken from its readings.
 const ENOUGH: usize = 20;

@@ -7,8 +7,8 @@ use crate::case::study::{
 use crate::numeric::chebyshev::points;
 use crate::numeric::random::Random;
 use crate::study::shop::domain::Domain;
+use crate::study::shop::output::{OUTPUTS, Output, Sizes};
 use crate::study::shop::shop_error::ShopError;
-use crate::study::shop::surrogate::{OUTPUTS, Output, Sizes};
 use crate::study::sweep::{Outcome, PointStatus};
 
 /// Points along both variables for the difference that a bounding law makes.

@@ -1,7 +1,7 @@
 //! The readings of one hole, completed by the limits where nothing was measured.
 
 use crate::case::shop::{HoleRow, Shop, Size};
-use crate::study::shop::surrogate::Sizes;
+use crate::study::shop::output::Sizes;
 
 /// A size that can be read of a hole.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
