@@ -91,7 +91,13 @@ impl Ticket {
         f64::from_bits(self.share.load(Ordering::Relaxed))
     }
 
-    fn flow(&self) -> ControlFlow<()> {
+    /// Says how far it is.
+    pub(super) fn set(&self, share: f64) {
+        self.share.store(share.clamp(0.0, 1.0).to_bits(), Ordering::Relaxed);
+    }
+
+    /// To go on, or to stop.
+    pub(super) fn flow(&self) -> ControlFlow<()> {
         if self.stopped() { ControlFlow::Break(()) } else { ControlFlow::Continue(()) }
     }
 }
@@ -304,7 +310,7 @@ impl Observer for Watch<'_> {
         self.done += usize::from(record.share <= self.last);
         self.last = record.share;
         let share = (self.done as f64 + record.share) / self.phases.max(1) as f64;
-        self.ticket.share.store(share.min(1.0).to_bits(), Ordering::Relaxed);
+        self.ticket.set(share);
         self.history.push(record.clone());
         self.ticket.flow()
     }

@@ -7,7 +7,9 @@ use crate::case::Case;
 use crate::case::study::KeyPath;
 use crate::geometry::plate::Outline;
 use crate::live::split;
+use crate::process::section::SectionStage;
 use crate::process::stage::Stage;
+use crate::solver::friction::Friction;
 
 /// Writes to a place of the case.
 #[derive(Clone, Debug)]
@@ -107,6 +109,7 @@ impl Controls<'_> {
         self.stages(&mut controls);
         self.holes(&mut controls);
         self.plate(&mut controls);
+        self.section(&mut controls);
         controls
     }
 
@@ -241,6 +244,38 @@ impl Controls<'_> {
                 },
                 hold: Hold::Key(key),
             });
+        }
+    }
+
+    /// Friction and tapers of the drawn mandrel.
+    fn section(&self, controls: &mut Vec<Control>) {
+        let draws = self.case.sections.iter().flat_map(|beside| &beside.section.stages);
+        let tool = draws.filter_map(|stage| match stage {
+            SectionStage::Draw { tool, .. } => Some(tool),
+            _ => None,
+        });
+        let Some(tool) = tool.into_iter().next() else { return };
+        let friction = match tool.friction {
+            Friction::None => Some(0.0),
+            Friction::Constant(coefficient) => Some(coefficient),
+            // A table has no single place.
+            Friction::Table(_) => None,
+        };
+        let mut add = |id: &str, label: &str, unit, range| {
+            if let Ok(key) = KeyPath::parse(id) {
+                let name = (id.to_owned(), Hold::Key(key));
+                controls.push(slider(name, (format!("{label} of the drawn mandrel"), unit), range));
+            }
+        };
+        if let Some(now) = friction {
+            add("section.friction", "Friction", "", [0.0, 0.3, 0.005, now]);
+        }
+        let profile = &tool.profile;
+        for (id, label, now) in [
+            ("section.lead_angle", "Lead taper", profile.lead_angle),
+            ("section.trail_angle", "Trail taper", profile.trail_angle),
+        ] {
+            add(id, label, "°", [0.5, 10.0, 0.1, now.to_degrees()]);
         }
     }
 

@@ -7,6 +7,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use crate::live::Trouble;
 use crate::live::answer::{Accuracy, Answer, Increments, Ticket, Workshop};
 use crate::live::deck::{Deck, Moves};
+use crate::live::section::{SectionAnswer, section_case, solve};
 use crate::study::bracket::ReadBounds;
 
 /// Answers that are kept, for another stage, a line or a table of the same state.
@@ -25,6 +26,7 @@ pub struct Desk {
     gate: Mutex<()>,
     pages: Mutex<VecDeque<(u64, Arc<Ticket>)>>,
     kept: Mutex<VecDeque<(String, Accuracy, Arc<Answer>)>>,
+    sections: Mutex<VecDeque<Arc<SectionAnswer>>>,
     closed: AtomicBool,
 }
 
@@ -38,6 +40,7 @@ impl Desk {
             gate: Mutex::default(),
             pages: Mutex::default(),
             kept: Mutex::default(),
+            sections: Mutex::default(),
             closed: AtomicBool::new(false),
         }
     }
@@ -81,6 +84,21 @@ impl Desk {
         Ok(answer)
     }
 
+    /// The answer to `moves` that is at hand, else as [`Desk::answer`]. One at hand stops nothing.
+    ///
+    /// # Errors
+    ///
+    /// As [`Desk::answer`].
+    pub fn look(
+        &self,
+        page: u64,
+        moves: &Moves,
+        accuracy: Accuracy,
+    ) -> Result<Arc<Answer>, Trouble> {
+        let text = self.deck.case(moves)?.text;
+        self.known(&text, accuracy).map_or_else(|| self.answer(page, moves, accuracy), Ok)
+    }
+
     /// The increments of `moves`, coarsely; stops whatever else `page` has asked.
     ///
     /// # Errors
@@ -103,6 +121,44 @@ impl Desk {
         let case = self.deck.case(moves)?;
         let _turn = self.turn(&ticket)?;
         self.workshop.bounds(&case, &ticket)
+    }
+
+    /// The section of hole `hole` of `moves`, of the first that has one when empty; stops whatever else `page` has
+    /// asked. A section that another position has as well is not solved again.
+    ///
+    /// # Errors
+    ///
+    /// As [`Desk::answer`].
+    pub fn section(
+        &self,
+        page: u64,
+        moves: &Moves,
+        hole: &str,
+        accuracy: Accuracy,
+    ) -> Result<Arc<SectionAnswer>, Trouble> {
+        let ticket = self.ticket(page);
+        let case = section_case(&self.deck.case(moves)?, hole, accuracy)?;
+        let known = || {
+            let kept = lock(&self.sections);
+            kept.iter()
+                .find(|its| its.case.job == case.job && its.case.units == case.units)
+                .cloned()
+        };
+        if let Some(answer) = known() {
+            return Ok(answer);
+        }
+        let _turn = self.turn(&ticket)?;
+        // While it waited another may have solved it.
+        if let Some(answer) = known() {
+            return Ok(answer);
+        }
+        let answer = Arc::new(solve(case, accuracy, &ticket)?);
+        let mut kept = lock(&self.sections);
+        if kept.len() == KEPT {
+            kept.pop_front();
+        }
+        kept.push_back(Arc::clone(&answer));
+        Ok(answer)
     }
 
     /// A new ticket for `page`; its old one is stopped.

@@ -8,11 +8,15 @@
 //! Numbers are in the units of the case. Fields to be drawn have four bytes a value, whatever is read as a
 //! number has eight.
 
+mod parcel;
+mod section;
+
 use std::sync::Arc;
 
 use serde_json::{Value, json};
 
 use crate::live::answer::{Answer, Increments};
+use crate::live::pack::parcel::Parcel;
 use crate::mesh::topology::{HoleMesh, Mesh};
 use crate::plot::paper::colour::{Rgb, diverging};
 use crate::plot::plate::zone_border::{any, signed};
@@ -23,57 +27,11 @@ use crate::study::bracket::ReadBounds;
 use crate::tensor::Stress;
 use crate::units::Units;
 
+pub(super) use section::section;
+
 /// Columns of a path in the order of the numbers of a point.
 const PATH_COLUMNS: [&str; 10] =
     ["distance", "x", "y", "hoop", "radial", "axial", "shear", "von_mises", "plastic", "reverse"];
-
-/// Arrays under one head.
-struct Parcel {
-    bytes: Vec<u8>,
-    list: Vec<Value>,
-}
-
-impl Parcel {
-    fn new() -> Self {
-        Self { bytes: Vec::new(), list: Vec::new() }
-    }
-
-    fn add<const N: usize>(
-        &mut self,
-        name: &str,
-        kind: &str,
-        values: impl Iterator<Item = [u8; N]>,
-    ) {
-        self.bytes.resize(self.bytes.len().next_multiple_of(8), 0);
-        let at = self.bytes.len();
-        self.bytes.extend(values.flatten());
-        let length = (self.bytes.len() - at) / N;
-        self.list.push(json!({ "name": name, "type": kind, "at": at, "length": length }));
-    }
-
-    fn exact(&mut self, name: &str, values: impl Iterator<Item = f64>) {
-        self.add(name, "f64", values.map(f64::to_le_bytes));
-    }
-
-    #[expect(clippy::cast_possible_truncation, reason = "a picture needs no more digits")]
-    fn drawn(&mut self, name: &str, values: impl Iterator<Item = f64>) {
-        self.add(name, "f32", values.map(|value| (value as f32).to_le_bytes()));
-    }
-
-    #[expect(clippy::cast_possible_truncation, reason = "nodes of a mesh that can be solved")]
-    fn indices(&mut self, name: &str, values: impl Iterator<Item = usize>) {
-        self.add(name, "u32", values.map(|value| (value as u32).to_le_bytes()));
-    }
-
-    fn close(self, mut head: Value) -> Vec<u8> {
-        head["arrays"] = Value::Array(self.list);
-        let mut head = head.to_string().into_bytes();
-        head.resize((4 + head.len()).next_multiple_of(8) - 4, b' ');
-        // A head of four gigabytes cannot be made of a case of one megabyte.
-        let length = u32::try_from(head.len()).unwrap_or(u32::MAX);
-        [&length.to_le_bytes()[..], &head, &self.bytes].concat()
-    }
-}
 
 /// An answer with the fields of stage `stage`.
 pub(super) fn answer(answer: &Answer, stage: usize) -> Vec<u8> {
@@ -130,9 +88,7 @@ pub(super) fn increments(found: &Increments, units: Units) -> Vec<u8> {
         let index = known.unwrap_or_else(|| {
             let mut own = Parcel::new();
             mesh(&mut own, mesh_now, units);
-            for entry in own.list {
-                append(&mut parcel, &own.bytes, &entry, &format!("mesh{}:", meshes.len()));
-            }
+            parcel.append(&own, &format!("mesh{}:", meshes.len()));
             meshes.push(Arc::clone(mesh_now));
             meshes.len() - 1
         });
@@ -148,21 +104,6 @@ pub(super) fn increments(found: &Increments, units: Units) -> Vec<u8> {
         }));
     }
     parcel.close(json!({ "frames": frames }))
-}
-
-/// Adds an array of another parcel, under a longer name.
-fn append(parcel: &mut Parcel, bytes: &[u8], entry: &Value, prefix: &str) {
-    let [at, length] = ["at", "length"]
-        .map(|key| entry[key].as_u64().and_then(|n| usize::try_from(n).ok()).unwrap_or(0));
-    let name = format!("{prefix}{}", entry["name"].as_str().unwrap_or_default());
-    match entry["type"].as_str() {
-        Some("f64") => parcel.add(&name, "f64", chunks::<8>(&bytes[at..at + 8 * length])),
-        kind => parcel.add(&name, kind.unwrap_or("f32"), chunks::<4>(&bytes[at..at + 4 * length])),
-    }
-}
-
-fn chunks<const N: usize>(bytes: &[u8]) -> impl Iterator<Item = [u8; N]> + '_ {
-    bytes.as_chunks::<N>().0.iter().copied()
 }
 
 /// The last state under the bounding laws.
@@ -228,6 +169,11 @@ fn symmetry(mesh: &Mesh, units: Units) -> Value {
 fn mesh(parcel: &mut Parcel, mesh: &Mesh, units: Units) {
     let length = units.length_scale();
     parcel.drawn("nodes", mesh.nodes.iter().flatten().map(|mm| mm / length));
+    triangles_and_outline(parcel, "", mesh);
+}
+
+/// Flat triangles between the nodes of a mesh, and the sides of its outline.
+fn triangles_and_outline(parcel: &mut Parcel, prefix: &str, mesh: &Mesh) {
     let quads = mesh.quads.iter().flat_map(|n| {
         [[0, 4, 7], [4, 1, 5], [5, 2, 6], [6, 3, 7], [4, 5, 7], [5, 6, 7]]
             .map(|corners| corners.map(|corner| n[corner]))
@@ -235,11 +181,11 @@ fn mesh(parcel: &mut Parcel, mesh: &Mesh, units: Units) {
     let triangles = mesh.triangles.iter().flat_map(|n| {
         [[0, 3, 5], [3, 1, 4], [4, 2, 5], [3, 4, 5]].map(|corners| corners.map(|corner| n[corner]))
     });
-    parcel.indices("triangles", quads.chain(triangles).flatten());
+    parcel.indices(&format!("{prefix}triangles"), quads.chain(triangles).flatten());
     let holes = mesh.holes.iter().flat_map(HoleMesh::sides);
     let edges = mesh.edges.iter().flat_map(|edge| edge.sides.iter().copied());
     let sides = holes.chain(edges).flat_map(|[a, b, c]| [a, b, b, c]);
-    parcel.indices("outline", sides);
+    parcel.indices(&format!("{prefix}outline"), sides);
 }
 
 /// The fields that can be drawn. Zones are positive inside and zero on their border.

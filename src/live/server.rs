@@ -18,10 +18,13 @@ use crate::case::study::Scalar;
 use crate::live::answer::{Accuracy, Answer};
 use crate::live::deck::{Deck, Moves};
 use crate::live::desk::Desk;
+use crate::live::files::FILES;
 use crate::live::http::{Request, Response, Unread, read};
 use crate::live::lesson::Lesson;
+use crate::live::section::SectionAnswer;
 use crate::live::{Trouble, pack};
 use crate::report::csv;
+use crate::report::section::{section_csv, travel_csv};
 use crate::result::sampling::Sampler;
 
 /// Connections at a time.
@@ -34,18 +37,6 @@ const SILENCE: Duration = Duration::from_secs(30);
 const LOOK: Duration = Duration::from_millis(100);
 /// Points along a line that is asked for.
 const LINE_STEPS: usize = 240;
-
-/// Files of the page.
-const FILES: [(&str, &str, &str); 8] = [
-    ("", "text/html; charset=utf-8", include_str!("page/index.html")),
-    ("page.css", "text/css; charset=utf-8", include_str!("page/page.css")),
-    ("main.js", "text/javascript; charset=utf-8", include_str!("page/main.js")),
-    ("ask.js", "text/javascript; charset=utf-8", include_str!("page/ask.js")),
-    ("field.js", "text/javascript; charset=utf-8", include_str!("page/field.js")),
-    ("chart.js", "text/javascript; charset=utf-8", include_str!("page/chart.js")),
-    ("lesson.js", "text/javascript; charset=utf-8", include_str!("page/lesson.js")),
-    ("controls.js", "text/javascript; charset=utf-8", include_str!("page/controls.js")),
-];
 
 /// A page that stands ready.
 #[derive(Debug)]
@@ -156,10 +147,10 @@ struct Question {
     /// Ends of a line, in the units of the case.
     #[serde(default)]
     line: [[f64; 2]; 2],
-    /// Name of the hole that polar components are about; the first when empty.
+    /// Name of the hole that polar components are about, or whose section is asked for; the first when empty.
     #[serde(default)]
     hole: String,
-    /// `paths`, `headlines` or `history`.
+    /// `paths`, `headlines`, `history`, `section` or `travel`.
     #[serde(default)]
     table: String,
 }
@@ -269,6 +260,7 @@ impl Shared {
             "controls": self.desk.deck.controls,
             "colours": pack::colours(),
             "bounds": case.bracket,
+            "sections": case.sections.iter().map(|beside| &beside.section.hole).collect::<Vec<_>>(),
             "warnings": case.warnings,
             "lesson": self.lesson,
         })
@@ -287,6 +279,7 @@ impl Shared {
             "increments" => self.increments(&question),
             "bounds" => self.bounds(&question),
             "line" => self.line(&question),
+            "section" => self.section(&question),
             "table" => self.table(&question),
             "case" => self.case(&question),
             "progress" => Ok(json_response(200, &json!(self.desk.share(question.page)))),
@@ -300,6 +293,11 @@ impl Shared {
 
     fn answer(&self, question: &Question) -> Result<Arc<Answer>, Trouble> {
         self.desk.answer(question.page, &question.moves()?, question.accuracy)
+    }
+
+    /// The answer that a line or a table is read from.
+    fn look(&self, question: &Question) -> Result<Arc<Answer>, Trouble> {
+        self.desk.look(question.page, &question.moves()?, question.accuracy)
     }
 
     fn solve(&self, question: &Question) -> Result<Response, Trouble> {
@@ -319,8 +317,17 @@ impl Shared {
         Ok(binary(pack::bounds(&found, self.desk.deck.case.units)))
     }
 
+    fn section(&self, question: &Question) -> Result<Response, Trouble> {
+        Ok(binary(pack::section(&*self.section_answer(question)?)))
+    }
+
+    fn section_answer(&self, question: &Question) -> Result<Arc<SectionAnswer>, Trouble> {
+        let Question { page, accuracy, ref hole, .. } = *question;
+        self.desk.section(page, &question.moves()?, hole, accuracy)
+    }
+
     fn line(&self, question: &Question) -> Result<Response, Trouble> {
-        let answer = self.answer(question)?;
+        let answer = self.look(question)?;
         let stage = &answer.stages[answer.stage(&question.stage)?];
         let holes = &answer.job.plate.holes;
         let hole = if question.hole.is_empty() {
@@ -343,15 +350,32 @@ impl Shared {
     }
 
     fn table(&self, question: &Question) -> Result<Response, Trouble> {
-        let answer = self.answer(question)?;
-        let units = answer.case.units;
         let text = match question.table.as_str() {
+            "section" | "travel" => self.section_table(question)?,
+            _ => self.plane_table(question)?,
+        };
+        Ok(Response::new(200, "text/csv; charset=utf-8", text))
+    }
+
+    fn section_table(&self, question: &Question) -> Result<String, Trouble> {
+        let answer = self.section_answer(question)?;
+        let (case, stages) = (&answer.case, &answer.stages);
+        if question.table == "section" {
+            return Ok(section_csv(case, stages));
+        }
+        let travel = stages.last().map_or(&[][..], |stage| &stage.snapshot.travel);
+        Ok(travel_csv(case, travel))
+    }
+
+    fn plane_table(&self, question: &Question) -> Result<String, Trouble> {
+        let answer = self.look(question)?;
+        let units = answer.case.units;
+        Ok(match question.table.as_str() {
             "paths" => csv::paths(&answer.stages, units),
             "headlines" => csv::headlines(&answer.summaries, units),
             "history" => csv::history(&answer.history, units),
             other => return Err(Trouble::Nothing(format!("there is no table `{other}`"))),
-        };
-        Ok(Response::new(200, "text/csv; charset=utf-8", text))
+        })
     }
 
     fn case(&self, question: &Question) -> Result<Response, Trouble> {

@@ -23,6 +23,7 @@ from chromium import Chromium  # noqa: E402
 
 HOOPSET = os.environ.get("HOOPSET") or shutil.which("hoopset")
 SHOTS = os.environ.get("SHOTS")
+ROOT = Path(__file__).resolve().parents[2]
 FLOOD = float(os.environ.get("FLOOD_SECONDS", "60"))
 
 pytestmark = [
@@ -46,6 +47,27 @@ def course():
     process = subprocess.Popen(
         [HOOPSET, "live", "--lesson", "spring_back"], stdout=subprocess.PIPE, text=True
     )
+    yield process.stdout.readline().strip()
+    process.send_signal(2)
+    process.wait(10)
+
+
+SECTION = """
+[section]
+friction = 0.05
+land = 3.0
+support = { inner_diameter = 9.0, outer_diameter = 18.0 }
+"""
+#: Full answers of a draw take a quarter of a minute; half the fineness is enough to compare numbers.
+QUICK = (ROOT / "src/case/demo.toml").read_text() + "\n[numerics]\nfineness = 0.5\nhardening_bracket = false\n" + SECTION
+
+
+@pytest.fixture(scope="module")
+def drawn(tmp_path_factory):
+    """The demonstration with a section."""
+    folder = tmp_path_factory.mktemp("drawn")
+    (folder / "hinge.toml").write_text(QUICK)
+    process = subprocess.Popen([HOOPSET, "live", "hinge.toml"], cwd=folder, stdout=subprocess.PIPE, text=True)
     yield process.stdout.readline().strip()
     process.send_signal(2)
     process.wait(10)
@@ -288,6 +310,18 @@ def test_narrow_dark_and_on_paper(page):
     page.dark(True)
     time.sleep(0.5)
     shoot(page, "dark", whole=True)
+    corner = "[...document.getElementById('field').getContext('2d').getImageData(2, 2, 1, 1).data].slice(0, 3)"
+    assert max(page.run(corner)) < 80, "dark paper on a dark screen"
+    page.run("dispatchEvent(new Event('beforeprint'))")
+    assert page.run(corner) == [255, 255, 255], "white paper in print"
+    page.call("Emulation.setEmulatedMedia", media="print")
+    for canvas in ("field", "chart"):
+        shown, drawn = page.run(
+            f"(({{ clientWidth: w, clientHeight: h, width, height }}) => [w / h, width / height])(document.getElementById('{canvas}'))"
+        )
+        assert shown == pytest.approx(drawn, rel=0.02), "circles stay round on paper"
+    page.call("Emulation.setEmulatedMedia", media="")
+    page.run("dispatchEvent(new Event('afterprint'))")
     if SHOTS:
         page.paper(Path(SHOTS) / "page.pdf")
 
@@ -327,4 +361,83 @@ def test_a_lesson_wants_a_prediction_before_it_runs(course):
         page.run((Path(axe.__file__).parent / "axe.min.js").read_text() + ";0")
         found = page.run("axe.run().then((r) => r.violations.map((v) => [v.id, v.impact, v.nodes.map((n) => n.html)]))")
         assert [v for v in found if v[1] in ("serious", "critical")] == []
+        assert page.trouble == []
+
+
+def section(browser, accuracy, seconds=240):
+    """Waits for a section of this accuracy; the second of the wait in which it came."""
+    began = time.monotonic()
+    browser.wait(f"/^({accuracy}|failed)/.test(document.body?.dataset.section)", seconds)
+    assert browser.run("document.getElementById('section-trouble').hidden"), browser.run(
+        "document.getElementById('section-trouble').textContent"
+    )
+    return time.monotonic() - began
+
+
+def test_a_section_follows_friction_and_taper_with_the_numbers_of_the_command_line(drawn, tmp_path):
+    with Chromium(height=2200) as page:
+        page.open(drawn)
+        print("coarse section after, s:", section(page, "coarse"))
+        shoot(page, "section-coarse", whole=True)
+        section(page, "full")
+        page.run("document.body.dataset.section = ''")
+        move(page, "section.friction", 0.15)
+        assert page.run("document.getElementById('section').classList.contains('stale')")
+        section(page, "coarse")
+        # A move stops the full one under way; the next is that of the newest position.
+        page.run("document.body.dataset.section = ''")
+        move(page, "section.lead_angle", 3.0)
+        section(page, "full")
+        assert not page.run("document.getElementById('section').classList.contains('stale')")
+        page.run("document.getElementById('keep-case').click()")
+        text = page.downloaded("hinge-live.toml").decode()
+        assert "friction = 0.15" in text and "lead_angle = 3.0" in text
+        (tmp_path / "kept.toml").write_text(text)
+        subprocess.run([HOOPSET, "section", "kept.toml"], cwd=tmp_path, check=True, capture_output=True)
+        results = tmp_path / "kept-section" / "A"
+        for table in ("section", "travel"):
+            page.run(f"document.getElementById('keep-{table}').click()")
+            assert page.downloaded(f"hinge-A-{table}.csv") == (results / f"{table}.csv").read_bytes()
+        known = json.loads((results / "section.json").read_text())["stages"][-1]
+        shown = page.run(
+            "[...document.querySelectorAll('#section-table tbody tr')].map((row) => "
+            "Object.fromEntries([...row.cells].slice(1).map((c) => [c.dataset.key, c.dataset.value])))"
+        )
+        assert len(shown) == len(known["paths"]) == 8
+        for cells, path in zip(shown, known["paths"]):
+            for key, value in cells.items():
+                assert value == "null" if path[key] is None else float(value) == path[key]
+        assert f"{known['bore_diameter']['middle']:.3f}" in page.run(
+            "document.getElementById('section-table-caption').textContent"
+        )
+        shoot(page, "section", whole=True)
+        page.run("{ const s = document.getElementById('section-stage'); s.selectedIndex = 0; s.dispatchEvent(new Event('change')); }")
+        assert "mandrel drawn through" in page.run("document.getElementById('section-caption').textContent")
+        page.run("document.getElementById('section-field').focus()")
+        page.press("ArrowLeft", modifiers=8)
+        assert "hoop stress" in page.run("document.getElementById('section-reading').textContent")
+        axe = pytest.importorskip("axe_core_python", reason="the package axe-core-python is not installed")
+        page.run((Path(axe.__file__).parent / "axe.min.js").read_text() + ";0")
+        found = page.run("axe.run().then((r) => r.violations.map((v) => [v.id, v.impact, v.nodes.map((n) => n.html)]))")
+        assert [v for v in found if v[1] in ("serious", "critical")] == []
+        assert page.trouble == []
+
+
+def test_a_section_gives_way_to_a_move_and_the_plate_goes_on(drawn):
+    """The coarse answer of the plate does not wait for a draw under way."""
+    with Chromium() as page:
+        page.open(drawn)
+        section(page, "coarse")
+        page.wait("document.body.dataset.busy === 'section-full'")
+        page.run("document.body.dataset.coarse = ''; document.body.dataset.section = ''")
+        move(page, "expansion:1", 3.2)
+        page.wait("document.body.dataset.coarse", 20)
+        assert int(page.run("document.body.dataset.coarse")) < 2000
+        # What has no section says so; the plate still has its answer.
+        page.run("{ const f = document.getElementById('control-section.friction'); f.value = '1.5'; f.dispatchEvent(new Event('change')); }")
+        page.wait("!document.getElementById('trouble').hidden")
+        assert "friction" in page.run("document.getElementById('trouble').textContent")
+        page.run("document.getElementById('undo').click()")
+        section(page, "coarse")
+        assert page.run("document.getElementById('trouble').hidden")
         assert page.trouble == []

@@ -25,7 +25,8 @@ export class Chart {
   }
 
   // curves: { points: [[x, y] …], label, colour, dash, width }.
-  draw({ curves, x, y, ink, paper, grid }) {
+  // The legend stands below, where residual tension leaves room, or on top.
+  draw({ curves, x, y, ink, paper, grid, legendOnTop = false }) {
     this.curves = curves;
     const ratio = Math.min(2, window.devicePixelRatio || 1);
     const [width, height] = [this.canvas.clientWidth || 1, this.canvas.clientHeight || 1];
@@ -55,7 +56,15 @@ export class Chart {
     context.clip();
     for (const curve of curves) this.curve(context, curve);
     context.restore();
-    this.legend(context, frame, ink, paper);
+    this.legend(context, frame, ink, paper, legendOnTop);
+  }
+
+  // The values of all named curves at the place of an event, in words; null beside the curves.
+  under(event, unit) {
+    const x = this.at?.(event.clientX - this.canvas.getBoundingClientRect().left);
+    if (x === undefined || x < 0) return null;
+    const found = this.curves.filter((curve) => curve.label).map((curve) => [curve.label, along(curve.points, x)]).filter(([, y]) => y !== null);
+    return `${x.toFixed(2)} ${unit}: ${found.map(([label, y]) => `${label} ${y.toFixed(1).replace("-", "−")}`).join(", ")}`;
   }
 
   axes(context, [left, top, right, bottom], { x1, y0, y1, x, y, ink, grid }) {
@@ -106,13 +115,12 @@ export class Chart {
     context.setLineDash([]);
   }
 
-  legend(context, [, top, right, bottom], ink, paper) {
+  legend(context, [, top, right, bottom], ink, paper, onTop) {
     const named = this.curves.filter((curve) => curve.label);
     const wide = Math.max(0, ...named.map((curve) => context.measureText(curve.label).width)) + 46;
     const tall = 18 * named.length + 8;
-    // Under the curves, where there is room: residual tension is small beside the compression.
-    const [x, y] = [right - wide - 4, bottom - tall - 6];
-    if (y < top || !named.length) return;
+    const [x, y] = [right - wide - 4, onTop ? top + 4 : bottom - tall - 6];
+    if (bottom - top < tall || !named.length) return;
     context.globalAlpha = 0.85;
     context.fillStyle = paper;
     context.fillRect(x, y, wide, tall);
@@ -136,7 +144,7 @@ export class Chart {
 }
 
 // Value of a curve at x, straight between its points; null beyond its ends.
-export function along(points, x) {
+function along(points, x) {
   for (let k = 1; k < points.length; k++) {
     const [[x0, y0], [x1, y1]] = [points[k - 1], points[k]];
     if (x >= x0 && x <= x1 && x1 > x0) return y0 + ((x - x0) / (x1 - x0)) * (y1 - y0);
