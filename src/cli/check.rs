@@ -8,7 +8,6 @@ use crate::cli::args::Check;
 use crate::cli::exit::CliError;
 use crate::cli::output::say;
 use crate::cli::warn;
-use crate::mesh::check::measure;
 use crate::mesh::export;
 use crate::mesh::topology::Mesh;
 use crate::plot::{FigureContext, mesh_picture};
@@ -62,20 +61,6 @@ pub(crate) fn life_checked(case: &Case, file: &Path) -> Result<(), CliError> {
 pub(crate) fn beside(case: &Path, name: &str) -> PathBuf {
     let stem = case.file_stem().unwrap_or(case.as_os_str()).to_string_lossy();
     case.with_file_name(format!("{stem}-{name}"))
-}
-
-/// Size and quality of a mesh.
-pub(crate) fn mesh_summary(mesh: &Mesh) -> MeshSummary {
-    let quality = measure(mesh);
-    MeshSummary {
-        nodes: mesh.nodes.len(),
-        quadrilaterals: mesh.quads.len(),
-        triangles: mesh.triangles.len(),
-        unknowns: 2 * mesh.nodes.len(),
-        symmetry_copies: mesh.symmetry.copies(),
-        smallest_scaled_jacobian: quality.smallest_scaled_jacobian,
-        largest_aspect_ratio: quality.largest_aspect_ratio,
-    }
 }
 
 fn print_case(case: &Case) {
@@ -149,7 +134,7 @@ fn print_case(case: &Case) {
 }
 
 fn print_mesh(mesh: &Mesh) {
-    let summary = mesh_summary(mesh);
+    let summary = MeshSummary::of(mesh);
     let part = match summary.symmetry_copies {
         1 => "the whole plate",
         2 => "half the plate",

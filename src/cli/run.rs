@@ -11,7 +11,7 @@ use std::sync::atomic::AtomicBool;
 
 use crate::case::{self, Case};
 use crate::cli::args::Run;
-use crate::cli::check::{beside, life_checked, mesh_summary};
+use crate::cli::check::{beside, life_checked};
 use crate::cli::convergence::Watchful;
 use crate::cli::exit::{CliError, INTERRUPTED};
 use crate::cli::output::{say, tell};
@@ -24,11 +24,10 @@ use crate::cli::warn;
 use crate::process::sequence::{Ending, Sequence};
 use crate::process::snapshot::Snapshot;
 use crate::report::folder::ResultsFolder;
-use crate::study::bracket::{Bounds, bounding_states, bracket};
+use crate::result::summary::MeshSummary;
+use crate::study::companions::{Companion, Companions};
 use crate::study::effort::effort;
-use crate::study::idealisations::{Idealisations, idealisations};
 use crate::study::last_state::{NoShelf, Shelf};
-use crate::study::plain_hole::{PlainHole, plain_hole};
 
 /// Name of the demonstration case, hence `demo-results`.
 const DEMO_FILE: &str = "demo.toml";
@@ -75,7 +74,7 @@ fn run_with(
     let fingerprints = Fingerprints::new(&case);
     // The plate must mesh before the results folder is touched.
     let fresh = case.sequence(case.job.clone())?;
-    let mesh = mesh_summary(fresh.mesh());
+    let mesh = MeshSummary::of(fresh.mesh());
     check_effort(&case, mesh.unknowns, arguments.large)?;
     clock.lap("mesh and set-up");
     let stop = &listen();
@@ -102,30 +101,20 @@ fn run_with(
     if let Some(trouble) = trouble {
         return Err(trouble);
     }
-    let Beside { bounds, plain, idealisations, interrupted } = match &ending {
+    let companions = match &ending {
         Ok(Ending::Done) => {
             let kept = KeptStates { folder: &folder, case: &case };
             let shelf: &dyn Shelf = if arguments.fresh { &NoShelf } else { &kept };
             beside_the_case(&case, stop, shelf, (&progress, &mut clock))?
         }
-        _ => Beside::default(),
+        _ => Companions::default(),
     };
-    if interrupted {
+    if companions.interrupted {
         ending = Ok(Ending::Interrupted);
     }
     progress.say("writing results");
-    let computed = Computed {
-        bracket: bracket(&case, &bounds)?,
-        troubles: [bounds.missing, idealisations.missing].concat(),
-        idealisations: idealisations.states,
-        case: &case,
-        path: &path,
-        mesh,
-        snapshots,
-        history,
-        plain,
-        ending,
-    };
+    let computed =
+        Computed { case: &case, path: &path, mesh, snapshots, history, companions, ending };
     let study = arguments.convergence.then_some(Watchful { stop, fresh: arguments.fresh });
     let Written { answer, cut_short } = computed.write(Outlet {
         folder: &folder,
@@ -188,45 +177,18 @@ fn take_up(
     Ok(Sequence::resume(case.job.clone(), last)?)
 }
 
-/// The solutions that stand beside that of the case.
-#[derive(Default)]
-struct Beside {
-    bounds: Bounds,
-    plain: PlainHole,
-    idealisations: Idealisations,
-    interrupted: bool,
-}
-
-/// Solves the bounding hardening laws, the plain hole and the other idealisations, as far as the case
-/// asks for them.
+/// Solves what stands beside the case, as far as the case asks for it.
 fn beside_the_case(
     case: &Case,
     stop: &AtomicBool,
     shelf: &dyn Shelf,
     (progress, clock): (&Progress, &mut Clock),
-) -> Result<Beside, CliError> {
-    let mut beside = Beside::default();
-    if case.bracket {
-        progress.say("bounding hardening laws");
-        match bounding_states(case, stop, |_| true, shelf) {
-            Some(bounds) => beside.bounds = bounds,
-            None => beside.interrupted = true,
-        }
-        clock.lap("bounding laws");
-    }
-    if case.plain_hole && !beside.interrupted {
-        progress.say("plain hole");
-        beside.plain = plain_hole(case, stop, shelf);
-        beside.interrupted = matches!(beside.plain, PlainHole::Interrupted);
-        clock.lap("plain hole");
-    }
-    if case.idealisations && !beside.interrupted {
-        progress.say("other idealisations");
-        match idealisations(case, stop, shelf)? {
-            Some(found) => beside.idealisations = found,
-            None => beside.interrupted = true,
-        }
-        clock.lap("other idealisations");
-    }
-    Ok(beside)
+) -> Result<Companions, CliError> {
+    let words = |one: Companion| match one {
+        Companion::Bounds => ("bounding hardening laws", "bounding laws"),
+        Companion::PlainHole => ("plain hole", "plain hole"),
+        Companion::Idealisations => ("other idealisations", "other idealisations"),
+    };
+    let begins = |one| progress.say(words(one).0);
+    Ok(Companions::solve(case, stop, shelf, begins, |one| clock.lap(words(one).1))?)
 }

@@ -2,8 +2,10 @@
 
 use std::path::Path;
 
+use crate::case::Case;
 use crate::process::history::HistoryRecord;
 use crate::process::job::Job;
+use crate::process::sequence::{Ending, StageFailure};
 use crate::process::stage::Stage;
 use crate::process::tool::Tool;
 use crate::report::page::figure::Figure;
@@ -15,6 +17,7 @@ use crate::result::service_summary::ServiceSummary;
 use crate::result::summary::{
     BracketSummary, HoleSummary, IdealisationSummary, MeshSummary, StageSummary,
 };
+use crate::study::reading::RunReading;
 use crate::units::Units;
 
 /// End of the label of the snapshot with the tool at full size.
@@ -37,6 +40,19 @@ pub enum Outcome {
 }
 
 impl Outcome {
+    /// Of stages that ended so.
+    #[must_use]
+    pub fn of(ending: &Result<Ending, StageFailure>) -> Self {
+        match ending {
+            Ok(Ending::Done) => Self::Done,
+            Ok(Ending::Interrupted) => Self::Interrupted,
+            Err(failure) => Self::Failed {
+                message: format!("stage {}: {}", failure.stage, failure.error),
+                hint: failure.error.hint(),
+            },
+        }
+    }
+
     /// Word in `summary.json`.
     #[must_use]
     pub fn name(&self) -> &'static str {
@@ -58,7 +74,7 @@ pub struct RunReport<'a> {
     /// The plate with its dimensions.
     pub drawing: Option<&'a Figure>,
     /// The case file; only its name is written, as results do not depend on where it lies.
-    pub case_file: &'a str,
+    pub case_file: &'a Path,
     /// The case file as written.
     pub case_text: &'a str,
     /// SHA-256 of its bytes, hexadecimal.
@@ -95,11 +111,41 @@ pub struct RunReport<'a> {
     pub warnings: &'a [String],
 }
 
+impl<'a> RunReport<'a> {
+    /// The report of `case`, read from `file`, as far as case and `reading` tell it.
+    #[must_use]
+    pub fn of(case: &'a Case, file: &'a Path, reading: &'a RunReading, outcome: Outcome) -> Self {
+        Self {
+            title: &case.title,
+            record: Record::default(),
+            drawing: None,
+            case_file: file,
+            case_text: &case.text,
+            case_sha256: &case.sha256,
+            units: case.units,
+            job: &case.job,
+            material_name: &case.material_name,
+            material_sources: &case.material_sources,
+            mesh: None,
+            stages: &reading.summaries,
+            bracket: &reading.bounds.summaries,
+            idealisations: &[],
+            measured: &reading.measured,
+            closed_forms: &reading.forms,
+            service: &reading.services,
+            convergence: None,
+            history: &[],
+            outcome,
+            warnings: &reading.warnings,
+        }
+    }
+}
+
 impl RunReport<'_> {
     /// Name of the case file without its folder.
     #[must_use]
     pub(crate) fn case_name(&self) -> String {
-        let name = Path::new(self.case_file).file_name().unwrap_or_default();
+        let name = self.case_file.file_name().unwrap_or_default();
         name.to_string_lossy().into_owned()
     }
 

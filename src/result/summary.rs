@@ -2,6 +2,9 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::mesh::check::measure;
+use crate::mesh::topology::Mesh;
+
 /// One path in numbers. Distances from the edge in mm, stresses in MPa.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct PathSummary {
@@ -133,6 +136,23 @@ pub struct MeshSummary {
     pub smallest_scaled_jacobian: f64,
     /// Largest aspect ratio over all elements, 1 is best.
     pub largest_aspect_ratio: f64,
+}
+
+impl MeshSummary {
+    /// Of `mesh`.
+    #[must_use]
+    pub fn of(mesh: &Mesh) -> Self {
+        let quality = measure(mesh);
+        Self {
+            nodes: mesh.nodes.len(),
+            quadrilaterals: mesh.quads.len(),
+            triangles: mesh.triangles.len(),
+            unknowns: 2 * mesh.nodes.len(),
+            symmetry_copies: mesh.symmetry.copies(),
+            smallest_scaled_jacobian: quality.smallest_scaled_jacobian,
+            largest_aspect_ratio: quality.largest_aspect_ratio,
+        }
+    }
 }
 
 /// The last state under one hardening law of the bracket.

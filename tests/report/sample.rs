@@ -1,5 +1,7 @@
 //! An invented run with every kind of value in it; no physics.
 
+use std::path::Path;
+
 use hoopset::geometry::hole::Hole;
 use hoopset::geometry::plate::{Outline, Plate};
 use hoopset::material::elasticity::Elasticity;
@@ -71,7 +73,7 @@ impl Sample {
             title: "Hinge plate <edge> & \"hole\"",
             record: hoopset::report::record::Record::default(),
             drawing: None,
-            case_file: "some/folder/hinge.toml",
+            case_file: Path::new("some/folder/hinge.toml"),
             case_text: CASE,
             case_sha256: "9f86d081884c7d659a2feaa0c55ad015a3bf4f1b2b0b822cd15d6c15b0f00a08",
             units,

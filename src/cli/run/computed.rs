@@ -19,15 +19,10 @@ use crate::report::page::figure::Figure;
 use crate::report::record::Record;
 use crate::report::run::{Outcome, RunReport};
 use crate::report::{table, write};
-use crate::result::closed_form::closed_forms;
-use crate::result::measured::{Agreement, compare};
 use crate::result::read::read;
-use crate::result::service_summary::services;
-use crate::result::stage::StageResult;
-use crate::result::summary::{IdealisationSummary, MeshSummary, StageSummary};
-use crate::result::warnings::warnings;
-use crate::study::bracket::ReadBounds;
-use crate::study::plain_hole::PlainHole;
+use crate::result::summary::MeshSummary;
+use crate::study::companions::Companions;
+use crate::study::reading::RunReading;
 
 /// A run that has ended, one way or another.
 pub(super) struct Computed<'a> {
@@ -37,14 +32,9 @@ pub(super) struct Computed<'a> {
     pub(super) mesh: MeshSummary,
     pub(super) snapshots: Vec<Snapshot>,
     pub(super) history: Vec<HistoryRecord>,
-    /// Last state under the bounding hardening laws; empty when not asked for.
-    pub(super) bracket: ReadBounds,
-    /// Last state in the other idealisations; empty when not asked for.
-    pub(super) idealisations: Vec<IdealisationSummary>,
-    pub(super) plain: PlainHole,
+    /// Solutions beside it; empty when not asked for.
+    pub(super) companions: Companions,
     pub(super) ending: Result<Ending, StageFailure>,
-    /// Warnings about studies that belong to the run.
-    pub(super) troubles: Vec<String>,
 }
 
 /// Where a run is written to, and what goes along with the writing.
@@ -76,24 +66,16 @@ impl Computed<'_> {
     pub(super) fn write(&self, outlet: Outlet<'_>) -> Result<Written, CliError> {
         let Outlet { folder, progress, study, all_figures, stop, clock, record } = outlet;
         let case = self.case;
-        let (stages, summaries) = self.read(folder)?;
+        let reading = self.read(folder)?;
         clock.lap("fields and paths");
-        let residual = stages.iter().zip(&summaries).rev().find(|(_, summary)| !summary.loaded);
-        let measured: Vec<Agreement> = residual.map_or_else(Vec::new, |(stage, _)| {
-            case.measured.iter().map(|measured| compare(measured, &stage.paths)).collect()
-        });
-        let forms = closed_forms(&case.job, &self.snapshots, &stages);
-        let services = self.snapshots.last().map_or_else(Vec::new, |last| {
-            services(last, &case.job, &case.path_angles, self.plain.solved())
-        });
         let subject = Subject {
             case,
             snapshots: &self.snapshots,
-            stages: &stages,
+            stages: &reading.stages,
             history: &self.history,
-            forms: &forms,
-            services: &services,
-            bounds: &self.bracket.paths,
+            forms: &reading.forms,
+            services: &reading.services,
+            bounds: &reading.bounds.paths,
         };
         let Gallery { drawn, mut troubles, interrupted } =
             subject.draw(&folder.subfolder("figures")?, all_figures, stop);
@@ -109,32 +91,19 @@ impl Computed<'_> {
             }
         };
         clock.lap("figures");
-        let told = self.warnings(&summaries, troubles);
+        let told = [reading.warnings.clone(), troubles].concat();
         told[case.warnings.len()..].iter().for_each(|warning| warn(warning));
+        let outcome = if interrupted { Outcome::Interrupted } else { Outcome::of(&self.ending) };
         let report = RunReport {
-            title: &case.title,
             record,
             drawing: drawing.as_ref(),
-            case_file: &self.path.to_string_lossy(),
-            case_text: &case.text,
-            case_sha256: &case.sha256,
-            units: case.units,
-            job: &case.job,
-            material_name: &case.material_name,
-            material_sources: &case.material_sources,
             mesh: Some(&self.mesh),
-            stages: &summaries,
-            bracket: &self.bracket.summaries,
-            idealisations: &self.idealisations,
-            measured: &measured,
-            closed_forms: &forms,
-            service: &services,
-            convergence: None,
+            idealisations: &self.companions.idealisations.states,
             history: &self.history,
-            outcome: if interrupted { Outcome::Interrupted } else { self.outcome() },
             warnings: &told,
+            ..RunReport::of(case, self.path, &reading, outcome)
         };
-        write::rest(folder, &report, &stages, &figures)?;
+        write::rest(folder, &report, &reading.stages, &figures)?;
         clock.lap("tables and page");
         progress.finish();
         let mut answer = table::answer(&report);
@@ -153,46 +122,17 @@ impl Computed<'_> {
 
     /// Every snapshot as fields and numbers; fields are written at once, those of the last state in
     /// equilibrium before a failure too.
-    fn read(
-        &self,
-        folder: &ResultsFolder,
-    ) -> Result<(Vec<StageResult>, Vec<StageSummary>), CliError> {
+    fn read(&self, folder: &ResultsFolder) -> Result<RunReading, CliError> {
         let case = self.case;
         let holes = &case.job.plate.holes;
-        let (mut stages, mut summaries) = (Vec::new(), Vec::new());
-        for snapshot in &self.snapshots {
-            let (stage, summary) = read(snapshot, &case.job, &case.path_angles)?;
-            write::fields(folder, &stage, holes, case.units)?;
-            stages.push(stage);
-            summaries.push(summary);
-        }
+        let work = (&self.snapshots[..], &self.history[..]);
+        let reading = RunReading::new(case, work, &self.companions, |stage| {
+            write::fields(folder, stage, holes, case.units).map_err(CliError::from)
+        })?;
         if let Err(StageFailure { last_good: Some(last), .. }) = &self.ending {
             let (stage, _) = read(last, &case.job, &case.path_angles)?;
             write::fields(folder, &stage, holes, case.units)?;
         }
-        Ok((stages, summaries))
-    }
-
-    /// Warnings of the case, then those of its results.
-    fn warnings(&self, summaries: &[StageSummary], troubles: Vec<String>) -> Vec<String> {
-        let plastic = self.history.iter().map(|r| r.largest_plastic_strain).fold(0.0, f64::max);
-        let broken = self.snapshots.last().map_or(&[][..], |last| &last.break_throughs);
-        let mut told = self.case.warnings.clone();
-        told.extend(warnings(&self.case.job, summaries, plastic, broken));
-        told.extend(self.troubles.iter().cloned());
-        told.extend(self.plain.trouble().map(str::to_owned));
-        told.extend(troubles);
-        told
-    }
-
-    fn outcome(&self) -> Outcome {
-        match &self.ending {
-            Ok(Ending::Done) => Outcome::Done,
-            Ok(Ending::Interrupted) => Outcome::Interrupted,
-            Err(failure) => Outcome::Failed {
-                message: format!("stage {}: {}", failure.stage, failure.error),
-                hint: failure.error.hint(),
-            },
-        }
+        Ok(reading)
     }
 }
