@@ -1,7 +1,9 @@
 //! The embedded font: widths and outlines of texts, on a machine without any font.
 
+use std::io::Read as _;
 use std::sync::OnceLock;
 
+use flate2::read::ZlibDecoder;
 use ttf_parser::{Face, OutlineBuilder};
 
 /// Font families named in an SVG: the font itself, or the sans-serif font that every viewer has.
@@ -22,9 +24,19 @@ pub(crate) trait Outline {
 
 fn face(bold: bool) -> Result<&'static Face<'static>, FontUnusable> {
     static FACES: [OnceLock<Option<Face<'static>>>; 2] = [OnceLock::new(), OnceLock::new()];
-    let data = if bold { dejavu::sans::bold } else { dejavu::sans::regular };
-    let face = FACES[usize::from(bold)].get_or_init(|| Face::parse(data(), 0).ok());
+    let face = FACES[usize::from(bold)].get_or_init(|| Face::parse(unpacked(bold)?, 0).ok());
     face.as_ref().ok_or(FontUnusable)
+}
+
+/// The font as `build.rs` has packed it. It is unpacked once, and stays.
+fn unpacked(bold: bool) -> Option<&'static [u8]> {
+    const PACKED: [&[u8]; 2] = [
+        include_bytes!(concat!(env!("OUT_DIR"), "/sans.z")),
+        include_bytes!(concat!(env!("OUT_DIR"), "/sans-bold.z")),
+    ];
+    let mut font = Vec::new();
+    ZlibDecoder::new(PACKED[usize::from(bold)]).read_to_end(&mut font).ok()?;
+    Some(Vec::leak(font))
 }
 
 /// Width of `text` at em size `size`, in the unit of the size.
@@ -157,6 +169,22 @@ mod tests {
             let text = sign.to_string();
             draw(&text, (48.0, false), [0.0; 2], |offset| offset, &mut counter).unwrap();
             assert!(counter.0 > 0, "{sign} is empty");
+        }
+    }
+
+    #[test]
+    fn every_glyph_is_that_of_the_whole_font() {
+        for (bold, whole) in [(false, dejavu::sans::regular()), (true, dejavu::sans::bold())] {
+            let (whole, packed) = (Face::parse(whole, 0).unwrap(), face(bold).unwrap());
+            assert_eq!(whole.number_of_glyphs(), packed.number_of_glyphs());
+            assert_eq!(whole.units_per_em(), packed.units_per_em());
+            for sign in (0..0x2_0000).filter_map(char::from_u32) {
+                assert_eq!(whole.glyph_index(sign), packed.glyph_index(sign), "{sign}");
+            }
+            for glyph in (0..whole.number_of_glyphs()).map(ttf_parser::GlyphId) {
+                assert_eq!(whole.glyph_hor_advance(glyph), packed.glyph_hor_advance(glyph));
+                assert_eq!(whole.glyph_bounding_box(glyph), packed.glyph_bounding_box(glyph));
+            }
         }
     }
 
