@@ -10,6 +10,7 @@
 // an allocation that is nothing beside the file it goes into.
 #![allow(clippy::format_push_string, clippy::format_collect)]
 
+pub mod band;
 pub mod cautions;
 pub mod comparison;
 pub mod convergence;

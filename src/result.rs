@@ -2,6 +2,7 @@
 //!
 //! Floor 6.
 
+pub mod accuracy;
 pub mod closed_form;
 pub mod coating;
 pub mod frames;

@@ -3,6 +3,7 @@
 //! Floor 8.
 
 pub mod bracket;
+pub mod companions;
 pub mod effort;
 pub mod fleet;
 pub mod idealisations;
@@ -10,6 +11,7 @@ pub mod infer;
 pub mod last_state;
 pub mod lives;
 pub mod plain_hole;
+pub mod reading;
 pub mod refinement;
 pub mod search;
 pub mod section_beside;

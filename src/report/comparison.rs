@@ -1,5 +1,6 @@
 //! Two results side by side: where they differ, and by how much.
 
+use crate::report::band::Band;
 use crate::report::cautions::CAUTIONS;
 use crate::report::page::figure::Figure;
 use crate::report::page::html;
@@ -166,6 +167,9 @@ pub fn page(both: [&Stored; 2], pairs: &[Pair<'_>], figures: &[Figure], record: 
         title,
         subtitle: format!("values in the units of A, {}", one.units.name()),
         record: record.clone(),
+        inputs: [("Case of A", one), ("Case of B", other)]
+            .map(|(name, stored)| (name.to_owned(), stored.case_sha256.clone()))
+            .to_vec(),
         asked: vec![
             "Two results side by side, and the largest difference along every path.".to_owned(),
         ],
@@ -174,6 +178,12 @@ pub fn page(both: [&Stored; 2], pairs: &[Pair<'_>], figures: &[Figure], record: 
             html::list(&names),
             html::table("Paths of both results", &rows(pairs, one.units))
         ),
+        band: Some(Band {
+            mesh: "that of each result, in its own report; where both have one mesh, most of it falls out of the difference"
+                .to_owned(),
+            hardening: "that of each result, in its own report".to_owned(),
+            idealisation: "that of each result, in its own report".to_owned(),
+        }),
         parts: vec![("Figures", figures.iter().map(Figure::html).collect())],
         cautions: CAUTIONS.to_vec(),
         footer: "inputs stand in the results compared".to_owned(),

@@ -4,6 +4,7 @@ use serde_json::json;
 
 use crate::case::Case;
 use crate::case::keys::CASE_FILE;
+use crate::report::band::{Band, edge_words};
 use crate::report::cautions::{CAUTIONS, LIMITS};
 use crate::report::escape::{cell, markup};
 use crate::report::inputs::echo;
@@ -311,6 +312,16 @@ pub fn page(case: &Case, found: &Inferred, figures: &[Figure], record: &Record) 
             list(&sentences(case, found)),
             table("Headline numbers", &numbers(found, units))
         ),
+        band: Some(Band {
+            mesh: edge_words(&case.job.numerics, case.job.material.yield_stress, units),
+            hardening:
+                "one law, that of the case; constants of it that are unknown are in the intervals"
+                    .to_owned(),
+            idealisation: format!(
+                "one, {}: another `idealisation` of the case asks for other values",
+                case.job.idealisation.name()
+            ),
+        }),
         parts: vec![
             ("Figures", figures.iter().map(Figure::html).collect()),
             ("A further point on each path", table("Further points", &places)),

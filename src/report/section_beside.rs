@@ -9,6 +9,7 @@ use crate::case::keys::CASE_FILE;
 use crate::fatigue::front::field::SectionField;
 use crate::numeric::profile::Profile;
 use crate::process::section::{Rim, SectionPart};
+use crate::report::band::range;
 use crate::report::cautions::CAUTIONS;
 use crate::report::escape::markup;
 use crate::report::inputs::echo;
@@ -18,6 +19,7 @@ use crate::report::page::html::table;
 use crate::report::page::shell::Shell;
 use crate::report::record::Record;
 use crate::report::section::SECTION_LIMITS;
+use crate::report::section_page::section_band;
 use crate::report::show::Show;
 use crate::result::section::SectionHeadline;
 use crate::study::section_beside::{Faces, HoleSection};
@@ -192,6 +194,9 @@ pub fn page(
                 .to_owned(),
         ],
         answer,
+        band: sections.first().map(|section| {
+            section_band((&section.job, case.units), rings_apart(case, sections))
+        }),
         drawing,
         parts: vec![("Figures", figures.iter().map(Figure::html).collect())],
         assumptions: SECTION_LIMITS.into_iter().chain([APPROXIMATION]).map(str::to_owned).collect(),
@@ -201,6 +206,18 @@ pub fn page(
         ..Shell::default()
     }
     .html()
+}
+
+/// How far the plane models of the rings are apart at the bore.
+fn rings_apart(case: &Case, sections: &[HoleSection]) -> String {
+    let show = Show { units: case.units };
+    let of_hole = |section: &HoleSection| {
+        let edges: Vec<f64> = section.rings.iter().map(|ring| headline(&ring.hoop).edge).collect();
+        let ends = range(&edges, |stress| show.stress(stress)).unwrap_or_default();
+        format!("hole {} {ends} {} at the bore", section.hole(), case.units.stress_name())
+    };
+    let words: Vec<String> = sections.iter().map(of_hole).collect();
+    format!("plane models of the ring: {}; the section itself needs none", words.join(", "))
 }
 
 fn hole_table(case: &Case, section: &HoleSection) -> String {

@@ -2,6 +2,8 @@
 
 use crate::case::keys::section_file;
 use crate::case::section::SectionCase;
+use crate::process::section::SectionJob;
+use crate::report::band::Band;
 use crate::report::cautions::CAUTIONS;
 use crate::report::escape::markup;
 use crate::report::inputs::echo;
@@ -11,6 +13,8 @@ use crate::report::page::shell::Shell;
 use crate::report::record::Record;
 use crate::report::section::{SECTION_LIMITS, SectionStageResult, largest_pull};
 use crate::report::show::{NOTHING, Show, fixed, maybe_percent, small};
+use crate::result::accuracy::section_error;
+use crate::units::Units;
 
 /// The page; `figures` in the order given, `drawing` the ring with its dimensions.
 #[must_use]
@@ -61,6 +65,11 @@ pub fn section_page(
                 .to_owned(),
         ],
         answer,
+        band: Some(section_band(
+            (&case.job, case.units),
+            "does not apply: the section has the thickness; that it is a body of revolution stands in its place"
+                .to_owned(),
+        )),
         drawing,
         parts: vec![
             ("Earlier stages", earlier),
@@ -82,6 +91,34 @@ pub fn section_page(
         ..Shell::default()
     }
     .html()
+}
+
+/// The band of a section.
+pub(in crate::report) fn section_band(
+    (job, units): (&SectionJob, Units),
+    idealisation: String,
+) -> Band {
+    let show = Show { units };
+    let error = |share| {
+        let error = section_error(&job.numerics, job.material.yield_stress, share);
+        error.map(|error| format!("±{}", show.stress(error)))
+    };
+    let known = [None, Some(0.0), Some(0.05), Some(1.0)].map(error);
+    let mesh = match known {
+        [Some(mean), Some(entry), Some(near), Some(exit)] => format!(
+            "hoop stress at the bore {mean} {unit} from 25 to 95 % of the thickness and in means, {near} at 5 %, \
+             {entry} at the entry corner, {exit} at the exit corner: one case without friction on a mesh twice as fine",
+            unit = units.stress_name()
+        ),
+        _ => "not known for numerics coarser than the default".to_owned(),
+    };
+    Band {
+        mesh,
+        hardening: "one law was computed; the ends are those of a file with all hardening isotropic, and all \
+                    kinematic, in `[material]`"
+            .to_owned(),
+        idealisation,
+    }
 }
 
 /// Depth of a path as a word or a length.

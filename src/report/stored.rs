@@ -37,6 +37,8 @@ pub struct Stored {
     pub folder: PathBuf,
     /// Title of the case.
     pub title: String,
+    /// SHA-256 of the case file, in hexadecimal.
+    pub case_sha256: String,
     /// Units of the case.
     pub units: Units,
     /// Whether the run was complete.
@@ -67,8 +69,14 @@ impl std::error::Error for Unreadable {}
 struct Summary {
     title: String,
     complete: bool,
+    case: CaseFile,
     units: UnitNames,
     stages: serde_json::Map<String, serde_json::Value>,
+}
+
+#[derive(Deserialize)]
+struct CaseFile {
+    sha256: String,
 }
 
 #[derive(Deserialize)]
@@ -105,6 +113,7 @@ pub fn read(folder: &Path) -> Result<Stored, Unreadable> {
     Ok(Stored {
         folder: folder.to_owned(),
         title: summary.title,
+        case_sha256: summary.case.sha256,
         units,
         complete: summary.complete,
         stages,

@@ -1,6 +1,7 @@
 //! The tool sheet as files and words: `toolsheet.json`, `toolsheet.csv`, `toolsheet.html`, and the
 //! answer for the terminal.
 
+mod band;
 mod files;
 mod page;
 mod rows;

@@ -25,12 +25,13 @@ use crate::fatigue::assessment::{Comparison, Ground, at_holes, compare, worst};
 use crate::fatigue::crack_life::Grower;
 use crate::numeric::profile::Profile;
 use crate::process::snapshot::Snapshot;
+use crate::result::accuracy::edge_error;
 use crate::study::bracket::BoundingState;
 pub use crate::study::lives::corner_report::{
     CornerBand, CornerPlace, CornerReport, DepthSource, FlawLife, SectionUsed,
 };
 pub use crate::study::lives::life_report::{
-    Alternative, Bound, Credit, KnockDown, LifeReport, Relaxation, StressLife, Trade,
+    Alternative, Bound, Credit, KnockDown, LifeReport, MeshSwing, Relaxation, StressLife, Trade,
 };
 pub use crate::study::lives::loops::{add_loops, local};
 use crate::study::lives::places::Lines;
@@ -102,6 +103,7 @@ pub fn lives(
     let corner = corner::corner(case, settings, &plan, &comparisons, &bounds);
     let trade = trade::trade(case, settings, &plan, (&holes, &family), state)?;
     let knock_downs = knock_downs(ground, &holes);
+    let mesh = mesh_swing(case, ground, &holes, &governing);
     Ok(LifeReport {
         title: case.title.clone(),
         case_sha256: case.sha256.clone(),
@@ -121,6 +123,7 @@ pub fn lives(
         }),
         credit: credit(&plan.ground, &holes),
         knock_downs,
+        mesh,
         ground: plan.ground,
         comparisons,
         governing,
@@ -161,17 +164,31 @@ fn bounding(
     Ok(Bound { hardening: bound.hardening.to_owned(), worst: worst.clone() })
 }
 
-/// The life of the part with a share of the residual stress everywhere.
+/// The life of the part with a share of the residual stress everywhere, cycles.
+fn with_share(ground: &Ground, places: &[Comparison], share: f64) -> f64 {
+    let lives = places.iter().map(|place| {
+        place.expanded.grower.with_residual_share(share).cycles_borne(&ground.sequence)
+    });
+    lives.fold(f64::INFINITY, f64::min)
+}
+
 fn knock_downs(ground: &Ground, places: &[Comparison]) -> Vec<KnockDown> {
-    SHARES
-        .into_iter()
-        .map(|share| {
-            let lives = places.iter().map(|place| {
-                place.expanded.grower.with_residual_share(share).cycles_borne(&ground.sequence)
-            });
-            KnockDown { share, cycles: lives.fold(f64::INFINITY, f64::min) }
-        })
-        .collect()
+    let one = |share| KnockDown { share, cycles: with_share(ground, places, share) };
+    SHARES.into_iter().map(one).collect()
+}
+
+/// The life with the error of mesh and increments at the edge, were all of the residual stress off in proportion.
+fn mesh_swing(
+    case: &Case,
+    ground: &Ground,
+    places: &[Comparison],
+    governing: &Comparison,
+) -> Option<MeshSwing> {
+    let edge = edge_error(&case.job.numerics, case.job.material.yield_stress)?;
+    let residual = governing.place.residual_hoop.values().first()?.abs();
+    let share = (residual > edge).then(|| edge / residual)?;
+    let cycles = [1.0 - share, 1.0 + share].map(|times| with_share(ground, places, times));
+    Some(MeshSwing { edge, share, cycles })
 }
 
 /// The plain hole with the small flaw of military guidance, all places.

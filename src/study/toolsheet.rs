@@ -5,10 +5,12 @@
 //! 2. Side by side: the smallest, the nominal and the largest expansion that the tolerances allow; a
 //!    grid of nine for the surrogate (`surrogate`); some draws that the surrogate has not seen; the
 //!    small tool in the small starting hole and the large in the large, for the gauges.
-//! 3. The draws (`draws`) on the surrogate, and their percentiles.
+//! 3. The nominal sizes under the bounding hardening laws and the other idealisations (`beside`).
+//! 4. The draws (`draws`) on the surrogate, and their percentiles.
 //!
 //! The numbers do not depend on how many threads there are.
 
+mod beside;
 mod draws;
 mod finished;
 mod limits;
@@ -23,6 +25,7 @@ use std::ops::ControlFlow;
 use rayon::prelude::*;
 
 use crate::case::sheet::Sheet;
+pub use crate::study::toolsheet::beside::{Assumption, Beside};
 pub use crate::study::toolsheet::draws::{draw_all, held_out};
 pub use crate::study::toolsheet::finished::{Corner, Finished, Held, SHARES};
 pub use crate::study::toolsheet::limits::{Limits, derive, guessed_start, mandrel_window};
@@ -38,7 +41,7 @@ pub type Watch<'a> = &'a (dyn Fn(usize, f64) -> ControlFlow<()> + Sync);
 /// Number of solutions a sheet needs.
 #[must_use]
 pub fn solutions(sheet: &Sheet) -> usize {
-    1 + 3 + 2 + GRID * GRID + sheet.draws.held_out
+    1 + 3 + 2 + GRID * GRID + sheet.draws.held_out + beside::COUNT
 }
 
 /// Makes the sheet.
@@ -50,7 +53,7 @@ pub fn make(sheet: &Sheet, watch: Watch<'_>) -> Result<Finished, SheetError> {
     let middle = 0.5 * (sheet.expansion[0] + sheet.expansion[1]);
     let pilot = expand_only(sheet, guessed_start(sheet, middle), middle, |share| watch(0, share))?;
     let limits = derive(sheet, &pilot)?;
-    let first_end = solutions(sheet) - 2;
+    let first_end = solutions(sheet) - 2 - beside::COUNT;
     let names = ["smallest", "nominal", "largest"];
     let sizes = draw_all(sheet, &limits);
     let held = held_out(&sizes, sheet.draws.held_out);
@@ -96,6 +99,9 @@ pub fn make(sheet: &Sheet, watch: Watch<'_>) -> Result<Finished, SheetError> {
         .into_iter()
         .map(|k| Ok(Held { sizes: sizes[k], predicted: drawn[k].clone(), found: next()? }))
         .collect::<Result<Vec<_>, SheetError>>()?;
+    let first_beside = solutions(sheet) - beside::COUNT;
+    let (beside, missing) =
+        beside::beside(sheet, &limits.corner(1), |k, share| watch(first_beside + k, share))?;
     let mut finished = Finished {
         expanded_plug: None,
         limits,
@@ -104,8 +110,9 @@ pub fn make(sheet: &Sheet, watch: Watch<'_>) -> Result<Finished, SheetError> {
         drawn,
         sizes,
         held,
+        beside,
         solutions: solutions(sheet),
-        warnings: sheet.warnings.clone(),
+        warnings: sheet.warnings.iter().cloned().chain(missing).collect(),
     };
     finished.expanded_plug = finished.limits.plug(finished.expanded()[0], sheet.step);
     warn(sheet, &surrogate, &mut finished);

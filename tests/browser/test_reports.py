@@ -7,6 +7,7 @@ with pypdf where that is installed. SHOTS=FOLDER keeps pictures and printed page
 import base64
 import csv
 import io
+import math
 import os
 import re
 import shutil
@@ -46,6 +47,62 @@ number = [ { name = "edge", measure = "edge_hoop" } ]
 LIFE = (ROOT / "examples/is_it_worth_it.toml").read_text()
 DEMO = (ROOT / "src/case/demo.toml").read_text()
 
+DISC = """
+units = "mm-MPa"
+plate = { outer_diameter = 48, thickness = 4, alloy = "2024-T351 plate" }
+hole = [ { name = "A", starting_diameter = 6 } ]
+stage = [ { expand = "A", applied_expansion = 0.04 } ]
+numerics = { fineness = 0.25, increments = 6, hardening_bracket = false }
+"""
+UNKNOWN = """
+[[measured]]
+file = "points.csv"
+gauge_length = 0.5
+
+[[unknown]]
+name = "kinematic_share"
+
+[[unknown]]
+name = "applied_expansion"
+"""
+#: Residual hoop stress in MPa against distance in mm: invented, of the size that such a disc has.
+POINTS = "distance,hoop,plus_minus\n" + "".join(
+    f"{x},{-300 * math.exp(-x / 1.8) + 40 * math.exp(-x / 9):.1f},8\n" for x in (0.5, 0.9, 1.4, 2.0, 2.8, 4.0, 6.0)
+)
+METAL = """
+title = "A bar"
+units = "mm-MPa"
+[metal]
+poissons_ratio = 0.33
+kinematic_terms = 1
+[[test]]
+file = "loop.csv"
+measure = "true"
+"""
+
+
+def loop():
+    """An invented bar of 300 MPa with linear kinematic hardening that fades: strain and stress along a loop."""
+    young, limit, modulus, recall = 70000.0, 300.0, 6000.0, 40.0
+    strain = plastic = back = 0.0
+    rows = ["strain,stress\n"]
+    for turn in (0.03, -0.03, 0.03):
+        way = turn - strain
+        for _ in range(60):
+            strain += way / 60
+            for _ in range(200):
+                trial = young * (strain - plastic) - back
+                over = abs(trial) - limit
+                if over <= 1e-6:
+                    break
+                sign = math.copysign(1.0, trial)
+                flow = 0.5 * over / (young + modulus)
+                plastic += sign * flow
+                back += modulus * sign * flow - recall * back * flow
+            rows.append(f"{strain:.6f},{young * (strain - plastic):.3f}\n")
+    return "".join(rows)
+
+
 #: Report, command that makes it, file that it is made from, and where it is then.
 REPORTS = {
     "run": (["run", "case.toml"], {"case.toml": DEMO + COARSE + "idealisations = true\n"}, "case-results/report.html"),
@@ -53,6 +110,18 @@ REPORTS = {
     "section": (["section", "section.toml"], {"section.toml": SECTION}, "section-section/section.html"),
     "toolsheet": (["toolsheet", "sheet.toml"], {}, "sheet-toolsheet/toolsheet.html"),
     "study": (["study", "study.toml"], {"study.toml": STUDY, "case.toml": None}, "study-study/study.html"),
+    "beside": (
+        ["section", "plate.toml"],
+        {"plate.toml": DEMO.replace("idealisation = ", "# idealisation = ") + COARSE + "[section]\nfriction = 0.05\nland = 3.0\n"},
+        "plate-section/section.html",
+    ),
+    "metal": (["metal", "bar.toml"], {"bar.toml": METAL, "loop.csv": loop()}, "bar-metal/metal.html"),
+    "infer": (["infer", "disc.toml"], {"disc.toml": DISC + UNKNOWN, "points.csv": POINTS}, "disc-infer/infer.html"),
+    "compare": (
+        ["compare", "a-results", "b-results"],
+        {"a.toml": DISC, "b.toml": DISC.replace("0.04", "0.03")},
+        "comparison/report.html",
+    ),
     "verify": (["verify", "--only", "lame", "--out", "book"], {}, "book/book.html"),
 }
 
@@ -66,6 +135,9 @@ def report(request, tmp_path_factory):
         if text is None:
             text = DEMO.replace("mandrel_diameter = 5.52\nsleeve_thickness = 0.20", "applied_expansion = 0.04") + COARSE
         (where / name).write_text(text)
+    if request.param == "compare":
+        for case in files:
+            subprocess.run([HOOPSET, "run", case], cwd=where, check=True, capture_output=True)
     if request.param == "toolsheet":
         subprocess.run([HOOPSET, "starter", "--sheet", "sheet.toml"], cwd=where, check=True, capture_output=True)
     run = subprocess.run([HOOPSET, *command, *RECORD], cwd=where, capture_output=True, text=True)
@@ -147,5 +219,6 @@ def test_it_begins_with_what_is_signed(page):
     assert re.search(r"SHA-256\s*[0-9a-f]{64}", words)
     for role in ("Prepared", "Checked", "Approved"):
         assert role in words
-    if name != "verify":
+    assert "mesh, increments" in words and "hardening" in words and "idealisation" in words
+    if name not in ("verify", "metal", "infer", "compare"):
         assert browser.run("document.querySelector('img').naturalWidth") > 300

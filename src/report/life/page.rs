@@ -2,6 +2,7 @@
 
 use crate::case::keys::CASE_FILE;
 use crate::fatigue::initiation::UNCERTAINTY;
+use crate::report::band::{Band, range};
 use crate::report::cautions::CAUTIONS;
 use crate::report::escape::markup;
 use crate::report::inputs::echo;
@@ -15,6 +16,7 @@ use crate::report::page::figure::Figure;
 use crate::report::page::html::{facts, list, table};
 use crate::report::page::shell::Shell;
 use crate::report::record::Record;
+use crate::report::show::Show;
 use crate::study::lives::LifeReport;
 
 /// The page, complete with `figures` in the order given and the plate with its dimensions.
@@ -55,6 +57,7 @@ pub fn page(
                 .to_owned(),
         ],
         answer: answer(report),
+        band: Some(band(report)),
         drawing,
         parts: details(report, figures)
             .into_iter()
@@ -94,6 +97,40 @@ fn answer(report: &LifeReport) -> String {
         lines.join("<br>\n"),
         noted("Cycles from the initial flaw", &rows::lives(report), ""),
     )
+}
+
+/// The band of the shortest life of the expanded hole.
+fn band(report: &LifeReport) -> Band {
+    let show = Show { units: report.units };
+    let mesh = match &report.mesh {
+        Some(swing) => format!(
+            "{} cycles, were all of the residual stress off by {:.1} %: the largest error of the defaults at an edge \
+             in twenty-two cases, ±{} {}, over the stress at the edge",
+            range(&swing.cycles, rows::life).unwrap_or_default(),
+            100.0 * swing.share,
+            show.stress(swing.edge),
+            report.units.stress_name(),
+        ),
+        None => "not known for numerics coarser than the default".to_owned(),
+    };
+    let laws = report.bounds.iter().map(|bound| &bound.worst).chain([&report.governing]);
+    let laws: Vec<f64> = laws.map(|worst| worst.expanded.life.cycles_borne()).collect();
+    let hardening = match range(&laws, rows::life) {
+        Some(ends) => format!("{ends} cycles, from all hardening isotropic to all kinematic"),
+        None => "not computed, `hardening_bracket = true` does".to_owned(),
+    };
+    let section = match &report.corner {
+        Some(_) => "; part-through cracks follow in the details",
+        None => "",
+    };
+    Band {
+        mesh,
+        hardening,
+        idealisation: format!(
+            "one was computed, {}: a case with another `idealisation` gives the others{section}",
+            report.idealisation
+        ),
+    }
 }
 
 fn details(report: &LifeReport, figures: &[Figure]) -> Vec<(&'static str, String)> {

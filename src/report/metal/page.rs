@@ -3,6 +3,7 @@
 use crate::case::keys::METAL_FILE;
 use crate::case::metal_tests::MetalTests;
 use crate::fit::groups::Answer;
+use crate::report::band::Band;
 use crate::report::cautions::CAUTIONS;
 use crate::report::escape::markup;
 use crate::report::inputs::echo;
@@ -58,6 +59,11 @@ pub fn page(
         inputs: vec![("File of tests".to_owned(), tests.sha256.clone())],
         asked: vec!["The constants of the metal, and how well the tests tell them.".to_owned()],
         answer: format!("{constants}{}", list(&sentences(tests, answer))),
+        band: Some(Band {
+            mesh: "does not apply: a bar under one stress is a point of the metal".to_owned(),
+            hardening: "is the answer: the intervals of the constants, and how far the law is off the tests".to_owned(),
+            idealisation: "does not apply: the stresses across the bar are zero".to_owned(),
+        }),
         parts: vec![
             ("Tests", table("Tests", &of_tests)),
             ("Figures", figures.iter().map(Figure::html).collect()),

@@ -1,16 +1,13 @@
 //! The answer of a run with its band: the weakest path of every hole, and what mesh, hardening and idealisation
 //! leave open.
 
-use crate::process::job::Numerics;
+use crate::process::job::Job;
 use crate::report::page::html::{minus, table};
 use crate::report::run::RunReport;
 use crate::report::show::{NOTHING, Show, angle};
+use crate::result::accuracy::{edge_error, is_known};
 use crate::result::headline::{Measure, Place};
 use crate::result::summary::{PathSummary, StageSummary};
-
-/// Largest error of the hoop stress at an edge that the default mesh and increments made in twenty-two cases, over
-/// the yield stress: `verification/accuracy`.
-const DEFAULT_EDGE_ERROR: f64 = 0.007;
 
 /// The path of each hole whose edge keeps the least compression in the last residual state.
 pub(super) fn weakest<'a>(report: &'a RunReport, stage: &'a StageSummary) -> Vec<&'a PathSummary> {
@@ -53,7 +50,7 @@ pub(super) fn bands(report: &RunReport) -> String {
     }
     let mesh = match report.convergence {
         Some(_) => "by the convergence study",
-        None if by_default(report) => {
+        None if is_known(&report.job.numerics) => {
             "at an edge, the largest error of the defaults in twenty-two cases, 0.7 % of the yield stress; \
              of other numbers not computed, <code>--convergence</code> does"
         }
@@ -136,17 +133,8 @@ fn mesh_band(
         });
         return found.and_then(crate::result::refinement::Refined::band);
     }
-    let known = measure == Measure::EdgeHoop && by_default(report);
-    known.then_some(DEFAULT_EDGE_ERROR * report.job.material.yield_stress)
-}
-
-/// Whether mesh and increments are at least as fine as those whose error is known.
-fn by_default(report: &RunReport) -> bool {
-    let (numerics, default) = (&report.job.numerics, Numerics::default());
-    numerics.fineness >= default.fineness
-        && numerics.increments >= default.increments
-        && numerics.strain_parts.is_none()
-        && numerics.path_tolerance <= default.path_tolerance
+    let Job { numerics, material, .. } = report.job;
+    edge_error(numerics, material.yield_stress).filter(|_| measure == Measure::EdgeHoop)
 }
 
 fn is_same(one: &PathSummary, other: &PathSummary) -> bool {

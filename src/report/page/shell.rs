@@ -4,6 +4,7 @@
 //! It prints on any paper: the page rules set margins and running lines, with the number of the page, and leave
 //! the size to the printer.
 
+use crate::report::band::Band;
 use crate::report::escape::markup;
 use crate::report::page::figure::Figure;
 use crate::report::page::html::{document, facts, list, section};
@@ -37,6 +38,8 @@ pub struct Shell<'a> {
     pub asked: Vec<String>,
     /// The answer with its band: a body.
     pub answer: String,
+    /// The band of the answer; a run has it in the answer already.
+    pub band: Option<Band>,
     /// The plate with its dimensions.
     pub drawing: Option<&'a Figure>,
     /// Headings and bodies of the details.
@@ -62,6 +65,7 @@ impl Shell<'_> {
         let drawing = self.drawing.map_or_else(String::new, Figure::html);
         let details: String =
             self.parts.iter().map(|(heading, body)| part(heading, body)).collect();
+        let band = self.band.as_ref().map_or_else(String::new, Band::html);
         let asked = if self.asked.is_empty() { String::new() } else { list(&self.asked) };
         let assumptions =
             if self.assumptions.is_empty() { String::new() } else { list(&self.assumptions) };
@@ -70,7 +74,7 @@ impl Shell<'_> {
             self.head(),
             self.status.clone(),
             part("Asked", &asked),
-            part("Answer", &self.answer),
+            part("Answer", &format!("{}{band}", self.answer)),
             part("The plate", &drawing),
             section("Signatures", &signatures()),
             details,

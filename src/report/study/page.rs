@@ -6,7 +6,9 @@
 use serde_json::{Value, json};
 
 use crate::case::keys::{CASE_FILE, STUDY_FILE};
-use crate::case::study::Design;
+use crate::case::study::{Axis, Design, Study};
+use crate::case::{Case, parse};
+use crate::report::band::{Band, edge_words};
 use crate::report::cautions::{CAUTIONS, LIMITS};
 use crate::report::escape::markup;
 use crate::report::inputs::echo;
@@ -94,6 +96,7 @@ pub fn page(rows: &mut Table<'_>, page: &Page<'_>) -> Result<String, JournalErro
         ],
         asked: vec![question],
         answer: format!("{}{}", ranges(rows)?, axes(rows)),
+        band: Some(band(study)),
         drawing: page.drawing,
         parts: vec![
             ("Charts", format!("{pictures}{left_out}{EXPLORE}")),
@@ -118,6 +121,49 @@ pub fn page(rows: &mut Table<'_>, page: &Page<'_>) -> Result<String, JournalErro
         ..Shell::default()
     }
     .html())
+}
+
+/// The band of every case.
+fn band(study: &Study) -> Band {
+    let base = &study.base;
+    // A base case that cannot be read alone has none of its own to say.
+    let case = parse(&base.text, &base.file).ok();
+    let axis = |table: &str| {
+        let names = study
+            .axes
+            .iter()
+            .filter(|axis| axis.target.as_ref().is_some_and(|key| key.text().starts_with(table)));
+        let names: Vec<String> = names.map(Axis::title).collect();
+        (!names.is_empty()).then(|| names.join(", "))
+    };
+    let varied =
+        |names: String| format!("varied by {names}: the lowest and highest above cover it");
+    Band {
+        mesh: match axis("numerics.") {
+            Some(names) => format!("varied by {names}"),
+            None => case.as_ref().map_or_else(
+                || "as that of the base case".to_owned(),
+                |Case { job, .. }| {
+                    edge_words(&job.numerics, job.material.yield_stress, base.units)
+                },
+            ),
+        },
+        hardening: axis("material.").map_or_else(
+            || {
+                "one law, that of the base case: not in the table; `hoopset run` on a case of the study gives its \
+                 bounds"
+                    .to_owned()
+            },
+            varied,
+        ),
+        idealisation: axis("plate.idealisation").map_or_else(
+            || {
+                let own = case.as_ref().map_or("that of the base case", |c| c.job.idealisation.name());
+                format!("one, {own}: not in the table; an axis of `plate.idealisation` adds the others")
+            },
+            varied,
+        ),
+    }
 }
 
 /// Place of the chart that the reader chooses.

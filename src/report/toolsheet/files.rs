@@ -114,6 +114,9 @@ pub fn json(sheet: &Sheet, finished: &Finished) -> Result<String, serde_json::Er
             "finished_hole": out.span(limits.finished),
             "ream_allowance": out.length(limits.allowance),
         },
+        "beside_nominal": finished.beside.iter().map(|beside| {
+            json!({ "assumption": beside.assumption.word(), "name": beside.name, "result": out.found(&beside.found) })
+        }).collect::<Vec<_>>(),
         "gauges": {
             "starting_hole_go": out.length(limits.start[0]),
             "starting_hole_no_go": out.length(limits.start[1]),

@@ -11,6 +11,7 @@ use crate::report::page::html::{document, download};
 use crate::report::page::shell::{program, running, signature_row};
 use crate::report::record::Record;
 use crate::report::show::{Show, percent};
+use crate::report::toolsheet::band;
 use crate::report::toolsheet::rows::{self, Rows};
 use crate::study::toolsheet::Finished;
 
@@ -61,6 +62,11 @@ pub fn page(sheet: &Sheet, finished: &Finished, figures: &[Figure], record: &Rec
         "</div>\n".to_owned(),
         cautions(sheet, finished),
         signature_row(),
+        format!(
+            "<section class=\"band\"><h2>Band of the nominal expansion</h2>\n{}<p>{}</p></section>\n",
+            table("Band of the nominal expansion", &band::rows(sheet, finished)),
+            markup(&band::words(sheet))
+        ),
         format!(
             "<section class=\"inputs\"><h2>Inputs</h2>\n{}</section>\n</main>\n",
             echo("Sheet file", &sheet.text, &sheet_file(), sheet.units)

@@ -6,7 +6,7 @@ use crate::study::toolsheet::{Corner, Finished, Found, OUTPUTS, Output, SHARES, 
 
 pub(super) type Rows = Vec<Vec<String>>;
 
-fn cells<const N: usize>(cells: [&str; N]) -> Vec<String> {
+pub(super) fn cells<const N: usize>(cells: [&str; N]) -> Vec<String> {
     cells.iter().map(|cell| (*cell).to_owned()).collect()
 }
 
@@ -130,7 +130,7 @@ pub(super) fn draws(sheet: &Sheet, finished: &Finished) -> Rows {
     rows
 }
 
-fn unit(show: Show, output: Output) -> &'static str {
+pub(super) fn unit(show: Show, output: Output) -> &'static str {
     match output {
         Output::Retained => "%",
         Output::Depth | Output::ExpandedDiameter => show.units.length_name(),
@@ -138,7 +138,7 @@ fn unit(show: Show, output: Output) -> &'static str {
     }
 }
 
-fn number(show: Show, output: Output, value: Option<f64>) -> String {
+pub(super) fn number(show: Show, output: Output, value: Option<f64>) -> String {
     let Some(value) = value else { return NOTHING.to_owned() };
     match output {
         Output::Retained => percent(value),

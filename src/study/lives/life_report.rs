@@ -39,6 +39,8 @@ pub struct LifeReport {
     pub credit: Credit,
     /// Lives with shares of the residual stress.
     pub knock_downs: Vec<KnockDown>,
+    /// Lives with as much more or less residual stress as mesh and increments leave open; `None` when that is not known.
+    pub mesh: Option<MeshSwing>,
     /// Every place, plain and expanded; cracks at holes first.
     pub comparisons: Vec<Comparison>,
     /// The crack at a hole that lives shortest after the work.
@@ -80,6 +82,18 @@ pub struct KnockDown {
     pub share: f64,
     /// Shortest life over all places, cycles.
     pub cycles: f64,
+}
+
+/// The expanded hole with the whole residual stress larger and smaller in proportion, by what mesh and increments leave
+/// open at the edge where the governing crack starts.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct MeshSwing {
+    /// Error at that edge, MPa.
+    pub edge: f64,
+    /// The same over the residual stress there.
+    pub share: f64,
+    /// Shortest life with less and with more of it, cycles.
+    pub cycles: [f64; 2],
 }
 
 /// The shortest life of the expanded hole under a bounding hardening law.

@@ -1,6 +1,7 @@
 //! A finished tool sheet: limits, results and draws.
 
 use crate::numeric::random::percentile;
+use crate::study::toolsheet::beside::Beside;
 use crate::study::toolsheet::limits::Limits;
 use crate::study::toolsheet::outputs::Output;
 use crate::study::toolsheet::sizes::Sizes;
@@ -50,6 +51,8 @@ pub struct Finished {
     pub sizes: Vec<Sizes>,
     /// The draws that were solved.
     pub held: Vec<Held>,
+    /// The nominal sizes under other assumptions.
+    pub beside: Vec<Beside>,
     /// Solutions behind the sheet.
     pub solutions: usize,
     /// Remarks for the reader.

@@ -1,5 +1,6 @@
 //! The book on one page that needs nothing else, on a screen or on paper.
 
+use crate::report::band::Band;
 use crate::report::escape::markup;
 use crate::report::page::html::{download, list, open, table, verbatim};
 use crate::report::page::shell::Shell;
@@ -38,6 +39,7 @@ pub(super) fn book(
             markup(&words::score(judged)),
             overview(judged)
         ),
+        band: Some(band(judged)),
         parts: vec![("All numbers", summary(judged))],
         assumptions: ASSUMPTIONS.map(str::to_owned).to_vec(),
         cautions: CAUTIONS.to_vec(),
@@ -63,6 +65,24 @@ const CAUTIONS: [&str; 1] = [
     "A program that agrees with this book does not replace the governing specification, approved data, or \
      the judgement of a licensed engineer.",
 ];
+
+/// Each of the three as the book has it.
+fn band(judged: &[Judged]) -> Band {
+    let on_several = |case: &&Judged| case.findings.series.iter().any(|s| s.levels.len() > 1);
+    let several = judged.iter().filter(on_several).count();
+    Band {
+        mesh: format!(
+            "computed for the cases on several meshes, {several} of {}: errors and observed orders stand in their \
+             chapters; a tolerance says what is left to it elsewhere",
+            judged.len()
+        ),
+        hardening:
+            "does not apply: every case states its law, and its known answer is for that law"
+                .to_owned(),
+        idealisation: "does not apply: every case states its own, and its known answer is for that"
+            .to_owned(),
+    }
+}
 
 /// A line for each case.
 fn overview(judged: &[Judged]) -> String {
