@@ -318,7 +318,7 @@ pub fn page(case: &Case, found: &Inferred, figures: &[Figure], record: &Record) 
                 "one law, that of the case; constants of it that are unknown are in the intervals"
                     .to_owned(),
             idealisation: format!(
-                "one, {}: another `idealisation` of the case asks for other values",
+                "one, {}: another idealisation of the case asks for other values",
                 case.job.idealisation.name()
             ),
         }),

@@ -115,7 +115,7 @@ pub(in crate::report) fn section_band(
     Band {
         mesh,
         hardening: "one law was computed; the ends are those of a file with all hardening isotropic, and all \
-                    kinematic, in `[material]`"
+                    kinematic, in its material table"
             .to_owned(),
         idealisation,
     }

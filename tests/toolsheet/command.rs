@@ -41,7 +41,9 @@ fn the_command_writes_the_sheet_and_any_thread_count_the_same_bytes() {
     let text = String::from_utf8(one.stdout).unwrap();
     let go = json["gauges"]["starting_hole_go"].as_f64().unwrap();
     assert!(text.contains(&format!("{go:.3}")), "{text}");
-    assert_eq!(json["solutions"], 18);
+    assert_eq!(json["solutions"], 22);
+    // Two bounding laws, two other idealisations.
+    assert_eq!(json["beside_nominal"].as_array().map(Vec::len), Some(4));
 }
 
 #[test]

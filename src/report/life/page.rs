@@ -117,7 +117,7 @@ fn band(report: &LifeReport) -> Band {
     let laws: Vec<f64> = laws.map(|worst| worst.expanded.life.cycles_borne()).collect();
     let hardening = match range(&laws, rows::life) {
         Some(ends) => format!("{ends} cycles, from all hardening isotropic to all kinematic"),
-        None => "not computed, `hardening_bracket = true` does".to_owned(),
+        None => "not computed, the key hardening_bracket does".to_owned(),
     };
     let section = match &report.corner {
         Some(_) => "; part-through cracks follow in the details",
@@ -127,7 +127,7 @@ fn band(report: &LifeReport) -> Band {
         mesh,
         hardening,
         idealisation: format!(
-            "one was computed, {}: a case with another `idealisation` gives the others{section}",
+            "one was computed, {}: a case with another idealisation gives the others{section}",
             report.idealisation
         ),
     }

@@ -150,7 +150,7 @@ fn band(study: &Study) -> Band {
         },
         hardening: axis("material.").map_or_else(
             || {
-                "one law, that of the base case: not in the table; `hoopset run` on a case of the study gives its \
+                "one law, that of the base case: not in the table; a run of a case of the study gives its \
                  bounds"
                     .to_owned()
             },
@@ -159,7 +159,7 @@ fn band(study: &Study) -> Band {
         idealisation: axis("plate.idealisation").map_or_else(
             || {
                 let own = case.as_ref().map_or("that of the base case", |c| c.job.idealisation.name());
-                format!("one, {own}: not in the table; an axis of `plate.idealisation` adds the others")
+                format!("one, {own}: not in the table; an axis of plate.idealisation adds the others")
             },
             varied,
         ),
