@@ -9,8 +9,14 @@ use rmpfit::{MPConfig, MPError, MPFitter, MPMaxFev, MPPar, MPResult, MPSide};
 /// Deviation that stands for a model that cannot be followed: it is taken back from.
 const LOST: f64 = 1e9;
 
-/// Relative change of the sum of squares, or of the variables, that ends the search.
-const TOLERANCE: f64 = 1e-13;
+/// When a search ends.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Ends {
+    /// Iterations at most.
+    pub iterations: usize,
+    /// Relative change of the sum of squares, or of the variables, that ends it before.
+    pub tolerance: f64,
+}
 
 /// How near to a limit, as a share of the way between the two, a variable counts as at it.
 const AT_LIMIT: f64 = 1e-6;
@@ -113,14 +119,14 @@ impl<M: Model> MPFitter for Search<'_, M> {
     }
 }
 
-/// Searches from `start` within `limits`, at most so many `iterations`. `None` when the search was
+/// Searches from `start` within `limits`, until it `ends`. `None` when the search was
 /// stopped, or the model cannot be followed at the start.
 #[must_use]
 pub fn least_squares<M: Model>(
     model: &M,
     start: &[f64],
     limits: &[[f64; 2]],
-    iterations: usize,
+    Ends { iterations, tolerance }: Ends,
 ) -> Option<Minimum> {
     let mut variables: Vec<f64> =
         start.iter().zip(limits).map(|(value, [low, high])| value.clamp(*low, *high)).collect();
@@ -133,9 +139,9 @@ pub fn least_squares<M: Model>(
         ..MPPar::new()
     };
     let config = MPConfig {
-        ftol: TOLERANCE,
-        xtol: TOLERANCE,
-        gtol: TOLERANCE,
+        ftol: tolerance,
+        xtol: tolerance,
+        gtol: tolerance,
         max_iter: iterations,
         max_fev: MPMaxFev::Limited(4 * iterations + 4),
         ..MPConfig::new()

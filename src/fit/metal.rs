@@ -12,7 +12,7 @@
 use rayon::prelude::*;
 
 use crate::fit::certainty::Certainty;
-use crate::fit::least_squares::{Deviations, Minimum, Model, least_squares};
+use crate::fit::least_squares::{Deviations, Ends, Minimum, Model, least_squares};
 use crate::fit::record::Record;
 use crate::fit::starts::Look;
 use crate::fit::statistics::{
@@ -22,6 +22,9 @@ use crate::material::bar::{BarPoint, follow};
 use crate::material::constant::Constant;
 use crate::material::hardening::Material;
 use crate::material::state::YIELDED;
+
+/// Relative change that ends a search: a bar is followed to rounding.
+const TOLERANCE: f64 = 1e-13;
 
 /// Iterations from every start, and from the best of them.
 const FIRST: usize = 25;
@@ -256,7 +259,9 @@ pub fn fit(
             plan.unknowns.iter().map(|u| u.variable(start(u))).collect()
         })
         .collect();
-    let search = |start: &Vec<f64>, iterations| least_squares(&tests, start, &limits, iterations);
+    let search = |start: &Vec<f64>, iterations| {
+        least_squares(&tests, start, &limits, Ends { iterations, tolerance: TOLERANCE })
+    };
     let mut first: Vec<Minimum> =
         starts.par_iter().filter_map(|start| search(start, FIRST)).collect();
     first.sort_by(|a, b| a.squares.total_cmp(&b.squares));

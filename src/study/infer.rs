@@ -18,7 +18,7 @@ use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 use crate::case::Case;
 use crate::case::unknown::UnknownTable;
 use crate::fit::certainty::Certainty;
-use crate::fit::least_squares::{Deviations, Model, least_squares};
+use crate::fit::least_squares::{Deviations, Ends, Model, least_squares};
 use crate::fit::statistics::{chance_of_squares, normal_quantile, student_quantile};
 use crate::result::gauge::GaugeReading;
 use crate::result::measured::Agreement;
@@ -32,8 +32,9 @@ pub use crate::study::infer::solution::{Solution, solve};
 use crate::study::lives::{lives, plan};
 use nalgebra::DVector;
 
-/// Iterations; each costs two solutions an unknown.
-const ITERATIONS: usize = 12;
+/// Iterations cost two solutions an unknown each. A billionth of the squares moves an unknown by some ten-thousandth of its
+/// standard error.
+const ENDS: Ends = Ends { iterations: 12, tolerance: 1e-9 };
 
 /// Chance below which the stated errors are too small for the deviations.
 const UNLIKELY: f64 = 0.01;
@@ -165,7 +166,7 @@ pub fn infer(
         .zip(&question.start)
         .map(|(u, start)| variable(u.asked, *start, u.expected.map_or(*start, |e| e[0])))
         .collect();
-    let best = least_squares(&question, &begin, &bounds, ITERATIONS).ok_or_else(|| {
+    let best = least_squares(&question, &begin, &bounds, ENDS).ok_or_else(|| {
         if stop.load(Ordering::SeqCst) {
             InferError::Stopped
         } else {

@@ -135,3 +135,23 @@ fn inches_give_the_same_holes() {
     of("edge_hoop", 6.894_757_293_168, 1e-5);
     of("compression_depth", 25.4, 1e-5);
 }
+
+/// The shipped lot: its planted holes are the suspects, and its keys are those of the schema.
+#[test]
+fn the_shipped_lot_is_read_and_its_keys_are_those_of_the_schema() {
+    let file = Path::new(env!("CARGO_MANIFEST_DIR")).join("examples/shop/hinge-lot.toml");
+    let shop = hoopset::case::shop::read(&file).unwrap();
+    assert_eq!(shop.holes.len(), 60);
+    let schema = hoopset::case::schema::shop_schema();
+    let tree: toml::Table = toml::from_str(&fs::read_to_string(&file).unwrap()).unwrap();
+    for (key, value) in &tree {
+        let own = &schema["properties"][key];
+        assert!(own.is_object(), "{key}");
+        for inner in value.as_table().into_iter().flat_map(|table| table.keys()) {
+            assert!(own["properties"][inner].is_object(), "{key}.{inner}");
+        }
+    }
+    for needed in schema["required"].as_array().unwrap() {
+        assert!(tree.contains_key(needed.as_str().unwrap()), "{needed}");
+    }
+}
