@@ -2,6 +2,7 @@
 
 use crate::case::keys::{CASE_FILE, SHOP_FILE};
 use crate::case::shop::Shop;
+use crate::report::band::{Band, edge_words};
 use crate::report::cautions::{CAUTIONS, LIMITS};
 use crate::report::inputs::echo;
 use crate::report::page::figure::Figure;
@@ -76,6 +77,7 @@ pub fn page(
             "Which holes are not as they should be, and what they look like.".to_owned(),
         ],
         answer: format!("{}{}", list(&said), table("Sound holes", &sound(shop, lot))),
+        band: Some(band(shop, lot)),
         parts: vec![
             ("Suspects", of_suspects),
             ("Control charts", figures.iter().map(Figure::html).collect()),
@@ -93,6 +95,36 @@ pub fn page(
         ..Shell::default()
     }
     .html()
+}
+
+/// The band of the answer. Every interval of a hole has the last but one in its bracket.
+fn band(shop: &Shop, lot: &Lot) -> Band {
+    let show = Show { units: shop.units };
+    let change = lot.holes.iter().filter_map(|hole| hole.edge).map(|edge| {
+        let own = edge.interval;
+        [edge.with_bracket[0] - own[0], edge.with_bracket[1] - own[1]]
+    });
+    let widest =
+        change.fold([0.0_f64, 0.0_f64], |[low, high], [down, up]| [low.min(down), high.max(up)]);
+    let hardening = if shop.case.bracket {
+        format!(
+            "edge hoop stress by {} to +{} {}: the two bounding laws, at the hole where they differ most",
+            show.stress(widest[0]).replace('-', "−"),
+            show.stress(widest[1]),
+            shop.units.stress_name()
+        )
+    } else {
+        "not computed: the case has `hardening_bracket = false`".to_owned()
+    };
+    let job = &shop.case.job;
+    Band {
+        mesh: edge_words(&job.numerics, job.material.yield_stress, shop.units),
+        hardening,
+        idealisation: format!(
+            "not computed: every solution is {}; `hoopset run` computes the others for the nominal hole",
+            job.idealisation.name()
+        ),
+    }
 }
 
 /// The list of holes.
