@@ -132,8 +132,11 @@ impl Page {
         let page = self.path.display();
         if self.write {
             let unsaid = self.unsaid.len();
-            std::fs::write(&self.path, &self.text).map_err(|why| format!("{page}: {why}"))?;
             let changed = self.faults.len() - unsaid;
+            // Pages are part of the library: a page that was not touched needs no build.
+            if changed > 0 {
+                std::fs::write(&self.path, &self.text).map_err(|why| format!("{page}: {why}"))?;
+            }
             println!("{page}: {changed} numbers differed and were written");
             self.faults.drain(..changed);
         }
