@@ -15,6 +15,7 @@ mod files;
 mod http;
 pub mod lesson;
 mod pack;
+mod question;
 pub mod section;
 pub mod server;
 mod split;

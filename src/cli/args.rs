@@ -6,7 +6,7 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand};
 
-pub(crate) use crate::cli::args::print::{Completions, Keys, Manual};
+pub(crate) use crate::cli::args::print::{Alloys, Completions, Keys, Manual, Starter};
 use crate::cli::shard::{Shard, shard};
 use crate::report::record::{self, Record};
 
@@ -323,32 +323,6 @@ pub(crate) struct Compare {
     pub(crate) out: Option<PathBuf>,
     #[command(flatten)]
     pub(crate) paper: Paper,
-}
-
-#[derive(Args, Debug)]
-#[command(after_help = "Exit codes: 0 written, 1 it cannot be written, 2 the file exists already.")]
-pub(crate) struct Starter {
-    /// File to write; never overwritten. Printed when left out.
-    pub(crate) file: Option<PathBuf>,
-    /// A sheet for `hoopset toolsheet` in place of a case.
-    #[arg(long)]
-    pub(crate) sheet: bool,
-    /// A file of tests for `hoopset metal` in place of a case.
-    #[arg(long, conflicts_with = "sheet")]
-    pub(crate) metal: bool,
-}
-
-#[derive(Args, Debug)]
-#[command(
-    after_help = "Numbers are minima, typical values or constructions, as the source with each says; the \
-                  split into isotropic and kinematic hardening is an assumption."
-)]
-pub(crate) struct Alloys {
-    /// One alloy in full, with its metal as a table for a case file; all in a line each when left out.
-    pub(crate) name: Option<String>,
-    /// Folder for pictures of the alloy: its first pull, and loops of a bar.
-    #[arg(long, value_name = "DIR", requires = "name")]
-    pub(crate) out: Option<PathBuf>,
 }
 
 #[derive(Args, Debug)]

@@ -11,16 +11,15 @@ use std::sync::{Arc, Mutex, PoisonError};
 use std::thread;
 use std::time::{Duration, Instant};
 
-use serde::Deserialize;
 use serde_json::{Value, json};
 
-use crate::case::study::Scalar;
-use crate::live::answer::{Accuracy, Answer};
-use crate::live::deck::{Deck, Moves};
+use crate::live::answer::Answer;
+use crate::live::deck::Deck;
 use crate::live::desk::Desk;
 use crate::live::files::FILES;
 use crate::live::http::{Request, Response, Unread, read};
 use crate::live::lesson::Lesson;
+use crate::live::question::Question;
 use crate::live::section::SectionAnswer;
 use crate::live::{Trouble, pack};
 use crate::report::csv;
@@ -126,52 +125,6 @@ struct Leaving<'a>(&'a AtomicUsize);
 impl Drop for Leaving<'_> {
     fn drop(&mut self) {
         self.0.fetch_sub(1, Ordering::SeqCst);
-    }
-}
-
-/// A question of the page.
-#[derive(Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct Question {
-    /// Number of the page, its own choice.
-    #[serde(default)]
-    page: u64,
-    /// Controls that were moved.
-    #[serde(default)]
-    moves: serde_json::Map<String, Value>,
-    #[serde(default = "full")]
-    accuracy: Accuracy,
-    /// Label of the stage to show; the last one when empty.
-    #[serde(default)]
-    stage: String,
-    /// Ends of a line, in the units of the case.
-    #[serde(default)]
-    line: [[f64; 2]; 2],
-    /// Name of the hole that polar components are about, or whose section is asked for; the first when empty.
-    #[serde(default)]
-    hole: String,
-    /// `paths`, `headlines`, `history`, `section` or `travel`.
-    #[serde(default)]
-    table: String,
-}
-
-fn full() -> Accuracy {
-    Accuracy::Full
-}
-
-impl Question {
-    fn moves(&self) -> Result<Moves, Trouble> {
-        let scalar = |(id, value): (&String, &Value)| {
-            let value = match value {
-                Value::Number(number) => number.as_f64().map(Scalar::Number),
-                Value::String(text) => Some(Scalar::Text(text.clone())),
-                _ => None,
-            };
-            value
-                .map(|value| (id.clone(), value))
-                .ok_or_else(|| Trouble::Control(format!("`{id}`: a number or a word is wanted")))
-        };
-        self.moves.iter().map(scalar).collect()
     }
 }
 

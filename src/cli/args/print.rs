@@ -1,4 +1,7 @@
-//! Arguments of the commands that print what can be written: keys, schemas, manual, completions.
+//! Arguments of the commands that print or write what the program holds: starters, alloys, keys, schemas,
+//! manual, completions.
+
+use std::path::PathBuf;
 
 use clap::Args;
 use clap_complete::Shell;
@@ -34,4 +37,30 @@ pub(crate) struct Manual {
 pub(crate) struct Completions {
     /// The shell.
     pub(crate) shell: Shell,
+}
+
+#[derive(Args, Debug)]
+#[command(after_help = "Exit codes: 0 written, 1 it cannot be written, 2 the file exists already.")]
+pub(crate) struct Starter {
+    /// File to write; never overwritten. Printed when left out.
+    pub(crate) file: Option<PathBuf>,
+    /// A sheet for `hoopset toolsheet` in place of a case.
+    #[arg(long)]
+    pub(crate) sheet: bool,
+    /// A file of tests for `hoopset metal` in place of a case.
+    #[arg(long, conflicts_with = "sheet")]
+    pub(crate) metal: bool,
+}
+
+#[derive(Args, Debug)]
+#[command(
+    after_help = "Numbers are minima, typical values or constructions, as the source with each says; the \
+                  split into isotropic and kinematic hardening is an assumption."
+)]
+pub(crate) struct Alloys {
+    /// One alloy in full, with its metal as a table for a case file; all in a line each when left out.
+    pub(crate) name: Option<String>,
+    /// Folder for pictures of the alloy: its first pull, and loops of a bar.
+    #[arg(long, value_name = "DIR", requires = "name")]
+    pub(crate) out: Option<PathBuf>,
 }
