@@ -79,7 +79,7 @@ fn hoop(lesson: &Lesson, stage: &str, hole: &str, angle: f64) -> f64 {
     lesson.path(stage, hole, angle).1.edge_hoop
 }
 
-/// What every edge keeps after each step, in both orders.
+/// Hoop stress at every edge after each step, in both orders.
 fn hoop_table(page: &mut Page, lesson: &Lesson, other: &Lesson) {
     let mut rows = Vec::new();
     for (hole, angle, words) in [

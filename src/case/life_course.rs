@@ -1,11 +1,11 @@
 //! The course of the load of `[life]`: one cycle, blocks, a spectrum.
 
 use crate::case::beside::read_beside;
-use crate::case::border::{plain, required_positive};
-use crate::case::complaint::{Complaint, Kind};
+use crate::case::border::required_positive;
+use crate::case::complaint::Complaint;
 use crate::case::keys::row::names;
 use crate::case::keys::stage_keys;
-use crate::case::program::LARGEST_SHARE;
+use crate::case::program::{check_ratio, read_ends};
 use crate::case::table::{Table, Valued};
 
 /// Largest spectrum file, MiB.
@@ -55,14 +55,7 @@ pub(super) fn read_course(table: &Table<'_>) -> Result<LoadCourse, Complaint> {
         return read_spectrum(table, &name);
     }
     let Some(ratio) = table.number("load_ratio")? else { return Ok(LoadCourse::Ratio(0.0)) };
-    if !(-LARGEST_SHARE..1.0).contains(&ratio.value) {
-        let problem = format!(
-            "`load_ratio` is {}, but must lie between -{LARGEST_SHARE} and 1, 1 excluded",
-            plain(ratio.value)
-        );
-        let remedy = "lowest over highest load: 0 takes the load off, below 0 turns it round";
-        return Err(table.about(&ratio, Kind::OutOfRange, problem, remedy));
-    }
+    check_ratio(table, &ratio)?;
     Ok(LoadCourse::Ratio(ratio.value))
 }
 
@@ -72,30 +65,9 @@ pub(super) fn read_blocks(table: &Table<'_>) -> Result<LoadCourse, Complaint> {
     let mut blocks = Vec::with_capacity(tables.len());
     for block in &tables {
         block.only(&names(stage_keys::BLOCK))?;
-        let share = |key| -> Result<Valued<f64>, Complaint> {
-            let share = block.number(key)?.ok_or_else(|| block.missing(key, example))?;
-            if share.value.abs() > LARGEST_SHARE {
-                let problem = format!(
-                    "`{key}` is {}, beyond {LARGEST_SHARE} times the load",
-                    plain(share.value)
-                );
-                let remedy = "loads are shares of the one stated: 1 is all of it";
-                return Err(block.about(&share, Kind::OutOfRange, problem, remedy));
-            }
-            Ok(share)
-        };
-        let (highest, lowest) = (share("highest")?, share("lowest")?);
-        if highest.value <= lowest.value {
-            let problem = format!(
-                "`highest` is {}, not above `lowest`, {}",
-                plain(highest.value),
-                plain(lowest.value)
-            );
-            let remedy = "both are shares of the stated load; compression is below 0";
-            return Err(block.about(&highest, Kind::Conflict, problem, remedy));
-        }
+        let [highest, lowest] = read_ends(block, example)?;
         let cycles = required_positive(block, "cycles", "how often the block goes up and down")?;
-        blocks.push([highest.value, lowest.value, cycles.value]);
+        blocks.push([highest, lowest, cycles.value]);
     }
     if blocks.is_empty() {
         return Err(table.stray("blocks", "`blocks` lists no block", example));

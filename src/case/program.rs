@@ -12,7 +12,7 @@ use crate::process::program::{Block, Program};
 const MOST_CYCLES: usize = 1000;
 
 /// Largest share of the stated load, either way; more is a slip of the decimal point.
-pub(super) const LARGEST_SHARE: f64 = 10.0;
+const LARGEST_SHARE: f64 = 10.0;
 
 /// Largest spectrum file, MiB; the most reversals a stage may have need a tenth of it.
 const LARGEST_MIB: u64 = 1;
@@ -58,14 +58,7 @@ pub(super) fn read_course(table: &Table<'_>) -> Result<Course, Complaint> {
     let Some(ratio) = table.number("load_ratio")? else {
         return Ok(Course::OnAndOff(cycles.unwrap_or(1)));
     };
-    if !(-LARGEST_SHARE..1.0).contains(&ratio.value) {
-        let problem = format!(
-            "`load_ratio` is {}, but must lie between -{LARGEST_SHARE} and 1, 1 excluded",
-            plain(ratio.value)
-        );
-        let remedy = "lowest over highest load: 0 takes the load off, below 0 turns it round";
-        return Err(table.about(&ratio, Kind::OutOfRange, problem, remedy));
-    }
+    check_ratio(table, &ratio)?;
     let block = Block { highest: 1.0, lowest: ratio.value, cycles: cycles.unwrap_or(1) };
     Ok(Course::Service(Program::Blocks(vec![block])))
 }
@@ -93,21 +86,11 @@ fn read_blocks(stage: &Table<'_>) -> Result<Program, Complaint> {
     let mut total = 0;
     for table in &tables {
         table.only(&names(stage_keys::BLOCK))?;
-        let highest = read_share(table, "highest", example)?;
-        let lowest = read_share(table, "lowest", example)?;
-        if highest.value <= lowest.value {
-            let problem = format!(
-                "`highest` is {}, not above `lowest`, {}",
-                plain(highest.value),
-                plain(lowest.value)
-            );
-            let remedy = "both are shares of the stated load; compression is below 0";
-            return Err(table.about(&highest, Kind::Conflict, problem, remedy));
-        }
+        let [highest, lowest] = read_ends(table, example)?;
         let remedy = "how often the block goes up and down";
         let cycles = read_count(table, "cycles", MOST_CYCLES, remedy)?.unwrap_or(1);
         total += cycles;
-        blocks.push(Block { highest: highest.value, lowest: lowest.value, cycles });
+        blocks.push(Block { highest, lowest, cycles });
     }
     if blocks.is_empty() {
         return Err(stage.stray("blocks", "`blocks` lists no block", example));
@@ -118,6 +101,35 @@ fn read_blocks(stage: &Table<'_>) -> Result<Program, Complaint> {
         return Err(stage.stray("blocks", problem, remedy));
     }
     Ok(Program::Blocks(blocks))
+}
+
+/// Refuses a load ratio that no load has.
+pub(super) fn check_ratio(table: &Table<'_>, ratio: &Valued<f64>) -> Result<(), Complaint> {
+    if !(-LARGEST_SHARE..1.0).contains(&ratio.value) {
+        let problem = format!(
+            "`load_ratio` is {}, but must lie between -{LARGEST_SHARE} and 1, 1 excluded",
+            plain(ratio.value)
+        );
+        let remedy = "lowest over highest load: 0 takes the load off, below 0 turns it round";
+        return Err(table.about(ratio, Kind::OutOfRange, problem, remedy));
+    }
+    Ok(())
+}
+
+/// Highest and lowest load of a block, as shares of the stated one; `example` shows a block.
+pub(super) fn read_ends(table: &Table<'_>, example: &str) -> Result<[f64; 2], Complaint> {
+    let highest = read_share(table, "highest", example)?;
+    let lowest = read_share(table, "lowest", example)?;
+    if highest.value <= lowest.value {
+        let problem = format!(
+            "`highest` is {}, not above `lowest`, {}",
+            plain(highest.value),
+            plain(lowest.value)
+        );
+        let remedy = "both are shares of the stated load; compression is below 0";
+        return Err(table.about(&highest, Kind::Conflict, problem, remedy));
+    }
+    Ok([highest.value, lowest.value])
 }
 
 fn read_share(

@@ -55,11 +55,22 @@ impl Accuracy {
     /// The numerics that a case with `numerics` is solved with.
     #[must_use]
     pub fn numerics(self, numerics: &Numerics) -> Numerics {
+        self.coarsened(numerics, [COARSER, COARSEST], FEWEST)
+    }
+
+    /// `numerics` in full; coarse with the fineness times `coarser`, no less than `coarsest` unless they ask for
+    /// less, and at most `fewest` increments.
+    pub(super) fn coarsened(
+        self,
+        numerics: &Numerics,
+        [coarser, coarsest]: [f64; 2],
+        fewest: usize,
+    ) -> Numerics {
         match self {
             Self::Full => numerics.clone(),
             Self::Coarse => Numerics {
-                fineness: (COARSER * numerics.fineness).max(COARSEST.min(numerics.fineness)),
-                increments: numerics.increments.min(FEWEST),
+                fineness: (coarser * numerics.fineness).max(coarsest.min(numerics.fineness)),
+                increments: numerics.increments.min(fewest),
                 ..numerics.clone()
             },
         }

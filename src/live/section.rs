@@ -48,14 +48,7 @@ impl Accuracy {
     /// The numerics that a section with `numerics` is solved with.
     #[must_use]
     pub fn section_numerics(self, numerics: &Numerics) -> Numerics {
-        match self {
-            Self::Full => numerics.clone(),
-            Self::Coarse => Numerics {
-                fineness: (COARSER * numerics.fineness).max(COARSEST.min(numerics.fineness)),
-                increments: numerics.increments.min(FEWEST),
-                ..numerics.clone()
-            },
-        }
+        self.coarsened(numerics, [COARSER, COARSEST], FEWEST)
     }
 }
 

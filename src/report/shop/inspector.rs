@@ -13,7 +13,7 @@ use crate::report::show::{NOTHING, Show};
 use crate::study::shop::judge::Bench;
 use crate::study::shop::{Lot, Sizes, Surrogate};
 
-const STYLE: &str = include_str!("inspector.css");
+const STYLE: &str = concat!(include_str!("../one_page.css"), include_str!("inspector.css"));
 
 /// Suspects that the page has room for.
 const SUSPECTS: usize = 16;

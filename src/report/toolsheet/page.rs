@@ -15,7 +15,7 @@ use crate::report::toolsheet::band;
 use crate::report::toolsheet::rows::{self, Rows};
 use crate::study::toolsheet::Finished;
 
-const STYLE: &str = include_str!("page.css");
+const STYLE: &str = concat!(include_str!("../one_page.css"), include_str!("page.css"));
 
 /// Warnings that the page has room for; the rest is in the JSON file.
 const MOST_WARNINGS: usize = 4;
