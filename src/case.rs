@@ -14,6 +14,7 @@ mod columns;
 pub mod complaint;
 mod constants;
 mod curve;
+mod depth;
 mod drawing;
 mod gauge;
 pub(crate) mod hardening_law;
@@ -30,6 +31,7 @@ mod outline;
 pub mod part_through;
 mod pin;
 mod program;
+mod reading;
 mod region;
 pub mod schema;
 pub mod section;
@@ -64,6 +66,7 @@ use crate::process::job::Job;
 use crate::process::measured::Measured;
 use crate::process::plan::mesh_plan;
 use crate::process::section::beside::SectionBeside;
+use crate::process::section::readings::SectionReadings;
 use crate::process::sequence::Sequence;
 use crate::process::stage_error::StageError;
 use crate::units::Units;
@@ -104,6 +107,8 @@ pub struct Case {
     pub measured: Vec<Measured>,
     /// Unknowns that `hoopset infer` is to find from them.
     pub unknowns: Vec<UnknownTable>,
+    /// Readings of drawn holes that they are found from too.
+    pub readings: SectionReadings,
     /// Readings of strain gauges that they are found from too.
     pub gauges: Vec<Gauge>,
     /// Whether a service load is also put on the same part with holes that were never worked.
@@ -219,6 +224,7 @@ pub fn parse(text: &str, file_name: &str) -> Result<Case, Complaint> {
         idealisations: built.idealisations,
         measured: built.measured,
         unknowns: built.unknowns,
+        readings: built.readings,
         gauges: built.gauges,
         coating: built.coating,
         plain_hole: built.plain_hole,

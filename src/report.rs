@@ -22,6 +22,7 @@ pub mod infer;
 mod input_units;
 mod inputs;
 pub mod json;
+pub mod laid_over;
 pub mod life;
 pub mod material;
 pub mod measured;

@@ -5,6 +5,7 @@
 pub mod accuracy;
 pub mod closed_form;
 pub mod coating;
+pub mod depth;
 pub mod frames;
 pub mod gauge;
 pub mod headline;

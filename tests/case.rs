@@ -104,6 +104,21 @@ fn the_commented_keys_of_the_starter_are_valid_too() {
     let draw = ["[section]", "friction", "lead_", "trail_", "land =", "support =", "rim ="];
     assert_eq!(changed(&draw, &[]).sections.len(), 1);
 
+    let read = ["[[reading]]", "pull_force", "plus_minus = 120", "[[unknown]]", "name = \"kin"];
+    let measured = changed(&[&draw[..], &read].concat(), &[]);
+    assert_eq!((measured.readings.single.len(), measured.unknowns.len()), (1, 1));
+    let gauge = [
+        "[[gauge]]",
+        "distance =",
+        "angle_deg",
+        "direction =",
+        "grid_",
+        "read_at",
+        "strain =",
+        "plus_minus = 40",
+    ];
+    assert_eq!(changed(&gauge, &[]).gauges.len(), 1);
+
     let pressed = changed(&["load = { pressure"], &["load = { tension"]);
     let Stage::Load { load, .. } = &pressed.job.stages[2] else { panic!() };
     assert_eq!(load.pressure, Some((0, 80.0)));

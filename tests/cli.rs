@@ -223,6 +223,24 @@ fn the_starter_is_a_case_and_is_never_overwritten() {
 }
 
 #[test]
+fn the_starters_of_a_lot_are_one_that_is_read() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    for (name, more) in
+        [("plate.toml", None), ("lot.toml", Some("--shop")), ("holes.csv", Some("--holes"))]
+    {
+        let all: Vec<&str> = ["starter", name].into_iter().chain(more).collect();
+        let output = hoopset(folder.path(), &all);
+        assert_eq!(output.status.code(), Some(0), "{name}");
+    }
+    let shop = hoopset::case::shop::read(&folder.path().join("lot.toml")).expect("a lot");
+    assert_eq!(shop.holes.len(), 3);
+    // What stands behind remarks is read as well.
+    let all = hoopset::case::shop::SHOP_STARTER.replace("\n# ", "\n");
+    fs::write(folder.path().join("lot.toml"), all).expect("written");
+    hoopset::case::shop::read(&folder.path().join("lot.toml")).expect("every key");
+}
+
+#[test]
 fn every_alloy_is_listed_with_a_source() {
     let folder = tempfile::tempdir().expect("a temporary folder");
     let output = hoopset(folder.path(), &["alloys"]);

@@ -36,7 +36,8 @@ fn number(table: &[Vec<String>], k: usize, name: &str) -> f64 {
 fn two_results_differ_by_what_their_tables_say() {
     let folder = tempfile::tempdir().unwrap();
     let at = |name: &str| folder.path().join(name);
-    fs::write(at("a.toml"), CASE).unwrap();
+    fs::write(at("strips.csv"), "distance,hoop\n0.5,-300\n1.5,-150\n").unwrap();
+    fs::write(at("a.toml"), format!("{CASE}\n[[measured]]\nfile = \"strips.csv\"\n")).unwrap();
     // The same in inches with another expansion: compared in the units of the first.
     let inches = CASE
         .replace("mm-MPa", "in-ksi")
@@ -70,7 +71,17 @@ fn two_results_differ_by_what_their_tables_say() {
     let largest = number(&compared, 0, "largest_difference");
     assert!(largest.abs() >= (other - edge).abs() - 1e-9);
     assert!(at("comparison/figures/comparison-A.svg").is_file());
-    assert!(read("comparison/report.html").contains("Two results compared"));
+    let page = read("comparison/report.html");
+    assert!(
+        page.contains("Two results compared") && page.contains("Measurements beside both results")
+    );
+    // Points of A over the chart, and their mean distance from A as the run of A told it.
+    assert!(read("comparison/figures/comparison-A.csv").contains("measured (strips.csv)"));
+    let points = rows(&read("a-results/measured.csv"));
+    let mean = 0.5 * (number(&points, 0, "difference") + number(&points, 1, "difference"));
+    let told = String::from_utf8_lossy(&output.stdout).into_owned();
+    let own = told.lines().find(|line| line.contains("measured (strips.csv)")).unwrap();
+    assert!(own.contains(&format!("{mean:.1}")), "{mean}: {own}");
 
     let same = hoopset(folder.path(), &["compare", "a-results", "a-results", "--out", "same"]);
     assert_eq!(same.status.code(), Some(0));

@@ -2,6 +2,8 @@
 //! cannot tell are named, and the command as a user runs it.
 #![allow(clippy::unwrap_used, missing_docs)]
 
+#[path = "infer/friction.rs"]
+mod friction;
 #[path = "infer/gauges.rs"]
 mod gauges;
 #[path = "infer/life.rs"]

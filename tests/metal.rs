@@ -148,7 +148,7 @@ fn three_loops_and_six_constants_take_seconds() {
 fn nine_of_ten_intervals_hold_the_truth() {
     let truth = simple();
     let mut held = [0_i32; 6];
-    for seed in 0..100 {
+    for seed in 0..500 {
         let mut random = Random::new(seed);
         let record = measured(&truth, &[0.0, 0.03, -0.03, 0.03], 40, 1.0, &mut random);
         let answer = found(&[record], &truth, true);
@@ -159,11 +159,10 @@ fn nine_of_ten_intervals_hold_the_truth() {
         }
     }
     eprintln!("{held:?}");
-    // A count of 100 with chance 0.9 has a standard deviation of 3: each within three of them, and all
-    // six together, whose mean scatters less, within 85 to 95 %.
-    assert!(held.iter().all(|count| (81..=99).contains(count)), "{held:?}");
-    let all: i32 = held.iter().sum();
-    assert!((510..=570).contains(&all), "{held:?}");
+    // 85 to 95 % for every constant. Of 500 with chance 0.9 a count has a standard deviation of 6.7, so that the limits are
+    // nearly four of them away; of 100 one of six constants leaves them by chance now and then (98 of the first hundred
+    // seeds for the recall, 85 to 92 of the next four).
+    assert!(held.iter().all(|count| (425..=475).contains(count)), "{held:?}");
 }
 
 #[test]

@@ -13,7 +13,6 @@ use std::fs;
 use std::path::Path;
 use std::sync::atomic::AtomicBool;
 use std::sync::{Arc, OnceLock};
-use std::time::Instant;
 
 use rayon::prelude::*;
 
@@ -198,15 +197,19 @@ fn the_surrogate_errs_less_than_the_gauges() {
     assert!(high - low > 1.5 * (edge.interval[1] - edge.interval[0]));
 }
 
+/// A lot of any size is judged on the surrogate alone: but for the offset that all have in common, a hole of ten thousand
+/// has the answer that it has alone. The time of that against one full solution is told by `yardstick --holes` of
+/// `benches`.
 #[test]
-fn ten_thousand_holes_take_seconds() {
+fn each_of_ten_thousand_holes_is_judged_as_if_alone() {
     let (mut shop, made) = (shop(), surrogate());
     shop.holes = troubles::sound(&shop, made, 10_000, 7);
-    let begin = Instant::now();
     let lot = judge_lot(&shop, made);
-    let took = begin.elapsed().as_secs_f64();
-    eprintln!("10000 holes in {took:.2} s");
-    assert_eq!(lot.holes.len(), 10_000);
-    // Two seconds on a quiet machine of two cores; other tests run beside.
-    assert!(took < 30.0, "{took}");
+    assert_eq!((lot.holes.len(), lot.causes.len()), (10_000, 10_000));
+    assert!(lot.offset.taken);
+    let bench =
+        Bench { shop: &shop, surrogate: made, offset: [lot.offset.value, lot.offset.error] };
+    for k in (0..10_000).step_by(101) {
+        assert_eq!(judge(&bench, &shop.holes[k]), lot.holes[k], "{k}");
+    }
 }

@@ -7,6 +7,7 @@
 //! yardstick --many 8                eight jobs at once, on one thread and on two
 //! yardstick --error                 errors of the headline numbers against time
 //! yardstick --lives                a life in a thousand blocks, and a thousand drawn lives
+//! yardstick --holes                 ten thousand holes of a shop, against one full solution
 //! yardstick --ring                  the ring that other libraries solve too
 //! yardstick --limits                the defaults against stored fine solutions of many cases
 //! yardstick --limits --only edge-2 --settings 2,32,8 --numerics 'path_tolerance = 0.01'
@@ -21,6 +22,7 @@
 mod accuracy;
 #[cfg(feature = "cholmod")]
 mod cholmod;
+mod holes;
 mod job;
 mod limits;
 mod lives;
@@ -50,6 +52,8 @@ fn main() -> ExitCode {
         accuracy::table()
     } else if arguments.iter().any(|argument| argument == "--lives") {
         lives::times()
+    } else if arguments.iter().any(|argument| argument == "--holes") {
+        holes::times()
     } else if arguments.iter().any(|argument| argument == "--ring") {
         ring::compare()
     } else if let Some(run) = limits_of(&arguments) {

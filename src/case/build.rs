@@ -11,14 +11,16 @@ use crate::case::gauge::read_gauges;
 use crate::case::imported;
 use crate::case::keys::{self, CASE_FILE, case_file};
 use crate::case::life_table::{LifeSettings, read_life};
-use crate::case::measured::read_measured;
+use crate::case::measured::{Part, read_measured};
 use crate::case::metal::{check_hardening, read_metal};
+use crate::case::reading::read_readings;
 use crate::case::region::{check_reams, read_regions};
 use crate::case::section::beside::read_beside;
 use crate::case::stages::Reader;
 use crate::case::supports::read_supports;
 use crate::case::table::{Table, Valued};
 use crate::case::unknown::{UnknownTable, read_unknowns};
+use crate::geometry::plate::Plate;
 use crate::material::strains::Strains;
 use crate::mesh::import::Imported;
 use crate::process::coating::Coating;
@@ -26,7 +28,9 @@ use crate::process::gauge::Gauge;
 use crate::process::job::{Job, Numerics};
 use crate::process::measured::Measured;
 use crate::process::region::Region;
+use crate::process::section::SectionJob;
 use crate::process::section::beside::SectionBeside;
+use crate::process::section::readings::SectionReadings;
 use crate::process::stage::Stage;
 use crate::units::Units;
 
@@ -58,6 +62,7 @@ pub(super) struct Built {
     pub(super) measured: Vec<Measured>,
     pub(super) gauges: Vec<Gauge>,
     pub(super) unknowns: Vec<UnknownTable>,
+    pub(super) readings: SectionReadings,
     pub(super) coating: Option<Coating>,
     pub(super) plain_hole: bool,
     pub(super) life: Option<LifeSettings>,
@@ -100,21 +105,20 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
     check_life(&top, &stages)?;
     check_reams(&regions, &plate, (&stage_tables, &stages), border)?;
     if let Some(own) = &own {
-        let expansion = |stage: &Stage| match stage {
-            Stage::Expand { hole, tool } => {
-                tool.applied_expansion(plate.holes[*hole].starting_diameter)
-            }
-            _ => 0.0,
-        };
-        let largest = stages.iter().map(expansion).fold(0.0, f64::max);
-        check_hardening(own, &metal.material, largest)?;
+        check_hardening(own, &metal.material, largest_expansion(&plate, &stages))?;
     }
     let life = read_life(&top, &mut reader, border)?;
     warnings.append(&mut reader.warnings);
     let names: Vec<&str> = plate.holes.iter().map(|hole| hole.name.as_str()).collect();
     let coating = read_coating(&top, &stages, &names, border)?;
-    let entry_share = life.as_ref().and_then(|life| life.entry_share);
-    let measured = read_measured(&top, &names, entry_share, border)?;
+    let part = Part {
+        holes: &names,
+        entry_share: life.as_ref().and_then(|life| life.entry_share),
+        thickness: top.has("section").then_some(plate.thickness),
+        alone: false,
+        border,
+    };
+    let (measured, stresses) = read_measured(&top, &part)?;
     let gauges = read_gauges(&top, &stages, &names, border)?;
     let (mut numerics, Beside { bracket, plain_hole, idealisations }) =
         read_numerics(&top, Strains::default())?;
@@ -127,6 +131,8 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
         Job { plate, idealisation, material: metal.material, stages, numerics, supports, regions };
     let sections = read_beside(&top, &job, border, &mut warnings)?;
     check_depth(&top, life.as_ref(), &sections)?;
+    let drawn: Vec<&SectionJob> = sections.iter().map(|beside| &beside.section).collect();
+    let single = read_readings(&top, &drawn, border)?;
     Ok(Built {
         title,
         units: border.units,
@@ -138,7 +144,8 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
         idealisations,
         measured,
         gauges,
-        unknowns: read_unknowns(&top, border)?,
+        unknowns: read_unknowns(&top, &drawn, false, border)?,
+        readings: SectionReadings { stresses, single, alone: false },
         coating,
         plain_hole,
         life,
@@ -146,6 +153,17 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
         imported,
         warnings,
     })
+}
+
+/// The largest applied expansion of the stages, a fraction.
+fn largest_expansion(plate: &Plate, stages: &[Stage]) -> f64 {
+    let expansion = |stage: &Stage| match stage {
+        Stage::Expand { hole, tool } => {
+            tool.applied_expansion(plate.holes[*hole].starting_diameter)
+        }
+        _ => 0.0,
+    };
+    stages.iter().map(expansion).fold(0.0, f64::max)
 }
 
 /// Rejects an empty file, a tool sheet and tables that no case has.

@@ -85,7 +85,7 @@ pub(crate) fn section_file() -> Vec<Section> {
 }
 
 /// Tables that a section file shares with a case file; the empty name is the top.
-const IN_SECTION: [&str; 3] = ["", "material", "numerics"];
+const IN_SECTION: [&str; 6] = ["", "material", "numerics", "measured", "reading", "unknown"];
 
 /// Tables that a sheet shares with a case file; the empty name is the top.
 const SHARED: [&str; 5] = ["", "plate", "cutout", "material", "numerics"];

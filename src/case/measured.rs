@@ -3,34 +3,78 @@
 use crate::case::beside::read_beside;
 use crate::case::border::{Border, required_length, unknown_word};
 use crate::case::complaint::{Complaint, Kind};
+use crate::case::depth::read_depth;
 use crate::case::keys::case_file;
 use crate::case::table::Table;
 use crate::fatigue::front::field::USUAL_SHARE;
-use crate::process::measured::{Averaged, Measured};
+use crate::process::measured::{Averaged, Component, Measured};
+use crate::process::section::readings::DepthMeasured;
 
 /// Largest table, MiB; the most points it may have need a tenth of it.
 const LARGEST_MIB: u64 = 1;
 /// Longest words in a legend, characters.
 const LONGEST_LABEL: usize = 80;
 
-/// Reads the measurements; `holes` are the names of the holes, `entry_share` is that of `[life]`.
-pub(super) fn read_measured(
-    top: &Table<'_>,
-    holes: &[&str],
-    entry_share: Option<f64>,
-    border: Border,
-) -> Result<Vec<Measured>, Complaint> {
-    let remedy = "write [[measured]], with two brackets, above the keys of each measurement";
-    let tables = top.tables("measured", "measurement", remedy)?;
-    tables.iter().map(|table| read_one(table, holes, entry_share, border)).collect()
+/// The part that measurements are made on.
+pub(super) struct Part<'a> {
+    /// Names of the holes.
+    pub(super) holes: &'a [&'a str],
+    /// `entry_share` of `[life]`.
+    pub(super) entry_share: Option<f64>,
+    /// Thickness, mm, when the file has a section.
+    pub(super) thickness: Option<f64>,
+    /// Whether it has nothing else.
+    pub(super) alone: bool,
+    pub(super) border: Border,
 }
 
-fn read_one(
+/// Reads the measurements: those compared with the plane model, and those at a depth of a section.
+pub(super) fn read_measured(
+    top: &Table<'_>,
+    part: &Part<'_>,
+) -> Result<(Vec<Measured>, Vec<DepthMeasured>), Complaint> {
+    let remedy = "write [[measured]], with two brackets, above the keys of each measurement";
+    let (mut plane, mut depths) = (Vec::new(), Vec::new());
+    for table in &top.tables("measured", "measurement", remedy)? {
+        let measured = read_one(table, part)?;
+        let share = read_depth(table, part.thickness, part.border)?;
+        if share.is_some() || part.alone {
+            depths.push(at_depth(table, measured, share, part.alone)?);
+        } else {
+            plane.push(measured);
+        }
+    }
+    Ok((plane, depths))
+}
+
+/// Points at a depth, and what they must have there.
+fn at_depth(
     table: &Table<'_>,
-    holes: &[&str],
-    entry_share: Option<f64>,
-    border: Border,
-) -> Result<Measured, Complaint> {
+    mut measured: Measured,
+    share: Option<f64>,
+    alone: bool,
+) -> Result<DepthMeasured, Complaint> {
+    if table.has("face") {
+        let problem = "`face` is of the plane model: a section says how the stress goes through the thickness";
+        return Err(table.stray("face", problem, "give `depth_share`: 0 is the entry face"));
+    }
+    if measured.points.iter().any(|point| point.plus_minus.is_none_or(|error| error <= 0.0)) {
+        let problem =
+            "stresses at a depth stand beside forces and diameters, and some have no `plus_minus`";
+        return Err(table.stray("file", problem, "give the standard error of every point"));
+    }
+    if measured.component == Component::Radial && !alone {
+        let problem = "radial stresses at a depth are known of a section file alone";
+        let remedy = "measure hoop stresses, or write a section file";
+        return Err(table.stray("file", problem, remedy));
+    }
+    // A section is the same all round.
+    measured.points.iter_mut().filter(|_| alone).for_each(|point| point.angle_deg = None);
+    Ok(DepthMeasured { measured, share })
+}
+
+fn read_one(table: &Table<'_>, part: &Part<'_>) -> Result<Measured, Complaint> {
+    let Part { holes, entry_share, border, .. } = *part;
     table.only(&case_file::MEASURED.names())?;
     let remedy = "name the table of measured points, for example `file = \"strips.csv\"`";
     let name = table.text("file")?.ok_or_else(|| table.missing("file", remedy))?;

@@ -6,6 +6,7 @@
 pub(in crate::case) mod beside;
 mod drawn;
 mod stages;
+pub mod standing_alone;
 
 use std::path::Path;
 
@@ -16,14 +17,18 @@ use crate::case::border::{Border, required_length, unknown_word};
 use crate::case::build::{not_toml, read_numerics, read_title, read_units};
 use crate::case::complaint::{Complaint, Kind, Source};
 use crate::case::keys::{section_file, section_names};
+use crate::case::measured::{Part, read_measured};
 use crate::case::metal::read_metal;
 use crate::case::names::check_name;
+use crate::case::reading::read_readings;
 use crate::case::section::drawn::rim;
 use crate::case::section::stages::StageReader;
 use crate::case::table::Table;
+use crate::case::unknown::{UnknownTable, read_unknowns};
 use crate::case::{Case, hexadecimal, read_text};
 use crate::material::strains::Strains;
 use crate::process::section::beside::SectionBeside;
+use crate::process::section::readings::SectionReadings;
 use crate::process::section::{SectionJob, SectionPart, SectionStage};
 use crate::solver::system::STRAIN_PARTS;
 use crate::units::Units;
@@ -41,6 +46,10 @@ pub struct SectionCase {
     pub material_name: String,
     /// Where its numbers come from.
     pub material_sources: Vec<String>,
+    /// Readings of the drawn hole.
+    pub readings: SectionReadings,
+    /// Unknowns that `hoopset infer` is to find from them.
+    pub unknowns: Vec<UnknownTable>,
     /// Remarks on input that looks odd but may be meant.
     pub warnings: Vec<String>,
     /// The file as it is, for the echo.
@@ -56,6 +65,33 @@ pub enum SectionInput {
     Section(Box<SectionCase>),
     /// A case file with a `[section]`.
     Plane(Box<Case>),
+}
+
+/// Reads the file of `hoopset infer`: a section file as the case that [`SectionCase::as_case`] makes of it, else a case
+/// file. A section file has a stage `draw`, or says so of its plate.
+///
+/// # Errors
+///
+/// As [`crate::case::read`].
+pub fn read_measurements(path: &Path) -> Result<Case, Complaint> {
+    let (text, name) = read_text(path)?;
+    if is_section(text.strip_prefix('\u{feff}').unwrap_or(&text)) {
+        return parse(&text, &name).map(|section| section.as_case());
+    }
+    crate::case::parse(&text, &name)
+}
+
+fn is_section(text: &str) -> bool {
+    let Ok(root) = DeTable::parse(text) else { return false };
+    let plate = root.get_ref().get("plate").and_then(|plate| plate.get_ref().as_table());
+    let word = plate.and_then(|plate| plate.get("idealisation"));
+    let stages = root.get_ref().get("stage").and_then(|stages| stages.get_ref().as_array());
+    let draws = stages.is_some_and(|stages| {
+        stages
+            .iter()
+            .any(|stage| stage.get_ref().as_table().is_some_and(|t| t.contains_key("draw")))
+    });
+    draws || word.is_some_and(|word| word.get_ref().as_str() == Some("section"))
 }
 
 /// Reads a section file, or a case file with a `[section]`: a file with that table is a case file.
@@ -83,6 +119,9 @@ impl SectionCase {
             job: beside.section.clone(),
             material_name: case.material_name.clone(),
             material_sources: case.material_sources.clone(),
+            // They are compared with the map of the plane case, not with the ring.
+            readings: SectionReadings::default(),
+            unknowns: Vec::new(),
             warnings: Vec::new(),
             text: case.text.clone(),
             sha256: case.sha256.clone(),
@@ -138,10 +177,22 @@ pub fn parse(text: &str, file_name: &str) -> Result<SectionCase, Complaint> {
     // A draw is held to the balance of its forces digit by digit; equal parts let it settle sooner.
     numerics.strain_parts = numerics.strain_parts.or(Some(STRAIN_PARTS));
     let stem = Path::new(file_name).file_stem().unwrap_or_default().to_string_lossy().into_owned();
+    let job = SectionJob { hole, part, material: metal.material, stages, numerics };
+    let own = Part {
+        holes: &[&job.hole],
+        entry_share: None,
+        thickness: Some(part.thickness),
+        alone: true,
+        border,
+    };
+    let (_, stresses) = read_measured(&top, &own)?;
+    let single = read_readings(&top, &[&job], border)?;
     Ok(SectionCase {
         title: title.unwrap_or(stem),
         units: border.units,
-        job: SectionJob { hole, part, material: metal.material, stages, numerics },
+        unknowns: read_unknowns(&top, &[&job], true, border)?,
+        readings: SectionReadings { stresses, single, alone: true },
+        job,
         material_name: metal.name,
         material_sources: metal.sources,
         warnings,

@@ -19,6 +19,12 @@ use crate::case::study::Base;
 use crate::case::{Case, hexadecimal, read_text};
 use crate::units::Units;
 
+/// A shop file to begin from, every key explained.
+pub const SHOP_STARTER: &str = include_str!("shop/starter.toml");
+
+/// The table of holes that it names.
+pub const HOLES_STARTER: &str = include_str!("shop/starter.csv");
+
 /// How the surrogate is made.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Effort {

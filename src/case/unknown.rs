@@ -3,7 +3,9 @@
 use crate::case::border::{Border, plain, unknown_word};
 use crate::case::complaint::{Complaint, Kind};
 use crate::case::keys::case_file;
+use crate::case::reading::no_friction;
 use crate::case::table::{Table, Valued};
+use crate::process::section::SectionJob;
 
 /// Something about a case that is not known.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -16,12 +18,19 @@ pub enum Asked {
     AppliedExpansion,
     /// Residual stress at the entry face over that of the plane model, 0 to 1.
     EntryFaceShare,
+    /// Coefficient of friction of every drawn mandrel, the same at any pressure.
+    Friction,
 }
 
 impl Asked {
     /// All of them.
-    pub const ALL: [Self; 4] =
-        [Self::KinematicShare, Self::YieldStress, Self::AppliedExpansion, Self::EntryFaceShare];
+    pub const ALL: [Self; 5] = [
+        Self::KinematicShare,
+        Self::YieldStress,
+        Self::AppliedExpansion,
+        Self::EntryFaceShare,
+        Self::Friction,
+    ];
 
     /// Its name in a file.
     #[must_use]
@@ -45,15 +54,11 @@ pub struct UnknownTable {
     pub expected: Option<[f64; 2]>,
 }
 
-/// Words that are asked for and that this model cannot serve, with the reason.
-const NOT_SERVED: [(&str, &str); 1] = [(
-    "friction",
-    "the plane model has no friction: a section has, and its depths are not measured here",
-)];
-
-/// Reads the tables of the file.
+/// Reads the tables of the file; `sections` are those of its drawn holes, which stand `alone` in a section file.
 pub(super) fn read_unknowns(
     top: &Table<'_>,
+    sections: &[&SectionJob],
+    alone: bool,
     border: Border,
 ) -> Result<Vec<UnknownTable>, Complaint> {
     let remedy = "write [[unknown]], with two brackets, above the keys of each unknown";
@@ -62,15 +67,22 @@ pub(super) fn read_unknowns(
         table.only(&case_file::UNKNOWN.names())?;
         let remedy = "for example `name = \"kinematic_share\"`";
         let name = table.text("name")?.ok_or_else(|| table.missing("name", remedy))?;
-        if let Some((_, why)) = NOT_SERVED.iter().find(|(word, _)| *word == name.value) {
-            let problem = format!("`{}` cannot be inferred: {why}", name.value);
-            let remedy = "leave it out; `hoopset section` computes the faces";
-            return Err(table.about(&name, Kind::UnknownName, problem, remedy));
-        }
         let asked = Asked::ALL
             .into_iter()
             .find(|asked| asked.name() == name.value)
             .ok_or_else(|| unknown_word(&table, &name, "unknown", &case_file::UNKNOWNS))?;
+        let not_served = match asked {
+            Asked::Friction => no_friction(sections),
+            Asked::EntryFaceShare if alone => {
+                let remedy = "leave it out: `friction` and the expansion are behind it";
+                Some(("a section says how the stress goes through the thickness", remedy))
+            }
+            _ => None,
+        };
+        if let Some((why, remedy)) = not_served {
+            let problem = format!("`{}` cannot be inferred: {why}", name.value);
+            return Err(table.about(&name, Kind::UnknownName, problem, remedy));
+        }
         if all.iter().any(|other| other.asked == asked) {
             let problem = format!("`{}` is asked for twice", name.value);
             return Err(table.about(&name, Kind::Conflict, problem, "keep one of them"));

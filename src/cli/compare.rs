@@ -10,6 +10,7 @@ use crate::cli::warn;
 use crate::plot::{Curve, CurveChart, FigureContext, Look, curve_chart};
 use crate::report::comparison::{Pair, csv, page, pairs, rows};
 use crate::report::folder::ResultsFolder;
+use crate::report::laid_over::{self, points};
 use crate::report::page::figure::Figure;
 use crate::report::stored::{Stored, read};
 use crate::report::table::aligned;
@@ -37,6 +38,10 @@ pub(crate) fn compare(arguments: &Compare) -> Result<ExitCode, CliError> {
     let kept = folder.finish_as(true)?;
     say!("A: {}\nB: {}\n", both[0].title, both[1].title);
     crate::cli::output::print(format_args!("{}", aligned(&rows(&found, units))));
+    let measured = laid_over::rows([&both[0], &both[1]], units);
+    if measured.len() > 1 {
+        crate::cli::output::print(format_args!("\n{}", aligned(&measured)));
+    }
     say!("results: {}", kept.display());
     Ok(ExitCode::SUCCESS)
 }
@@ -76,6 +81,17 @@ fn draw(both: &[Stored; 2], found: &[Pair<'_>], folder: &Path) -> Result<Vec<Fig
                 let label = format!("{which}, {}°", path.angle_deg);
                 curves.push(Curve { label, points: shown.map(at).collect(), look });
             }
+        }
+        for (label, own) in points([&both[0], &both[1]], hole) {
+            let shown = own.iter().filter(|point| point[0] <= reach);
+            let at = |[distance, stress]: &[f64; 2]| {
+                [
+                    Quantity::Length.at_border(*distance, units),
+                    Quantity::Stress.at_border(*stress, units),
+                ]
+            };
+            let look = Look::Open(curves.len());
+            curves.push(Curve { label: label.to_owned(), points: shown.map(at).collect(), look });
         }
         let [one, other] = last.unwrap_or_default();
         let figure = curve_chart(

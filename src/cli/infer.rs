@@ -3,7 +3,7 @@
 use std::process::ExitCode;
 use std::sync::atomic::Ordering;
 
-use crate::case;
+use crate::case::section::read_measurements;
 use crate::cli::args::Infer;
 use crate::cli::check::beside;
 use crate::cli::exit::{CliError, INTERRUPTED};
@@ -18,7 +18,7 @@ use crate::report::table::aligned;
 use crate::study::infer::{InferError, infer as study};
 
 pub(crate) fn infer(arguments: &Infer) -> Result<ExitCode, CliError> {
-    let case = case::read(&arguments.case)?;
+    let case = read_measurements(&arguments.case)?;
     use_threads(arguments.threads)?;
     let target = arguments.out.clone().unwrap_or_else(|| beside(&arguments.case, "infer"));
     let stop = interrupt_flag();
@@ -54,6 +54,9 @@ pub(crate) fn infer(arguments: &Infer) -> Result<ExitCode, CliError> {
     folder.write("measured.csv", compared.as_bytes())?;
     if !found.gauges.is_empty() {
         folder.write("gauges.csv", crate::report::gauge::csv(&found.gauges).as_bytes())?;
+    }
+    if !found.singles.is_empty() {
+        folder.write("readings.csv", words::readings(&found, case.units).as_bytes())?;
     }
     let page = words::page(&case, &found, &figures, &arguments.paper.record());
     folder.write("infer.html", page.as_bytes())?;

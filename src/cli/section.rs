@@ -2,7 +2,7 @@
 
 use std::process::ExitCode;
 
-use crate::case::section::{self, SectionInput};
+use crate::case::section::{self, SectionCase, SectionInput};
 use crate::cli::args::Section;
 use crate::cli::check::beside;
 use crate::cli::exit::{CliError, INTERRUPTED};
@@ -15,6 +15,9 @@ use crate::process::section::observer::SectionEnding;
 use crate::process::section::run::SectionRun;
 use crate::report::folder::{ResultsFolder, SUMMARY};
 use crate::report::section as files;
+use crate::report::{measured, section::SectionStageResult};
+use crate::result::depth::compare_at_depth;
+use crate::result::measured::Agreement;
 
 pub(crate) fn section(arguments: &Section) -> Result<ExitCode, CliError> {
     let case = match section::read_either(&arguments.case)? {
@@ -39,11 +42,19 @@ pub(crate) fn section(arguments: &Section) -> Result<ExitCode, CliError> {
     let complete = matches!(outcome, Ok(SectionEnding::Done));
     folder.write("case.toml", case.text.as_bytes())?;
     write_section(&folder, "", &case, &kept, complete)?;
-    let figures = draw_figures(&case, &kept, &folder.subfolder("figures")?)?;
+    let compared = compared(&case, &kept);
+    if !compared.is_empty() {
+        let text = measured::csv(&compared, case.units);
+        folder.write("measured.csv", text.as_bytes())?;
+    }
+    let figures = draw_figures(&case, &kept, &compared, &folder.subfolder("figures")?)?;
     let record = arguments.paper.record();
-    write_page(&folder, &case, &kept, (complete, &record), &figures)?;
+    write_page(&folder, &case, &kept, (complete, &record), (&figures, &compared))?;
     for stage in &kept {
         say!("{}", files::answer(&case, stage));
+    }
+    for agreement in &compared {
+        say!("{}", measured::words(agreement, case.units));
     }
     let written = folder.finish_as(complete)?;
     say!("results: {}", written.display());
@@ -59,4 +70,13 @@ pub(crate) fn section(arguments: &Section) -> Result<ExitCode, CliError> {
             kept: written,
         }),
     }
+}
+
+/// Measured stresses beside the last residual state.
+fn compared(case: &SectionCase, kept: &[SectionStageResult]) -> Vec<Agreement> {
+    let Some(last) = kept.iter().rev().find(|stage| !stage.snapshot.loaded) else {
+        return Vec::new();
+    };
+    let stresses = case.readings.stresses.iter();
+    stresses.map(|asked| compare_at_depth(asked, &case.job.hole, &last.snapshot)).collect()
 }

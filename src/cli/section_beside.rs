@@ -105,6 +105,7 @@ pub(crate) fn beside_plane(arguments: &Section, case: &Case) -> Result<ExitCode,
         draw_figures(
             &one.case,
             &one.stages,
+            &[],
             &folder.subfolder(&format!("{}/figures", one.section.hole()))?,
         )?;
     }

@@ -24,6 +24,7 @@ use crate::report::record::Record;
 use crate::report::section::{self as files, SectionStageResult};
 use crate::report::section_page::section_page;
 use crate::report::section_vtu::section_vtu;
+use crate::result::measured::Agreement;
 use crate::result::section::{SectionReading, read_section};
 use crate::solver::state::State;
 use crate::solver::system::System;
@@ -76,6 +77,7 @@ const REACH: f64 = 4.0;
 pub(crate) fn draw_figures(
     case: &SectionCase,
     kept: &[SectionStageResult],
+    measured: &[Agreement],
     into: &Path,
 ) -> Result<Vec<Figure>, CliError> {
     let Some(last) = kept.last() else { return Ok(Vec::new()) };
@@ -86,7 +88,8 @@ pub(crate) fn draw_figures(
     let reach = (0.5 * REACH * part.starting_diameter).min(most);
     for stage in kept {
         let heading = &stage.snapshot.heading;
-        let figure = hoop_by_depth(&stage.reading, heading, reach, context, into)?;
+        let compared = if stage.snapshot.stage == last.snapshot.stage { measured } else { &[] };
+        let figure = hoop_by_depth(&stage.reading, (heading, reach), compared, context, into)?;
         drawn.push((figure, format!("Hoop stress against distance from the bore, {heading}")));
         if let Some(field) = section_field(&stage.snapshot) {
             let map = DepthMap {
@@ -149,7 +152,7 @@ pub(crate) fn write_page(
     case: &SectionCase,
     kept: &[SectionStageResult],
     (complete, record): (bool, &Record),
-    figures: &[Figure],
+    (figures, measured): (&[Figure], &[Agreement]),
 ) -> Result<(), CliError> {
     let part = &case.job.part;
     let hole = Hole {
@@ -164,7 +167,7 @@ pub(crate) fn write_page(
     };
     let context = FigureContext { case_title: &case.title, units: case.units };
     let drawing = drawing(&plate, PlateMarks::default(), context, folder)?;
-    let page = section_page(case, kept, complete, record, (figures, Some(&drawing)));
+    let page = section_page(case, kept, complete, record, measured, (figures, Some(&drawing)));
     folder.write("section.html", page.as_bytes())?;
     Ok(())
 }

@@ -1,4 +1,4 @@
-//! `hoopset starter`: a commented case file, or a sheet.
+//! `hoopset starter`: a commented case file, or the file of another command.
 
 use std::io::Write as _;
 use std::process::ExitCode;
@@ -6,14 +6,17 @@ use std::process::ExitCode;
 use crate::case::STARTER;
 use crate::case::metal_tests::METAL_STARTER;
 use crate::case::sheet::SHEET;
+use crate::case::shop::{HOLES_STARTER, SHOP_STARTER};
 use crate::cli::args::Starter;
 use crate::cli::exit::CliError;
 use crate::cli::output::say;
 
 pub(crate) fn starter(arguments: &Starter) -> Result<ExitCode, CliError> {
-    let (text, next) = match (arguments.sheet, arguments.metal) {
-        (true, _) => (SHEET, "toolsheet"),
-        (_, true) => (METAL_STARTER, "metal"),
+    let (text, next) = match arguments {
+        Starter { sheet: true, .. } => (SHEET, "toolsheet"),
+        Starter { metal: true, .. } => (METAL_STARTER, "metal"),
+        Starter { shop: true, .. } => (SHOP_STARTER, "shop"),
+        Starter { holes: true, .. } => (HOLES_STARTER, ""),
         _ => (STARTER, "check"),
     };
     let Some(path) = &arguments.file else {
@@ -32,6 +35,10 @@ pub(crate) fn starter(arguments: &Starter) -> Result<ExitCode, CliError> {
         path: path.clone(),
         source,
     })?;
-    say!("wrote {}; next: hoopset {next} {}", path.display(), path.display());
+    if next.is_empty() {
+        say!("wrote {}; a shop file names it as `holes`", path.display());
+    } else {
+        say!("wrote {}; next: hoopset {next} {}", path.display(), path.display());
+    }
     Ok(ExitCode::SUCCESS)
 }

@@ -13,6 +13,7 @@ use std::time::{Duration, Instant};
 
 use serde_json::{Value, json};
 
+use crate::case::Case;
 use crate::live::answer::Answer;
 use crate::live::deck::Deck;
 use crate::live::desk::Desk;
@@ -22,6 +23,7 @@ use crate::live::lesson::Lesson;
 use crate::live::question::Question;
 use crate::live::section::SectionAnswer;
 use crate::live::{Trouble, pack};
+use crate::process::measured::Measured;
 use crate::report::csv;
 use crate::report::section::{section_csv, travel_csv};
 use crate::result::sampling::Sampler;
@@ -215,6 +217,7 @@ impl Shared {
             "bounds": case.bracket,
             "sections": case.sections.iter().map(|beside| &beside.section.hole).collect::<Vec<_>>(),
             "warnings": case.warnings,
+            "measured": measured(case),
             "lesson": self.lesson,
         })
     }
@@ -343,4 +346,26 @@ fn binary(bytes: Vec<u8>) -> Response {
 
 fn json_response(status: u16, value: &Value) -> Response {
     Response::new(status, "application/json", value.to_string())
+}
+
+/// The measurements of a case in its units, for the chart.
+fn measured(case: &Case) -> Vec<Value> {
+    let first = case.job.plate.holes.first().map_or("", |hole| hole.name.as_str());
+    let (length, stress) = (case.units.length_scale(), case.units.stress_scale());
+    let one = |measured: &Measured| {
+        let points = measured.points.iter().map(|point| {
+            json!({
+                "hole": point.hole.as_deref().unwrap_or(first),
+                "angle": point.angle_deg,
+                "at": [point.distance / length, point.stress / stress],
+            })
+        });
+        json!({
+            "label": measured.label,
+            "component": measured.component.name(),
+            "share": measured.face_share.unwrap_or(1.0),
+            "points": points.collect::<Vec<_>>(),
+        })
+    };
+    case.measured.iter().map(one).collect()
 }

@@ -16,6 +16,7 @@ pub mod beside;
 pub mod cutting;
 pub mod drawing;
 pub mod observer;
+pub mod readings;
 pub mod record;
 pub mod run;
 mod setting;

@@ -8,7 +8,7 @@ use crate::report::page::shell::Shell;
 use crate::report::record::Record;
 use crate::report::show::{NOTHING, Show, angle};
 use crate::report::stored::{Stored, StoredPath, StoredStage};
-use crate::report::{escape, number};
+use crate::report::{escape, laid_over, number};
 use crate::units::Units;
 use crate::units::quantity::Quantity;
 
@@ -174,9 +174,10 @@ pub fn page(both: [&Stored; 2], pairs: &[Pair<'_>], figures: &[Figure], record: 
             "Two results side by side, and the largest difference along every path.".to_owned(),
         ],
         answer: format!(
-            "{}{}",
+            "{}{}{}",
             html::list(&names),
-            html::table("Paths of both results", &rows(pairs, one.units))
+            html::table("Paths of both results", &rows(pairs, one.units)),
+            measured(both)
         ),
         band: Some(Band {
             mesh: "that of each result, in its own report; where both have one mesh, most of it falls out of the difference"
@@ -190,4 +191,14 @@ pub fn page(both: [&Stored; 2], pairs: &[Pair<'_>], figures: &[Figure], record: 
         ..Shell::default()
     }
     .html()
+}
+
+/// Measurements of either result beside both; nothing without any.
+fn measured(both: [&Stored; 2]) -> String {
+    let rows = laid_over::rows(both, both[0].units);
+    if rows.len() < 2 {
+        String::new()
+    } else {
+        html::table("Measurements beside both results", &rows)
+    }
 }

@@ -71,6 +71,9 @@ const KEYS: &[(Measures, &[&str])] = &[
             "round_to",
             "limits",
             "model_plus_minus",
+            "bore_diameter",
+            "upset",
+            "travel",
         ],
     ),
     (
@@ -87,7 +90,7 @@ const KEYS: &[(Measures, &[&str])] = &[
             "pressure",
         ],
     ),
-    (Measures::Force, &["force"]),
+    (Measures::Force, &["force", "pull_force"]),
     (
         Measures::Degrees,
         &[
@@ -129,6 +132,7 @@ const KEYS: &[(Measures, &[&str])] = &[
             "strain",
             "factor",
             "entry_share",
+            "depth_share",
             "retardation",
             "fineness",
             "increments",

@@ -1,5 +1,6 @@
 //! Measured points beside the computed stresses: in words, as a table, as a file.
 
+use crate::report::page::html::table;
 use crate::report::show::{NOTHING, Show, angle};
 use crate::report::{escape, number};
 use crate::result::measured::Agreement;
@@ -56,6 +57,19 @@ pub fn rows(agreement: &Agreement, units: Units) -> Vec<Vec<String>> {
         ]);
     }
     rows
+}
+
+/// Every measurement in words and as a table, for a page.
+#[must_use]
+pub fn html(agreements: &[Agreement], units: Units) -> String {
+    let one = |agreement: &Agreement| {
+        format!(
+            "<p>{}</p>\n{}",
+            escape::markup(&words(agreement, units)),
+            table(&format!("Measured: {}", agreement.label), &rows(agreement, units))
+        )
+    };
+    agreements.iter().map(one).collect()
 }
 
 /// `measured.csv`: every point of every measurement.

@@ -7,6 +7,7 @@ use crate::report::band::Band;
 use crate::report::cautions::CAUTIONS;
 use crate::report::escape::markup;
 use crate::report::inputs::echo;
+use crate::report::measured;
 use crate::report::page::figure::Figure;
 use crate::report::page::html::{list, table};
 use crate::report::page::shell::Shell;
@@ -14,6 +15,7 @@ use crate::report::record::Record;
 use crate::report::section::{SECTION_LIMITS, SectionStageResult, largest_pull};
 use crate::report::show::{NOTHING, Show, fixed, maybe_percent, small};
 use crate::result::accuracy::section_error;
+use crate::result::measured::Agreement;
 use crate::units::Units;
 
 /// The page; `figures` in the order given, `drawing` the ring with its dimensions.
@@ -23,6 +25,7 @@ pub fn section_page(
     stages: &[SectionStageResult],
     complete: bool,
     record: &Record,
+    measured: &[Agreement],
     pictures: (&[Figure], Option<&Figure>),
 ) -> String {
     let (figures, drawing) = pictures;
@@ -74,6 +77,7 @@ pub fn section_page(
         parts: vec![
             ("Earlier stages", earlier),
             ("Figures", figures.iter().map(Figure::html).collect()),
+            ("Measured and computed", measured::html(measured, case.units)),
             ("Checks", checks(case, stages)),
             (
                 "Metal",

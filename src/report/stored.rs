@@ -7,6 +7,7 @@ use std::path::{Path, PathBuf};
 use serde::Deserialize;
 
 use crate::numeric::profile::Profile;
+use crate::process::measured::Component;
 use crate::report::folder::SUMMARY;
 use crate::units::Units;
 
@@ -30,6 +31,23 @@ pub struct StoredStage {
     pub paths: Vec<StoredPath>,
 }
 
+/// A measured hoop stress beside what was computed there.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StoredPoint {
+    /// Words of the measurement.
+    pub label: String,
+    /// Name of the hole.
+    pub hole: String,
+    /// Direction, degrees, when the table tells.
+    pub angle_deg: Option<f64>,
+    /// Distance from the edge, mm.
+    pub distance: f64,
+    /// Measured, MPa.
+    pub stress: f64,
+    /// Computed, MPa; `None` beyond the paths.
+    pub computed: Option<f64>,
+}
+
 /// Results of a run, read from their folder.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Stored {
@@ -45,6 +63,8 @@ pub struct Stored {
     pub complete: bool,
     /// Its residual states, in order.
     pub stages: Vec<StoredStage>,
+    /// Hoop stresses that were measured.
+    pub measured: Vec<StoredPoint>,
 }
 
 /// Results that cannot be read back.
@@ -110,7 +130,13 @@ pub fn read(folder: &Path) -> Result<Stored, Unreadable> {
     if stages.is_empty() {
         return Err(at(PATHS, "holds no finished stage".to_owned()));
     }
+    let measured = if folder.join(MEASURED).exists() {
+        measured(&text(MEASURED)?, units).map_err(|reason| at(MEASURED, reason))?
+    } else {
+        Vec::new()
+    };
     Ok(Stored {
+        measured,
         folder: folder.to_owned(),
         title: summary.title,
         case_sha256: summary.case.sha256,
@@ -121,6 +147,39 @@ pub fn read(folder: &Path) -> Result<Stored, Unreadable> {
 }
 
 const PATHS: &str = "paths.csv";
+const MEASURED: &str = "measured.csv";
+
+/// A row of `measured.csv`.
+#[derive(Deserialize)]
+struct MeasuredRow {
+    measurement: String,
+    component: String,
+    hole: String,
+    angle_deg: Option<f64>,
+    distance: f64,
+    measured: f64,
+    computed: Option<f64>,
+}
+
+/// The hoop stresses of the table.
+fn measured(table: &str, units: Units) -> Result<Vec<StoredPoint>, String> {
+    let mut reader = csv::Reader::from_reader(table.as_bytes());
+    let rows: Vec<MeasuredRow> = reader
+        .deserialize()
+        .collect::<Result<_, _>>()
+        .map_err(|error| format!("is damaged: {error}"))?;
+    let scale = units.stress_scale();
+    let hoop = rows.into_iter().filter(|row| row.component == Component::Hoop.name());
+    let point = |row: MeasuredRow| StoredPoint {
+        label: row.measurement,
+        hole: row.hole,
+        angle_deg: row.angle_deg,
+        distance: row.distance * units.length_scale(),
+        stress: row.measured * scale,
+        computed: row.computed.map(|stress| stress * scale),
+    };
+    Ok(hoop.map(point).collect())
+}
 
 /// One row of the table.
 struct Row<'a> {

@@ -15,6 +15,39 @@ pub struct Comparison {
     pub computed: Option<f64>,
 }
 
+/// What a measurement is compared with.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub enum Level {
+    /// The plane model, which has one stress through the thickness.
+    #[default]
+    Plane,
+    /// The section at this share of the thickness from the entry face.
+    Share(f64),
+    /// The mean of the section over the thickness.
+    Mean,
+}
+
+impl Level {
+    /// The level at a share of the thickness; that of the mean for none.
+    #[must_use]
+    pub fn of(share: Option<f64>) -> Self {
+        share.map_or(Self::Mean, Self::Share)
+    }
+
+    /// In words: `25 % of the depth`, `entry face`.
+    #[must_use]
+    pub fn words(self) -> String {
+        match self {
+            Self::Plane => "plane model".to_owned(),
+            Self::Mean => "mean over the thickness".to_owned(),
+            Self::Share(0.0) => "entry face".to_owned(),
+            Self::Share(0.5) => "middle of the thickness".to_owned(),
+            Self::Share(1.0) => "exit face".to_owned(),
+            Self::Share(share) => format!("{:.0} % of the depth", 100.0 * share),
+        }
+    }
+}
+
 /// How far a measurement is from what was computed.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Agreement {
@@ -22,6 +55,8 @@ pub struct Agreement {
     pub label: String,
     /// Direction of the stresses.
     pub component: Component,
+    /// What it is compared with.
+    pub level: Level,
     /// Every point that could be compared or not, in the order of the table.
     pub points: Vec<Comparison>,
 }
@@ -98,7 +133,7 @@ pub fn compare(measured: &Measured, paths: &[StressPath]) -> Agreement {
         }
     });
     let (label, component) = (measured.label.clone(), measured.component);
-    Agreement { label, component, points: points.collect() }
+    Agreement { label, component, level: Level::Plane, points: points.collect() }
 }
 
 /// Directions that differ by less, degrees, are the same.

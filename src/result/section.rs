@@ -127,17 +127,8 @@ pub fn read_section(snapshot: &SectionSnapshot) -> SectionReading {
     let mesh = &snapshot.mesh;
     let values = nodal(snapshot);
     let lines = lines(mesh);
-    let mut paths: Vec<SectionPath> = DEPTHS
-        .into_iter()
-        .map(|share| SectionPath {
-            share: Some(share),
-            points: from_bore(lines.iter().map(|line| at_share(mesh, &values, line, share))),
-        })
-        .collect();
-    paths.push(SectionPath {
-        share: None,
-        points: from_bore(lines.iter().map(|line| mean(mesh, &values, line))),
-    });
+    let depths = DEPTHS.into_iter().map(Some).chain([None]);
+    let paths = depths.map(|share| path(mesh, (&values, &lines), share)).collect();
     let wall = lines[0].iter().map(|&node| blend(mesh, &values, &[(node, 1.0)])).collect();
     let displaced = |node: NodeId| {
         let (at, moved) = (mesh.nodes[node], snapshot.state.displacement[node]);
@@ -155,6 +146,24 @@ pub fn read_section(snapshot: &SectionSnapshot) -> SectionReading {
         if entry { level - lip } else { lip - level }
     });
     SectionReading { label: snapshot.label.clone(), paths, wall, bore, upset }
+}
+
+/// The path of a snapshot at a share of the thickness from the entry face; `None` for the mean over the thickness.
+#[must_use]
+pub fn path_at(snapshot: &SectionSnapshot, share: Option<f64>) -> SectionPath {
+    path(&snapshot.mesh, (&nodal(snapshot), &lines(&snapshot.mesh)), share)
+}
+
+fn path(
+    mesh: &Mesh,
+    (values, lines): (&[[f64; 5]], &[Vec<NodeId>]),
+    share: Option<f64>,
+) -> SectionPath {
+    let points = from_bore(lines.iter().map(|line| match share {
+        Some(share) => at_share(mesh, values, line, share),
+        None => mean(mesh, values, line),
+    }));
+    SectionPath { share, points }
 }
 
 /// Hoop stress of a snapshot against the distance from the bore at the depth of every row of its mesh:

@@ -139,19 +139,33 @@ impl Faces {
 pub fn rings(beside: &SectionBeside, stop: &AtomicBool) -> Result<Option<Vec<Ring>>, StageError> {
     let mut found = Vec::with_capacity(RINGS.len());
     for idealisation in RINGS {
-        let job = ring_job(beside, idealisation);
-        let residual = |state: &Snapshot| !state.loaded;
-        match state_of(Sequence::new(job.clone()), stop, residual) {
-            LastState::Done(Some(state)) => {
-                // A mesh that was solved on can be read; without the ring there is no map.
-                let Ok((stage, _)) = read(&state, &job, &[Vec::new()]) else { continue };
-                let hoop = stage.paths.first().map(StressPath::hoop).unwrap_or_default();
-                found.push(Ring { idealisation, hoop });
-            }
-            LastState::Done(None) => {}
-            LastState::Interrupted => return Ok(None),
-            LastState::Failed(error) => return Err(*error),
-        }
+        let Some(own) = ring(beside, idealisation, stop)? else { return Ok(None) };
+        found.extend(own);
     }
     Ok(Some(found))
+}
+
+/// The ring in one idealisation, none when its stages leave no state; `None` when `stop` was raised.
+///
+/// # Errors
+///
+/// [`StageError`] when it cannot be solved.
+pub fn ring(
+    beside: &SectionBeside,
+    idealisation: Idealisation,
+    stop: &AtomicBool,
+) -> Result<Option<Option<Ring>>, StageError> {
+    let job = ring_job(beside, idealisation);
+    let residual = |state: &Snapshot| !state.loaded;
+    match state_of(Sequence::new(job.clone()), stop, residual) {
+        LastState::Done(Some(state)) => {
+            // A mesh that was solved on can be read; without the ring there is no map.
+            let Ok((stage, _)) = read(&state, &job, &[Vec::new()]) else { return Ok(Some(None)) };
+            let hoop = stage.paths.first().map(StressPath::hoop).unwrap_or_default();
+            Ok(Some(Some(Ring { idealisation, hoop })))
+        }
+        LastState::Done(None) => Ok(Some(None)),
+        LastState::Interrupted => Ok(None),
+        LastState::Failed(error) => Err(*error),
+    }
 }

@@ -109,6 +109,48 @@ fn attack_all(rounds: usize, seed: u64) -> Vec<(&'static str, Counts)> {
     ]
 }
 
+/// A lot of the hole of the small case, few solutions behind it.
+const LOT: &str = "case = \"quick.toml\"\nholes = \"holes.csv\"\n\
+    [starting_diameter]\nlimits = [5.68, 5.72]\nplus_minus = 0.002\n\
+    [mandrel]\nlimits = [5.505, 5.535]\nplus_minus = 0.001\n\
+    [sleeve]\nlimits = [0.195, 0.205]\nplus_minus = 0.001\n\
+    [expanded]\nplus_minus = 0.003\n\
+    [reamed]\nlimits = [6.0, 6.012]\nplus_minus = 0.002\n\
+    [surrogate]\nexpansions = 3\nreams = 2\nchecks = 4\n";
+
+/// Tests of a bar.
+const BAR: &str = "units = \"mm-MPa\"\n[metal]\npoissons_ratio = 0.33\nkinematic_terms = 1\n\
+    [[test]]\nfile = \"loop.csv\"\nmeasure = \"true\"\n";
+
+/// Damages what is measured: a lot of holes and its table, tests of a bar and their table.
+#[test]
+fn damaged_measurements_are_answered() {
+    let folder = with_case(QUICK);
+    let at = folder.path();
+    fs::write(at.join("lot.toml"), LOT).unwrap();
+    let holes = "hole,start,mandrel,sleeve,expanded,reamed\nA1,5.70,5.52,0.2,5.84,6.005\nA2,5.71,5.52,,,6.006\n";
+    fs::write(at.join("holes.csv"), holes).unwrap();
+    fs::write(at.join("tests.toml"), BAR).unwrap();
+    let stress = |strain: f64| (72_000.0 * strain).clamp(-300.0, 300.0) + 2_000.0 * strain;
+    let up = (0..=20).map(|k| 0.001 * f64::from(k));
+    let down = (1..=20).map(|k| 0.02 - 0.001 * f64::from(k));
+    let rows =
+        up.map(|e| (e, stress(e))).chain(down.map(|e| (e, stress(e) - 600.0 * (0.02 - e) / 0.02)));
+    let table: String = rows.map(|(strain, stress)| format!("{strain},{stress}\n")).collect();
+    fs::write(at.join("loop.csv"), format!("strain,stress\n{table}")).unwrap();
+    let shop = ["shop", "lot.toml", "--threads", "1"];
+    let metal = ["metal", "tests.toml"];
+    for (name, arguments, seed) in [
+        ("lot.toml", &shop[..], 300),
+        ("holes.csv", &shop, 301),
+        ("tests.toml", &metal, 302),
+        ("loop.csv", &metal, 303),
+    ] {
+        let counts = attack(at, name, arguments, 12, seed);
+        assert!(counts[2] > 0, "{name}: {counts:?}");
+    }
+}
+
 #[test]
 fn damaged_inputs_are_answered() {
     for (what, counts) in attack_all(12, 100) {

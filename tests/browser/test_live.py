@@ -441,3 +441,27 @@ def test_a_section_gives_way_to_a_move_and_the_plate_goes_on(drawn):
         section(page, "coarse")
         assert page.run("document.getElementById('trouble').hidden")
         assert page.trouble == []
+
+
+def test_measured_points_stand_over_the_chart_with_their_distance_from_it(tmp_path):
+    """Mean of measured less computed as `hoopset run` has it; the chart is straight between its points."""
+    text = (ROOT / "src/case/demo.toml").read_text() + "\n[numerics]\nfineness = 0.5\nhardening_bracket = false\n"
+    (tmp_path / "strips.csv").write_text("distance,hoop,angle_deg\n0.4,-250,0\n1.0,-180,0\n2.0,-60,0\n")
+    (tmp_path / "hinge.toml").write_text(text + '[[measured]]\nfile = "strips.csv"\nlabel = "strips"\n')
+    subprocess.run([HOOPSET, "run", "hinge.toml"], cwd=tmp_path, check=True, capture_output=True)
+    rows = list(csv.DictReader((tmp_path / "hinge-results/measured.csv").open()))
+    mean = statistics.fmean(float(row["difference"]) for row in rows)
+    process = subprocess.Popen([HOOPSET, "live", "hinge.toml"], cwd=tmp_path, stdout=subprocess.PIPE, text=True)
+    try:
+        with Chromium() as browser:
+            browser.open(process.stdout.readline().strip())
+            full(browser)
+            browser.wait("/strips/.test(document.getElementById('chart-caption').textContent)")
+            words = browser.run("document.getElementById('chart-caption').textContent")
+            shown = re.search(r"strips, measured less computed at 3 points: mean (\S+), root", words)
+            assert float(shown[1].replace("−", "-")) == pytest.approx(mean, abs=0.5), words
+            shoot(browser, "measured", whole=True)
+            assert browser.trouble == [], "the console has errors"
+    finally:
+        process.send_signal(2)
+        process.wait(10)

@@ -103,6 +103,15 @@ def loop():
     return "".join(rows)
 
 
+LOTS = ROOT / "examples/shop"
+#: The shipped lot on few coarse solutions.
+LOT = {
+    "hinge-lot.toml": (LOTS / "hinge-lot.toml").read_text() + "\n[surrogate]\nexpansions = 3\nreams = 2\nchecks = 4\n",
+    "hinge-lot.csv": (LOTS / "hinge-lot.csv").read_text(),
+    "hinge-plate.toml": (LOTS / "hinge-plate.toml").read_text() + "\n[numerics]\nfineness = 0.5\nincrements = 6\n",
+}
+
+
 #: Report, command that makes it, file that it is made from, and where it is then.
 REPORTS = {
     "run": (["run", "case.toml"], {"case.toml": DEMO + COARSE + "idealisations = true\n"}, "case-results/report.html"),
@@ -122,6 +131,7 @@ REPORTS = {
         {"a.toml": DISC, "b.toml": DISC.replace("0.04", "0.03")},
         "comparison/report.html",
     ),
+    "shop": (["shop", "hinge-lot.toml"], LOT, "hinge-lot-shop/shop.html"),
     "verify": (["verify", "--only", "lame", "--out", "book"], {}, "book/book.html"),
 }
 
@@ -222,3 +232,41 @@ def test_it_begins_with_what_is_signed(page):
     assert "mesh, increments" in words and "hardening" in words and "idealisation" in words
     if name not in ("verify", "metal", "infer", "compare"):
         assert browser.run("document.querySelector('img').naturalWidth") > 300
+
+
+@pytest.fixture(scope="module")
+def inspector(tmp_path_factory):
+    """The inspector's sheet of the shipped lot."""
+    where = tmp_path_factory.mktemp("inspector")
+    for name, text in LOT.items():
+        (where / name).write_text(text)
+    run = subprocess.run([HOOPSET, "shop", "hinge-lot.toml", *RECORD], cwd=where, capture_output=True, text=True)
+    assert run.returncode == 0, run.stderr
+    return where / "hinge-lot-shop/inspector.html"
+
+
+def test_the_sheet_of_the_shop_inspector_is_one_page_for_everyone(inspector, tmp_path):
+    """Axe-core, a narrow screen, one page of either paper, and what must stand on it."""
+    with Chromium() as browser:
+        browser.open(inspector.as_uri())
+        browser.wait("document.readyState === 'complete'")
+        words = browser.run("document.body.textContent")
+        assert "HP-104" in words and "> 99 %" in words and " 100 %" not in words
+        assert re.search(r"SHA-256\s*[0-9a-f]{64}", words)
+        if SHOTS:
+            browser.picture(Path(SHOTS) / "report-inspector.png", whole=True)
+        axe = pytest.importorskip("axe_core_python", reason="the package axe-core-python is not installed")
+        browser.run((Path(axe.__file__).parent / "axe.min.js").read_text() + ";0")
+        found = browser.run("axe.run().then((r) => r.violations.map((v) => [v.id, v.impact, v.nodes.map((n) => n.html)]))")
+        assert [v for v in found if v[1] in ("serious", "critical")] == []
+        browser.size(390, 844, 2, mobile=True)
+        assert browser.run("document.documentElement.scrollWidth <= innerWidth + 1")
+        assert browser.trouble == [], "the console has errors"
+    pypdf = pytest.importorskip("pypdf", reason="the package pypdf is not installed")
+    for paper, size in {"A4": (8.27, 11.69), "Letter": (8.5, 11.0)}.items():
+        file = Path(SHOTS or tmp_path) / f"report-inspector-{paper}.pdf"
+        with Chromium() as browser:
+            browser.open(inspector.as_uri())
+            browser.wait("document.readyState === 'complete'")
+            browser.paper(file, *size)
+        assert len(pypdf.PdfReader(file).pages) == 1, paper

@@ -2,8 +2,11 @@
 
 use std::sync::atomic::AtomicBool;
 
+use rayon::prelude::*;
+
 use hoopset::case::Case;
 use hoopset::case::unknown::{Asked, UnknownTable};
+use hoopset::fit::statistics::normal_quantile;
 use hoopset::numeric::random::Random;
 use hoopset::process::measured::{Averaged, Component, Measured, MeasuredPoint};
 use hoopset::study::infer::{InferError, at_faces, changed, infer, solve};
@@ -48,7 +51,7 @@ fn wide(distances: &[f64], error: f64, seed: u64) -> (Case, f64) {
         point.stress = there.computed.unwrap() + error * random.normal();
     }
     let own = Case { job: truth.job.clone(), ..case.clone() };
-    let snapshots = std::slice::from_ref(&truth.snapshot);
+    let snapshots = truth.snapshot.as_slice();
     let life = lives(&own, plan(&own).unwrap(), snapshots, &[], &go).unwrap().expanded_life();
     (case, life)
 }
@@ -70,7 +73,7 @@ fn the_interval_of_the_life_holds_the_life_of_the_truth() {
         let mut more_points = case.clone();
         let mut point = case.measured[0].points[0].clone();
         let at = [(Asked::KinematicShare, 0.4), (Asked::AppliedExpansion, 0.037)];
-        (point.distance, point.angle_deg) = (more, Some(best.angle_deg));
+        (point.distance, point.angle_deg) = (more, best.way.angle_deg());
         more_points.measured[0].points = vec![point.clone()];
         let job = changed(&case.job, &at);
         let there = solve(&more_points, &job, &AtomicBool::new(false)).unwrap();
@@ -93,9 +96,38 @@ fn the_interval_of_the_life_holds_the_life_of_the_truth() {
     assert!(near < far && ((near / before).powi(2) - left).abs() < 0.15);
 }
 
-/// Points through the thickness tell the work, points at the face then its share. Without scatter it comes back to
-/// what the solver leaves: an increment ends when its next correction is below 1e-5 of it, which makes solutions beside
-/// the truth rough by as much.
+/// Seeds and full solutions as a user's; a count of 100 with chance 0.9 has a standard deviation of 3. The life is found
+/// from slopes at the answer, so that this is a test of that line as well: the error of its logarithm, over
+/// its standard error, has the variance 1 when the line serves.
+#[test]
+#[ignore = "a hundred fits and lives, some ten minutes on a quiet machine of two cores"]
+fn nine_of_ten_intervals_of_the_life_hold_the_truth() {
+    let places = [0.3, 0.7, 1.2, 2.0, 3.0, 4.5, 7.0];
+    let (_, truth) = wide(&places, 10.0, 0);
+    let lives: Vec<[f64; 3]> = (0..100)
+        .into_par_iter()
+        .map(|seed| {
+            let (case, _) = wide(&places, 10.0, seed);
+            infer(&case, &AtomicBool::new(false), &|_| ()).unwrap().life.unwrap()
+        })
+        .collect();
+    let held = lives.iter().filter(|[_, low, high]| *low <= truth && truth <= *high).count();
+    let offs = lives.iter().map(|[life, low, high]| {
+        (life / truth).ln() / ((high / low).ln() / (2.0 * normal_quantile()))
+    });
+    let variance = offs.map(|off| off * off).sum::<f64>() / lives.len() as f64;
+    let logs: Vec<f64> = lives.iter().map(|[life, ..]| life.ln()).collect();
+    let mean = logs.iter().sum::<f64>() / 100.0;
+    let spread = (logs.iter().map(|log| (log - mean).powi(2)).sum::<f64>() / 99.0).sqrt();
+    eprintln!(
+        "{held} of 100 hold {truth:.0}; mean square of the errors {variance:.3}; logarithms scatter by {spread:.4}"
+    );
+    assert!((85..=95).contains(&held), "{held}");
+    // χ² of 100: 1 ± 0.14, thrice that.
+    assert!((variance - 1.0).abs() < 0.42, "{variance}");
+}
+
+/// Points through the thickness tell the work, points at the face then its share.
 #[test]
 fn the_share_of_the_entry_face_comes_back() {
     let mut case = twin(&[0.2, 0.5, 0.9, 1.4, 2.0, 2.8, 4.0, 6.0], 0.0, 1);
@@ -109,19 +141,25 @@ fn the_share_of_the_entry_face_comes_back() {
     case.measured.push(face);
     let answer = found(&case);
     let own = answer.unknowns.last().unwrap();
-    assert!((own.value / share - 1.0).abs() < 2e-5, "{}", own.value);
+    for (unknown, truth) in answer.unknowns.iter().zip([0.35, 0.036, share]) {
+        assert!((unknown.value / truth - 1.0).abs() < 1e-6, "{} {truth}", unknown.value);
+    }
     assert!(own.interval.is_some());
     let there = at_faces(&case, &[(Asked::EntryFaceShare, 0.3)]);
     assert_eq!(there.measured.iter().map(|m| m.face_share).collect::<Vec<_>>(), [None, Some(0.3)]);
 
-    // At the face alone nothing parts the share from the size of the stress.
+    // With errors of 10 MPa, points at the face alone hardly part the share from the size of the stress.
+    let all = case.measured.iter_mut().flat_map(|measured| &mut measured.points);
+    all.for_each(|point| point.plus_minus = Some(10.0));
+    let width = |case: &Case| {
+        let answer = found(case);
+        answer.unknowns[2].interval.map_or(1.0, |[low, high]| high - low)
+    };
+    let both = width(&case);
     case.measured.remove(0);
-    let alone = found(&case);
-    assert!(
-        !alone.certainty.untold.is_empty()
-            || alone.unknowns[2].interval.unwrap()[1] - alone.unknowns[2].interval.unwrap()[0]
-                > 1e-4
-    );
+    let alone = width(&case);
+    eprintln!("share within {both:.3}, at the face alone {alone:.3}");
+    assert!(alone > 2.0 * both, "{alone} {both}");
 
     case.measured[0].face_share = None;
     let error = infer(&case, &AtomicBool::new(false), &|_| ()).unwrap_err();

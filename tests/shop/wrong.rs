@@ -3,6 +3,8 @@
 use std::fs;
 use std::process::Command;
 
+use hoopset::case::shop::read;
+
 use super::{DISC, HOLES, LOT, lay};
 
 /// Runs the command on these files and gives what it said.
@@ -97,4 +99,45 @@ fn a_wrong_table_is_told_with_line_and_column() {
         let said = said(LOT, &holes);
         assert!(said.contains(wanted), "{wanted}:\n{said}");
     }
+}
+
+/// Cut short, a line left out or doubled, a sign in place of any other: the reader of a lot answers all of it, of each of
+/// the two files, and a complaint names a file of the lot.
+#[test]
+fn no_damage_to_a_lot_makes_the_reader_panic() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = lay(folder.path(), LOT, HOLES);
+    let mut refused = 0;
+    let mut attempt = |name: &str, text: &[u8]| {
+        fs::write(folder.path().join(name), text).unwrap();
+        if let Err(complaint) = read(&path) {
+            refused += 1;
+            let said = complaint.to_string();
+            assert!(said.contains("lot.toml") || said.contains("holes.csv"), "{said}");
+            assert!(!complaint.hint().is_empty(), "{said}");
+        }
+    };
+    for (name, whole) in [("lot.toml", LOT), ("holes.csv", HOLES)] {
+        for end in 0..whole.len() {
+            attempt(name, &whole.as_bytes()[..end]);
+        }
+        let lines: Vec<&str> = whole.lines().collect();
+        for k in 0..lines.len() {
+            let mut rest = lines.clone();
+            rest.remove(k);
+            attempt(name, rest.join("\n").as_bytes());
+            let mut twice = lines.clone();
+            twice.insert(k, lines[k]);
+            attempt(name, twice.join("\n").as_bytes());
+        }
+        for at in 0..whole.len() {
+            for wrong in [b'"', b'[', b',', b';', b'9', b'-', 0, 0xff] {
+                let mut damaged = whole.as_bytes().to_vec();
+                damaged[at] = wrong;
+                attempt(name, &damaged);
+            }
+        }
+        fs::write(folder.path().join(name), whole).unwrap();
+    }
+    assert!(read(&path).is_ok() && refused > 1000, "{refused}");
 }

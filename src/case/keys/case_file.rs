@@ -6,7 +6,7 @@ use crate::case::keys::row::Value::{
     NotNegative, Number, Positive, Switch, Text, Whole, Within, Word,
 };
 use crate::case::keys::row::{Section, key, row};
-use crate::case::keys::section_file::{BESIDE, BESIDE_MANDREL};
+use crate::case::keys::section_file::{BESIDE, BESIDE_MANDREL, READING};
 use crate::case::keys::stage_keys::{EXPAND, FASTEN, LOADED, REAM, TEMPERATURE, UNFASTEN};
 use crate::process::gauge::GridDirection;
 
@@ -127,6 +127,11 @@ pub(in crate::case) const MEASURED: Section = Section {
             "a point",
         ),
         row(
+            &[key("depth", NotNegative), key("depth_share", Within([0.0, 1.0]))],
+            "with a `[section]`: measured at this depth below the entry face, or at this share of the thickness (0 the entry face, 1 the exit face); needs `plus_minus` in the table; for `hoopset infer`, and in a section file for the charts of `hoopset section`",
+            "plane stress",
+        ),
+        row(
             &[key("face", Word(&FACES))],
             "`\"entry\"`: measured on the face where the mandrel enters, and compared with the plane stress times `entry_share` of `[life]`, or 0.45, or what `infer` finds for it",
             "`\"mean\"` of the thickness",
@@ -170,8 +175,8 @@ pub(in crate::case) const GAUGE: Section = Section {
 };
 
 /// Names of unknowns.
-pub(in crate::case) const UNKNOWNS: [&str; 4] =
-    ["kinematic_share", "yield_stress", "applied_expansion", "entry_face_share"];
+pub(in crate::case) const UNKNOWNS: [&str; 5] =
+    ["kinematic_share", "yield_stress", "applied_expansion", "entry_face_share", "friction"];
 
 /// Words of `face` in `[[measured]]`.
 pub(in crate::case) const FACES: [&str; 2] = ["entry", "mean"];
@@ -196,7 +201,7 @@ pub(in crate::case) const UNKNOWN: Section = Section {
 };
 
 /// The case file, section by section.
-pub const CASE_FILE: [Section; 21] = [
+pub const CASE_FILE: [Section; 22] = [
     TOP,
     PLATE,
     MATERIAL,
@@ -216,6 +221,7 @@ pub const CASE_FILE: [Section; 21] = [
     BESIDE_MANDREL,
     MEASURED,
     GAUGE,
+    READING,
     UNKNOWN,
     NUMERICS,
 ];

@@ -141,8 +141,45 @@ pub(in crate::case) const SECTION_COUNTERSINK: Section = Section {
     ],
 };
 
-/// The sections that a section file has of its own; it shares `[material]`, `[numerics]` and the top with a
-/// case file.
+/// Quantities of `[[reading]]`.
+pub(in crate::case) const READ: [&str; 3] = ["pull_force", "bore_diameter", "upset"];
+
+/// Keys of `[[reading]]`, in a section file and in a case file with a `[section]`.
+pub(in crate::case) const READING: Section = Section {
+    heading: "`[[reading]]`",
+    table: "reading",
+    repeated: true,
+    rows: &[
+        row(
+            &[key(READ[0], Positive), key("travel", Positive)],
+            "force that pulls the mandrel through a section, N or kip, for `hoopset infer`: the largest of the draw, or that at this travel since the mandrel first touched",
+            "the largest",
+        ),
+        row(
+            &[
+                key(READ[1], Positive),
+                key("depth", NotNegative),
+                key("depth_share", Within([0.0, 1.0])),
+            ],
+            "in its place: diameter of the bore at a depth, with the mandrel out",
+            "`depth_share` 0.5",
+        ),
+        row(
+            &[key(READ[2], Number), key("face", Word(&["entry", "exit"]))],
+            "in its place: how far the metal at the bore stands out beyond this face",
+            "",
+        ),
+        row(&[key("plus_minus", Positive)], "its standard error", ""),
+        row(
+            &[key("label", Text), key("hole", Text), key("read_at", Text)],
+            "its name; the hole; the stage of the section that it belongs to, as `section.csv` names it",
+            "its number; the first expanded; the first draw",
+        ),
+    ],
+};
+
+/// The sections that a section file has of its own; it shares `[material]`, `[numerics]`, the measurements and the top
+/// with a case file.
 pub const SECTION_FILE: [Section; 7] = [
     SECTION_PLATE,
     SECTION_HOLE,

@@ -40,6 +40,7 @@ pub(crate) struct Completions {
 }
 
 #[derive(Args, Debug)]
+#[expect(clippy::struct_excessive_bools, reason = "a switch for each kind of file")]
 #[command(after_help = "Exit codes: 0 written, 1 it cannot be written, 2 the file exists already.")]
 pub(crate) struct Starter {
     /// File to write; never overwritten. Printed when left out.
@@ -50,6 +51,12 @@ pub(crate) struct Starter {
     /// A file of tests for `hoopset metal` in place of a case.
     #[arg(long, conflicts_with = "sheet")]
     pub(crate) metal: bool,
+    /// A shop file for `hoopset shop` in place of a case.
+    #[arg(long, conflicts_with_all = ["sheet", "metal"])]
+    pub(crate) shop: bool,
+    /// A table of holes, which a shop file names, in place of a case.
+    #[arg(long, conflicts_with_all = ["sheet", "metal", "shop"])]
+    pub(crate) holes: bool,
 }
 
 #[derive(Args, Debug)]

@@ -24,7 +24,7 @@ export class Chart {
     this.curves = [];
   }
 
-  // curves: { points: [[x, y] …], label, colour, dash, width }.
+  // curves: { points: [[x, y] …], label, colour, dash, width, marker }; with `marker` the points stand alone.
   // The legend stands below, where residual tension leaves room, or on top.
   draw({ curves, x, y, ink, paper, grid, legendOnTop = false }) {
     this.curves = curves;
@@ -63,7 +63,7 @@ export class Chart {
   under(event, unit) {
     const x = this.at?.(event.clientX - this.canvas.getBoundingClientRect().left);
     if (x === undefined || x < 0) return null;
-    const found = this.curves.filter((curve) => curve.label).map((curve) => [curve.label, along(curve.points, x)]).filter(([, y]) => y !== null);
+    const found = this.curves.filter((curve) => curve.label && !curve.marker).map((curve) => [curve.label, along(curve.points, x)]).filter(([, y]) => y !== null);
     return `${x.toFixed(2)} ${unit}: ${found.map(([label, y]) => `${label} ${y.toFixed(1).replace("-", "−")}`).join(", ")}`;
   }
 
@@ -105,7 +105,11 @@ export class Chart {
     context.restore();
   }
 
-  curve(context, { points, colour, dash, width }) {
+  curve(context, { points, colour, dash, width, marker }) {
+    if (marker) {
+      for (const point of points) this.marker(context, this.spot(point), colour);
+      return;
+    }
     context.beginPath();
     points.forEach((point, k) => (k ? context.lineTo(...this.spot(point)) : context.moveTo(...this.spot(point))));
     context.strokeStyle = colour;
@@ -113,6 +117,16 @@ export class Chart {
     context.setLineDash(dash ?? []);
     context.stroke();
     context.setLineDash([]);
+  }
+
+  // A measured point: an open circle.
+  marker(context, [x, y], colour) {
+    context.beginPath();
+    context.arc(x, y, 3.5, 0, 2 * Math.PI);
+    context.strokeStyle = colour;
+    context.lineWidth = 1.5;
+    context.setLineDash([]);
+    context.stroke();
   }
 
   legend(context, [, top, right, bottom], ink, paper, onTop) {
@@ -127,14 +141,18 @@ export class Chart {
     context.globalAlpha = 1;
     named.forEach((curve, k) => {
       const middle = y + 13 + 18 * k;
-      context.beginPath();
-      context.moveTo(x + 6, middle);
-      context.lineTo(x + 34, middle);
-      context.strokeStyle = curve.colour;
-      context.lineWidth = curve.width ?? 2;
-      context.setLineDash(curve.dash ?? []);
-      context.stroke();
-      context.setLineDash([]);
+      if (curve.marker) {
+        this.marker(context, [x + 20, middle], curve.colour);
+      } else {
+        context.beginPath();
+        context.moveTo(x + 6, middle);
+        context.lineTo(x + 34, middle);
+        context.strokeStyle = curve.colour;
+        context.lineWidth = curve.width ?? 2;
+        context.setLineDash(curve.dash ?? []);
+        context.stroke();
+        context.setLineDash([]);
+      }
       context.fillStyle = ink;
       context.textAlign = "left";
       context.textBaseline = "middle";
@@ -144,7 +162,7 @@ export class Chart {
 }
 
 // Value of a curve at x, straight between its points; null beyond its ends.
-function along(points, x) {
+export function along(points, x) {
   for (let k = 1; k < points.length; k++) {
     const [[x0, y0], [x1, y1]] = [points[k - 1], points[k]];
     if (x >= x0 && x <= x1 && x1 > x0) return y0 + ((x - x0) / (x1 - x0)) * (y1 - y0);

@@ -5,13 +5,23 @@ use std::path::Path;
 use crate::plot::charts::curves::{Curve, CurveChart, Look, curve_chart};
 use crate::plot::figure::{Figure, FigureContext, FigureError};
 use crate::process::measured::Component;
+use crate::result::measured::Agreement;
 use crate::study::infer::Inferred;
+use crate::study::infer::line::Way;
 
 /// Share of a path that a chart shows when gauges alone were read.
 const OF_PATH: f64 = 0.3;
 
 /// Depths of the measured points that a chart shows beyond the last.
 const BEYOND: f64 = 1.5;
+
+/// Whether a point that names this direction, or none, belongs to a line; a depth has every direction.
+fn lies_on(way: Way, angle_deg: Option<f64>) -> bool {
+    match (way, angle_deg) {
+        (Way::Direction(own), Some(angle)) => (angle - own).rem_euclid(360.0) < 1e-6,
+        _ => true,
+    }
+}
 
 /// One chart for every path that has measured points, or for all when there are gauges alone, `hoop-HOLE-ANGLE`; a path without shares that of
 /// points that name no direction.
@@ -32,11 +42,13 @@ pub fn infer_figures(
             continue;
         }
         let mut points = Vec::new();
-        for agreement in found.agreements.iter().filter(|one| one.component == Component::Hoop) {
-            let own = agreement.points.iter().filter(|one| {
-                let turn = |angle: f64| (angle - band.angle_deg).rem_euclid(360.0) < 1e-6;
-                one.hole == band.hole && one.point.angle_deg.is_none_or(turn)
-            });
+        let of_line =
+            |one: &&Agreement| one.component == Component::Hoop && one.level == band.way.level();
+        for agreement in found.agreements.iter().filter(of_line) {
+            let own = agreement
+                .points
+                .iter()
+                .filter(|one| one.hole == band.hole && lies_on(band.way, one.point.angle_deg));
             let label = agreement.label.clone();
             let own: Vec<[f64; 2]> = own
                 .map(|one| [context.length(one.point.distance), context.stress(one.point.stress)])
@@ -70,9 +82,9 @@ pub fn infer_figures(
             Curve { label: "90 % band".to_owned(), points: line(1.0), look: Look::Dashed(0) },
         ];
         curves.append(&mut points);
-        let place = format!("hole {}, {:.0}°", band.hole, band.angle_deg);
+        let place = format!("hole {}, {}", band.hole, band.way.words());
         let chart = CurveChart {
-            name: &format!("hoop-{}-{:.0}", band.hole, band.angle_deg),
+            name: &format!("hoop-{}-{}", band.hole, band.way.slug()),
             title: "Hoop stress, and how well it is known",
             stage: &place,
             x: &context.length_axis("Distance from the edge"),

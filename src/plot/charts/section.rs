@@ -5,7 +5,9 @@ use std::path::Path;
 use crate::numeric::profile::Profile;
 use crate::plot::charts::curves::{Curve, CurveChart, Look, curve_chart};
 use crate::plot::figure::{Figure, FigureContext, FigureError};
+use crate::process::measured::{Component, MeasuredPoint};
 use crate::process::section::record::TravelRecord;
+use crate::result::measured::Agreement;
 use crate::result::section::{SectionPath, SectionReading};
 
 /// Name and look of every curve of hoop stress, by its place among the paths.
@@ -18,18 +20,29 @@ const DEPTHS: [(usize, &str, Look); 5] = [
 ];
 
 /// Residual hoop stress against distance at entry face, middle, exit face and their mean, as far as
-/// `reach` mm from the bore; into `hoop-by-depth-STAGE`.
+/// `reach` mm from the bore, with what was `measured` laid over; into `hoop-by-depth-STAGE`.
 ///
 /// # Errors
 /// [`FigureError::Nothing`] without a point; [`FigureError::NotFinite`]; [`FigureError::Write`].
 pub fn hoop_by_depth(
     reading: &SectionReading,
-    heading: &str,
-    reach: f64,
+    (heading, reach): (&str, f64),
+    measured: &[Agreement],
     context: FigureContext,
     folder: &Path,
 ) -> Result<Figure, FigureError> {
-    let curves = depth_curves(reading, reach, context);
+    let mut curves = depth_curves(reading, reach, context);
+    for agreement in measured.iter().filter(|one| one.component == Component::Hoop) {
+        let points = agreement.points.iter().map(|one| &one.point);
+        let at =
+            |point: &MeasuredPoint| [context.length(point.distance), context.stress(point.stress)];
+        let points = points.filter(|point| point.distance <= reach).map(at).collect();
+        curves.push(Curve {
+            label: agreement.label.clone(),
+            points,
+            look: Look::Open(curves.len()),
+        });
+    }
     let chart = CurveChart {
         name: &format!("hoop-by-depth-{}", reading.label),
         title: "Hoop stress through the thickness",

@@ -42,7 +42,16 @@ pub(super) fn cause(shop: &Shop, cause: &Cause) -> String {
     let whose = cause
         .partner
         .map_or_else(String::new, |partner| format!(" ({})", shop.holes[partner].name));
-    format!("{}{whose} {:.0} %", cause.kind.words(), 100.0 * cause.share)
+    format!("{}{whose} {}", cause.kind.words(), likelihood(cause.share))
+}
+
+/// A share of the likelihood: neither certainty nor none, which it never is.
+fn likelihood(share: f64) -> String {
+    match 100.0 * share {
+        percent if percent >= 99.5 => "> 99 %".to_owned(),
+        percent if percent < 0.5 => "< 1 %".to_owned(),
+        percent => format!("{percent:.0} %"),
+    }
 }
 
 /// The causes of a hole that are worth telling.
@@ -229,4 +238,18 @@ pub fn answer(shop: &Shop, surrogate: &Surrogate, lot: &Lot) -> String {
         "\nNot a substitute for the governing specification, approved data and licensed engineering judgement.\n",
     );
     text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn no_cause_is_certain_and_none_is_ruled_out() {
+        let shown = [1.0, 0.995, 0.994, 0.5, 0.006, 0.004, 0.0].map(likelihood);
+        assert_eq!(
+            shown,
+            ["> 99 %", "> 99 %", "99 %", "50 %", "1 %", "< 1 %", "< 1 %"].map(str::to_owned)
+        );
+    }
 }

@@ -8,11 +8,24 @@ use crate::material::backstress::Backstress;
 use crate::material::bracket::purely_kinematic;
 use crate::material::hardening::{Isotropic, Material, VoceTerm};
 use crate::process::job::Job;
+use crate::process::section::SectionStage;
+use crate::process::section::beside::SectionBeside;
 use crate::process::stage::Stage;
+use crate::solver::friction::Friction;
 use crate::study::infer::infer_error::InferError;
 
 /// Change of the logarithm of a yield stress or expansion that is as much as is plausible.
 const PLAUSIBLE: f64 = 0.3;
+
+/// Change of a coefficient of friction that is as much as is plausible: lubricated fits have 0.05 to 0.2 (common
+/// practice, no source).
+const FRICTION: f64 = 0.1;
+
+/// Largest coefficient of friction of the search.
+const MOST_FRICTION: f64 = 0.5;
+
+/// Where the search for a friction begins when the case has none.
+const USUAL_FRICTION: f64 = 0.05;
 
 /// Limits of a yield stress and an expansion over those of the case.
 const TIMES: [f64; 2] = [0.5, 2.0];
@@ -55,6 +68,17 @@ pub fn start(case: &Case, asked: Asked) -> Result<f64, InferError> {
                 _ => None,
             })
             .ok_or(InferError::Missing("`applied_expansion` is asked for, and no stage expands")),
+        Asked::Friction => {
+            let drawn = case.sections.iter().flat_map(|beside| &beside.section.stages);
+            let mut tools = drawn.filter_map(|stage| match stage {
+                SectionStage::Draw { tool, .. } => Some(tool.friction.coefficient(0.0)),
+                _ => None,
+            });
+            let why =
+                "`friction` is asked for, and no mandrel is drawn: a plane case has no friction";
+            let own = tools.next().ok_or(InferError::Missing(why))?;
+            Ok(if own > 0.0 { own.min(MOST_FRICTION) } else { USUAL_FRICTION })
+        }
     }
 }
 
@@ -62,6 +86,7 @@ pub fn start(case: &Case, asked: Asked) -> Result<f64, InferError> {
 pub(super) fn variable(asked: Asked, start: f64, value: f64) -> f64 {
     match asked {
         Asked::KinematicShare | Asked::EntryFaceShare => (value - start) / 0.5,
+        Asked::Friction => (value - start) / FRICTION,
         _ => (value / start).ln() / PLAUSIBLE,
     }
 }
@@ -70,6 +95,7 @@ pub(super) fn variable(asked: Asked, start: f64, value: f64) -> f64 {
 pub(super) fn value(asked: Asked, start: f64, variable: f64) -> f64 {
     match asked {
         Asked::KinematicShare | Asked::EntryFaceShare => start + 0.5 * variable,
+        Asked::Friction => start + FRICTION * variable,
         _ => start * (PLAUSIBLE * variable).exp(),
     }
 }
@@ -80,6 +106,7 @@ pub(super) fn limits(asked: Asked, start: f64) -> [f64; 2] {
         Asked::KinematicShare | Asked::EntryFaceShare => {
             [0.0, 1.0].map(|share| variable(asked, start, share))
         }
+        Asked::Friction => [0.0, MOST_FRICTION].map(|friction| variable(asked, start, friction)),
         _ => TIMES.map(|times| variable(asked, start, times * start)),
     }
 }
@@ -100,8 +127,8 @@ pub fn changed(job: &Job, values: &[(Asked, f64)]) -> Job {
                     }
                 }
             }
-            // The face has its share of the stress whatever the work is.
-            Asked::KinematicShare | Asked::EntryFaceShare => {}
+            // The face has its share of the stress whatever the work is; friction is the section's.
+            Asked::KinematicShare | Asked::EntryFaceShare | Asked::Friction => {}
         }
     }
     for (asked, value) in values {
@@ -112,19 +139,65 @@ pub fn changed(job: &Job, values: &[(Asked, f64)]) -> Job {
     job
 }
 
-/// The case with what `values` say of the entry face: points measured there, and the share of the life.
+/// The case with what `values` say beside its job: of the entry face, points measured there and the share of the life;
+/// the friction of drawn mandrels.
 #[must_use]
 pub fn at_faces<'a>(case: &'a Case, values: &[(Asked, f64)]) -> Cow<'a, Case> {
-    let share = values.iter().find(|(asked, _)| *asked == Asked::EntryFaceShare);
-    let Some((_, share)) = share else { return Cow::Borrowed(case) };
-    let mut case = case.clone();
-    for measured in &mut case.measured {
-        measured.face_share = measured.face_share.map(|_| *share);
+    let of = |wanted: Asked| values.iter().find(|(asked, _)| *asked == wanted).map(|(_, v)| *v);
+    let mut case = Cow::Borrowed(case);
+    if let Some(share) = of(Asked::EntryFaceShare) {
+        let case = case.to_mut();
+        for measured in &mut case.measured {
+            measured.face_share = measured.face_share.map(|_| share);
+        }
+        if let Some(life) = &mut case.life {
+            life.entry_share = Some(share);
+        }
     }
-    if let Some(life) = &mut case.life {
-        life.entry_share = Some(*share);
+    if let Some(friction) = of(Asked::Friction) {
+        let stages =
+            case.to_mut().sections.iter_mut().flat_map(|beside| &mut beside.section.stages);
+        for stage in stages {
+            if let SectionStage::Draw { tool, .. } = stage {
+                tool.friction = Friction::constant(friction);
+            }
+        }
     }
-    Cow::Owned(case)
+    case
+}
+
+/// The section with the metal and the tools of `job`, whose expansions of its hole are those of the section in their
+/// order.
+#[must_use]
+pub(super) fn following(beside: &SectionBeside, job: &Job, hole: usize) -> SectionBeside {
+    let mut beside = beside.clone();
+    beside.section.material.clone_from(&job.material);
+    let tools = || {
+        job.stages.iter().filter_map(move |stage| match stage {
+            Stage::Expand { hole: at, tool } if *at == hole => Some(*tool),
+            _ => None,
+        })
+    };
+    let mut own = tools();
+    for stage in &mut beside.section.stages {
+        match stage {
+            SectionStage::Draw { tool, .. } => {
+                tool.mandrel_diameter =
+                    own.next().map_or(tool.mandrel_diameter, |t| t.mandrel_diameter);
+            }
+            SectionStage::Grow { diameter } => {
+                *diameter = own.next().map_or(*diameter, |tool| tool.acting_diameter());
+            }
+            _ => {}
+        }
+    }
+    let mut own = tools();
+    for stage in &mut beside.stages {
+        if let Stage::Expand { tool, .. } = stage {
+            *tool = own.next().unwrap_or(*tool);
+        }
+    }
+    beside
 }
 
 /// Gives the metal another yield stress; a tabulated curve is moved as a whole.

@@ -13,6 +13,8 @@ pub enum InferError {
     TooFewPoints([usize; 2]),
     /// An end of the grid of this gauge lies on no metal.
     OffMetal(String),
+    /// The travel of this pull force lies beyond the end of the draw.
+    NotReached(String),
     /// The case itself cannot be solved.
     Unsolved(String),
     /// Stopped from outside.
@@ -32,6 +34,12 @@ impl std::fmt::Display for InferError {
             }
             Self::OffMetal(label) => {
                 write!(f, "the grid of `{label}` does not lie on metal in the states it is read in")
+            }
+            Self::NotReached(label) => {
+                write!(
+                    f,
+                    "`{label}` is the pull at a travel at which the mandrel has left the hole"
+                )
             }
             Self::Unsolved(why) => write!(f, "the case cannot be solved: {why}"),
             Self::Stopped => f.write_str("stopped"),
@@ -54,6 +62,9 @@ impl InferError {
             }
             Self::OffMetal(_) => Some(
                 "`distance` is that of its middle from the edge of the hole; see `grid_length`",
+            ),
+            Self::NotReached(_) => Some(
+                "travel counts from the first touch; `travel.csv` of `hoopset section` shows it",
             ),
             Self::TooFewPoints(_) => Some("give more points, or `expected` and `plus_minus`"),
             _ => None,

@@ -8,6 +8,7 @@
 use nalgebra::{DMatrix, DVector};
 
 use crate::fit::least_squares::Deviations;
+use crate::study::infer::line::Way;
 use crate::study::infer::question::Sides;
 use crate::study::infer::solution::Solution;
 
@@ -22,8 +23,8 @@ const ERROR: f64 = 15.0;
 pub struct Further {
     /// Name of the hole.
     pub hole: String,
-    /// Direction, degrees.
-    pub angle_deg: f64,
+    /// The line it lies on.
+    pub way: Way,
     /// Distance from the edge, mm.
     pub distance: f64,
     /// Error that it is taken to have, MPa.
@@ -61,14 +62,13 @@ pub fn furthers(
     let error = if stated { mean_scale.recip() } else { ERROR };
     let mut candidates = Vec::new();
     let mut near = Vec::new();
-    for (k, path) in middle.paths.iter().enumerate() {
-        let hole = middle.job.plate.holes.iter().find(|hole| hole.name == path.hole);
-        let radius = hole.map_or(0.0, crate::geometry::hole::Hole::radius);
-        let reach = path.points.last().map_or(0.0, |last| last.distance).min(3.0 * radius);
+    for (k, line) in middle.lines.iter().enumerate() {
+        let radius = line.radius;
+        let reach = line.hoop.distances().last().map_or(0.0, |last| *last).min(3.0 * radius);
         for step in 0..CANDIDATES {
             let distance = reach * step as f64 / (CANDIDATES - 1) as f64;
             let slope = |([low, high], by): &Sides| {
-                let at = |s: &Solution| s.paths.get(k).and_then(|path| path.hoop().at(distance));
+                let at = |s: &Solution| s.lines.get(k).and_then(|line| line.hoop.at(distance));
                 Some((at(high)? - at(low)?) / by)
             };
             let Some(slopes) = sides.iter().map(slope).collect::<Option<Vec<f64>>>() else {
@@ -93,20 +93,18 @@ pub fn furthers(
         let moved = covariance * &slopes;
         let by = error * error + slopes.dot(&moved);
         let taken: f64 = near.iter().map(|g| g.dot(&moved).powi(2)).sum::<f64>() / by;
-        let path = &middle.paths[k];
+        let line = &middle.lines[k];
         let left = (1.0 - taken / before).clamp(0.0, 1.0);
         let life_left = life.as_ref().zip(life_before).filter(|(_, before)| *before > 0.0);
         let life_left = life_left
             .map(|(g, before)| (1.0 - g.dot(&moved).powi(2) / by / before).clamp(0.0, 1.0));
-        let (hole, angle_deg) = (path.hole.clone(), path.angle_deg);
-        let one = Further { hole, angle_deg, distance, error, left, life_left };
+        let (hole, way) = (line.hole.clone(), line.way);
+        let one = Further { hole, way, distance, error, left, life_left };
         let narrower = |other: &Further| other.life_left > one.life_left;
         if one.life_left.is_some() && for_life.as_ref().is_none_or(narrower) {
             for_life = Some(one.clone());
         }
-        let same = |other: &&mut Further| {
-            other.hole == one.hole && other.angle_deg.total_cmp(&one.angle_deg).is_eq()
-        };
+        let same = |other: &&mut Further| other.hole == one.hole && other.way == one.way;
         match best.iter_mut().find(same) {
             Some(other) if other.left > left => *other = one,
             Some(_) => {}

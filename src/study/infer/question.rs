@@ -19,7 +19,7 @@ pub(super) struct Question<'a> {
     pub(super) case: &'a Case,
     pub(super) start: Vec<f64>,
     /// Points of all measurements that lie on paths: measured stress and what one MPa counts; then the
-    /// gauges: strain, and what a strain of 1 counts.
+    /// gauges: strain, and what a strain of 1 counts; then the single readings of sections.
     pub(super) data: Vec<(f64, f64)>,
     /// Which of all points those are.
     pub(super) compared: Vec<bool>,
@@ -36,7 +36,8 @@ pub(super) type Sides = ([Arc<Solution>; 2], f64);
 impl Question<'_> {
     /// The data that are stresses.
     pub(super) fn stresses(&self) -> &[(f64, f64)] {
-        &self.data[..self.data.len() - self.case.gauges.len()]
+        let others = self.case.gauges.len() + self.case.readings.single.len();
+        &self.data[..self.data.len() - others]
     }
 
     /// The values of the unknowns at `variables`.
