@@ -148,18 +148,12 @@ fn the_share_of_the_entry_face_comes_back() {
     let there = at_faces(&case, &[(Asked::EntryFaceShare, 0.3)]);
     assert_eq!(there.measured.iter().map(|m| m.face_share).collect::<Vec<_>>(), [None, Some(0.3)]);
 
-    // With errors of 10 MPa, points at the face alone hardly part the share from the size of the stress.
+    // With errors of 10 MPa, points at the face alone do not part the share from the size of the stress.
     let all = case.measured.iter_mut().flat_map(|measured| &mut measured.points);
     all.for_each(|point| point.plus_minus = Some(10.0));
-    let width = |case: &Case| {
-        let answer = found(case);
-        answer.unknowns[2].interval.map_or(1.0, |[low, high]| high - low)
-    };
-    let both = width(&case);
+    assert!(found(&case).certainty.untold.is_empty());
     case.measured.remove(0);
-    let alone = width(&case);
-    eprintln!("share within {both:.3}, at the face alone {alone:.3}");
-    assert!(alone > 2.0 * both, "{alone} {both}");
+    assert!(!found(&case).certainty.untold.is_empty());
 
     case.measured[0].face_share = None;
     let error = infer(&case, &AtomicBool::new(false), &|_| ()).unwrap_err();
