@@ -11,7 +11,7 @@ use crate::units::Units;
 const SAME_DIRECTION: f64 = 1e-6;
 
 /// The measurements of both results, each once.
-fn all<'a>([one, other]: [&'a Stored; 2]) -> Vec<&'a StoredPoint> {
+fn all([one, other]: [&Stored; 2]) -> Vec<&StoredPoint> {
     let mut found: Vec<&StoredPoint> = one.measured.iter().collect();
     let known = |label: &str| one.measured.iter().any(|point| point.label == label);
     found.extend(other.measured.iter().filter(|point| !known(&point.label)));

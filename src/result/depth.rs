@@ -41,7 +41,7 @@ pub fn bare_point(distance: f64, [hoop, radial]: [f64; 2]) -> PathPoint {
         distance,
         position: [0.0; 2],
         drawn: [0.0; 2],
-        stress: Polar { hoop, radial, ..Polar::default() },
+        stress: Polar { radial, hoop, ..Polar::default() },
         von_mises: 0.0,
         equivalent_plastic_strain: 0.0,
         reverse_plastic_strain: 0.0,

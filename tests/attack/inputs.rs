@@ -136,8 +136,8 @@ fn damaged_measurements_are_answered() {
     let down = (1..=20).map(|k| 0.02 - 0.001 * f64::from(k));
     let rows =
         up.map(|e| (e, stress(e))).chain(down.map(|e| (e, stress(e) - 600.0 * (0.02 - e) / 0.02)));
-    let table: String = rows.map(|(strain, stress)| format!("{strain},{stress}\n")).collect();
-    fs::write(at.join("loop.csv"), format!("strain,stress\n{table}")).unwrap();
+    let rows: Vec<String> = rows.map(|(strain, stress)| format!("{strain},{stress}\n")).collect();
+    fs::write(at.join("loop.csv"), format!("strain,stress\n{}", rows.concat())).unwrap();
     let shop = ["shop", "lot.toml", "--threads", "1"];
     let metal = ["metal", "tests.toml"];
     for (name, arguments, seed) in [
