@@ -4,7 +4,7 @@ use crate::case::border::{Border, plain};
 use crate::case::complaint::{Complaint, Kind};
 use crate::case::table::{Table, Valued};
 
-/// What to do about a key that only a section has.
+/// Remedy for a key that only a section has.
 pub(super) const WRITE_SECTION: &str =
     "write [section] for the mandrel that is drawn through the hole, or leave it out";
 

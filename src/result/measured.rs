@@ -15,7 +15,7 @@ pub struct Comparison {
     pub computed: Option<f64>,
 }
 
-/// What a measurement is compared with.
+/// The model that a measurement is compared with.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub enum Level {
     /// The plane model, which has one stress through the thickness.
@@ -55,7 +55,7 @@ pub struct Agreement {
     pub label: String,
     /// Direction of the stresses.
     pub component: Component,
-    /// What it is compared with.
+    /// The model that it is compared with.
     pub level: Level,
     /// Every point that could be compared or not, in the order of the table.
     pub points: Vec<Comparison>,

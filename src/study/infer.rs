@@ -109,7 +109,7 @@ pub fn infer(
     finish(&question, &best.variables, (&best.at_limit, &best.deviations), certainty, too_far)
 }
 
-/// What was measured at the points that are `compared`, and what one unit of each counts; and whether all stresses have their
+/// Measured values at the points that are `compared`, and what one unit of each counts; and whether all stresses have their
 /// errors.
 fn data(
     case: &Case,

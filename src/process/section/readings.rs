@@ -61,7 +61,7 @@ pub struct DrawReading {
     pub read_at: String,
     /// Kind.
     pub kind: ReadingKind,
-    /// What was read.
+    /// The reading itself.
     pub value: f64,
     /// Standard error of that.
     pub plus_minus: f64,

@@ -68,7 +68,7 @@ pub fn page(case: &Case, found: &Inferred, figures: &[Figure], record: &Record) 
     .html()
 }
 
-/// What the answer takes for granted.
+/// The choices that the answer takes for granted.
 fn band(case: &Case) -> Band {
     let mesh = if case.readings.alone {
         "one mesh of the section; docs/section.md has its errors".to_owned()

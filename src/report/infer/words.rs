@@ -26,7 +26,7 @@ pub fn sentences(case: &Case, found: &Inferred) -> Vec<String> {
     said
 }
 
-/// What the points do not tell.
+/// Unknowns that the points do not tell.
 fn untold(found: &Inferred) -> Vec<String> {
     let name = |k: usize| format!("`{}`", found.unknowns[k].table.asked.name());
     let mut said = Vec::new();

@@ -187,7 +187,7 @@ impl Drawn {
         }
     }
 
-    /// What is computed for a single reading.
+    /// The value computed for a single reading.
     pub(super) fn read(&self, reading: &DrawReading) -> DrawAgreement {
         let state =
             || self.states.iter().find(|state| state.label == reading.read_at).map(read_section);

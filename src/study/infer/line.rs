@@ -23,7 +23,7 @@ impl Way {
         }
     }
 
-    /// What a measurement on it is compared with.
+    /// The model that a measurement on it is compared with.
     #[must_use]
     pub fn level(self) -> Level {
         match self {
