@@ -12,5 +12,7 @@ mod laws;
 mod loads;
 #[path = "finite/point.rs"]
 mod point;
+#[path = "finite/superposed.rs"]
+mod superposed;
 #[path = "finite/walls.rs"]
 mod walls;

@@ -21,6 +21,7 @@ use hoopset::fatigue::growth::{Growth, GrowthLaw};
 use hoopset::fatigue::intensity::{CrackState, IntensityCycle, ResidualEdges, StressIntensity};
 use hoopset::fracture::line::Way;
 use hoopset::fracture::opened::{Faces, OpenedPlate, Pull};
+use hoopset::mesh::topology::Mesh;
 use hoopset::process::load;
 use hoopset::process::snapshot::Snapshot;
 use hoopset::solver::supports::Supports;
@@ -92,14 +93,20 @@ fn work(x: f64, cracks: &str) -> Worked {
 }
 
 impl Worked {
-    /// Intensities of a crack of about `length` mm opened in the mesh along 0°: its length, of the
-    /// residual state, and of 1 MPa of remote tension.
+    /// Intensities of a crack of about `length` mm opened along 0° in the mesh as the part stands: its
+    /// length, of the residual state, and of 1 MPa of remote tension.
     fn opened(&self, length: f64) -> [f64; 3] {
+        let state = residual_state(&self.snapshots).unwrap();
+        self.opened_in(&state.mesh.displaced(&state.state.displacement), length)
+    }
+
+    /// The same in `mesh`.
+    fn opened_in(&self, mesh: &Mesh, length: f64) -> [f64; 3] {
         let job = &self.case.job;
         let state = residual_state(&self.snapshots).unwrap();
-        let (mesh, hole) = (state.mesh.clone(), &job.plate.holes[0]);
+        let (drawn, hole) = (state.mesh.clone(), &job.plate.holes[0]);
         let mut system =
-            System::new(mesh.clone(), job.material.clone(), job.idealisation, 5.0, 3.0).unwrap();
+            System::new(drawn.clone(), job.material.clone(), job.idealisation, 5.0, 3.0).unwrap();
         system.supports = Supports::with(&system.mesh, &[]);
         let mut settled = state.state.clone();
         system.settle(&mut settled).unwrap();
@@ -121,7 +128,7 @@ impl Worked {
         };
         let residual = plate.answer(&residual, Faces::Free).unwrap()[0].intensity;
         let load = &self.case.life.as_ref().unwrap().load;
-        let forces = load::forces(&mesh, load, 5.0, &["left", "right", "bottom", "top"]).unwrap();
+        let forces = load::forces(&drawn, load, 5.0, &["left", "right", "bottom", "top"]).unwrap();
         let remote = Pull { forces, ..Pull::default() };
         let remote = plate.answer(&remote, Faces::Free).unwrap()[0].intensity / 190.0;
         [plate.lengths()[0], residual, remote]
@@ -151,6 +158,13 @@ fn residual_and_remote_intensity_of_an_expanded_hole_are_those_of_cracks_opened_
                 100.0 * (parts.residual / residual - 1.0),
                 parts.load,
                 100.0 * (parts.load / remote - 1.0)
+            );
+            let drawn = &residual_state(&worked.snapshots).unwrap().mesh;
+            let [_, in_drawn, remote_in_drawn] = worked.opened_in(drawn, length);
+            println!(
+                "    in the mesh as drawn: residual {in_drawn:.1} ({:+.2} %), remote {remote_in_drawn:.4} ({:+.2} %)",
+                100.0 * (in_drawn / residual - 1.0),
+                100.0 * (remote_in_drawn / remote - 1.0)
             );
             assert!((parts.residual / residual - 1.0).abs() < 0.02, "{cracks} {a}");
             assert!((parts.load / remote - 1.0).abs() < 0.02, "{cracks} {a}");

@@ -11,6 +11,8 @@ mod common;
 
 #[path = "section/beside.rs"]
 mod beside;
+#[path = "section/buckling.rs"]
+mod buckling;
 #[path = "section/case.rs"]
 mod case;
 #[path = "section/contact.rs"]

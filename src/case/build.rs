@@ -120,8 +120,7 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
     };
     let (measured, stresses) = read_measured(&top, &part)?;
     let gauges = read_gauges(&top, &stages, &names, border)?;
-    let (mut numerics, Beside { bracket, plain_hole, idealisations }) =
-        read_numerics(&top, Strains::default())?;
+    let (mut numerics, Beside { bracket, plain_hole, idealisations }) = read_numerics(&top)?;
     check_idealisations(&top, idealisations, &regions)?;
     if let Some(imported) = &imported {
         imported::check_work(imported, &top, &stage_tables, &stages)?;
@@ -284,11 +283,8 @@ pub(super) struct Beside {
 }
 
 /// The numerics, `strains` unless the file says otherwise, and the solutions that are run as well.
-pub(super) fn read_numerics(
-    top: &Table<'_>,
-    strains: Strains,
-) -> Result<(Numerics, Beside), Complaint> {
-    let mut numerics = Numerics { strains, ..Numerics::default() };
+pub(super) fn read_numerics(top: &Table<'_>) -> Result<(Numerics, Beside), Complaint> {
+    let mut numerics = Numerics::default();
     let remedy = "write [numerics], once, and its keys below";
     let Some(table) = top.table("numerics", "[numerics]", remedy)? else {
         return Ok((numerics, Beside { bracket: true, plain_hole: true, idealisations: false }));

@@ -26,7 +26,6 @@ use crate::case::section::stages::StageReader;
 use crate::case::table::Table;
 use crate::case::unknown::{UnknownTable, read_unknowns};
 use crate::case::{Case, hexadecimal, read_text};
-use crate::material::strains::Strains;
 use crate::process::section::beside::SectionBeside;
 use crate::process::section::readings::SectionReadings;
 use crate::process::section::{SectionJob, SectionPart, SectionStage};
@@ -173,7 +172,7 @@ pub fn parse(text: &str, file_name: &str) -> Result<SectionCase, Complaint> {
         }
         stages.push(stage);
     }
-    let (mut numerics, _) = read_numerics(&top, Strains::Small)?;
+    let (mut numerics, _) = read_numerics(&top)?;
     // A draw is held to the balance of its forces digit by digit; equal parts let it settle sooner.
     numerics.strain_parts = numerics.strain_parts.or(Some(STRAIN_PARTS));
     let stem = Path::new(file_name).file_stem().unwrap_or_default().to_string_lossy().into_owned();

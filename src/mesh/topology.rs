@@ -131,6 +131,19 @@ impl Symmetry {
 }
 
 impl Mesh {
+    /// The mesh with its nodes moved by `displacement` (mm): of a part as it stands.
+    ///
+    /// # Panics
+    ///
+    /// Without one displacement for every node.
+    #[must_use]
+    pub fn displaced(&self, displacement: &[[f64; 2]]) -> Self {
+        assert_eq!(displacement.len(), self.nodes.len(), "one displacement for every node");
+        let moved = self.nodes.iter().zip(displacement);
+        let nodes = moved.map(|(at, by)| [at[0] + by[0], at[1] + by[1]]).collect();
+        Self { nodes, ..self.clone() }
+    }
+
     /// Elements of both kinds.
     #[must_use]
     pub fn element_count(&self) -> usize {

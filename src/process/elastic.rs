@@ -1,7 +1,17 @@
 //! The purely elastic answer of a plate, as it stands after its stages, to a remote load.
 //!
-//! Mesh and supports are those of the snapshot; its stresses and histories are left out, so the
-//! answer is the load alone, and with a residual state it superposes as long as nothing yields.
+//! Mesh and supports are those of the snapshot. With small strains its stresses and histories are left
+//! out. With finite strains they stay: the answer is what a small share of the load adds to
+//! the deformed part, over that share,
+//!
+//! ```text
+//! σ₁ = (σ(state + η load) − σ(state)) / η
+//! ```
+//!
+//! with a metal that yields no more. It is linear in the load, belongs to the part as it stands (edge where it is
+//! now, rim as thick as it has become), and has the small part that the residual stress turns with the
+//! metal. Either way it superposes on the residual state as long as nothing yields. Forces in the state that hold tools or
+//! supports are held as they are.
 
 use std::ops::ControlFlow;
 
@@ -15,26 +25,33 @@ use crate::process::snapshot::Snapshot;
 use crate::process::stage::Load;
 use crate::process::stage_error::StageError;
 use crate::solver::increment::PhaseEnd;
+use crate::solver::increment_error::IncrementError;
 use crate::solver::newton::Scheme;
 use crate::solver::prescribed::Drive;
+use crate::solver::state::State;
 use crate::solver::supports::Supports;
 use crate::solver::system::System;
 
 /// A yield stress that no answer reaches, over Young's modulus.
 const NEVER: f64 = 1e3;
 
-/// The metal as if it never yielded.
+/// Share of the load that a deformed part is given: its answer bends by a hundredth of what the strain of
+/// the whole load is, and is a thousand times what equilibrium is found to.
+const SMALL_SHARE: f64 = 0.01;
+
+/// The metal as if it never yielded. It keeps its backstresses, of which a state has stored the values.
 fn unyielding(metal: &Material) -> Material {
     let elasticity = metal.elasticity;
     Material {
         elasticity,
         yield_stress: NEVER * elasticity.youngs_modulus,
         isotropic: Isotropic::None,
-        kinematic: Vec::new(),
+        kinematic: metal.kinematic.clone(),
     }
 }
 
-/// The state of the plate of `snapshot` under `load` alone, with a metal that does not yield.
+/// The state of the plate of `snapshot` under `load` alone, with a metal that does not yield: stresses are
+/// those of the load; with finite strains displacements, which say where the part stands, are those of the snapshot.
 ///
 /// The load must mirror where the mesh of the snapshot is a half or a quarter.
 ///
@@ -45,32 +62,17 @@ pub(crate) fn elastic_answer(
     snapshot: &Snapshot,
     load: &Load,
 ) -> Result<Snapshot, StageError> {
-    let smallest = job.plate.holes.iter().map(Hole::radius);
-    let length = smallest.fold(0.5 * job.plate.outline.extent(), f64::min);
-    let thickness = job.plate.thickness;
-    let mut system = System::new(
-        snapshot.mesh.clone(),
-        unyielding(&job.material),
-        job.idealisation,
-        thickness,
-        length,
-    )?;
-    set_regions(job, &mut system, unyielding);
-    system.supports = Supports::with(&system.mesh, &job.supports);
-    // A load alone superposes on whatever else there is only to first order.
-    system.method.strains = Strains::Small;
-    // One solution, and exact: nothing is gained by a rough factor.
-    system.method.scheme = Scheme::Newton;
-    // The floor is made of the yield stress, which is out of reach here on purpose.
-    system.scale.force /= NEVER * 1e3;
+    let mut system = ready(job, snapshot)?;
     let names = job.plate.outline.edge_names();
-    let external = load::forces(&system.mesh, load, thickness, &names)?;
-    let mut state = system.virgin_state();
-    let drive = Drive { external: Some(external), step: 1.0, ..Drive::default() };
-    match system.run_phase(&mut state, &drive, |_, _, _| ControlFlow::Continue(())) {
-        PhaseEnd::Failed(error) => return Err(error.into()),
-        PhaseEnd::Stopped | PhaseEnd::Done => {}
-    }
+    let external = load::forces(&system.mesh, load, job.plate.thickness, &names)?;
+    let state = match job.numerics.strains {
+        Strains::Small => {
+            let mut state = system.virgin_state();
+            loaded(&mut system, &mut state, external)?;
+            state
+        }
+        Strains::Finite => added(&mut system, snapshot, &external)?,
+    };
     Ok(Snapshot {
         label: "elastic-load".to_owned(),
         heading: "elastic, under the stated load alone".to_owned(),
@@ -86,4 +88,57 @@ pub(crate) fn elastic_answer(
         history: Vec::new(),
         ..snapshot.clone()
     })
+}
+
+/// The equations of the plate of `snapshot` with a metal that does not yield, and no tool.
+fn ready(job: &Job, snapshot: &Snapshot) -> Result<System, StageError> {
+    let smallest = job.plate.holes.iter().map(Hole::radius);
+    let length = smallest.fold(0.5 * job.plate.outline.extent(), f64::min);
+    let mut system = System::new(
+        snapshot.mesh.clone(),
+        unyielding(&job.material),
+        job.idealisation,
+        job.plate.thickness,
+        length,
+    )?;
+    set_regions(job, &mut system, unyielding);
+    system.supports = Supports::with(&system.mesh, &job.supports);
+    system.method.strains = job.numerics.strains;
+    // One solution, and exact: nothing is gained by a rough factor.
+    system.method.scheme = Scheme::Newton;
+    // The floor is made of the yield stress, which is out of reach here on purpose.
+    system.scale.force /= NEVER * 1e3;
+    Ok(system)
+}
+
+/// Brings `state` to these forces.
+fn loaded(
+    system: &mut System,
+    state: &mut State,
+    external: Vec<[f64; 2]>,
+) -> Result<(), StageError> {
+    let drive = Drive { external: Some(external), step: 1.0, ..Drive::default() };
+    match system.run_phase(state, &drive, |_, _, _| ControlFlow::Continue(())) {
+        PhaseEnd::Failed(error) => Err(error.into()),
+        PhaseEnd::Stopped | PhaseEnd::Done => Ok(()),
+    }
+}
+
+/// What `external` adds to the state of `snapshot`.
+fn added(
+    system: &mut System,
+    snapshot: &Snapshot,
+    external: &[[f64; 2]],
+) -> Result<State, StageError> {
+    let mut before = snapshot.state.clone();
+    before.tools.clear();
+    let held = system.settle(&mut before);
+    held.map_err(|cause| IncrementError { done: 0.0, halvings: 0, cause })?;
+    let mut after = before.clone();
+    let forces = before.external.iter().zip(external);
+    let forces = forces.map(|(held, more)| [0, 1].map(|k| held[k] + SMALL_SHARE * more[k]));
+    loaded(system, &mut after, forces.collect())?;
+    let stress = after.stress.iter().zip(&before.stress);
+    let stress = stress.map(|(after, before)| (after - before) / SMALL_SHARE).collect();
+    Ok(State { stress, ..snapshot.state.clone() })
 }

@@ -9,7 +9,7 @@ use crate::solver::contact::ToolContact;
 /// Nodal forces `[x, y]` in N of `load` at full size on a plate of `thickness` mm; on
 /// regions of another thickness a traction acts on theirs.
 ///
-/// Forces follow the drawn configuration: small strains.
+/// They are those of the stresses on the drawn area, in the drawn direction, with any measure of strain.
 ///
 /// # Errors
 ///

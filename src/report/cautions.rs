@@ -10,8 +10,7 @@ pub(crate) const LIMITS: [&str; 6] = [
     "Plane stress and plane strain bracket a plate of finite thickness; neither is the plate.",
     "With the default, `strains = \"finite\"`, the part is followed as it deforms, and results stand in \
      the deformed part. With `strains = \"small\"` they stand in the part as drawn, and strains above \
-     3 % are outside what that theory is meant for. The summary states the largest strain. Opened \
-     cracks and the elastic answer to a load alone are computed with small strains in either case.",
+     3 % are outside what that theory is meant for. The summary states the largest strain.",
     "The tool is a circle that grows and shrinks without friction. Sleeve slip, sleeve wear and \
      out-of-round starting holes are outside.",
     "Hardening decides how far the edge yields in reverse. Read the stress next to the \

@@ -94,8 +94,8 @@ pub(crate) fn hoop_map_csv(case: &SectionCase, stages: &[SectionStageResult]) ->
 pub(crate) fn travel_csv(case: &SectionCase, travel: &[TravelRecord]) -> String {
     let mut rows = String::from(
         "stage,increment,travel,pull_force,friction_force,support_force,radial_force,\
-         peak_pressure,iterations,contact_changes,halvings,residual,tool_work,friction_work,\
-         elastic_energy,plastic_work\n",
+         peak_pressure,iterations,contact_changes,halvings,unstable,residual,tool_work,\
+         friction_work,elastic_energy,plastic_work\n",
     );
     let length = |mm: f64| text(Quantity::Length.at_border(mm, case.units));
     let stress = |mpa: f64| text(Quantity::Stress.at_border(mpa, case.units));
@@ -114,6 +114,7 @@ pub(crate) fn travel_csv(case: &SectionCase, travel: &[TravelRecord]) -> String 
             record.iterations.to_string(),
             record.contact_changes.to_string(),
             record.halvings.to_string(),
+            record.unstable.to_string(),
             text(record.residual),
             energy(record.tool_work),
             energy(record.friction_work),
@@ -124,6 +125,28 @@ pub(crate) fn travel_csv(case: &SectionCase, travel: &[TravelRecord]) -> String 
         rows.push('\n');
     }
     rows
+}
+
+/// Warnings about the file, and about stages in which the ring does not stay in its place by itself.
+#[must_use]
+pub fn section_warnings(case: &SectionCase, stages: &[SectionStageResult]) -> Vec<String> {
+    case.warnings.iter().cloned().chain(stages.iter().filter_map(unstable)).collect()
+}
+
+/// What to say of a stage whose tangent had negative eigenvalues: Euler's column, in the shape of a ring.
+fn unstable(stage: &SectionStageResult) -> Option<String> {
+    let label = &stage.reading.label;
+    let records = || {
+        let travel = stage.snapshot.travel.iter();
+        travel.filter(|record| record.stage == *label && record.unstable > 0)
+    };
+    let (first, most) = (records().next()?, records().map(|record| record.unstable).max()?);
+    let times = if most == 1 { "one direction" } else { "several directions" };
+    Some(format!(
+        "{label}: from {:.0} % of the way on the ring would buckle (dish) by itself, in {times}; \
+         results are those of a plate that is kept from it, as in a stack or between flat tools",
+        100.0 * first.share
+    ))
 }
 
 /// Largest pull of a stage, N.
@@ -155,6 +178,7 @@ pub fn json(
             "edge_error": path.edge_error().map(rounded),
         })
     };
+    let warnings = section_warnings(case, stages);
     let stages: Vec<Value> = stages
         .iter()
         .map(|stage| {
@@ -186,7 +210,7 @@ pub fn json(
                    "energy": case.units.energy_name() },
         "material": { "name": case.material_name, "sources": case.material_sources },
         "stages": stages,
-        "warnings": case.warnings,
+        "warnings": warnings,
         "limits": SECTION_LIMITS,
         "cautions": CAUTIONS,
     });
@@ -227,6 +251,9 @@ pub fn answer(case: &SectionCase, stage: &SectionStageResult) -> String {
         text,
         "  bore diameter at entry, middle, exit: {entry:.4}, {middle:.4}, {exit:.4} {unit}"
     );
+    if let Some(warning) = unstable(stage) {
+        let _ = writeln!(text, "  warning: {warning}");
+    }
     let pull = largest_pull(stage);
     if pull > 0.0 {
         let scale = case.units.force_scale();

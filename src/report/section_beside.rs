@@ -32,7 +32,7 @@ const SCHEMA_VERSION: u32 = 1;
 /// A sentence that stands beside every map.
 pub const APPROXIMATION: &str = "The map is an approximation: plane path times the ratio of the section to the plane model \
      of the same ring. On the ring itself it has no error; what an edge, a neighbour or a load does to the plane \
-     path it is taken to do at every depth in proportion. Section and ring have small strains.";
+     path it is taken to do at every depth in proportion. Section and ring measure strain as the case does.";
 
 /// Hoop stress over distance and depth on one path of the plane case.
 #[derive(Clone, Debug)]

@@ -12,7 +12,7 @@ use crate::report::page::figure::Figure;
 use crate::report::page::html::{list, table};
 use crate::report::page::shell::Shell;
 use crate::report::record::Record;
-use crate::report::section::{SECTION_LIMITS, SectionStageResult, largest_pull};
+use crate::report::section::{SECTION_LIMITS, SectionStageResult, largest_pull, section_warnings};
 use crate::report::show::{NOTHING, Show, fixed, maybe_percent, small};
 use crate::result::accuracy::section_error;
 use crate::result::measured::Agreement;
@@ -35,10 +35,11 @@ pub fn section_page(
             "<div class=\"note bad\"><strong>The work was not finished; these results are incomplete.</strong></div>\n",
         );
     }
-    if !case.warnings.is_empty() {
+    let warnings = section_warnings(case, stages);
+    if !warnings.is_empty() {
         status.push_str(&format!(
             "<div class=\"note\"><strong>Warnings</strong>\n{}</div>\n",
-            list(&case.warnings)
+            list(&warnings)
         ));
     }
     let residual: Vec<&SectionStageResult> =

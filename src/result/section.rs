@@ -2,10 +2,12 @@
 //!
 //! Point values are carried to the nodes inside each element and averaged over the elements at a
 //! node, as in a plate; components are `(rr, zz, θθ, rz)` already. The bore carries no traction
-//! after the work: the radial stress recovered there is the error of the recovery.
+//! after the work: the radial stress recovered there is the error of the recovery. A path follows a row of the mesh;
+//! its distances are those in the part as it stands, with small strains those in the part as drawn.
 
 use crate::element::point_field::{QUAD_POINTS, quad_shares};
 use crate::element::shape::QUAD8_NODES;
+use crate::material::strains::Strains;
 use crate::mesh::topology::{Mesh, NodeId};
 use crate::numeric::profile::Profile;
 use crate::process::section::record::SectionSnapshot;
@@ -20,7 +22,7 @@ const WINDOW: f64 = 0.06;
 /// One place on a path.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct SectionPoint {
-    /// Distance from the bore at that depth, mm.
+    /// Distance from the bore at that depth, mm, in the part as it stands; with small strains as drawn.
     pub distance: f64,
     /// Radius before any work, mm.
     pub r: f64,
@@ -125,11 +127,12 @@ impl SectionReading {
 #[must_use]
 pub fn read_section(snapshot: &SectionSnapshot) -> SectionReading {
     let mesh = &snapshot.mesh;
-    let values = nodal(snapshot);
+    let field = Field::of(snapshot);
     let lines = lines(mesh);
     let depths = DEPTHS.into_iter().map(Some).chain([None]);
-    let paths = depths.map(|share| path(mesh, (&values, &lines), share)).collect();
-    let wall = lines[0].iter().map(|&node| blend(mesh, &values, &[(node, 1.0)])).collect();
+    let paths = depths.map(|share| field.path(&lines, share)).collect();
+    let at_bore = |&node: &NodeId| SectionPoint { distance: 0.0, ..field.blend(&[(node, 1.0)]) };
+    let wall = lines[0].iter().map(at_bore).collect();
     let displaced = |node: NodeId| {
         let (at, moved) = (mesh.nodes[node], snapshot.state.displacement[node]);
         [at[0] + moved[0], at[1] + moved[1]]
@@ -151,19 +154,7 @@ pub fn read_section(snapshot: &SectionSnapshot) -> SectionReading {
 /// The path of a snapshot at a share of the thickness from the entry face; `None` for the mean over the thickness.
 #[must_use]
 pub fn path_at(snapshot: &SectionSnapshot, share: Option<f64>) -> SectionPath {
-    path(&snapshot.mesh, (&nodal(snapshot), &lines(&snapshot.mesh)), share)
-}
-
-fn path(
-    mesh: &Mesh,
-    (values, lines): (&[[f64; 5]], &[Vec<NodeId>]),
-    share: Option<f64>,
-) -> SectionPath {
-    let points = from_bore(lines.iter().map(|line| match share {
-        Some(share) => at_share(mesh, values, line, share),
-        None => mean(mesh, values, line),
-    }));
-    SectionPath { share, points }
+    Field::of(snapshot).path(&lines(&snapshot.mesh), share)
 }
 
 /// Hoop stress of a snapshot against the distance from the bore at the depth of every row of its mesh:
@@ -171,12 +162,12 @@ fn path(
 #[must_use]
 pub fn hoop_by_row(snapshot: &SectionSnapshot) -> Vec<(f64, Profile)> {
     let mesh = &snapshot.mesh;
-    let values = nodal(snapshot);
+    let field = Field::of(snapshot);
     let lines = lines(mesh);
     (0..lines[0].len())
         .step_by(2)
         .map(|place| {
-            let row = lines.iter().map(|line| blend(mesh, &values, &[(line[place], 1.0)]));
+            let row = lines.iter().map(|line| field.blend(&[(line[place], 1.0)]));
             let points = from_bore(row);
             let of = |value: fn(&SectionPoint) -> f64| points.iter().map(value).collect();
             let profile = Profile::new(of(|at| at.distance), of(|at| at.hoop));
@@ -232,86 +223,126 @@ fn lines(mesh: &Mesh) -> Vec<Vec<NodeId>> {
         .collect()
 }
 
-/// A sum of nodal values along a line, with the place that belongs to it.
-fn blend(mesh: &Mesh, nodal: &[[f64; 5]], parts: &[(NodeId, f64)]) -> SectionPoint {
-    let (mut place, mut values) = ([0.0; 2], [0.0; 5]);
-    for &(node, share) in parts {
-        place.iter_mut().zip(mesh.nodes[node]).for_each(|(sum, part)| *sum += share * part);
-        values.iter_mut().zip(nodal[node]).for_each(|(sum, part)| *sum += share * part);
-    }
-    let [radial, axial, hoop, shear, plastic] = values;
-    let stress = Stress { xx: radial, yy: axial, zz: hoop, xy: shear };
-    SectionPoint {
-        distance: 0.0,
-        r: place[0],
-        z: place[1],
-        hoop,
-        radial,
-        axial,
-        shear,
-        von_mises: stress.von_mises(),
-        equivalent_plastic_strain: plastic.max(0.0),
-    }
+/// What is known at the nodes of a section.
+struct Field<'a> {
+    mesh: &'a Mesh,
+    /// Stress and plastic strain.
+    values: Vec<[f64; 5]>,
+    /// Radius that distances are measured by, mm.
+    radius: Vec<f64>,
 }
 
-/// The values of a line at a share of its depth: near a face between its two nodes there, farther in
-/// by a straight line through the nodes within [`WINDOW`], the nearest of which count most. What a
-/// passing mandrel leaves from one node to the next is then averaged out.
-fn at_share(mesh: &Mesh, nodal: &[[f64; 5]], line: &[NodeId], share: f64) -> SectionPoint {
-    if !(2.0 * WINDOW..=1.0 - 2.0 * WINDOW).contains(&share) {
-        return between_nodes(mesh, nodal, line, share);
+impl<'a> Field<'a> {
+    fn of(snapshot: &'a SectionSnapshot) -> Self {
+        let mesh = &snapshot.mesh;
+        let moved = match snapshot.strains {
+            Strains::Finite => 1.0,
+            Strains::Small => 0.0,
+        };
+        let places = mesh.nodes.iter().zip(&snapshot.state.displacement);
+        let radius = places.map(|(at, by)| at[0] + moved * by[0]).collect();
+        Self { mesh, values: nodal(snapshot), radius }
     }
-    let depth = |place: usize| mesh.nodes[line[place]][1];
-    let whole = depth(line.len() - 1) - depth(0);
-    // Share off the wanted one, and weight, of every node.
-    let near: Vec<(NodeId, f64, f64)> = line
-        .iter()
-        .map(|&node| (node, (mesh.nodes[node][1] - depth(0)) / whole - share))
-        .map(|(node, off)| (node, off, 1.0 - off.abs() / WINDOW))
-        .filter(|&(_, _, weight)| weight > 0.0)
-        .collect();
-    let moment = |power: i32| near.iter().map(|(_, off, w)| w * off.powi(power)).sum::<f64>();
-    let [none, first, second] = [0, 1, 2].map(moment);
-    let determinant = none * second - first * first;
-    if near.len() < 3 || determinant <= 0.0 {
-        return between_nodes(mesh, nodal, line, share);
+
+    /// The path along `lines` at a share of the thickness; `None` for the mean over the thickness.
+    fn path(&self, lines: &[Vec<NodeId>], share: Option<f64>) -> SectionPath {
+        let points = from_bore(lines.iter().map(|line| match share {
+            Some(share) => self.at_share(line, share),
+            None => self.mean(line),
+        }));
+        SectionPath { share, points }
     }
-    let parts: Vec<(NodeId, f64)> = near
-        .iter()
-        .map(|&(node, off, w)| (node, w * (second - first * off) / determinant))
-        .collect();
-    blend(mesh, nodal, &parts)
-}
 
-/// The values of a line at a share of its depth, between two nodes.
-fn between_nodes(mesh: &Mesh, nodal: &[[f64; 5]], line: &[NodeId], share: f64) -> SectionPoint {
-    let depth = |place: usize| mesh.nodes[line[place]][1];
-    let wanted = depth(0) + share * (depth(line.len() - 1) - depth(0));
-    let after = (1..line.len() - 1).find(|&k| depth(k) >= wanted).unwrap_or(line.len() - 1);
-    let part = ((wanted - depth(after - 1)) / (depth(after) - depth(after - 1))).clamp(0.0, 1.0);
-    blend(mesh, nodal, &[(line[after - 1], 1.0 - part), (line[after], part)])
-}
+    /// Drawn depth of a node, mm.
+    fn depth(&self, node: NodeId) -> f64 {
+        self.mesh.nodes[node][1]
+    }
 
-/// The mean of a line over the depth, by Simpson's rule in every row.
-fn mean(mesh: &Mesh, nodal: &[[f64; 5]], line: &[NodeId]) -> SectionPoint {
-    let depth = |place: usize| mesh.nodes[line[place]][1];
-    let whole = depth(line.len() - 1) - depth(0);
-    let mut parts = Vec::with_capacity(3 * line.len());
-    for k in (0..line.len() - 1).step_by(2) {
-        let height = (depth(k + 2) - depth(k)) / whole;
-        for (offset, weight) in [1.0, 4.0, 1.0].into_iter().enumerate() {
-            parts.push((line[k + offset], weight / 6.0 * height));
+    /// A sum of nodal values along a line, with the place that belongs to it; its distance is still
+    /// the radius.
+    fn blend(&self, parts: &[(NodeId, f64)]) -> SectionPoint {
+        let (mut place, mut values, mut radius) = ([0.0; 2], [0.0; 5], 0.0);
+        for &(node, share) in parts {
+            let drawn = self.mesh.nodes[node];
+            place.iter_mut().zip(drawn).for_each(|(sum, part)| *sum += share * part);
+            values.iter_mut().zip(self.values[node]).for_each(|(sum, part)| *sum += share * part);
+            radius += share * self.radius[node];
+        }
+        let [radial, axial, hoop, shear, plastic] = values;
+        let stress = Stress { xx: radial, yy: axial, zz: hoop, xy: shear };
+        SectionPoint {
+            distance: radius,
+            r: place[0],
+            z: place[1],
+            hoop,
+            radial,
+            axial,
+            shear,
+            von_mises: stress.von_mises(),
+            equivalent_plastic_strain: plastic.max(0.0),
         }
     }
-    blend(mesh, nodal, &parts)
+
+    /// The values of a line at a share of its depth: near a face between its two nodes there, farther in
+    /// by a straight line through the nodes within [`WINDOW`], the nearest of which count most. What a
+    /// passing mandrel leaves from one node to the next is then averaged out.
+    fn at_share(&self, line: &[NodeId], share: f64) -> SectionPoint {
+        if !(2.0 * WINDOW..=1.0 - 2.0 * WINDOW).contains(&share) {
+            return self.between_nodes(line, share);
+        }
+        let first = self.depth(line[0]);
+        let whole = self.depth(line[line.len() - 1]) - first;
+        // Share off the wanted one, and weight, of every node.
+        let near: Vec<(NodeId, f64, f64)> = line
+            .iter()
+            .map(|&node| (node, (self.depth(node) - first) / whole - share))
+            .map(|(node, off)| (node, off, 1.0 - off.abs() / WINDOW))
+            .filter(|&(_, _, weight)| weight > 0.0)
+            .collect();
+        let moment = |power: i32| near.iter().map(|(_, off, w)| w * off.powi(power)).sum::<f64>();
+        let [none, first, second] = [0, 1, 2].map(moment);
+        let determinant = none * second - first * first;
+        if near.len() < 3 || determinant <= 0.0 {
+            return self.between_nodes(line, share);
+        }
+        let parts: Vec<(NodeId, f64)> = near
+            .iter()
+            .map(|&(node, off, w)| (node, w * (second - first * off) / determinant))
+            .collect();
+        self.blend(&parts)
+    }
+
+    /// The values of a line at a share of its depth, between two nodes.
+    fn between_nodes(&self, line: &[NodeId], share: f64) -> SectionPoint {
+        let depth = |place: usize| self.depth(line[place]);
+        let wanted = depth(0) + share * (depth(line.len() - 1) - depth(0));
+        let after = (1..line.len() - 1).find(|&k| depth(k) >= wanted).unwrap_or(line.len() - 1);
+        let part =
+            ((wanted - depth(after - 1)) / (depth(after) - depth(after - 1))).clamp(0.0, 1.0);
+        self.blend(&[(line[after - 1], 1.0 - part), (line[after], part)])
+    }
+
+    /// The mean of a line over the depth, by Simpson's rule in every row.
+    fn mean(&self, line: &[NodeId]) -> SectionPoint {
+        let depth = |place: usize| self.depth(line[place]);
+        let whole = depth(line.len() - 1) - depth(0);
+        let mut parts = Vec::with_capacity(3 * line.len());
+        for k in (0..line.len() - 1).step_by(2) {
+            let height = (depth(k + 2) - depth(k)) / whole;
+            for (offset, weight) in [1.0, 4.0, 1.0].into_iter().enumerate() {
+                parts.push((line[k + offset], weight / 6.0 * height));
+            }
+        }
+        self.blend(&parts)
+    }
 }
 
 /// Points with their distances from the first.
 fn from_bore(points: impl Iterator<Item = SectionPoint>) -> Vec<SectionPoint> {
     let mut points: Vec<SectionPoint> = points.collect();
-    let bore = points.first().map_or(0.0, |point| point.r);
+    let bore = points.first().map_or(0.0, |point| point.distance);
     for point in &mut points {
-        point.distance = point.r - bore;
+        point.distance -= bore;
     }
     points
 }

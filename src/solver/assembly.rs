@@ -52,8 +52,8 @@ impl System {
             strains: self.method.strains,
             kept_within: match (self.method.strains, self.method.scheme) {
                 (Strains::Small, _) => f64::INFINITY,
-                (Strains::Finite, Scheme::Economical) => KEPT_WITHIN,
-                (Strains::Finite, Scheme::Newton) => -1.0,
+                (Strains::Finite, Scheme::Economical) if !self.method.watchful => KEPT_WITHIN,
+                (Strains::Finite, _) => -1.0,
             },
             kind: Kind::new(&metal.material, metal.idealisation),
             others: others.map(|other| Kind::new(&other.material, other.idealisation)).collect(),

@@ -77,6 +77,8 @@ pub struct BorderedSystem {
     /// Square roots of their own stiffness.
     scale: Vec<f64>,
     inverse: DMatrix<f64>,
+    /// Negative eigenvalues of the Schur complement.
+    negative: usize,
     /// `r_b`, and the border unknowns.
     right: Vec<f64>,
     moves: Vec<f64>,
@@ -113,6 +115,11 @@ impl BorderedSystem {
     /// Forgets the last solutions, so that the next ones do not depend on them.
     pub(crate) fn forget(&mut self) {
         self.shaped.clear();
+    }
+
+    /// Negative eigenvalues of the Schur complement.
+    pub(crate) fn negative(&self) -> usize {
+        self.negative
     }
 
     /// Which border unknowns take part.

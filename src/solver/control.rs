@@ -128,6 +128,11 @@ impl Controller {
         }
     }
 
+    /// Asks for a factor of the first iterate, however good the one is that stands.
+    pub(crate) fn begin_anew(&mut self) {
+        self.serves = false;
+    }
+
     /// Whether this is the first iterate, before any correction.
     pub(crate) fn is_first(&self) -> bool {
         self.iteration == 0

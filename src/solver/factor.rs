@@ -16,6 +16,7 @@
 mod branch;
 mod crown;
 mod front;
+pub mod indefinite;
 pub mod plan;
 pub mod scalar;
 mod sweep;

@@ -37,6 +37,9 @@ pub struct IterationRecord {
     pub residuals: Vec<f64>,
     /// Contact states that changed.
     pub contact_changes: usize,
+    /// Negative eigenvalues of the last tangent that was factorized: directions in which the part
+    /// would give way by itself.
+    pub unstable: usize,
 }
 
 impl System {
@@ -56,6 +59,10 @@ impl System {
         let mut workspace = std::mem::take(&mut self.scratch.workspace);
         workspace.begin(trial, self.mesh.nodes.len());
         let mut control = Controller::new(self.method.scheme, *care);
+        if self.method.watchful {
+            // A factor that serves well says nothing of what has become of the part since.
+            control.begin_anew();
+        }
         let outcome = self.iterate((old, trial), &mut control, &mut workspace);
         *care = control.care();
         self.scratch.workspace = workspace;
@@ -71,6 +78,7 @@ impl System {
         let mut record = IterationRecord {
             residuals: Vec::with_capacity(MOST_ITERATIONS + 1),
             contact_changes: 0,
+            unstable: 0,
         };
         loop {
             let (changed, assembled) = self.look(old, trial, control, workspace)?;
@@ -107,6 +115,7 @@ impl System {
                 }
                 Decision::Accept => {
                     self.store_contact_forces(trial);
+                    record.unstable = self.unstable((old, trial), &workspace.residual);
                     return Ok(record);
                 }
                 Decision::Renew(precision) => {
@@ -220,6 +229,22 @@ impl System {
         let asked = Asked::Stiffened(STIFFENED);
         self.assemble(old, trial, asked)?;
         self.renew_tangent(trial, residual, (asked, Precision::Double))
+    }
+
+    /// Directions in which the part of `trial`, in equilibrium, would give way by itself.
+    fn unstable(&mut self, (old, trial): (&State, &mut State), residual: &Residual) -> usize {
+        let Some(loose) = self.loose.clone() else { return self.equations.tangent.negative() };
+        let kept = std::mem::replace(&mut self.supports, loose);
+        let asked = Asked::Tangent;
+        let found = self
+            .assemble(old, trial, asked)
+            .and_then(|()| self.renew_tangent(trial, residual, (asked, Precision::Double)));
+        self.supports = kept;
+        let negative = self.equations.tangent.negative();
+        // It is the factor of a part that is held otherwise.
+        self.equations.tangent.forget();
+        // Without a factor the part is about to give way.
+        if found.is_ok() { negative } else { 1 }
     }
 
     fn not_converged(&self, residual: &Residual, residuals: Vec<f64>, nodes: Vec<usize>) -> Cause {

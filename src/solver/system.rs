@@ -41,6 +41,9 @@ pub struct System {
     pub tables: Tables,
     /// Held displacements.
     pub supports: Supports,
+    /// Those without what only keeps a thin part flat, where there is such: directions in which the part
+    /// would give way are counted with them.
+    pub(crate) loose: Option<Supports>,
     /// The tools and pins in holes now.
     pub tools: Vec<ToolContact>,
     /// Normal of each tool node, by node; `None` elsewhere.
@@ -98,6 +101,9 @@ pub struct Method {
     pub path_tolerance: Option<f64>,
     /// How deformation is measured.
     pub strains: Strains,
+    /// Whether elements that stay elastic have their stiffness computed again, and every increment its
+    /// factor: what the stress does to a thin part shows there alone.
+    pub watchful: bool,
 }
 
 impl Method {
@@ -114,6 +120,7 @@ impl Default for Method {
             strain_parts: STRAIN_PARTS,
             path_tolerance: None,
             strains: Strains::default(),
+            watchful: false,
         }
     }
 }
@@ -201,6 +208,7 @@ impl System {
             regions: Regions::default(),
             tables,
             supports,
+            loose: None,
             tools: Vec::new(),
             frames: vec![None; mesh.nodes.len()],
             mesh,
@@ -281,6 +289,15 @@ impl System {
         equations.quads.parts.begin(mesh.quads.len(), count);
         equations.triangles.parts.begin(mesh.triangles.len(), count);
         scratch.parts.clear();
+    }
+
+    /// Says whether equilibria are followed that would not be stable by themselves, such as that of a thin
+    /// plate that stays flat beyond its buckling load; [`IterationRecord::unstable`] then counts the directions in which
+    /// it would give way.
+    ///
+    /// [`IterationRecord::unstable`]: crate::solver::newton::IterationRecord::unstable
+    pub fn follow_unstable(&mut self, follow: bool) {
+        self.equations.tangent.take_saddles(follow);
     }
 
     /// Says which tools and pins are in holes from now on.

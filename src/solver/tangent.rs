@@ -5,6 +5,7 @@ use std::sync::Arc;
 use nalgebra_sparse::CscMatrix;
 
 use crate::solver::bordered::{BorderedSystem, Solve};
+use crate::solver::factor::indefinite::Indefinite;
 use crate::solver::factor::plan::Plan;
 use crate::solver::factor::{Factor, NotPositiveDefinite};
 
@@ -41,6 +42,10 @@ pub(crate) struct Tangent {
     held: Vec<bool>,
     difference: Vec<f64>,
     count: usize,
+    /// Whether the factor of a matrix that is not positive definite is taken too.
+    saddles: bool,
+    /// Negative eigenvalues of the last matrix without what is tied.
+    negative: usize,
 }
 
 impl Tangent {
@@ -54,7 +59,20 @@ impl Tangent {
             held: Vec::new(),
             difference: Vec::new(),
             count: 0,
+            saddles: false,
+            negative: 0,
         }
+    }
+
+    /// Says whether the factor of a matrix that is not positive definite is taken too.
+    pub(crate) fn take_saddles(&mut self, saddles: bool) {
+        self.saddles = saddles;
+    }
+
+    /// Negative eigenvalues of the tangent that was factorized last, the unknowns of the border
+    /// included.
+    pub(crate) fn negative(&self) -> usize {
+        self.negative + self.bordered.negative()
     }
 
     /// Gives back all memory; nothing will be solved any more.
@@ -80,6 +98,7 @@ impl Tangent {
     /// Says that the factor has nothing to do with what comes.
     pub(crate) fn forget(&mut self) {
         self.stands = false;
+        self.negative = 0;
         self.bordered.forget();
     }
 
@@ -105,19 +124,41 @@ impl Tangent {
             self.held = now().collect();
             self.stale.fill(true);
         }
-        let Self { plan, factor, stale, .. } = self;
-        let stale = |branch: usize| stale[branch];
-        if precision == Precision::Double {
-            factor.double(plan).refactorize(matrix, stale)?;
-        } else if factor.single(plan).refactorize(matrix, stale).is_err() {
-            self.count += 1;
-            factor.double(plan).refactorize(matrix, stale)?;
+        // Where the last one had negative eigenvalues this one will.
+        let saddle = self.negative > 0;
+        if saddle || self.factorize(matrix, precision).is_err() {
+            self.negative = 0;
+            if !self.saddles {
+                return Err(NotPositiveDefinite);
+            }
+            self.count += usize::from(!saddle);
+            self.negative = self.factor.saddle(matrix).ok_or(NotPositiveDefinite)?;
+            self.stale.fill(true);
+        } else {
+            self.stale.fill(false);
         }
-        self.stale.fill(false);
         self.stands = true;
         let (bordered, mut factor) = self.parts(matrix);
         bordered.renew(&mut factor);
         Ok(())
+    }
+
+    /// The factor of a positive definite matrix.
+    fn factorize(
+        &mut self,
+        matrix: &CscMatrix<f64>,
+        precision: Precision,
+    ) -> Result<(), NotPositiveDefinite> {
+        let Self { plan, factor, stale, .. } = self;
+        let stale = |branch: usize| stale[branch];
+        if precision == Precision::Double {
+            return factor.double(plan).refactorize(matrix, stale);
+        }
+        if factor.single(plan).refactorize(matrix, stale).is_ok() {
+            return Ok(());
+        }
+        self.count += 1;
+        factor.double(plan).refactorize(matrix, stale)
     }
 
     /// Solves for one right-hand side; see [`BorderedSystem::correct`]. Returns the border unknowns.
@@ -142,30 +183,49 @@ impl Tangent {
     }
 }
 
-/// A factor in one arithmetic or the other, never both: each is most of the memory of a run.
+/// One factor, never two: each is most of the memory of a run.
 #[derive(Debug, Default)]
-struct Held {
-    single: Option<Factor<f32>>,
-    double: Option<Factor<f64>>,
+enum Held {
+    #[default]
+    None,
+    Single(Factor<f32>),
+    Double(Factor<f64>),
+    Saddle(Box<Indefinite>),
 }
 
 impl Held {
     fn single(&mut self, plan: &Arc<Plan>) -> &mut Factor<f32> {
-        self.double = None;
-        self.single.get_or_insert_with(|| Factor::with_plan(plan.clone()))
+        if !matches!(self, Self::Single(_)) {
+            *self = Self::Single(Factor::with_plan(plan.clone()));
+        }
+        let Self::Single(factor) = self else { unreachable!("it was made above") };
+        factor
     }
 
     fn double(&mut self, plan: &Arc<Plan>) -> &mut Factor<f64> {
-        self.single = None;
-        self.double.get_or_insert_with(|| Factor::with_plan(plan.clone()))
+        if !matches!(self, Self::Double(_)) {
+            *self = Self::Double(Factor::with_plan(plan.clone()));
+        }
+        let Self::Double(factor) = self else { unreachable!("it was made above") };
+        factor
+    }
+
+    /// Factorizes a matrix with eigenvalues of either sign; returns how many are negative.
+    fn saddle(&mut self, matrix: &CscMatrix<f64>) -> Option<usize> {
+        if !matches!(self, Self::Saddle(_)) {
+            *self = Self::Saddle(Box::new(Indefinite::new(matrix).ok()?));
+        }
+        let Self::Saddle(factor) = self else { return None };
+        factor.factorize(matrix)
     }
 
     /// Solves with the factor at hand; with none the right-hand side comes back as it is.
     fn solve(&mut self, right: &mut [f64], columns: usize) {
-        if let Some(single) = &mut self.single {
-            single.solve(right, columns);
-        } else if let Some(double) = &mut self.double {
-            double.solve(right, columns);
+        match self {
+            Self::None => {}
+            Self::Single(factor) => factor.solve(right, columns),
+            Self::Double(factor) => factor.solve(right, columns),
+            Self::Saddle(factor) => factor.solve(right, columns),
         }
     }
 }
@@ -204,10 +264,18 @@ impl Solve for Standing<'_> {
     }
 
     fn approach(&mut self, right: &[f64], columns: usize, near: &mut [f64]) -> f64 {
-        if let Some(double) = &mut self.factor.double {
-            near.copy_from_slice(right);
-            double.solve(near, columns);
-            return FINE;
+        match self.factor {
+            Held::Double(factor) => {
+                near.copy_from_slice(right);
+                factor.solve(near, columns);
+                return FINE;
+            }
+            Held::Saddle(factor) => {
+                near.copy_from_slice(right);
+                factor.solve(near, columns);
+                return self.refine(right, columns, near).max(FINE);
+            }
+            Held::None | Held::Single(_) => {}
         }
         (ROUGH * self.refine(right, columns, near)).max(REFINED)
     }

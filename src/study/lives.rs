@@ -2,8 +2,8 @@
 //!
 //! From the last residual state of the run, after the service load has changed it ([`settle`](mod@settle)), the hoop
 //! stress along every path a crack may take, from an elastic solution on the same mesh that of the service
-//! load, and from both the lives ([`crate::fatigue::assessment`]). Distances and the hole are those of the
-//! drawn plate: after an expansion the hole stands larger in the deformed part by what it has retained.
+//! load, and from both the lives ([`crate::fatigue::assessment`]). Distances are those in the part as it stands, with
+//! small strains as drawn. The hole is the drawn one: after an expansion it stands larger in the part by what it has retained.
 
 mod corner;
 mod corner_report;

@@ -20,7 +20,6 @@ use crate::case::table::Table;
 use crate::geometry::hole::Hole;
 use crate::geometry::plate::Plate;
 use crate::material::idealisation::Idealisation;
-use crate::material::strains::Strains;
 use crate::units::Units;
 
 /// Defaults in mm (common practice, no source).
@@ -71,7 +70,7 @@ pub(super) fn build(source: Source<'_>) -> Result<Sheet, Complaint> {
     let allowance = read_allowance(ream.as_ref(), finished[0], &mut assumed)?;
     let step = read_step(&top, border)?;
     no_bracket(&top)?;
-    let (numerics, _) = read_numerics(&top, Strains::default())?;
+    let (numerics, _) = read_numerics(&top)?;
     let draw_table = once(&top, "draws")?;
     let draws = read_draws(draw_table.as_ref())?;
 

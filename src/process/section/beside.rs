@@ -7,7 +7,6 @@
 use crate::geometry::hole::Hole;
 use crate::geometry::plate::{Outline, Plate};
 use crate::material::idealisation::Idealisation;
-use crate::material::strains::Strains;
 use crate::process::job::{Job, Numerics};
 use crate::process::section::SectionJob;
 use crate::process::stage::Stage;
@@ -28,15 +27,10 @@ pub struct SectionBeside {
 
 /// Numerics of a section beside a case that is solved with `numerics`.
 ///
-/// Small strains: a section does not yet follow large ones through a cut. Equal parts let the balance
-/// of a draw settle sooner.
+/// Strains are measured as in the case. Equal parts let the balance of a draw settle sooner.
 #[must_use]
 pub fn section_numerics(numerics: &Numerics) -> Numerics {
-    Numerics {
-        strains: Strains::Small,
-        strain_parts: numerics.strain_parts.or(Some(STRAIN_PARTS)),
-        ..numerics.clone()
-    }
+    Numerics { strain_parts: numerics.strain_parts.or(Some(STRAIN_PARTS)), ..numerics.clone() }
 }
 
 /// The plane model of the ring of a section.
@@ -54,12 +48,7 @@ pub fn ring_job(beside: &SectionBeside, idealisation: Idealisation) -> Job {
         idealisation,
         material: material.clone(),
         stages: beside.stages.clone(),
-        // Small strains, as the section that it is compared with.
-        numerics: Numerics {
-            strains: Strains::Small,
-            use_symmetry: true,
-            ..beside.numerics.clone()
-        },
+        numerics: Numerics { use_symmetry: true, ..beside.numerics.clone() },
         supports: Vec::new(),
         regions: Vec::new(),
     }

@@ -69,6 +69,7 @@ impl<'a> Watch<'a> {
             iterations: increment.iterations.residuals.len(),
             contact_changes: increment.iterations.contact_changes,
             halvings: increment.halvings,
+            unstable: increment.iterations.unstable,
             residual: increment.iterations.residuals.last().copied().unwrap_or(0.0),
             tool_work: account.tools,
             metal_work: state.energy.external,

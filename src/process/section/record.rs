@@ -4,6 +4,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::material::strains::Strains;
 use crate::mesh::topology::Mesh;
 use crate::solver::state::State;
 
@@ -54,6 +55,8 @@ pub struct TravelRecord {
     pub contact_changes: usize,
     /// How often the increment was halved before it went through.
     pub halvings: usize,
+    /// Directions in which the part would give way by itself: negative eigenvalues of its tangent.
+    pub unstable: usize,
     /// Relative out-of-balance force at the end.
     pub residual: f64,
     /// Work of the pull or of the growing tool so far, N·mm.
@@ -83,6 +86,8 @@ pub struct SectionSnapshot {
     pub mesh: Mesh,
     /// Displacements, histories, stresses.
     pub state: State,
+    /// How deformation is measured: results stand in the part as it stands, or as drawn.
+    pub strains: Strains,
     /// Numeric factorizations so far.
     pub factorizations: usize,
     /// All increments so far.

@@ -7,7 +7,7 @@ use crate::process::section::cutting::{self, Cutter, SectionCut};
 use crate::process::section::drawing::{Account, Watch};
 use crate::process::section::observer::{SectionEnding, SectionObserver};
 use crate::process::section::record::{SectionPhase, SectionSnapshot, TravelRecord};
-use crate::process::section::setting::{bore_radius, set_up, tallest_row};
+use crate::process::section::setting::{bore_radius, flat_seat, seat, set_up, tallest_row};
 use crate::process::section::tooling::{
     FLAT_RADIUS, cylinder, first_touch, flat_rim, mandrel, nose_cap, placed,
 };
@@ -114,7 +114,13 @@ impl SectionRun {
                 SectionStage::Draw { tool, support, backwards } => {
                     self.draw(&label, tool, *support, *backwards, observer)?;
                 }
-                SectionStage::Grow { diameter } => self.grow(&label, *diameter, observer)?,
+                SectionStage::Grow { diameter } => {
+                    self.keep_flat();
+                    let done = self.grow(&label, *diameter, observer);
+                    self.system.supports = seat(&self.system.mesh);
+                    self.system.loose = None;
+                    done?;
+                }
                 SectionStage::Ream { diameter } => {
                     let cutter = Cutter::Cylinder { radius: 0.5 * diameter };
                     let heading = format!("hole {} reamed", self.job.hole);
@@ -133,6 +139,16 @@ impl SectionRun {
             self.next_stage += 1;
         }
         Ok(SectionEnding::Done)
+    }
+
+    /// Keeps the section from dishing, where it is alike on both sides of its middle.
+    fn keep_flat(&mut self) {
+        let Self { system, state, .. } = self;
+        if system.method.watchful
+            && let Some(flat) = flat_seat(&system.mesh, state)
+        {
+            system.loose = Some(std::mem::replace(&mut system.supports, flat));
+        }
     }
 
     fn draw(
@@ -328,6 +344,7 @@ impl SectionRun {
             loaded,
             mesh: self.system.mesh.clone(),
             state: self.state.clone(),
+            strains: self.job.numerics.strains,
             factorizations: self.earlier_factorizations + self.system.factorizations(),
             travel: self.travel.clone(),
         };

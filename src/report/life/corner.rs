@@ -58,7 +58,7 @@ fn depth_sentence(report: &LifeReport, corner: &CornerReport) -> String {
             let holes: Vec<String> = holes.collect();
             format!(
                 "Through the thickness the residual stress is the plane path times the ratio of the section, with the \
-                 mandrel drawn through it, to the plane model of the same ring, both with small strains: an \
+                 mandrel drawn through it, to the plane model of the same ring, both with the strains of the case: an \
                  approximation, the section has neither edge nor neighbour. Hoop stress at the bore: {}.",
                 holes.join("; ")
             )

@@ -26,6 +26,7 @@ impl BorderedSystem {
         let size = self.used.len();
         self.scale.clear();
         self.scale.extend(self.used.iter().map(|&k| stiffness[(k, k)].sqrt()));
+        self.negative = 0;
         if size == 0 {
             self.inverse = DMatrix::zeros(0, 0);
             return;
@@ -49,6 +50,7 @@ impl BorderedSystem {
             let largest = eigen.eigenvalues.amax();
             let doubtful = CLEAR * error * largest;
             self.inverse = pseudo_inverse(&eigen, doubtful);
+            self.negative = eigen.eigenvalues.iter().filter(|value| **value < -doubtful).count();
             let all_resisted = eigen.eigenvalues.iter().all(|value| value.abs() > doubtful);
             if all_resisted || error <= SURE {
                 break;
