@@ -124,7 +124,7 @@ fn loaded(
     }
 }
 
-/// What `external` adds to the state of `snapshot`.
+/// The change that `external` makes to the state of `snapshot`.
 fn added(
     system: &mut System,
     snapshot: &Snapshot,

@@ -133,7 +133,7 @@ pub fn section_warnings(case: &SectionCase, stages: &[SectionStageResult]) -> Ve
     case.warnings.iter().cloned().chain(stages.iter().filter_map(unstable)).collect()
 }
 
-/// What to say of a stage whose tangent had negative eigenvalues: Euler's column, in the shape of a ring.
+/// Words about a stage whose tangent had negative eigenvalues: Euler's column, in the shape of a ring.
 fn unstable(stage: &SectionStageResult) -> Option<String> {
     let label = &stage.reading.label;
     let records = || {

@@ -223,7 +223,7 @@ fn lines(mesh: &Mesh) -> Vec<Vec<NodeId>> {
         .collect()
 }
 
-/// What is known at the nodes of a section.
+/// Values at the nodes of a section.
 struct Field<'a> {
     mesh: &'a Mesh,
     /// Stress and plastic strain.

@@ -26,7 +26,7 @@ from tool import Run, Tool
 HERE = Path(__file__).parent
 
 
-def solve(case, level, triangles, increments):
+def solve(case, level, triangles, increments, around=None):
     drawn, (hole,), (stage,) = case["plate"], case["hole"], case["stage"]
     law = case["material"]
     metal = Metal(law["youngs_modulus"], law["poissons_ratio"], law["yield_stress"],
@@ -37,7 +37,7 @@ def solve(case, level, triangles, increments):
     left, right, top = cx, drawn["width"] - cx, drawn["height"] - cy
     quarter = left == right
     finite = case["numerics"].get("strains", "finite") == "finite"
-    mesh = plate(a, (left, right, top), level, triangles, quarter)
+    mesh = plate(a, (left, right, top), level, triangles, quarter, around)
     body = (FiniteBody if finite else Body)(mesh, metal, drawn["idealisation"])
     x, y = body.where
     axis = np.empty(x.size, int)
@@ -133,18 +133,20 @@ if __name__ == "__main__":
     parser.add_argument("level", type=int)
     parser.add_argument("--triangles", action="store_true")
     parser.add_argument("--increments", type=int)
+    parser.add_argument("--radial", action="store_true", help="halve layers alone, sectors stay those of level 1")
     parser.add_argument("--out", type=Path, default=HERE / "results")
     given = parser.parse_args()
     with open(given.case, "rb") as file:
         case = tomllib.load(file)
     increments = given.increments or case["numerics"]["increments"]
     clock = time.perf_counter()
-    result, rows = solve(case, given.level, given.triangles, increments)
+    result, rows = solve(case, given.level, given.triangles, increments, 1 if given.radial else None)
     seconds = time.perf_counter() - clock
     given.out.mkdir(exist_ok=True)
     kind = "triangles" if given.triangles else "quadrilaterals"
     result = dict(case=given.case.name, elements_kind=kind, level=given.level, **result)
-    tail = "" if given.increments is None else f"-{increments}"
+    tail = "-radial" if given.radial else ""
+    tail += "" if given.increments is None else f"-{increments}"
     name = f"{given.case.stem}-library-{given.level}{tail}"
     (given.out / f"{name}.json").write_text(json.dumps(result, indent=1) + "\n")
     with open(given.out / f"{name}-paths.csv", "w", newline="") as file:

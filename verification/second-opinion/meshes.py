@@ -45,17 +45,18 @@ def ray(angle, box):
     return min(ways)
 
 
-def plate(radius, box, level, triangles=False, quarter=False):
+def plate(radius, box, level, triangles=False, quarter=False, around=None):
     """Upper half (or quarter) of a rectangle about a hole at the origin.
 
-    `level` halves every element. First layer 0.8 % of the radius at level 1.
+    `level` halves every element; with `around` that is the level of the sectors, and `level` that of the layers
+    alone. First layer 0.8 % of the radius at level 1.
     """
     left, right, top = box
     last = np.pi / 2 if quarter else np.pi
     stops = [0.0, np.arctan2(top, right), np.pi / 2]
     if not quarter:
         stops += [np.pi - np.arctan2(top, left), np.pi]
-    wanted = np.radians(5.0) / level
+    wanted = np.radians(5.0) / (around or level)
     angles = [0.0]
     for start, end in zip(stops, stops[1:]):
         count = int(np.ceil((end - start) / wanted - 1e-9))
