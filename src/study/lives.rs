@@ -9,6 +9,7 @@ mod corner;
 mod corner_report;
 mod life_report;
 mod loops;
+mod on_crack_line;
 mod places;
 mod plan;
 mod refusal;
@@ -34,6 +35,7 @@ pub use crate::study::lives::life_report::{
     Alternative, Bound, Credit, KnockDown, LifeReport, MeshSwing, Relaxation, StressLife, Trade,
 };
 pub use crate::study::lives::loops::{add_loops, local};
+use crate::study::lives::on_crack_line::on_crack_line;
 use crate::study::lives::places::Lines;
 pub use crate::study::lives::places::residual_state;
 pub use crate::study::lives::plan::{Plan, plan};
@@ -124,6 +126,7 @@ pub fn lives(
         credit: credit(&plan.ground, &holes),
         knock_downs,
         mesh,
+        measured: on_crack_line(case, &governing.place),
         ground: plan.ground,
         comparisons,
         governing,

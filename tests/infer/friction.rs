@@ -230,3 +230,15 @@ fn a_plane_case_with_a_section_tells_friction_too() {
         assert!(folder.path().join("x-infer").join(name).is_file(), "{name}");
     }
 }
+
+#[test]
+fn measured_points_stand_over_the_charts_of_a_section() {
+    let (code, told, folder) = ran("section", &format!("{RING}{}", at(0.3)));
+    assert_eq!(code, Some(0), "{told}");
+    let at = folder.path().join("x-section");
+    let chart = fs::read_to_string(at.join("figures/hoop-by-depth-1-draw-A.csv")).unwrap();
+    assert!(chart.contains("measured (points.csv), 30 % of the depth"), "{chart}");
+    let page = fs::read_to_string(at.join("section.html")).unwrap();
+    assert!(page.contains("measured less computed, 2 of 2 points"));
+    assert_eq!(fs::read_to_string(at.join("measured.csv")).unwrap().lines().count(), 3);
+}

@@ -44,7 +44,9 @@ fn hoopset(folder: &Path, arguments: &[&str]) -> Output {
 fn the_command_runs_the_case_once_and_says_where_its_constants_come_from() {
     let folder = tempfile::tempdir().unwrap();
     let at = folder.path();
-    std::fs::write(at.join("bracket.toml"), CASE).unwrap();
+    let measured = "[[measured]]\nfile = \"strips.csv\"\nlabel = \"strips\"\n";
+    std::fs::write(at.join("bracket.toml"), format!("{CASE}{measured}")).unwrap();
+    std::fs::write(at.join("strips.csv"), "distance,hoop\n0.5,-300\n1.5,-150\n").unwrap();
     let first = hoopset(at, &["life", "bracket.toml"]);
     let said = String::from_utf8(first.stdout).unwrap();
     let errors = String::from_utf8(first.stderr).unwrap();
@@ -66,6 +68,9 @@ fn the_command_runs_the_case_once_and_says_where_its_constants_come_from() {
     // left out when the crack in the middle of them stops. All inside the page.
     assert!((10..=11).contains(&page.matches("src=\"data:image/png;base64,").count()));
     assert!(!page.contains("http"));
+    // Measured points over the stress that the crack grows in, and how far it is from them.
+    let line = std::fs::read_to_string(lives.join("figures/hoop-on-crack-line.csv")).unwrap();
+    assert!(line.contains("strips") && page.contains("measured less computed, 2 of 2 points"));
     let json = std::fs::read_to_string(lives.join("life.json")).unwrap();
     let found: Value = serde_json::from_str(&json).unwrap();
     let origin = &found["growth_law"]["origin"];

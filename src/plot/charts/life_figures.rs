@@ -235,6 +235,13 @@ fn profile(
             look: Look::Dashed(2),
         });
     }
+    for agreement in &report.measured {
+        let own = agreement.points.iter().map(|one| &one.point);
+        let own = own.filter(|point| point.distance <= reach);
+        let points = own.map(|point| [mm(report, point.distance), stress(point.stress)]).collect();
+        let (label, look) = (agreement.label.clone(), Look::Open(curves.len()));
+        curves.push(Curve { label, points, look });
+    }
     let x = format!("Distance from {} ({})", start(report), report.units.length_name());
     let y = format!("Hoop stress ({})", report.units.stress_name());
     let figure = curve_chart(

@@ -12,6 +12,7 @@ use crate::report::life::rows::{self, cycles};
 use crate::report::life::stands;
 use crate::report::life::text::{headline, loops, rise};
 use crate::report::life::trade_rows;
+use crate::report::measured;
 use crate::report::page::figure::Figure;
 use crate::report::page::html::{facts, list, table};
 use crate::report::page::shell::Shell;
@@ -61,7 +62,10 @@ pub fn page(
         drawing,
         parts: details(report, figures)
             .into_iter()
-            .chain([("The trade", trade)])
+            .chain([
+                ("Measured and computed", measured::html(&report.measured, report.units)),
+                ("The trade", trade),
+            ])
             .collect(),
         assumptions: OUTSIDE.map(str::to_owned).to_vec(),
         cautions: CAUTIONS.into_iter().chain([DECIDE]).collect(),

@@ -3,6 +3,7 @@
 use crate::fatigue::assessment::{Assessed, Comparison, CrackOrigin, Ground, at_holes, worst};
 use crate::fatigue::end::LifeEnd;
 use crate::fatigue::trade::{PlainEquivalent, TradeError};
+use crate::result::measured::Agreement;
 use crate::study::lives::corner_report::CornerReport;
 use crate::units::Units;
 
@@ -37,6 +38,8 @@ pub struct LifeReport {
     pub relaxation: Option<Relaxation>,
     /// The most that conservative practice credits.
     pub credit: Credit,
+    /// Measured hoop stresses on the line of the governing crack beside the residual stress after the work.
+    pub measured: Vec<Agreement>,
     /// Lives with shares of the residual stress.
     pub knock_downs: Vec<KnockDown>,
     /// Lives with as much more or less residual stress as mesh and increments leave open; `None` when that is not known.
