@@ -9,6 +9,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use hoopset::numeric::profile::Profile;
+use hoopset::result::stage::StageResult;
 use hoopset::result::summary::StageSummary;
 use hoopset::{Sequence, Snapshot, case, read};
 use serde_json::Value;
@@ -84,11 +85,36 @@ fn agree(name: &str, level: u32) -> (Vec<StageSummary>, Library) {
         }
     }
     assert!(library.hoop.len() >= 2);
+    everywhere(name, &result, &library, yield_stress);
     let stages = snapshots
         .iter()
         .map(|snapshot| read(snapshot, &case.job, &case.path_angles).unwrap().1)
         .collect();
     (stages, library)
+}
+
+/// Holds every point of the library's paths of finite strain against the run: to half a per cent of the yield
+/// stress on the plate of the demonstration (measured: 0.30 %), but for the end of the ligament at the edge of the
+/// plate, far from the rings (0.60 %; at fineness 2, 0.13 %).
+fn everywhere(name: &str, result: &StageResult, library: &Library, yield_stress: f64) {
+    let [inside, end] = match name {
+        "hinge-plate-finite" => [0.005, 0.0075],
+        _ => return,
+    };
+    for (angle, expected) in &library.hoop {
+        let path = result.paths.iter().find(|path| (path.angle_deg - angle).abs() < 1e-9).unwrap();
+        let last = expected.distances().len() - 1;
+        let (mut worst, mut at_end) = (0.0_f64, 0.0);
+        for (place, (&distance, wanted)) in
+            expected.distances().iter().zip(expected.values()).enumerate()
+        {
+            let Some(found) = path.hoop().at(distance) else { continue };
+            let off = (found - wanted).abs() / yield_stress;
+            if place == last { at_end = off } else { worst = worst.max(off) }
+        }
+        println!("{name} {angle}°: {worst:.4} of yield at {last} points, {at_end:.4} at the end");
+        assert!(worst <= inside && at_end <= end, "{name} {angle}°: {worst} {at_end}");
+    }
 }
 
 fn close(what: &str, found: f64, wanted: f64, share: f64) {
@@ -148,8 +174,7 @@ fn a_library_finds_the_same_reverse_yielding() {
     assert!((found - wanted).abs() < 0.1);
 }
 
-/// In large deformation, where the library goes by principal stretches; its coarser mesh alone was
-/// run. Pressure is per area of the edge as it stands, distances are those in the part as it stands.
+/// In large deformation, where the library goes by principal stretches. Pressure is per area of the edge as it stands, distances are those in the part as it stands.
 #[test]
 fn a_library_finds_the_same_near_an_edge_with_finite_strain() {
     let (stages, library) = agree("edge-hole-finite", 1);
@@ -175,7 +200,7 @@ fn agree_on_thickness(stages: &[StageSummary], library: &Library) {
 /// metal of the library with all its terms.
 #[test]
 fn a_library_finds_the_same_on_the_plate_of_the_demonstration() {
-    let (stages, library) = agree("hinge-plate-finite", 1);
+    let (stages, library) = agree("hinge-plate-finite", 2);
     agree_on_sizes(&stages, &library);
     agree_on_the_edge(&stages, &library);
     agree_on_thickness(&stages, &library);
