@@ -6,6 +6,7 @@ mod study {
     mod cases;
     mod effects;
     mod killed;
+    mod lives;
     mod program;
     mod slurm;
     mod wrong;

@@ -129,9 +129,10 @@ pub(crate) struct Run {
 #[derive(Args, Debug)]
 #[command(
     after_help = "The case needs a [life] table. Stages are taken from CASE-results beside the case file; where \
-                  they are missing the case is run first.\n\nThrough cracks in two dimensions. Corner cracks, \
-                  corrosion, fretting and the quality of the work are outside.\n\nExit codes: 0 done, 1 a stage \
-                  failed, 2 bad input, 130 interrupted (stages are kept; the same command goes on from there)."
+                  they are missing the case is run first.\n\nThrough cracks and part-through cracks, each at the \
+                  place where it lives shortest. Corrosion, fretting and the quality of the work are outside.\n\nExit \
+                  codes: 0 done, 1 a stage failed, 2 bad input, 130 interrupted (stages are kept; the same command \
+                  goes on from there)."
 )]
 pub(crate) struct Life {
     /// Case file.

@@ -65,22 +65,10 @@ pub fn lives(
     let Some(settings) = &case.life else { return Err(LifeRefusal::NoTable) };
     let state = residual_state(snapshots).ok_or(LifeRefusal::NoResidualState)?;
     let ground = &plan.ground;
-    let lines = Lines::new(case, settings, state)?;
+    let Compared { lines, settled, comparisons } = compared(case, settings, ground, state, stop)?;
     let mut warnings = lines.warnings.clone();
     let shares = ground.sequence.extremes().map(|stress| stress / settings.tension);
     let onset = yielding_begins(case, (state, &lines.answer), &lines.directions(), shares)?;
-    let settled = if settings.relaxation {
-        settle(&case.job, state, &settings.load, shares, stop)?
-    } else {
-        None
-    };
-    let now = settled.as_ref().map_or(state, |settled| &settled.snapshot);
-    let before = settled.as_ref().map(|_| state);
-    let comparisons = lines
-        .places(case, settings, now, before)?
-        .into_iter()
-        .map(|place| one(ground, place))
-        .collect::<Result<Vec<_>, _>>()?;
     let Some(governing) = worst(at_holes(&comparisons)) else { return Err(LifeRefusal::NoPath) };
     let governing = governing.clone();
     warnings.extend(relaxation_warning(case, settings, (ground, &comparisons), settled.as_ref()));
@@ -135,6 +123,69 @@ pub fn lives(
         trade,
         warnings,
     })
+}
+
+/// Shortest lives of a case without what a report says beside: `[plain, expanded]`, cycles, infinite where there
+/// is no end.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ShortestLives {
+    /// Of a through crack, at the place where the expanded hole lives shortest.
+    pub through: [f64; 2],
+    /// Of a part-through crack, each over all places; `None` when no place can have one.
+    pub corner: Option<[f64; 2]>,
+}
+
+/// The shortest lives from the finished snapshots of `case`; part-through cracks only where `corner` asks for
+/// them. When `stop` is set the answer comes early and is worth nothing.
+///
+/// # Errors
+/// [`LifeRefusal`].
+pub fn shortest_lives(
+    case: &Case,
+    plan: &Plan,
+    snapshots: &[Snapshot],
+    with_corner: bool,
+    stop: &AtomicBool,
+) -> Result<ShortestLives, LifeRefusal> {
+    let Some(settings) = &case.life else { return Err(LifeRefusal::NoTable) };
+    let state = residual_state(snapshots).ok_or(LifeRefusal::NoResidualState)?;
+    let comparisons = compared(case, settings, &plan.ground, state, stop)?.comparisons;
+    let worst = worst(at_holes(&comparisons)).ok_or(LifeRefusal::NoPath)?;
+    let through = [&worst.plain, &worst.expanded].map(|hole| hole.life.cycles_borne());
+    let corner =
+        with_corner.then(|| corner::shortest(case, settings, plan, &comparisons)).flatten();
+    Ok(ShortestLives { through, corner })
+}
+
+/// All places of a case with both lives, and what they were read from.
+struct Compared {
+    lines: Lines,
+    settled: Option<Settled>,
+    comparisons: Vec<Comparison>,
+}
+
+fn compared(
+    case: &Case,
+    settings: &LifeSettings,
+    ground: &Ground,
+    state: &Snapshot,
+    stop: &AtomicBool,
+) -> Result<Compared, LifeRefusal> {
+    let lines = Lines::new(case, settings, state)?;
+    let shares = ground.sequence.extremes().map(|stress| stress / settings.tension);
+    let settled = if settings.relaxation {
+        settle(&case.job, state, &settings.load, shares, stop)?
+    } else {
+        None
+    };
+    let now = settled.as_ref().map_or(state, |settled| &settled.snapshot);
+    let before = settled.as_ref().map(|_| state);
+    let comparisons = lines
+        .places(case, settings, now, before)?
+        .into_iter()
+        .map(|place| one(ground, place))
+        .collect::<Result<Vec<_>, _>>()?;
+    Ok(Compared { lines, settled, comparisons })
 }
 
 fn one(ground: &Ground, place: Place) -> Result<Comparison, LifeRefusal> {

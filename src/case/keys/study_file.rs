@@ -7,7 +7,7 @@ use crate::case::keys::row::{Row, Section, key, row};
 
 /// Numbers that a study reads from a case, by name; the first thirteen are the headline numbers of a
 /// run.
-pub const MEASURES: [&str; 15] = [
+pub const MEASURES: [&str; 21] = [
     "edge_hoop",
     "peak_compression",
     "compression_depth",
@@ -23,6 +23,12 @@ pub const MEASURES: [&str; 15] = [
     "bulge",
     "hoop_at",
     "depth_to",
+    "plain_life",
+    "expanded_life",
+    "life_factor",
+    "corner_plain_life",
+    "corner_expanded_life",
+    "corner_life_factor",
 ];
 
 /// Keys of the top of the file.

@@ -61,6 +61,8 @@ pub struct Base {
     pub units: Units,
     /// Names of its holes, in order.
     pub holes: Vec<String>,
+    /// Whether it asks for lives.
+    pub has_life: bool,
     /// Its text as a document whose values can be changed.
     pub(super) document: DocumentMut,
 }
@@ -77,6 +79,7 @@ impl Base {
             sha256: hexadecimal(&Sha256::digest(text.as_bytes())),
             units: case.units,
             holes: case.job.plate.holes.iter().map(|hole| hole.name.clone()).collect(),
+            has_life: case.life.is_some(),
             file: file.to_owned(),
             text: text.to_owned(),
             document: document.map_err(|error| error.to_string())?,

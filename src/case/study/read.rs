@@ -59,8 +59,7 @@ pub(super) fn build(
     let skips = read_skips(&top, &numeric)?;
     let mut numbers = Vec::new();
     for table in tables("number")? {
-        let around =
-            Around { taken: &taken, numeric: &numeric, holes: &base.holes, units: base.units };
+        let around = Around { taken: &taken, numeric: &numeric, base: &base };
         let number = read_number(&table, &around)?;
         taken.push(number.name.clone());
         numeric.push(number.name.clone());

@@ -92,6 +92,7 @@ fn column(name: &str, unit: &str, meaning: &str, kind: Kind) -> Column {
 pub fn meaning(study: &Study, number: &Number) -> String {
     let measured = match &number.reading {
         Reading::Computed(expression) => return format!("{}: {}", number.label, expression.text()),
+        Reading::Life(life) => return life.meaning(),
         Reading::Measured(measured) => measured,
     };
     let name = |hole: usize| study.base.holes.get(hole).map_or("?", String::as_str);

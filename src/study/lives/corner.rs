@@ -49,19 +49,17 @@ pub(super) fn corner(
     let Plan { ground, sections, .. } = plan;
     let entry = settings.entry_share.unwrap_or(USUAL_SHARE);
     let field = FieldShare { whole: 1.0, entry };
-    let thickness = case.job.plate.thickness;
     let (mut places, mut cracks) = (Vec::new(), Vec::new());
-    for (place, site) in sites(settings, comparisons) {
-        let crack = front_crack((settings, sections), place, site, thickness);
-        let grower = |wanted| grower(ground, settings, place, &crack, wanted);
-        let Ok(own) = grower(IntensitySource::InfluenceTable) else { continue };
-        let deepest = crack.deepest();
-        let draw = Draw { flaw: [ground.initial.min(deepest), ground.initial], field, growth: 1.0 };
+    for Begun { place, site, crack, grower: own, draw } in
+        begun(case, settings, plan, comparisons)
+    {
         let plain = own.life(&ground.sequence, &draw.plain());
         let expanded = own.life(&ground.sequence, &draw);
         let other = match own.table.source() {
             IntensitySource::PublishedEquations => None,
-            IntensitySource::InfluenceTable => grower(IntensitySource::PublishedEquations).ok(),
+            IntensitySource::InfluenceTable => {
+                grower(ground, settings, place, &crack, IntensitySource::PublishedEquations).ok()
+            }
         };
         let by_equations = other.map(|other| {
             [draw.plain(), draw].map(|draw| other.life(&ground.sequence, &draw).cycles_borne())
@@ -110,6 +108,49 @@ pub(super) fn corner(
         band,
         flaws,
         retardation: settings.retardation,
+    })
+}
+
+/// Shortest lives over all places, plain and expanded, cycles; `None` when no place can have a crack.
+pub(super) fn shortest(
+    case: &Case,
+    settings: &LifeSettings,
+    plan: &Plan,
+    comparisons: &[Comparison],
+) -> Option<[f64; 2]> {
+    let sequence = &plan.ground.sequence;
+    let lives = begun(case, settings, plan, comparisons)
+        .map(|at| [at.draw.plain(), at.draw].map(|d| at.grower.life(sequence, &d).cycles_borne()));
+    lives.reduce(|[plain, expanded], other| [plain.min(other[0]), expanded.min(other[1])])
+}
+
+/// A part-through crack before it grows.
+struct Begun<'a> {
+    place: &'a Place,
+    site: Site,
+    crack: FrontCrack,
+    grower: FrontGrower,
+    draw: Draw,
+}
+
+/// The part-through cracks of a case, at all places that can have one.
+fn begun<'a>(
+    case: &'a Case,
+    settings: &'a LifeSettings,
+    plan: &'a Plan,
+    comparisons: &'a [Comparison],
+) -> impl Iterator<Item = Begun<'a>> {
+    let Plan { ground, sections, .. } = plan;
+    let entry = settings.entry_share.unwrap_or(USUAL_SHARE);
+    let field = FieldShare { whole: 1.0, entry };
+    let thickness = case.job.plate.thickness;
+    sites(settings, comparisons).into_iter().filter_map(move |(place, site)| {
+        let crack = front_crack((settings, sections), place, site, thickness);
+        let table = IntensitySource::InfluenceTable;
+        let grower = grower(ground, settings, place, &crack, table).ok()?;
+        let deepest = crack.deepest();
+        let draw = Draw { flaw: [ground.initial.min(deepest), ground.initial], field, growth: 1.0 };
+        Some(Begun { place, site, crack, grower, draw })
     })
 }
 

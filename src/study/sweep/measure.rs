@@ -3,13 +3,16 @@
 use std::collections::BTreeMap;
 
 use crate::case::Case;
-use crate::case::study::{Measured, Number, Reading, Towards, When};
+use crate::case::study::{
+    CrackKind, LifeNumber, LifeReading, Measured, Number, Reading, Towards, When,
+};
 use crate::numeric::profile::Profile;
 use crate::process::snapshot::Snapshot;
 use crate::result::path::StressPath;
 use crate::result::read::{path_angles, read};
 use crate::result::summary::{HoleSummary, PathSummary, StageSummary};
 use crate::solver::tables::FoldedElement;
+use crate::study::lives::ShortestLives;
 use crate::study::sweep::outcome::PathRow;
 use crate::units::quantity::Quantity;
 
@@ -79,7 +82,8 @@ impl States {
     }
 }
 
-/// The numbers wanted, in the units of the case. `variables` are axes and values by name.
+/// The numbers wanted, in the units of the case. `variables` are axes and values by name; `lives` are there when
+/// a number is one.
 ///
 /// # Errors
 ///
@@ -87,7 +91,7 @@ impl States {
 pub(super) fn evaluate(
     numbers: &[Number],
     variables: &BTreeMap<String, f64>,
-    case: &Case,
+    (case, lives): (&Case, Option<&ShortestLives>),
     states: &mut States,
 ) -> Result<Vec<Option<f64>>, FoldedElement> {
     let mut known = variables.clone();
@@ -100,6 +104,7 @@ pub(super) fn evaluate(
         let value = match &number.reading {
             Reading::Measured(measured) => measure(measured, case, states)?
                 .map(|value| measured.quantity().at_border(value, case.units)),
+            Reading::Life(reading) => lives.and_then(|lives| life(*reading, lives)),
             Reading::Computed(expression) => expression.value(|name| known.get(name).copied()),
         };
         let value = value.filter(|value| value.is_finite());
@@ -109,6 +114,19 @@ pub(super) fn evaluate(
         found.push(value);
     }
     Ok(found)
+}
+
+/// One number of the shortest lives; without an end it is infinite.
+fn life(reading: LifeReading, lives: &ShortestLives) -> Option<f64> {
+    let [plain, expanded] = match reading.crack {
+        CrackKind::Through => lives.through,
+        CrackKind::Corner => lives.corner?,
+    };
+    Some(match reading.number {
+        LifeNumber::Plain => plain,
+        LifeNumber::Expanded => expanded,
+        LifeNumber::Factor => expanded / plain,
+    })
 }
 
 /// One number, mm and MPa.

@@ -10,7 +10,7 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use crate::case::Case;
-use crate::case::study::{Level, Made, Number, Study};
+use crate::case::study::{CrackKind, Level, Made, Number, Reading, Study};
 use crate::geometry::plate::Plate;
 use crate::mesh::build;
 use crate::mesh::plan::MeshPlan;
@@ -22,6 +22,8 @@ use crate::process::sequence::{Ending, Observer, Sequence, StageFailure};
 use crate::process::snapshot::Snapshot;
 use crate::process::stage_error::StageError;
 use crate::solver::symbolic::SymbolicStore;
+use crate::study::lives::{ShortestLives, plan, shortest_lives};
+use crate::study::section_beside::sections;
 use crate::study::sweep::measure::{States, add_paths, all_paths, evaluate};
 use crate::study::sweep::outcome::{Outcome, PointStatus};
 use crate::study::sweep::points::Points;
@@ -136,13 +138,39 @@ impl<'t> Solver<'t> {
                 }
             }
         }
-        outcome.numbers = evaluate(&task.numbers, &variables, &case, &mut states)
-            .map_err(|error| failed(&error))?;
+        let lives = self.lives(&case, &states)?;
+        outcome.numbers =
+            evaluate(&task.numbers, &variables, (&case, lives.as_ref()), &mut states)
+                .map_err(|error| failed(&error))?;
         if task.study.paths {
             outcome.paths = all_paths(&case, &mut states).map_err(|error| failed(&error))?;
         }
         self.trail = Some((case, plan, states));
         Ok(())
+    }
+
+    /// The shortest lives of a case, when a number wanted is one.
+    fn lives(&self, case: &Case, states: &States) -> Result<Option<ShortestLives>, Ended> {
+        let task = self.task;
+        let cracks = task.numbers.iter().filter_map(|number| match &number.reading {
+            Reading::Life(reading) => Some(reading.crack),
+            Reading::Measured(_) | Reading::Computed(_) => None,
+        });
+        let cracks: Vec<CrackKind> = cracks.collect();
+        if cracks.is_empty() {
+            return Ok(None);
+        }
+        let with_corner = cracks.contains(&CrackKind::Corner);
+        let failed = |error: &dyn std::fmt::Display| Ended::Failed(error.to_string());
+        let mut plan = plan(case).map_err(|error| failed(&error))?;
+        if with_corner {
+            plan.sections = sections(case, &task.stop)?.ok_or(Ended::Interrupted)?;
+        }
+        let found = shortest_lives(case, &plan, &states.snapshots, with_corner, &task.stop);
+        if task.stop.load(Ordering::Relaxed) {
+            return Err(Ended::Interrupted);
+        }
+        found.map(Some).map_err(|error| failed(&error))
     }
 
     /// How many stages `case` has in common with the case before it, and the states at their ends.
