@@ -5,11 +5,12 @@ cd "$(dirname "${BASH_SOURCE[0]}")"
 hoopset=${HOOPSET:-../../target/release/hoopset}
 results=${RESULTS:-../../target/studies}
 mkdir -p figures "$results"
-for study in edge-margin spacing least-expansion smallest-margin; do
+for study in edge-margin spacing least-expansion smallest-margin worth; do
     "$hoopset" study "$study.toml" --out "$results/$study"
     for chart in "$results/$study"/figures/*.svg; do
         cp "$chart" "figures/$study-$(basename "$chart")"
     done
 done
+cp "$results/worth/figures/01-factor.svg" worth.svg
 python3 tables.py "$results"
 python3 entry_face.py "$hoopset" "$results/entry-face"

@@ -14,6 +14,7 @@ EXPANSIONS = ["2", "3", "3.5", "4", "5"]
 LAWS = ["isotropic", "as given", "kinematic"]
 ORDERS = ["A, B, C", "middle first", "middle last"]
 SPACINGS = ["2", "2.5", "3", "4", "5"]
+STRESSES = ["100", "125", "150", "175", "200"]
 
 
 def rows(results, study):
@@ -79,12 +80,29 @@ def orders(table):
             yield line([words if place == 0 else "", order, *cells])
 
 
+def factors(table):
+    for margin in ("1.5", "2", "3"):
+        for expansion in ("2", "3", "4", "5"):
+            of = [one(table, edge_margin=margin, expansion=expansion, stress=stress) for stress in STRESSES]
+            yield line([margin, expansion, *(factor(row) for row in of)])
+
+
+def factor(row):
+    if row["status"] != "done":
+        return "failed"
+    if not row["factor"]:
+        return "no end"
+    value = float(row["factor"])
+    return f"{value:.1f}" if value < 20 else f"{value:.0f}"
+
+
 def main():
     results = Path(sys.argv[1])
     page = HERE / "README.md"
     text = page.read_text()
     tables = [("margins", margins, "edge-margin"), ("expansions", expansions, "edge-margin"),
-              ("laws", laws, "edge-margin"), ("orders", orders, "spacing")]
+              ("laws", laws, "edge-margin"), ("orders", orders, "spacing"),
+              ("factors", factors, "worth")]
     for name, make, study in tables:
         start, end = f"<!-- {name} -->\n", f"<!-- end of {name} -->"
         before, rest = text.split(start)

@@ -17,6 +17,7 @@ mod made;
 mod numbers;
 mod read;
 mod search;
+mod spacing;
 
 use std::path::Path;
 

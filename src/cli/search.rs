@@ -108,6 +108,7 @@ fn border(
         x: &study.axes[along].title(),
         names: &[],
         y: &of,
+        logarithmic: false,
         panels: &[Panel { label: String::new(), curves, failed: Vec::new() }],
     };
     let context = FigureContext { case_title: &study.title, units: study.base.units };

@@ -45,7 +45,8 @@ fn study_of(base: String, rest: &str) -> Result<Study, Complaint> {
 
 fn rest(measures: &[&str]) -> String {
     let axis = "[[axis]]\nname = \"stress\"\nkey = \"life.load.tension\"\nvalues = [150.0, 60.0]\n";
-    let number = |measure: &&str| format!("[[number]]\nname = \"{measure}_\"\nmeasure = \"{measure}\"\n");
+    let number =
+        |measure: &&str| format!("[[number]]\nname = \"{measure}_\"\nmeasure = \"{measure}\"\n");
     axis.to_owned() + &measures.iter().map(number).collect::<String>()
 }
 
@@ -69,8 +70,7 @@ fn lives_of_a_study_are_those_of_its_cases() {
     let [plain, expanded] = through.map(|hole| hole.life.cycles_borne());
     let [corner_plain, corner_expanded] = report.corner.as_ref().unwrap().lives();
     let corner_factor = corner_expanded / corner_plain;
-    let wanted =
-        [plain, expanded, expanded / plain, corner_plain, corner_expanded, corner_factor];
+    let wanted = [plain, expanded, expanded / plain, corner_plain, corner_expanded, corner_factor];
     assert!(wanted.iter().all(|number| number.is_finite() && *number > 0.0), "{wanted:?}");
     assert!(wanted[2] > 1.0, "expansion is worth something: {wanted:?}");
     assert_eq!(outcome.numbers, wanted.map(Some));

@@ -6,7 +6,7 @@ const AXIS: &str =
     "[[axis]]\nname = \"a\"\nkey = \"stage.1.applied_expansion\"\nvalues = [0.02, 0.03]\n";
 
 /// The rest of a study file, its line at fault, the beginning of the problem, a word of the remedy.
-const WRONG: [(&str, usize, &str, &str); 24] = [
+const WRONG: [(&str, usize, &str, &str); 25] = [
     ("", 1, "this file has no `axis`", "[[axis]]"),
     ("axes = 3\n", 2, "`axes` is no key of this file", "axis"),
     (
@@ -98,6 +98,12 @@ const WRONG: [(&str, usize, &str, &str); 24] = [
         7,
         "the study has no number `n`",
         "[[number]]",
+    ),
+    (
+        "{AXIS}[[number]]\nname = \"n\"\nmeasure = \"edge_hoop\"\n[[chart]]\nnumber = \"n\"\nx = \"a\"\nspacing = \"log\"\n",
+        12,
+        "`log` is no spacing",
+        "logarithmic",
     ),
     (
         "{AXIS}[search]\nfind = \"smallest\"\nof = \"a\"\nsuch_that = \"a > 0\"\n",

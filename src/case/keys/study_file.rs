@@ -31,6 +31,9 @@ pub const MEASURES: [&str; 21] = [
     "corner_life_factor",
 ];
 
+/// How the values of a range lie, or those of a scale.
+pub(in crate::case) const SPACINGS: [&str; 2] = ["linear", "logarithmic"];
+
 /// Keys of the top of the file.
 pub(in crate::case) const STUDY_TOP: Section = Section {
     heading: "top",
@@ -95,7 +98,7 @@ pub(in crate::case) const AXIS: Section = Section {
             "",
         ),
         row(
-            &[key("spacing", Word(&["linear", "logarithmic"]))],
+            &[key("spacing", Word(&SPACINGS))],
             "steps of that range: of equal difference or of equal ratio",
             r#"`"linear"`"#,
         ),
@@ -205,6 +208,11 @@ pub(in crate::case) const CHART: Section = Section {
             &[key("also", Texts)],
             "further numbers of the same unit, drawn as curves of their own",
             "none",
+        ),
+        row(
+            &[key("spacing", Word(&SPACINGS))],
+            r#"`"logarithmic"`: of the number drawn, upward or in the colours; what is not above zero is left out"#,
+            r#"`"linear"`"#,
         ),
         row(&[key("title", Text)], "its title", "number and axes"),
     ],

@@ -5,6 +5,7 @@ use crate::case::complaint::{Complaint, Kind};
 use crate::case::keys::study_file::AXIS;
 use crate::case::study::expression::is_name;
 use crate::case::study::key_path::KeyPath;
+use crate::case::study::spacing::is_logarithmic;
 use crate::case::table::{Scalar, Table, Valued};
 
 /// The word for the hardening of the metal: no key of a case, but something that a study may vary.
@@ -277,11 +278,7 @@ fn read_range(table: &Table<'_>) -> Result<(Vec<Level>, Range), Complaint> {
         let problem = format!("the range goes from {} to {}", from.value, to.value);
         return Err(table.about(&to, Kind::OutOfRange, problem, "give `to` larger than `from`"));
     }
-    let spacing = table.text("spacing")?;
-    if let Some(word) = spacing.as_ref().filter(|w| !["linear", "logarithmic"].contains(&w.value)) {
-        return Err(unknown_word(table, word, "spacing", &["linear", "logarithmic"]));
-    }
-    let logarithmic = spacing.is_some_and(|word| word.value == "logarithmic");
+    let logarithmic = is_logarithmic(table)?;
     if logarithmic && from.value <= 0.0 {
         let problem = format!("a logarithmic range cannot start at {}", from.value);
         return Err(table.about(&from, Kind::OutOfRange, problem, "start above zero"));

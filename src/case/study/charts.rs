@@ -5,6 +5,7 @@ use crate::case::keys::study_file::CHART;
 use crate::case::study::axes::Axis;
 use crate::case::study::lookup::{axis_named, unknown};
 use crate::case::study::numbers::Number;
+use crate::case::study::spacing::is_logarithmic;
 use crate::case::table::{Table, Valued};
 
 /// A chart that is asked for. Axes are indices into the axes of the study.
@@ -20,6 +21,8 @@ pub struct Chart {
     pub family: Option<usize>,
     /// Axis with a small chart for every value.
     pub panel: Option<usize>,
+    /// Whether the number has a logarithmic scale.
+    pub logarithmic: bool,
     /// Its title; `None`: made of number and axes.
     pub title: Option<String>,
 }
@@ -64,5 +67,6 @@ pub(super) fn read_chart(
         }
     }
     let title = table.text("title")?.map(|title| title.value.to_owned());
-    Ok(Chart { numbers: drawn, x, y, family, panel, title })
+    let logarithmic = is_logarithmic(table)?;
+    Ok(Chart { numbers: drawn, x, y, family, panel, logarithmic, title })
 }

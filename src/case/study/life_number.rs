@@ -64,8 +64,12 @@ impl LifeReading {
     #[must_use]
     pub fn meaning(self) -> String {
         let place = match self.crack {
-            CrackKind::Through => "through crack at the place where the expanded hole lives shortest",
-            CrackKind::Corner => "part-through crack, each hole at the place where it lives shortest",
+            CrackKind::Through => {
+                "through crack at the place where the expanded hole lives shortest"
+            }
+            CrackKind::Corner => {
+                "part-through crack, each hole at the place where it lives shortest"
+            }
         };
         let number = match self.number {
             LifeNumber::Plain => "cycles of the plain hole",

@@ -3,6 +3,7 @@
 use std::fmt::Write as _;
 use std::path::Path;
 
+use crate::plot::charts::axis::Axis;
 use crate::plot::figure::{Figure, FigureContext, FigureError, cell, check_finite, save};
 use crate::plot::level::{count, label, multiples, round_step};
 use crate::plot::paper::colour::{GRID, INK, MESH, Rgb, WHITE, diverging, luminance};
@@ -46,6 +47,8 @@ pub struct HeatMap<'a> {
     pub y: (&'a str, &'a [String]),
     /// Quantity and unit of the cells.
     pub quantity: &'a str,
+    /// Whether the colours go by powers of ten; a cell that is not above zero has none then.
+    pub logarithmic: bool,
     /// The maps.
     pub panels: &'a [HeatPanel],
 }
@@ -63,10 +66,24 @@ const CELL: [f64; 2] = [112.0, 52.0];
 struct Scale {
     low: f64,
     high: f64,
+    /// Whether `low` and `high` are exponents of ten.
+    logarithmic: bool,
 }
 
 impl Scale {
     fn colour(self, value: f64) -> Rgb {
+        if !self.logarithmic {
+            return self.shade(value);
+        }
+        if value > 0.0 {
+            let share = (value.log10() - self.low) / (self.high - self.low);
+            diverging(0.06 + 0.90 * if share.is_finite() { share } else { 0.5 })
+        } else {
+            WHITE
+        }
+    }
+
+    fn shade(self, value: f64) -> Rgb {
         let largest = self.low.abs().max(self.high.abs());
         if self.low < 0.0 && self.high > 0.0 {
             return diverging(value / largest);
@@ -93,9 +110,12 @@ pub fn heat_map(
         return Err(FigureError::Nothing { figure: map.name.to_owned(), missing: "number" });
     }
     check_finite(map.name, "value of a cell", &values)?;
-    let low = values.iter().copied().fold(f64::INFINITY, f64::min);
-    let high = values.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-    let scale = Scale { low, high };
+    let placed = values.iter().filter(|value| !map.logarithmic || **value > 0.0);
+    let placed = placed.map(|value| if map.logarithmic { value.log10() } else { *value });
+    let [low, high] = placed.fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], value| {
+        [low.min(value), high.max(value)]
+    });
+    let scale = Scale { low, high, logarithmic: map.logarithmic };
     let across = map.panels.len().clamp(1, if map.x.1.len() > 5 { 2 } else { 4 });
     let down = map.panels.len().div_ceil(across);
     let room = (1240.0 / count(across) - BETWEEN) / count(map.x.1.len().max(1));
@@ -226,20 +246,29 @@ fn printed(value: f64) -> String {
 fn lay_bar(sheet: &mut Sheet, scale: Scale, corner: Spot, height: f64) {
     const STEPS: usize = 40;
     const WIDE: f64 = 22.0;
-    let Scale { low, high } = scale;
+    let Scale { low, high, logarithmic } = scale;
     let at = |value: f64| {
         let share = if high > low { (value - low) / (high - low) } else { 0.5 };
         corner[1] + height * (1.0 - share)
     };
-    for step in 0..STEPS {
+    // From the top, each down to the foot, so that no seam shows between two.
+    for step in (0..STEPS).rev() {
         let ends = [step, step + 1].map(|k| low + (high - low) * count(k) / count(STEPS));
         let window =
-            Window { low: [corner[0], at(ends[1])], high: [corner[0] + WIDE, at(ends[0])] };
-        sheet.rectangle(window, scale.colour(0.5 * (ends[0] + ends[1])));
+            Window { low: [corner[0], at(ends[1])], high: [corner[0] + WIDE, corner[1] + height] };
+        let middle = 0.5 * (ends[0] + ends[1]);
+        sheet
+            .rectangle(window, scale.colour(if logarithmic { 10f64.powf(middle) } else { middle }));
     }
     let whole = Window { low: corner, high: [corner[0] + WIDE, corner[1] + height] };
     sheet.border(whole, Pen::new(INK, 1.0));
-    if high > low {
+    if logarithmic {
+        let axis = Axis::powers(low, high, String::new());
+        for (tick, text) in axis.ticks.iter().filter(|(at, _)| (low..=high).contains(at)) {
+            let spot = [corner[0] + WIDE + 8.0, at(*tick) + 0.36 * SMALL];
+            words(sheet, spot, Anchor::Start, text, INK);
+        }
+    } else if high > low {
         let step = round_step(high - low, 6);
         for tick in multiples(low, high, step) {
             let spot = [corner[0] + WIDE + 8.0, at(tick) + 0.36 * SMALL];

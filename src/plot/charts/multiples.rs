@@ -40,6 +40,8 @@ pub struct Multiples<'a> {
     pub names: &'a [String],
     /// Quantity and unit upward.
     pub y: &'a str,
+    /// Whether it is drawn in powers of ten; points that are not above zero are left out then.
+    pub logarithmic: bool,
     /// The charts.
     pub panels: &'a [Panel],
 }
@@ -58,7 +60,8 @@ pub fn multiples(
     context: FigureContext,
     folder: &Path,
 ) -> Result<Figure, FigureError> {
-    let curves = || chart.panels.iter().flat_map(|panel| &panel.curves);
+    let placed: Vec<Panel> = chart.panels.iter().map(|panel| chart.placed(panel)).collect();
+    let curves = || placed.iter().flat_map(|panel| &panel.curves);
     let points = || curves().flat_map(|curve| curve.points.iter());
     if points().next().is_none() {
         return Err(FigureError::Nothing { figure: chart.name.to_owned(), missing: "point" });
@@ -84,7 +87,7 @@ pub fn multiples(
     let body = count(down) * (ABOVE + size[1] + BELOW);
     let height = HEAD + body + count(key_rows.len()) * ROW + 20.0;
     let mut sheet = Sheet::new([width, height], chart.title, &context.subtitle(chart.stage));
-    for (index, panel) in chart.panels.iter().enumerate() {
+    for (index, panel) in placed.iter().enumerate() {
         let corner = [
             LEFT + count(index % across) * (size[0] + BETWEEN),
             HEAD + ABOVE + count(index / across) * (ABOVE + size[1] + BELOW),
@@ -97,6 +100,32 @@ pub fn multiples(
     save(&sheet, Some(&table(chart)), folder, chart.name)
 }
 
+impl Multiples<'_> {
+    /// A panel with its points where they are drawn.
+    fn placed(&self, panel: &Panel) -> Panel {
+        let mut placed = panel.clone();
+        if self.logarithmic {
+            for curve in &mut placed.curves {
+                curve.points.retain(|[_, y]| *y > 0.0);
+                curve.points.iter_mut().for_each(|[_, y]| *y = y.log10());
+            }
+        }
+        placed
+    }
+
+    /// The axis upward over the values `low` to `high`, as they are drawn.
+    fn upward(&self, [low, high]: [f64; 2], most: usize) -> Axis {
+        if self.logarithmic {
+            return Axis::powers(low, high, self.y.to_owned());
+        }
+        // Zero is shown when it is near, so that sizes can be compared by eye.
+        let span = high - low;
+        let low = if low > 0.0 && low < 1.5 * span { 0.0 } else { low };
+        let high = if high < 0.0 && -high < 1.5 * span { 0.0 } else { high };
+        Axis::rounded(low, high, most, self.y.to_owned())
+    }
+}
+
 fn lay(
     sheet: &mut Sheet,
     chart: &Multiples<'_>,
@@ -105,11 +134,6 @@ fn lay(
 ) -> Result<(), FigureError> {
     let window = Window { low: corner, high: [corner[0] + size[0], corner[1] + size[1]] };
     let most = if size[0] < 600.0 { 5 } else { 8 };
-    // Zero is shown when it is near, so that sizes can be compared by eye.
-    let (low, high) = (around.low[1], around.high[1]);
-    let span = high - low;
-    let low = if low > 0.0 && low < 1.5 * span { 0.0 } else { low };
-    let high = if high < 0.0 && -high < 1.5 * span { 0.0 } else { high };
     let mut x = Axis::rounded(around.low[0], around.high[0], most, chart.x.to_owned());
     if !chart.names.is_empty() {
         x = Axis::exact(-0.4, count(chart.names.len()) - 0.6, most, chart.x.to_owned());
@@ -117,9 +141,11 @@ fn lay(
             chart.names.iter().enumerate().map(|(k, name)| (count(k), name.clone())).collect();
         x.minor.clear();
     }
-    let frame = Chart { window, x, y: Axis::rounded(low, high, most, chart.y.to_owned()) };
+    let frame = Chart { window, x, y: chart.upward([around.low[1], around.high[1]], most) };
     frame.grid(sheet);
-    frame.curve(sheet, &[[frame.x.low, 0.0], [frame.x.high, 0.0]], Pen::new(MESH, 1.2));
+    if !chart.logarithmic {
+        frame.curve(sheet, &[[frame.x.low, 0.0], [frame.x.high, 0.0]], Pen::new(MESH, 1.2));
+    }
     for at in &panel.failed {
         let ends = [[*at, frame.y.low], [*at, frame.y.high]];
         frame.curve(sheet, &ends, Pen::new(MESH, 1.6).dashed(&[2.0, 3.0]));
@@ -144,4 +170,35 @@ fn table(chart: &Multiples<'_>) -> String {
         }
     }
     text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::plot::charts::curves::Look;
+
+    #[test]
+    fn on_a_logarithmic_scale_points_lie_at_their_exponents_and_others_are_left_out() {
+        let points = vec![[1.0, 100.0], [2.0, 0.0], [3.0, -5.0], [4.0, 0.1]];
+        let curve = Curve { label: String::new(), points, look: Look::Joined(0) };
+        let panel = Panel { label: String::new(), curves: vec![curve], failed: vec![2.0] };
+        let chart = Multiples {
+            name: "factor",
+            title: "",
+            stage: "",
+            x: "",
+            names: &[],
+            y: "",
+            logarithmic: true,
+            panels: std::slice::from_ref(&panel),
+        };
+        let placed = chart.placed(&panel);
+        assert_eq!(placed.curves[0].points, [[1.0, 2.0], [4.0, -1.0]]);
+        assert_eq!(placed.failed, [2.0]);
+        let axis = chart.upward([-1.0, 2.0], 5);
+        assert!(axis.low <= -1.0 && axis.high >= 2.0);
+        assert!(axis.ticks.iter().any(|(at, words)| *at == 1.0 && words == "10¹"));
+        // The table keeps the values themselves.
+        assert!(table(&chart).contains(",1,100\n"), "{}", table(&chart));
+    }
 }

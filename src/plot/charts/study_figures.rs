@@ -68,6 +68,7 @@ fn usual(grid: &Grid<'_>) -> Vec<Chart> {
         y: None,
         family: order.get(1).copied(),
         panel: order.get(2).copied(),
+        logarithmic: false,
         title: None,
     };
     grid.numbers.iter().take(USUAL).map(chart).collect()
@@ -119,6 +120,7 @@ fn map(grid: &Grid<'_>, chart: &Chart, name: &str, folder: &Path) -> Result<Figu
         x: (&x_title, &x_names),
         y: (&y_title, &y_names),
         quantity: &quantity(grid, chart),
+        logarithmic: chart.logarithmic,
         panels: &panels,
     };
     heat_map(&drawn, context(grid), folder)
@@ -180,6 +182,7 @@ fn curves(
         x: &axis.title(),
         names: if numeric { &[] } else { &texts },
         y: &quantity(grid, chart),
+        logarithmic: chart.logarithmic,
         panels: &panels,
     };
     multiples(&drawn, context(grid), folder)
@@ -236,6 +239,7 @@ fn scatter(
         x: &axes[chart.x].title(),
         names: &[],
         y: &quantity(grid, chart),
+        logarithmic: chart.logarithmic,
         panels: &panels,
     };
     multiples(&drawn, context(grid), folder)

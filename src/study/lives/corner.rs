@@ -50,8 +50,7 @@ pub(super) fn corner(
     let entry = settings.entry_share.unwrap_or(USUAL_SHARE);
     let field = FieldShare { whole: 1.0, entry };
     let (mut places, mut cracks) = (Vec::new(), Vec::new());
-    for Begun { place, site, crack, grower: own, draw } in
-        begun(case, settings, plan, comparisons)
+    for Begun { place, site, crack, grower: own, draw } in begun(case, settings, plan, comparisons)
     {
         let plain = own.life(&ground.sequence, &draw.plain());
         let expanded = own.life(&ground.sequence, &draw);

@@ -139,9 +139,8 @@ impl<'t> Solver<'t> {
             }
         }
         let lives = self.lives(&case, &states)?;
-        outcome.numbers =
-            evaluate(&task.numbers, &variables, (&case, lives.as_ref()), &mut states)
-                .map_err(|error| failed(&error))?;
+        outcome.numbers = evaluate(&task.numbers, &variables, (&case, lives.as_ref()), &mut states)
+            .map_err(|error| failed(&error))?;
         if task.study.paths {
             outcome.paths = all_paths(&case, &mut states).map_err(|error| failed(&error))?;
         }
