@@ -4,11 +4,11 @@ use crate::case::border::{Border, unknown_word};
 use crate::case::complaint::{Complaint, Kind};
 use crate::case::keys::study_file::{MEASURES, NUMBER};
 use crate::case::study::axes::read_name;
-use crate::case::study::definition::Base;
 use crate::case::study::expression::Expression;
 use crate::case::study::life_number::{LifeReading, read_life};
 use crate::case::study::lookup::unknown;
 use crate::case::table::Table;
+use crate::units::Units;
 use crate::units::quantity::Quantity;
 
 /// Names that expressions of numbers take beside axes, values and numbers: 0.2 % offset stress of the
@@ -119,8 +119,12 @@ pub(super) struct Around<'a> {
     pub(super) taken: &'a [String],
     /// Those of them that are numbers.
     pub(super) numeric: &'a [String],
-    /// The base case.
-    pub(super) base: &'a Base,
+    /// Holes of the base case.
+    pub(super) holes: &'a [String],
+    /// Units of the base case.
+    pub(super) units: Units,
+    /// Whether the base case asks for lives.
+    pub(super) has_life: bool,
 }
 
 /// Reads one `[[number]]`.
@@ -163,7 +167,7 @@ pub(super) fn read_number(table: &Table<'_>, around: &Around<'_>) -> Result<Numb
         .find(|measure| *measure == word.value)
         .ok_or_else(|| unknown_word(table, &word, "measure", &MEASURES))?;
     if let Some(reading) = LifeReading::of(measure) {
-        let reading = read_life(table, reading, around.base.has_life)?;
+        let reading = read_life(table, reading, around.has_life)?;
         let label = label.unwrap_or_else(|| measure.replace('_', " "));
         let unit = unit.unwrap_or_else(|| reading.unit().to_owned());
         return Ok(Number { name, label, unit, reading: Reading::Life(reading) });
@@ -173,7 +177,7 @@ pub(super) fn read_number(table: &Table<'_>, around: &Around<'_>) -> Result<Numb
     let quantity = measured.quantity();
     let unit = unit.unwrap_or_else(|| match quantity {
         Quantity::Fraction => String::new(),
-        quantity => quantity.unit(around.base.units).to_owned(),
+        quantity => quantity.unit(around.units).to_owned(),
     });
     Ok(Number { name, label, unit, reading: Reading::Measured(Box::new(measured)) })
 }
@@ -183,7 +187,7 @@ fn read_measured(
     measure: &'static str,
     around: &Around<'_>,
 ) -> Result<Measured, Complaint> {
-    let border = Border { units: around.base.units };
+    let border = Border { units: around.units };
     let pressure = ["mean_pressure", "peak_pressure", "mandrel_shift"].contains(&measure);
     let when = match table.text("stage")? {
         None if pressure => When::LastFull,
@@ -192,7 +196,7 @@ fn read_measured(
         Some(stage) => When::Labelled(stage.value.to_owned()),
     };
     let named = |at: &crate::case::table::Valued<&str>| {
-        let names: Vec<&str> = around.base.holes.iter().map(String::as_str).collect();
+        let names: Vec<&str> = around.holes.iter().map(String::as_str).collect();
         let place = names.iter().position(|name| *name == at.value);
         place.ok_or_else(|| unknown(table, at, "hole", &names))
     };

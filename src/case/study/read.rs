@@ -59,7 +59,13 @@ pub(super) fn build(
     let skips = read_skips(&top, &numeric)?;
     let mut numbers = Vec::new();
     for table in tables("number")? {
-        let around = Around { taken: &taken, numeric: &numeric, base: &base };
+        let around = Around {
+            taken: &taken,
+            numeric: &numeric,
+            holes: &base.holes,
+            units: base.units,
+            has_life: base.has_life,
+        };
         let number = read_number(&table, &around)?;
         taken.push(number.name.clone());
         numeric.push(number.name.clone());
