@@ -10,6 +10,8 @@ mod gauges;
 mod life;
 #[path = "infer/radial.rs"]
 mod radial;
+#[path = "infer/surrogate.rs"]
+mod surrogate;
 
 use std::fmt::Write as _;
 use std::fs;

@@ -1,6 +1,5 @@
 //! Life of a hole whose metal and expansion were inferred, and the share of the entry face.
 
-use std::f64::consts::PI;
 use std::sync::atomic::AtomicBool;
 
 use rayon::prelude::*;
@@ -8,13 +7,14 @@ use rayon::prelude::*;
 use hoopset::case::Case;
 use hoopset::case::unknown::{Asked, UnknownTable};
 use hoopset::fit::certainty::Certainty;
-use hoopset::fit::least_squares::{Deviations, Ends, Model, least_squares};
+use hoopset::fit::least_squares::{Ends, least_squares};
 use hoopset::fit::statistics::normal_quantile;
 use hoopset::numeric::random::Random;
 use hoopset::process::measured::{Averaged, Component, Measured, MeasuredPoint};
 use hoopset::study::infer::{InferError, at_faces, changed, infer, solve};
 use hoopset::study::lives::{lives, plan};
 
+use crate::surrogate::{Fit, Surrogate};
 use crate::{found, twin};
 
 /// A hole far from every edge, coarse, with a crack that starts there.
@@ -66,9 +66,9 @@ fn the_interval_of_the_life_holds_the_life_of_the_truth() {
     let [life, low, high] = answer.life.unwrap();
     eprintln!("life {life:.0}, {low:.0} to {high:.0}, truth {truth:.0}");
     assert!(low < truth && truth < high && low < life && life < high);
-    // The intervals of a thousand seeds are 1.44 wide in the logarithm on average (the test on a surrogate below); the slopes
+    // The intervals of a thousand seeds are 1.48 wide in the logarithm on average (the test on a surrogate below); the slopes
     // at this answer are its own.
-    assert!(((high / low).ln() / 1.44 - 1.0).abs() < 0.3, "{low} {high}");
+    assert!(((high / low).ln() / 1.48 - 1.0).abs() < 0.3, "{low} {high}");
 
     // A point where it is said to help the life most narrows it more than one far from the crack, by about as much
     // as is said: the search moves the answer, and with it the slopes.
@@ -100,15 +100,7 @@ fn the_interval_of_the_life_holds_the_life_of_the_truth() {
     assert!(near < far && ((near / before).powi(2) - left).abs() < 0.15);
 }
 
-/// Computed stresses at the places of [`wide`] and the logarithm of the life, by polynomials through full solutions about
-/// the truth, in the variables of the search.
-struct Surrogate {
-    nodes: [Vec<f64>; 2],
-    /// Numbers of each node, the second variable fastest.
-    values: Vec<Vec<f64>>,
-}
-
-/// Half the width of the surrogate: some six standard errors of either variable.
+/// Half the width of the surrogate: some three and a half standard errors of either variable.
 const HALF: [f64; 2] = [0.42, 0.11];
 
 /// The truth in the variables of the search: shares by the half, expansions by 30 %.
@@ -130,68 +122,6 @@ fn full(case: &Case, at: [f64; 2]) -> Vec<f64> {
     stresses.chain([report.expanded_life().ln()]).collect()
 }
 
-impl Surrogate {
-    fn new(case: &Case, counts: [usize; 2]) -> Self {
-        let nodes = [0, 1].map(|k| -> Vec<f64> {
-            let turn = |j: usize| PI * (j as f64 + 0.5) / counts[k] as f64;
-            (0..counts[k]).map(|j| truth_at()[k] + HALF[k] * turn(j).cos()).collect()
-        });
-        let all: Vec<[f64; 2]> =
-            nodes[0].iter().flat_map(|a| nodes[1].iter().map(|b| [*a, *b])).collect();
-        let values = all.par_iter().with_max_len(1).map(|at| full(case, *at)).collect();
-        Self { nodes, values }
-    }
-
-    /// By Lagrange's polynomials.
-    fn at(&self, x: &[f64]) -> Vec<f64> {
-        let weights = [0, 1].map(|k| -> Vec<f64> {
-            let nodes = &self.nodes[k];
-            let one = |j: usize| {
-                let others = nodes.iter().enumerate().filter(move |(i, _)| *i != j);
-                others.map(|(_, node)| (x[k] - node) / (nodes[j] - node)).product()
-            };
-            (0..nodes.len()).map(one).collect()
-        });
-        let both = weights[0].iter().flat_map(|a| weights[1].iter().map(move |b| a * b));
-        let mut sum = vec![0.0; self.values[0].len()];
-        for (weight, own) in both.zip(&self.values) {
-            sum.iter_mut().zip(own).for_each(|(sum, value)| *sum += weight * value);
-        }
-        sum
-    }
-
-    /// Derivatives by each variable.
-    fn slopes(&self, x: &[f64]) -> [Vec<f64>; 2] {
-        [0, 1].map(|k| {
-            let [below, above] = [-1e-4, 1e-4].map(|by| {
-                let mut moved = x.to_vec();
-                moved[k] += by;
-                self.at(&moved)
-            });
-            above.iter().zip(below).map(|(above, below)| (above - below) / 2e-4).collect()
-        })
-    }
-}
-
-/// Scattered points against the surrogate, as the search sees them.
-struct Fit<'a>(&'a Surrogate, Vec<f64>);
-
-impl Model for Fit<'_> {
-    fn points(&self) -> usize {
-        self.1.len()
-    }
-
-    fn deviations(&self, x: &[f64]) -> Option<Deviations> {
-        let off =
-            self.0.at(x).into_iter().zip(&self.1).map(|(computed, read)| (computed - read) / 10.0);
-        let columns = self
-            .0
-            .slopes(x)
-            .map(|slopes| slopes[..self.1.len()].iter().map(|slope| slope / 10.0).collect());
-        Some(Deviations { values: off.collect(), columns: columns.to_vec() })
-    }
-}
-
 /// A thousand seeds on the surrogate, whose error is shown against full solutions and whose answers against those of full
 /// fits. The life and its interval are those of `infer`: slopes of the logarithm and the covariance at the answer. A count of
 /// a thousand with chance 0.9 has a standard deviation of 9.5.
@@ -199,7 +129,7 @@ impl Model for Fit<'_> {
 fn nine_of_ten_intervals_of_the_life_hold_the_truth_on_a_surrogate() {
     let places = [0.3, 0.7, 1.2, 2.0, 3.0, 4.5, 7.0];
     let (case, _) = wide(&places, 10.0, 0);
-    let made = Surrogate::new(&case, [7, 4]);
+    let made = Surrogate::new((truth_at(), HALF), [7, 4], |at| full(&case, at));
     let truth = full(&case, truth_at());
     let mut random = Random::new(77);
     let mut errors = [0.0_f64; 2];
@@ -211,7 +141,8 @@ fn nine_of_ten_intervals_of_the_life_hold_the_truth_on_a_surrogate() {
         errors[1] = errors[1].max(off[places.len()]);
     }
     let fitted = |stresses: Vec<f64>| -> [f64; 3] {
-        let fit = Fit(&made, stresses);
+        let fit =
+            Fit { made: &made, data: stresses.into_iter().map(|stress| [stress, 10.0]).collect() };
         let limits = [0, 1].map(|k| [truth_at()[k] - HALF[k], truth_at()[k] + HALF[k]]);
         let ends = Ends { iterations: 30, tolerance: 1e-12 };
         let best = least_squares(&fit, &truth_at(), &limits, ends).unwrap();
