@@ -8,6 +8,7 @@ pub mod effort;
 pub mod fleet;
 pub mod idealisations;
 pub mod infer;
+mod kept_section;
 pub mod last_state;
 pub mod lives;
 pub mod plain_hole;

@@ -7,8 +7,7 @@
 //!   map          σ(d, z) = s + (s/s_plane) (σ − s_plane)   ([`crate::result::section_map`])
 //! ```
 
-use std::ops::ControlFlow;
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::AtomicBool;
 
 use crate::case::Case;
 use crate::fatigue::front::field::SectionField;
@@ -16,8 +15,8 @@ use crate::material::idealisation::Idealisation;
 use crate::numeric::profile::Profile;
 use crate::process::section::SectionJob;
 use crate::process::section::beside::{SectionBeside, ring_job};
-use crate::process::section::observer::{SectionEnding, SectionObserver};
-use crate::process::section::record::{SectionSnapshot, TravelRecord};
+use crate::process::section::observer::SectionEnding;
+use crate::process::section::record::SectionSnapshot;
 use crate::process::section::run::SectionRun;
 use crate::process::sequence::Sequence;
 use crate::process::snapshot::Snapshot;
@@ -26,8 +25,7 @@ use crate::result::path::StressPath;
 use crate::result::read::read;
 use crate::result::section::{SectionReading, hoop_by_row, read_section};
 use crate::result::section_map::SectionMap;
-use crate::solver::state::State;
-use crate::solver::system::System;
+use crate::study::kept_section::KeptSection;
 use crate::study::last_state::{LastState, state_of};
 
 /// Idealisations of the ring, thin to thick.
@@ -42,48 +40,18 @@ const RINGS: [Idealisation; 3] =
 pub fn sections(case: &Case, stop: &AtomicBool) -> Result<Option<Vec<HoleSection>>, StageError> {
     let mut all = Vec::with_capacity(case.sections.len());
     for beside in &case.sections {
-        let mut watch = LastResidual { last: None, stop };
-        let ending = SectionRun::new(beside.section.clone())?.run(&mut watch)?;
-        let last = watch.last;
+        let mut keep = KeptSection::new(stop);
+        let ending = SectionRun::new(beside.section.clone())?.run(&mut keep)?;
         if ending == SectionEnding::Interrupted {
             return Ok(None);
         }
         let Some(rings) = rings(beside, stop)? else { return Ok(None) };
-        let section = last.and_then(|last| {
-            HoleSection::new(beside.section.clone(), &last, rings, case.job.idealisation)
+        let section = keep.states.last().and_then(|last| {
+            HoleSection::new(beside.section.clone(), last, rings, case.job.idealisation)
         });
         all.extend(section);
     }
     Ok(Some(all))
-}
-
-/// Keeps the last state without a tool.
-struct LastResidual<'s> {
-    last: Option<SectionSnapshot>,
-    stop: &'s AtomicBool,
-}
-
-impl LastResidual<'_> {
-    fn flow(&self) -> ControlFlow<()> {
-        if self.stop.load(Ordering::Relaxed) {
-            ControlFlow::Break(())
-        } else {
-            ControlFlow::Continue(())
-        }
-    }
-}
-
-impl SectionObserver for LastResidual<'_> {
-    fn increment(&mut self, _: &TravelRecord, _: &System, _: &State) -> ControlFlow<()> {
-        self.flow()
-    }
-
-    fn snapshot(&mut self, snapshot: SectionSnapshot) -> ControlFlow<()> {
-        if !snapshot.loaded {
-            self.last = Some(snapshot);
-        }
-        self.flow()
-    }
 }
 
 /// Distances closer than this, mm, are one in the grid of a map.

@@ -1,12 +1,11 @@
 //! The sections of a solution: the mandrel drawn through each hole, and what is read on it.
 
-use std::ops::ControlFlow;
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::AtomicBool;
 
 use crate::case::Case;
 use crate::process::job::Job;
 use crate::process::section::beside::SectionBeside;
-use crate::process::section::observer::{SectionEnding, SectionObserver};
+use crate::process::section::observer::SectionEnding;
 use crate::process::section::readings::{DepthMeasured, DrawReading, ReadingKind};
 use crate::process::section::record::{SectionPhase, SectionSnapshot, TravelRecord};
 use crate::process::section::run::SectionRun;
@@ -16,10 +15,9 @@ use crate::result::measured::Agreement;
 use crate::result::path::StressPath;
 use crate::result::section::{DEPTHS, path_at, read_section};
 use crate::result::section_map::SectionMap;
-use crate::solver::state::State;
-use crate::solver::system::System;
 use crate::study::infer::change::following;
 use crate::study::infer::line::{Line, Way};
+use crate::study::kept_section::KeptSection;
 use crate::study::section_beside::{HoleSection, Ring, ring};
 
 /// The section of one hole, solved.
@@ -41,35 +39,6 @@ pub struct DrawAgreement {
     pub computed: Option<f64>,
 }
 
-/// Keeps the unloaded states of a section.
-struct Keep<'a> {
-    stop: &'a AtomicBool,
-    states: Vec<SectionSnapshot>,
-}
-
-impl Keep<'_> {
-    fn flow(&self) -> ControlFlow<()> {
-        if self.stop.load(Ordering::SeqCst) {
-            ControlFlow::Break(())
-        } else {
-            ControlFlow::Continue(())
-        }
-    }
-}
-
-impl SectionObserver for Keep<'_> {
-    fn increment(&mut self, _: &TravelRecord, _: &System, _: &State) -> ControlFlow<()> {
-        self.flow()
-    }
-
-    fn snapshot(&mut self, snapshot: SectionSnapshot) -> ControlFlow<()> {
-        if !snapshot.loaded {
-            self.states.push(snapshot);
-        }
-        self.flow()
-    }
-}
-
 /// Solves the sections of `case` with the metal and the tools of `job`.
 ///
 /// # Errors
@@ -82,7 +51,7 @@ pub(super) fn draw(case: &Case, job: &Job, stop: &AtomicBool) -> Result<Vec<Draw
 fn one(case: &Case, job: &Job, beside: &SectionBeside, stop: &AtomicBool) -> Result<Drawn, String> {
     let stopped = || "it was stopped".to_owned();
     let beside = following(beside, job, beside.hole);
-    let mut keep = Keep { stop, states: Vec::new() };
+    let mut keep = KeptSection::new(stop);
     let mut run = SectionRun::new(beside.section.clone()).map_err(|error| error.to_string())?;
     match run
         .run(&mut keep)
