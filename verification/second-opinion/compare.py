@@ -17,8 +17,6 @@ import numpy as np
 HERE = Path(__file__).parent
 RESULTS = HERE / "results"
 CASES = ["edge-hole", "edge-hole-strain", "square-plate", "hinge-plate-finite", "edge-hole-finite"]
-# Level 2 of the library with halved layers alone.
-RADIAL = {"edge-hole-finite"}
 LEVELS = [1, 2]
 SAMPLES = [0.0, 0.5, 1.0, 2.0, 4.0]  # mm from the hole edge
 WORDS = {"0": "away from the edge", "90": "across", "180": "towards the edge"}
@@ -67,10 +65,9 @@ def case(name):
 
 
 def stored(name, code, level):
-    tail = "-radial" if name in RADIAL and (code, level) == ("library", 2) else ""
-    result = json.loads((RESULTS / f"{name}-{code}-{level}{tail}.json").read_text())
+    result = json.loads((RESULTS / f"{name}-{code}-{level}.json").read_text())
     paths = {}
-    with open(RESULTS / f"{name}-{code}-{level}{tail}-paths.csv", newline="") as file:
+    with open(RESULTS / f"{name}-{code}-{level}-paths.csv", newline="") as file:
         for row in csv.DictReader(file):
             angle = f"{float(row['angle_deg']):.0f}"
             paths.setdefault(angle, []).append((float(row["distance_mm"]), float(row["hoop_MPa"])))
