@@ -26,6 +26,8 @@ use hoopset::process::load;
 use hoopset::process::snapshot::Snapshot;
 use hoopset::solver::supports::Supports;
 use hoopset::solver::system::System;
+use hoopset::study::bracket::bounding_states;
+use hoopset::study::last_state::NoShelf;
 use hoopset::study::lives::{LifeRefusal, LifeReport, lives, plan, residual_state};
 
 /// A hole far from every edge: `x` 100 for a quarter model with two cracks, else a half with one. In a square of
@@ -351,4 +353,25 @@ fn a_pin_adds_its_bearing_to_the_load_of_a_life() {
     let hoop = found.governing.place.load_hoop.values()[0];
     println!("hoop at 90° of a bearing stress of 100 MPa: {hoop:.1} MPa");
     assert!((60.0..130.0).contains(&hoop), "{hoop}");
+}
+
+/// The states of the bounding laws have other numbers of backstress terms than the metal of the case.
+#[test]
+fn lives_under_the_bounding_laws_stand_on_either_side() {
+    let text = text(100.0, "two")
+        .replace("fineness = 1.4", "fineness = 0.5")
+        .replace("hardening_bracket = false", "");
+    let case = case::parse(&text, "plate.toml").unwrap();
+    assert!(case.job.material.kinematic.len() > 1, "the alloy has several terms");
+    let snapshots = run_sequence(&mut case.sequence(case.job.clone()).unwrap());
+    let stop = AtomicBool::new(false);
+    let residual = |snapshot: &Snapshot| snapshot.finished && !snapshot.loaded;
+    let bounds = bounding_states(&case, &stop, residual, &NoShelf).unwrap();
+    assert_eq!(bounds.states.len(), 2, "{:?}", bounds.missing);
+    let plan = plan(&case).unwrap();
+    let report = lives(&case, plan, &snapshots, &bounds.states, &stop).unwrap();
+    let edge = |place: &hoopset::study::lives::Place| place.residual_hoop.values()[0];
+    let own = edge(&report.governing.place);
+    let [one, other] = [0, 1].map(|k| edge(&report.bounds[k].worst.place));
+    assert!(one.min(other) < own && own < one.max(other), "{one} {own} {other}");
 }

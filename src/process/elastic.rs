@@ -39,14 +39,14 @@ const NEVER: f64 = 1e3;
 /// the whole load is, and is a thousand times what equilibrium is found to.
 const SMALL_SHARE: f64 = 0.01;
 
-/// The metal as if it never yielded. It keeps its backstresses, of which a state has stored the values.
+/// The metal as if it never yielded. Where it would yield no longer matters, so it has no backstress.
 fn unyielding(metal: &Material) -> Material {
     let elasticity = metal.elasticity;
     Material {
         elasticity,
         yield_stress: NEVER * elasticity.youngs_modulus,
         isotropic: Isotropic::None,
-        kinematic: metal.kinematic.clone(),
+        kinematic: Vec::new(),
     }
 }
 
@@ -132,6 +132,8 @@ fn added(
 ) -> Result<State, StageError> {
     let mut before = snapshot.state.clone();
     before.tools.clear();
+    // The metal of the snapshot may have had more terms than that of the job, or fewer.
+    before.backstress = system.virgin_state().backstress;
     let held = system.settle(&mut before);
     held.map_err(|cause| IncrementError { done: 0.0, halvings: 0, cause })?;
     let mut after = before.clone();
