@@ -164,10 +164,11 @@ def test_a_coarse_answer_is_there_within_150_ms_of_a_move(page):
         move(page, "expansion:1", 3.0 + 0.1 * k)
         times.append(int(page.wait("document.body.dataset.coarse", 20)))
     print("coarse, ms:", sorted(times))
-    if min(free, cores_at_hand()) < 0.9:
+    # Whatever else runs on this machine can only make it slower.
+    usual = statistics.median(times)
+    if usual >= 150 and min(free, cores_at_hand()) < 0.9:
         pytest.skip(f"two cores are not free here; measured {sorted(times)} ms")
-    # Whatever else runs on this machine can only make it slower: the faster quarter is the page's own.
-    assert statistics.quantiles(times, n=4)[0] < 150, times
+    assert usual < 150, times
 
 
 def memory(pid):
