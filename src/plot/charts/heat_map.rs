@@ -112,9 +112,11 @@ pub fn heat_map(
     check_finite(map.name, "value of a cell", &values)?;
     let placed = values.iter().filter(|value| !map.logarithmic || **value > 0.0);
     let placed = placed.map(|value| if map.logarithmic { value.log10() } else { *value });
-    let [low, high] = placed.fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], value| {
-        [low.min(value), high.max(value)]
-    });
+    let ends = placed.map(|value| [value; 2]).reduce(|a, b| [a[0].min(b[0]), a[1].max(b[1])]);
+    let Some([low, high]) = ends else {
+        let missing = "number above zero";
+        return Err(FigureError::Nothing { figure: map.name.to_owned(), missing });
+    };
     let scale = Scale { low, high, logarithmic: map.logarithmic };
     let across = map.panels.len().clamp(1, if map.x.1.len() > 5 { 2 } else { 4 });
     let down = map.panels.len().div_ceil(across);
@@ -295,4 +297,29 @@ fn table(map: &HeatMap<'_>) -> String {
         }
     }
     text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::units::Units;
+
+    #[test]
+    fn a_logarithmic_map_without_a_number_above_zero_has_nothing_to_show() {
+        let names = ["one".to_owned(), "two".to_owned()];
+        let cells = vec![vec![HeatCell::Value(-1.0), HeatCell::Value(0.0)]];
+        let map = HeatMap {
+            name: "factor",
+            title: "",
+            stage: "",
+            x: ("x", &names),
+            y: ("y", &names[..1]),
+            quantity: "factor",
+            logarithmic: true,
+            panels: &[HeatPanel { label: String::new(), cells }],
+        };
+        let context = FigureContext { case_title: "", units: Units::MmMpa };
+        let drawn = heat_map(&map, context, Path::new("nowhere"));
+        assert!(matches!(drawn, Err(FigureError::Nothing { .. })), "{drawn:?}");
+    }
 }
