@@ -19,6 +19,7 @@ mod front;
 pub mod indefinite;
 pub mod plan;
 pub mod scalar;
+mod supernodes;
 mod sweep;
 
 use std::sync::{Arc, Mutex};

@@ -34,9 +34,9 @@ fn load(case: &Case) -> Load {
     load.unwrap()
 }
 
-/// What a load stage on the expanded part adds to the stress of every point, in a metal that hardens so
-/// much that nothing yields again, against the answer to the load alone: the same to what the answer bends within the load, some 1e-3 of it. An
-/// answer that knows nothing of the work (small strains) is off by the growth of the rim and of the hole.
+/// Change of the stress of every point by a load stage on the expanded part, in a metal that hardens so
+/// much that nothing yields again, against the answer to the load alone: the same to what the answer bends
+/// within the load, some 1e-3 of it. An answer that knows nothing of the work (small strains) is off by the growth of the rim and of the hole.
 #[test]
 fn the_answer_to_a_load_is_what_the_load_adds_to_the_deformed_part() {
     let (case, snapshots) = worked();

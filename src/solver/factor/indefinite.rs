@@ -10,17 +10,14 @@
 use faer::dyn_stack::{MemBuffer, MemStack};
 use faer::linalg::cholesky::lblt::factor::LbltParams;
 use faer::perm::PermRef;
-use faer::sparse::linalg::SupernodalThreshold;
 use faer::sparse::linalg::cholesky::supernodal::SupernodalIntranodeLbltRef;
-use faer::sparse::linalg::cholesky::{
-    CholeskySymbolicParams, IntranodeLbltRef, SymbolicCholesky, SymbolicCholeskyRaw,
-    SymmetricOrdering, factorize_symbolic_cholesky,
-};
+use faer::sparse::linalg::cholesky::{IntranodeLbltRef, SymbolicCholesky, SymbolicCholeskyRaw};
 use faer::sparse::{SparseColMatRef, SymbolicSparseColMatRef};
 use faer::{Conj, MatMut, Par, Side, Spec};
 use nalgebra_sparse::CscMatrix;
 
 use crate::solver::factor::plan::TooLarge;
+use crate::solver::factor::supernodes::supernodes;
 
 /// A factorization bound to one sparsity pattern.
 #[derive(Debug)]
@@ -40,16 +37,7 @@ impl Indefinite {
     ///
     /// [`TooLarge`] when the factor cannot be indexed.
     pub fn new(matrix: &CscMatrix<f64>) -> Result<Self, TooLarge> {
-        let symbolic = factorize_symbolic_cholesky(
-            pattern(matrix),
-            Side::Lower,
-            SymmetricOrdering::Amd,
-            CholeskySymbolicParams {
-                supernodal_flop_ratio_threshold: SupernodalThreshold::FORCE_SUPERNODAL,
-                ..CholeskySymbolicParams::default()
-            },
-        )
-        .map_err(|_| TooLarge)?;
+        let symbolic = supernodes(pattern(matrix))?;
         let n = matrix.nrows();
         Ok(Self {
             values: vec![0.0; symbolic.len_val()],

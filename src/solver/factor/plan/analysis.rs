@@ -1,14 +1,11 @@
 //! The analysis that makes a plan: order and fronts by the library, then tree, blocks and branches.
 
-use faer::Side;
 use faer::sparse::SymbolicSparseColMatRef;
-use faer::sparse::linalg::SupernodalThreshold;
-use faer::sparse::linalg::cholesky::{
-    CholeskySymbolicParams, SymbolicCholeskyRaw, SymmetricOrdering, factorize_symbolic_cholesky,
-};
+use faer::sparse::linalg::cholesky::SymbolicCholeskyRaw;
 use nalgebra_sparse::CscMatrix;
 
 use crate::solver::factor::plan::{Block, NONE, Plan, TooLarge, small};
+use crate::solver::factor::supernodes::supernodes;
 
 /// Largest share of the work that a branch may have: small enough that a few threads are evenly
 /// loaded, large enough that little is left for the crown.
@@ -36,16 +33,13 @@ impl Plan {
         }
         let groups = unknowns / together;
         let (group_offsets, group_rows) = among_groups(offsets, rows, together);
-        let symbolic = factorize_symbolic_cholesky(
-            SymbolicSparseColMatRef::new_checked(groups, groups, &group_offsets, None, &group_rows),
-            Side::Lower,
-            SymmetricOrdering::Amd,
-            CholeskySymbolicParams {
-                supernodal_flop_ratio_threshold: SupernodalThreshold::FORCE_SUPERNODAL,
-                ..CholeskySymbolicParams::default()
-            },
-        )
-        .map_err(|_| TooLarge)?;
+        let symbolic = supernodes(SymbolicSparseColMatRef::new_checked(
+            groups,
+            groups,
+            &group_offsets,
+            None,
+            &group_rows,
+        ))?;
         let members = |&group: &usize| group * together..(group + 1) * together;
         let (order, place) = symbolic.perm().expect("an order was asked for").arrays();
         let order = order.iter().flat_map(members).map(small).collect();
