@@ -28,7 +28,8 @@ fn turn(angle: f64) -> Matrix2<f64> {
 
 /// A stressed, yielded point is turned through 360°: its stress turns with it.
 ///
-/// Frame indifference: `σ(Q F) = Q σ(F) Qᵀ`.
+/// Frame indifference: `σ(Q F) = Q σ(F) Qᵀ`, to 1e-12; measured: 8e-14. The rounding of `Q F`, a few 1e-16,
+/// is that much strain: times Young's modulus over the stress, about 200.
 #[test]
 fn stress_turns_with_the_metal() {
     let stretched = Matrix2::new(1.08, 0.03, -0.02, 0.96);
@@ -43,9 +44,8 @@ fn stress_turns_with_the_metal() {
                     answer(&metal, idealisation, gradient_of(&(q * stretched)), &start.state);
                 let expected = q * stress_of(&start.cauchy) * q.transpose();
                 let off = (stress_of(&turned.cauchy) - expected).abs().max();
-                assert!(off <= 1e-12 * YOUNG, "{off:.1e} MPa at {k}");
                 let size = stress_of(&start.cauchy).abs().max();
-                assert!(off <= 4e-12 * size, "{off:.1e} of {size} MPa");
+                assert!(off <= 1e-12 * size, "{off:.1e} of {size} MPa at {k}");
                 assert_abs_diff_eq!(
                     turned.state.equivalent,
                     start.state.equivalent,
