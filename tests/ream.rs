@@ -10,6 +10,7 @@ use approx::assert_relative_eq;
 use common::expansion::{expand, rigid};
 use common::metals::{combined, perfect};
 use common::plates::{disc, path, pressure, rectangle, results, run, run_on};
+use hoopset::material::backstress::Backstress;
 use hoopset::material::elasticity::Elasticity;
 use hoopset::material::idealisation::Idealisation;
 use hoopset::material::strains::Strains;
@@ -20,6 +21,8 @@ use hoopset::process::sequence::Sequence;
 use hoopset::process::snapshot::Snapshot;
 use hoopset::process::stage::Stage;
 use hoopset::process::stage_error::StageError;
+use hoopset::process::transfer::Reader;
+use hoopset::solver::system::System;
 use hoopset::theory::field::RotationalField;
 use hoopset::theory::plastic_cylinder::PlasticCylinder;
 use hoopset::theory::ream::Reamed;
@@ -255,5 +258,34 @@ fn a_ream_takes_as_little_as_a_micrometre() {
         let (_, summary) = results(&snapshots, "2-ream-A", &reamed);
         println!("{fineness} {depth}: {} of {diameter}", summary.holes[0].largest_diameter);
         assert_relative_eq!(summary.holes[0].largest_diameter, diameter, max_relative = 1e-3);
+    }
+}
+
+/// Property of the hardening law: `|α| ≤ √(2/3) C/γ` of every term, so `√(3/2) |α| ≤ C/γ`. The straight field through
+/// the points of an element can exceed that beyond them, where a cut reads it: by 11 % here.
+#[test]
+fn no_backstress_is_read_beyond_its_saturation() {
+    let terms =
+        [(60_000.0, 600.0), (9000.0, 60.0)].map(|(modulus, recall)| Backstress { modulus, recall });
+    let mut job = edge_hole(0.4);
+    job.stages.truncate(1);
+    job.material.kinematic = terms.to_vec();
+    let snapshots = run(&job);
+    let Snapshot { mesh, state, .. } = snapshots.last().unwrap();
+    let system =
+        System::new(mesh.clone(), job.material.clone(), job.idealisation, 1.0, 2.85).unwrap();
+    let reader = Reader::new(&system, state);
+    let size = |back: &nalgebra::Vector4<f64>| (1.5 * (back.dot(back) + back[3].powi(2))).sqrt();
+    for (k, term) in terms.iter().enumerate() {
+        let most = term.modulus / term.recall;
+        let places = mesh.nodes.iter().map(|&place| {
+            let (history, _) = reader.history(place, &[]).unwrap();
+            size(&history.backstress[k]) / most
+        });
+        let largest = places.fold(0.0, f64::max);
+        println!("term {k}: {largest:.9} of its saturation");
+        assert!(largest <= 1.0 + 1e-12, "{largest}");
+        // The first term has reached it.
+        assert!(k > 0 || largest > 0.999, "{largest}");
     }
 }

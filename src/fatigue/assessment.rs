@@ -142,6 +142,15 @@ pub(crate) fn at_holes(all: &[Comparison]) -> impl Iterator<Item = &Comparison> 
     all.iter().filter(|comparison| comparison.place.origin == CrackOrigin::Hole)
 }
 
+/// Shortest lives over all comparisons, `[plain, expanded]`, cycles, wherever each of them is; infinite where
+/// there is no end.
+pub(crate) fn shortest<'a>(all: impl IntoIterator<Item = &'a Comparison>) -> [f64; 2] {
+    all.into_iter().fold([f64::INFINITY; 2], |[plain, expanded], at| {
+        let lives = [&at.plain, &at.expanded].map(|hole| hole.life.cycles_borne());
+        [plain.min(lives[0]), expanded.min(lives[1])]
+    })
+}
+
 /// The comparison with the shortest life of the expanded hole; of equals, that of the plain hole.
 #[must_use]
 pub fn worst<'a>(all: impl IntoIterator<Item = &'a Comparison>) -> Option<&'a Comparison> {

@@ -4,6 +4,7 @@
 //! Source: P. J. Armstrong and C. O. Frederick, CEGB report RD/B/N 731 (1966);
 //! sums of terms: J. L. Chaboche, Int. J. Plasticity 2 (1986) 149–188 (both from memory).
 
+use nalgebra::Vector4;
 use serde::{Deserialize, Serialize};
 
 /// Terms a point carries at most. A case file may give three; the bounding laws
@@ -31,6 +32,15 @@ impl Backstress {
             -self.modulus / self.recall * (-self.recall * p).exp_m1()
         }
     }
+
+    /// Share of a backstress deviator `(xx, yy, zz, xy)`, MPa, that the term can have: `|α| ≤ √(2/3) C/γ`; 1 where
+    /// it can have all of it.
+    #[must_use]
+    pub fn share_within_saturation(&self, back: &Vector4<f64>) -> f64 {
+        let size = (back.dot(back) + back[3] * back[3]).sqrt();
+        let most = (2.0_f64 / 3.0).sqrt() * self.modulus / self.recall;
+        if size > most { most / size } else { 1.0 }
+    }
 }
 
 #[cfg(test)]
@@ -43,5 +53,20 @@ mod tests {
         let term = Backstress { modulus: 20_000.0, recall: 150.0 };
         assert_relative_eq!(term.monotonic_rise(1.0), 20_000.0 / 150.0, max_relative = 1e-12);
         assert_relative_eq!(term.monotonic_rise(1e-9) / 1e-9, 20_000.0, max_relative = 1e-6);
+    }
+
+    #[test]
+    fn a_backstress_keeps_what_its_term_can_have_and_no_more() {
+        let term = Backstress { modulus: 20_000.0, recall: 200.0 };
+        // Uniaxial saturation, C/γ = 100 MPa, is (2/3, −1/3, −1/3) of it.
+        let full = Vector4::new(200.0 / 3.0, -100.0 / 3.0, -100.0 / 3.0, 0.0);
+        assert_relative_eq!(term.share_within_saturation(&(0.9 * full)), 1.0);
+        assert_relative_eq!(
+            term.share_within_saturation(&(1.25 * full)),
+            0.8,
+            max_relative = 1e-12
+        );
+        let linear = Backstress { modulus: 1000.0, recall: 0.0 };
+        assert_relative_eq!(linear.share_within_saturation(&(9.0 * full)), 1.0);
     }
 }

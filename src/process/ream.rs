@@ -90,7 +90,7 @@ pub fn cut(
         return Err(StageError::NoRings { hole: hole.name.clone() });
     }
     clean_up(mesh, state, hole, rings, cutter)?;
-    let reader = Reader::new(mesh, state);
+    let reader = Reader::new(system, state);
     let lines: Vec<Vec<NodeId>> =
         (0..=rings.layers).map(|line| ring_line(mesh, rings, line)).collect();
     let radii: Vec<f64> = lines.iter().map(|line| hole.distance_to(mesh.nodes[line[0]])).collect();

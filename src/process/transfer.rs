@@ -3,27 +3,30 @@
 //! Displacements are evaluated at the new places with the old shape functions. Plastic
 //! strain and backstress are evaluated inside the old element with the field through its
 //! integration points (bilinear through four, linear through three); stresses follow from
-//! them, so they are never interpolated. What this costs is measured by the ream.
+//! them, so they are never interpolated. What this costs is measured by the ream. Beyond the points that field can
+//! exceed what the metal can have: the plastic strain then stays at zero, a backstress at its saturation.
 
 use crate::element::point_field::{QUAD_POINTS, TRIANGLE_POINTS, quad_shares, triangle_shares};
+use crate::material::backstress::Backstress;
 use crate::material::state::PointState;
 use crate::mesh::locate::{ElementRef, Located, Locator};
 use crate::mesh::topology::Mesh;
 use crate::process::stage_error::StageError;
 use crate::solver::state::State;
+use crate::solver::system::System;
 
 /// Reads a state at any place of its mesh.
 pub struct Reader<'a> {
-    mesh: &'a Mesh,
+    system: &'a System,
     state: &'a State,
     locator: Locator<'a>,
 }
 
 impl<'a> Reader<'a> {
-    /// A reader of `state` on `mesh`.
+    /// A reader of `state` on the mesh of `system`.
     #[must_use]
-    pub fn new(mesh: &'a Mesh, state: &'a State) -> Self {
-        Self { mesh, state, locator: Locator::new(mesh) }
+    pub fn new(system: &'a System, state: &'a State) -> Self {
+        Self { system, state, locator: Locator::new(&system.mesh) }
     }
 
     fn locate(&self, position: [f64; 2]) -> Result<Located, StageError> {
@@ -36,7 +39,7 @@ impl<'a> Reader<'a> {
     ///
     /// [`StageError::Transfer`] when there is no metal.
     pub fn displacement(&self, position: [f64; 2]) -> Result<[f64; 2], StageError> {
-        Ok(self.locate(position)?.blend(self.mesh, &self.state.displacement))
+        Ok(self.locate(position)?.blend(&self.system.mesh, &self.state.displacement))
     }
 
     /// History at `position`, and the value there of `extra`, a number kept at every point.
@@ -49,7 +52,8 @@ impl<'a> Reader<'a> {
         position: [f64; 2],
         extra: &[f64],
     ) -> Result<(PointState, Option<f64>), StageError> {
-        let (first, shares) = point_shares(self.mesh, &self.locate(position)?);
+        let located = self.locate(position)?;
+        let (first, shares) = point_shares(&self.system.mesh, &located);
         let mut sum = PointState::default();
         let mut number = 0.0;
         for (offset, (share, point)) in shares.iter().zip(&self.state.points[first..]).enumerate() {
@@ -63,7 +67,21 @@ impl<'a> Reader<'a> {
         }
         // Beyond the points a line can undershoot; less than nothing cannot have flowed.
         sum.equivalent = sum.equivalent.max(0.0);
+        // Nor has a point more backstress than its term can have: the return map would find no increment.
+        for (back, term) in sum.backstress.iter_mut().zip(self.terms(located.element)) {
+            *back *= term.share_within_saturation(back);
+        }
         Ok((sum, (!extra.is_empty()).then_some(number.max(0.0))))
+    }
+
+    /// Backstress terms of the metal of an element.
+    fn terms(&self, element: ElementRef) -> &[Backstress] {
+        let regions = &self.system.regions;
+        let region = match element {
+            ElementRef::Quad(index) => regions.quads.get(index),
+            ElementRef::Triangle(index) => regions.triangles.get(index),
+        };
+        &self.system.region(region.copied().unwrap_or(0)).0.kinematic
     }
 }
 

@@ -22,7 +22,7 @@ use std::sync::atomic::AtomicBool;
 use crate::case::Case;
 use crate::case::life_table::LifeSettings;
 pub use crate::fatigue::assessment::{Assessed, Place};
-use crate::fatigue::assessment::{Comparison, Ground, at_holes, compare, worst};
+use crate::fatigue::assessment::{Comparison, Ground, at_holes, compare, shortest, worst};
 use crate::fatigue::crack_life::Grower;
 use crate::numeric::profile::Profile;
 use crate::process::snapshot::Snapshot;
@@ -125,13 +125,13 @@ pub fn lives(
     })
 }
 
-/// Shortest lives of a case without what a report says beside: `[plain, expanded]`, cycles, infinite where there
-/// is no end.
+/// Shortest lives of a case without what a report says beside: `[plain, expanded]`, cycles, each over all places at
+/// holes, infinite where there is no end.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct ShortestLives {
-    /// Of a through crack, at the place where the expanded hole lives shortest.
+    /// Of a through crack.
     pub through: [f64; 2],
-    /// Of a part-through crack, each over all places; `None` when no place can have one.
+    /// Of a part-through crack; `None` when no place can have one.
     pub corner: Option<[f64; 2]>,
 }
 
@@ -150,8 +150,10 @@ pub fn shortest_lives(
     let Some(settings) = &case.life else { return Err(LifeRefusal::NoTable) };
     let state = residual_state(snapshots).ok_or(LifeRefusal::NoResidualState)?;
     let comparisons = compared(case, settings, &plan.ground, state, stop)?.comparisons;
-    let worst = worst(at_holes(&comparisons)).ok_or(LifeRefusal::NoPath)?;
-    let through = [&worst.plain, &worst.expanded].map(|hole| hole.life.cycles_borne());
+    if at_holes(&comparisons).next().is_none() {
+        return Err(LifeRefusal::NoPath);
+    }
+    let through = shortest(at_holes(&comparisons));
     let corner =
         with_corner.then(|| corner::shortest(case, settings, plan, &comparisons)).flatten();
     Ok(ShortestLives { through, corner })

@@ -209,7 +209,7 @@ impl Wall {
     pub fn displacement(&self, r: f64) -> Result<f64, Trouble> {
         // A hair inside, so that the parabola of the rim does not matter.
         let r = r.min(0.5 * self.job.plate.outline.extent() * (1.0 - 1e-12));
-        Ok(Reader::new(&self.system.mesh, &self.state).displacement([r, 0.0])?[0])
+        Ok(Reader::new(&self.system, &self.state).displacement([r, 0.0])?[0])
     }
 
     /// The state as a snapshot.

@@ -136,7 +136,7 @@ impl Wall {
         // A hair inside, so that the parabola of the rim does not matter.
         let outer = 0.5 * self.job.plate.outline.extent();
         let r = r.min(outer * (1.0 - 1e-12));
-        Reader::new(&self.system.mesh, &self.state).displacement([r, 0.0]).unwrap()[0]
+        Reader::new(&self.system, &self.state).displacement([r, 0.0]).unwrap()[0]
     }
 
     /// Radius to which the metal has yielded along +x: where the plastic strain of the

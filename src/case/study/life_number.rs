@@ -63,20 +63,18 @@ impl LifeReading {
     /// Its meaning.
     #[must_use]
     pub fn meaning(self) -> String {
-        let place = match self.crack {
-            CrackKind::Through => {
-                "through crack at the place where the expanded hole lives shortest"
-            }
-            CrackKind::Corner => {
-                "part-through crack, each hole at the place where it lives shortest"
-            }
+        let crack = match self.crack {
+            CrackKind::Through => "through crack",
+            CrackKind::Corner => "part-through crack",
         };
         let number = match self.number {
             LifeNumber::Plain => "cycles of the plain hole",
             LifeNumber::Expanded => "cycles of the expanded hole",
             LifeNumber::Factor => "life of the expanded hole over that of the plain one",
         };
-        format!("{number}, {place}; none when there is no end")
+        format!(
+            "{number}, {crack}, each hole at the place where it lives shortest; none when there is no end"
+        )
     }
 }
 

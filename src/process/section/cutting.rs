@@ -8,7 +8,6 @@
 
 use nalgebra::Vector4;
 
-use crate::material::backstress::Backstress;
 use crate::mesh::section::{SectionPlan, fitted};
 use crate::mesh::topology::{HoleMesh, Mesh, NodeId};
 use crate::numeric::root::bracketed_newton;
@@ -104,7 +103,7 @@ pub fn cut(
 ) -> Result<SectionCut, StageError> {
     let mesh = &system.mesh;
     let hole = &mesh.holes[0];
-    let standing = Standing { reader: Reader::new(mesh, state), rim: 0.5 * part.outer_diameter };
+    let standing = Standing { reader: Reader::new(system, state), rim: 0.5 * part.outer_diameter };
     let (bore, widest) = new_bore(mesh, &standing, part, name, cutter)?;
     let (outer, depths) = (columns(mesh, hole), rows(mesh, hole));
     let narrowest = bore.iter().copied().fold(f64::INFINITY, f64::min);
@@ -121,8 +120,7 @@ pub fn cut(
     let tables = Tables::new(&cut, crate::element::kernel::Measure::Section)
         .map_err(|folded| StageError::System(SystemError::Folded(folded)))?;
     let removed_volume = system.tables.volumes().sum::<f64>() - tables.volumes().sum::<f64>();
-    let terms = &system.metal.material.kinematic;
-    let state = carry((&cut, &tables), &standing.reader, state, terms)?;
+    let state = carry((&cut, &tables), &standing.reader, state)?;
     Ok(SectionCut { mesh: cut, state, removed_volume })
 }
 
@@ -210,7 +208,6 @@ fn carry(
     (cut, tables): (&Mesh, &Tables),
     reader: &Reader<'_>,
     state: &State,
-    terms: &[Backstress],
 ) -> Result<State, StageError> {
     let displacement =
         cut.nodes.iter().map(|&at| reader.displacement(at)).collect::<Result<Vec<_>, _>>()?;
@@ -218,10 +215,7 @@ fn carry(
     let mut points = Vec::with_capacity(tables.point_count());
     let mut backstress = Vec::with_capacity(places * tables.point_count());
     for &position in &tables.positions {
-        let (mut history, _) = reader.history(position, &[])?;
-        for (back, term) in history.backstress.iter_mut().zip(terms) {
-            *back *= within_saturation(back, term);
-        }
+        let (history, _) = reader.history(position, &[])?;
         points.push(history.flow());
         backstress.extend_from_slice(&history.backstress[..places]);
     }
@@ -235,29 +229,4 @@ fn carry(
         rate: Rate::default(),
         ..state.clone()
     })
-}
-
-/// Share of a backstress, MPa, that its term can have: |α| ≤ √(2/3) C/γ. Beyond the points of an element
-/// the straight field through them can exceed that, and the return map then finds no plastic increment.
-fn within_saturation(back: &Vector4<f64>, term: &Backstress) -> f64 {
-    let size = (back.dot(back) + back[3] * back[3]).sqrt();
-    let most = (2.0_f64 / 3.0).sqrt() * term.modulus / term.recall;
-    if size > most { most / size } else { 1.0 }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use approx::assert_relative_eq;
-
-    #[test]
-    fn a_backstress_keeps_what_its_term_can_have_and_no_more() {
-        let term = Backstress { modulus: 20_000.0, recall: 200.0 };
-        // Uniaxial saturation, C/γ = 100 MPa, is (2/3, −1/3, −1/3) of it.
-        let full = Vector4::new(200.0 / 3.0, -100.0 / 3.0, -100.0 / 3.0, 0.0);
-        assert_relative_eq!(within_saturation(&(0.9 * full), &term), 1.0);
-        assert_relative_eq!(within_saturation(&(1.25 * full), &term), 0.8, max_relative = 1e-12);
-        let linear = Backstress { modulus: 1000.0, recall: 0.0 };
-        assert_relative_eq!(within_saturation(&(9.0 * full), &linear), 1.0);
-    }
 }

@@ -1,6 +1,8 @@
 //! All that is known of the lives of a case.
 
-use crate::fatigue::assessment::{Assessed, Comparison, CrackOrigin, Ground, at_holes, worst};
+use crate::fatigue::assessment::{
+    Assessed, Comparison, CrackOrigin, Ground, at_holes, shortest, worst,
+};
 use crate::fatigue::end::LifeEnd;
 use crate::fatigue::trade::{PlainEquivalent, TradeError};
 use crate::result::measured::Agreement;
@@ -177,8 +179,8 @@ impl LifeReport {
     /// Shortest life of the plain hole over all cracks at holes, cycles.
     #[must_use]
     pub fn plain_life(&self) -> f64 {
-        let lives = at_holes(&self.comparisons).map(|c| c.plain.life.cycles_borne());
-        lives.fold(f64::INFINITY, f64::min)
+        let [plain, _] = shortest(at_holes(&self.comparisons));
+        plain
     }
 
     /// Shortest life of the expanded hole over all cracks at holes, cycles.
