@@ -7,6 +7,8 @@ mod common;
 
 #[path = "life/command.rs"]
 mod command;
+#[path = "life/redistribution.rs"]
+mod redistribution;
 
 use std::f64::consts::PI;
 use std::sync::LazyLock;
