@@ -131,7 +131,8 @@ fn contact_never_pulls_and_never_enters_the_metal() {
             let (side, tool) = (system.tools.first().unwrap(), state.tools.first().unwrap());
             for (k, (status, pressure)) in signed_pressures(system, state).iter().enumerate() {
                 let node = side.nodes[k];
-                let gap = side.stance(tool, system.mesh.nodes[node], state.displacement[node]).gap;
+                let gap =
+                    side.stance(tool, k, system.mesh.nodes[node], state.displacement[node]).gap;
                 match status {
                     ContactStatus::Stick | ContactStatus::Slip(_) => {
                         assert!(*pressure >= 0.0, "{pressure} MPa at node {node}");

@@ -12,18 +12,28 @@
 //! now, rim as thick as it has become), and has the small part that the residual stress turns with the
 //! metal. Either way it superposes on the residual state as long as nothing yields. Forces in the state that hold tools or
 //! supports are held as they are.
+//!
+//! A bearing force of the load comes through a rigid pin without friction that fits the hole as it stands: every node of
+//! the edge just touches it before there is a force. Such a pin touches the same part of the edge whatever the size of the force, so the
+//! answer is in proportion to the load as long as that does not turn round. A round pin in a hole that the work left
+//! out of round would touch it in spots first, and no answer would be in proportion.
 
 use std::ops::ControlFlow;
+
+use nalgebra::Vector4;
 
 use crate::geometry::hole::Hole;
 use crate::material::hardening::{Isotropic, Material};
 use crate::material::strains::Strains;
+use crate::process::expand;
 use crate::process::job::Job;
 use crate::process::load;
 use crate::process::region_metals::set_regions;
 use crate::process::snapshot::Snapshot;
 use crate::process::stage::Load;
 use crate::process::stage_error::StageError;
+use crate::process::tool::{Centre, Tool};
+use crate::solver::contact::{ToolContact, ToolState};
 use crate::solver::increment::PhaseEnd;
 use crate::solver::increment_error::IncrementError;
 use crate::solver::newton::Scheme;
@@ -63,16 +73,29 @@ pub(crate) fn elastic_answer(
     load: &Load,
 ) -> Result<Snapshot, StageError> {
     let mut system = ready(job, snapshot)?;
-    let names = job.plate.outline.edge_names();
-    let external = load::forces(&system.mesh, load, job.plate.thickness, &names)?;
-    let state = match job.numerics.strains {
-        Strains::Small => {
-            let mut state = system.virgin_state();
-            loaded(&mut system, &mut state, external)?;
-            state
-        }
-        Strains::Finite => added(&mut system, snapshot, &external)?,
+    let edges = job.plate.outline.edge_names();
+    let external = load::forces(&system.mesh, load, job.plate.thickness, &edges)?;
+    let start = match job.numerics.strains {
+        Strains::Small => system.virgin_state(),
+        Strains::Finite => State { tools: Vec::new(), ..snapshot.state.clone() },
     };
+    let (contacts, tools) =
+        load.bearing.iter().map(|&(hole, _)| pin(job, &system, hole, &start)).unzip();
+    system.set_tools(contacts);
+    let holes: Vec<&str> = job.plate.holes.iter().map(|hole| hole.name.as_str()).collect();
+    let bearing = load::bearings(&system.mesh, load, &system.tools, &holes)?;
+    let mut start = State { tools, ..start };
+    let mut state = match job.numerics.strains {
+        Strains::Small => {
+            loaded(&mut system, &mut start, (external, bearing))?;
+            start
+        }
+        Strains::Finite => {
+            let stress = added(&mut system, start, (&external, &bearing))?;
+            State { stress, ..snapshot.state.clone() }
+        }
+    };
+    state.tools.clear();
     Ok(Snapshot {
         label: "elastic-load".to_owned(),
         heading: "elastic, under the stated load alone".to_owned(),
@@ -111,27 +134,44 @@ fn ready(job: &Job, snapshot: &Snapshot) -> Result<System, StageError> {
     Ok(system)
 }
 
-/// Brings `state` to these forces.
+/// A rigid pin that fits a hole as `state` has it.
+fn pin(job: &Job, system: &System, hole: usize, state: &State) -> (ToolContact, ToolState) {
+    let pin = Tool {
+        mandrel_diameter: 0.0,
+        sleeve_thickness: 0.0,
+        split: None,
+        elastic: None,
+        centre: Centre::Floating,
+    };
+    let thickness = job.thickness_of(job.region_of_hole(hole));
+    let place = (hole, &job.plate.holes[hole]);
+    let mut contact = expand::contact(&system.mesh, place, &pin, job.idealisation, thickness);
+    let radius = expand::touching_radius(&system.mesh, &contact, state);
+    let tool = ToolState::new(radius, contact.nodes.len());
+    contact.fit(&tool, &system.mesh.nodes, &state.displacement);
+    (contact, tool)
+}
+
+/// Brings `state` to these forces on nodes and pins.
 fn loaded(
     system: &mut System,
     state: &mut State,
-    external: Vec<[f64; 2]>,
+    (external, bearing): (Vec<[f64; 2]>, Vec<[f64; 2]>),
 ) -> Result<(), StageError> {
-    let drive = Drive { external: Some(external), step: 1.0, ..Drive::default() };
+    let (external, bearing) = (Some(external), Some(bearing));
+    let drive = Drive { external, bearing, step: 1.0, ..Drive::default() };
     match system.run_phase(state, &drive, |_, _, _| ControlFlow::Continue(())) {
         PhaseEnd::Failed(error) => Err(error.into()),
         PhaseEnd::Stopped | PhaseEnd::Done => Ok(()),
     }
 }
 
-/// The change that `external` makes to the state of `snapshot`.
+/// The change of the stress `before` that forces on nodes and pins make, MPa.
 fn added(
     system: &mut System,
-    snapshot: &Snapshot,
-    external: &[[f64; 2]],
-) -> Result<State, StageError> {
-    let mut before = snapshot.state.clone();
-    before.tools.clear();
+    mut before: State,
+    (external, bearing): (&[[f64; 2]], &[[f64; 2]]),
+) -> Result<Vec<Vector4<f64>>, StageError> {
     // The metal of the snapshot may have had more terms than that of the job, or fewer.
     before.backstress = system.virgin_state().backstress;
     let held = system.settle(&mut before);
@@ -139,8 +179,8 @@ fn added(
     let mut after = before.clone();
     let forces = before.external.iter().zip(external);
     let forces = forces.map(|(held, more)| [0, 1].map(|k| held[k] + SMALL_SHARE * more[k]));
-    loaded(system, &mut after, forces.collect())?;
+    let bearing = bearing.iter().map(|force| force.map(|part| SMALL_SHARE * part)).collect();
+    loaded(system, &mut after, (forces.collect(), bearing))?;
     let stress = after.stress.iter().zip(&before.stress);
-    let stress = stress.map(|(after, before)| (after - before) / SMALL_SHARE).collect();
-    Ok(State { stress, ..snapshot.state.clone() })
+    Ok(stress.map(|(after, before)| (after - before) / SMALL_SHARE).collect())
 }

@@ -91,6 +91,10 @@ pub struct ToolContact {
     pub compliance: f64,
     /// Whether the reference point may move along x and y by itself.
     pub free: [bool; 2],
+    /// How far every contact node stands from the face when it touches, mm, for a tool that was fitted to the edge
+    /// ([`Self::fit`]); empty for one of the shape of its face.
+    #[serde(default)]
+    pub fitted: Vec<f64>,
 }
 
 impl ToolContact {
@@ -113,6 +117,7 @@ impl ToolContact {
             areas,
             compliance: 0.0,
             free: [false; 2],
+            fitted: Vec::new(),
         }
     }
 }
@@ -200,13 +205,40 @@ impl ToolState {
 }
 
 impl ToolContact {
-    /// Stance of a contact node at reference `position` with `displacement`, mm.
+    /// Stance of the contact node at `place` in the list, at reference `position` with `displacement`, mm.
     #[must_use]
-    pub fn stance(&self, tool: &ToolState, position: [f64; 2], displacement: [f64; 2]) -> Stance {
+    pub fn stance(
+        &self,
+        tool: &ToolState,
+        place: usize,
+        position: [f64; 2],
+        displacement: [f64; 2],
+    ) -> Stance {
         let along = |axis: usize| {
             position[axis] + displacement[axis] - self.reference[axis] - tool.centre[axis]
         };
-        self.surface.stance([along(0), along(1)], tool.radius)
+        let stance = self.surface.stance([along(0), along(1)], tool.radius);
+        Stance { gap: stance.gap - self.fitted(place), ..stance }
+    }
+
+    /// How far the contact node at `place` stands from the face when it touches, mm.
+    pub(crate) fn fitted(&self, place: usize) -> f64 {
+        self.fitted.get(place).copied().unwrap_or(0.0)
+    }
+
+    /// Gives the tool the shape of the edge as it stands: every contact node just touches it. `positions` of
+    /// all nodes of the mesh and their displacements, mm.
+    pub(crate) fn fit(
+        &mut self,
+        tool: &ToolState,
+        positions: &[[f64; 2]],
+        displacement: &[[f64; 2]],
+    ) {
+        self.fitted.clear();
+        let gap = |(place, &node): (usize, &NodeId)| {
+            self.stance(tool, place, positions[node], displacement[node]).gap
+        };
+        self.fitted = self.nodes.iter().enumerate().map(gap).collect();
     }
 
     /// Mean contact pressure, MPa: radial force over the area of edge the tool can touch, as the part

@@ -123,7 +123,7 @@ impl System {
         for (contact, tool) in tools.iter().zip(&trial.tools) {
             for (place, &node) in contact.nodes.iter().enumerate() {
                 let displacement = trial.displacement[node];
-                let stance = contact.stance(tool, mesh.nodes[node], displacement);
+                let stance = contact.stance(tool, place, mesh.nodes[node], displacement);
                 step.ties[node] = following(&stance, tool.slip(place, displacement, &stance));
             }
         }
@@ -159,7 +159,7 @@ impl System {
         let free = contact.free;
         let tool = &trial.tools[index];
         let displacement = trial.displacement[node];
-        let stance = contact.stance(tool, self.mesh.nodes[node], displacement);
+        let stance = contact.stance(tool, place, self.mesh.nodes[node], displacement);
         let first = OF_TOOL * index;
         let slides = tool.status[place] != ContactStatus::Stick;
         let ties = following(&stance, tool.slip(place, displacement, &stance))

@@ -61,7 +61,7 @@ impl System {
             // What plate and holder put on the tool, and the total radial force of the plate.
             let [mut x, mut y] = [0, 1].map(|axis| tool.bearing[axis] - into.dragged[index][axis]);
             let mut radial = 0.0;
-            for (&node, &status) in contact.nodes.iter().zip(&tool.status) {
+            for (place, (&node, &status)) in contact.nodes.iter().zip(&tool.status).enumerate() {
                 let Some(normal) = self.frames[node] else { continue };
                 if !status.touches() || self.is_held(node, 0) {
                     continue;
@@ -73,7 +73,7 @@ impl System {
                 x += push[0];
                 y += push[1];
                 let (at, moved) = (self.mesh.nodes[node], trial.displacement[node]);
-                radial += force * contact.stance(tool, at, moved).growth;
+                radial += force * contact.stance(tool, place, at, moved).growth;
             }
             for (free, net) in contact.free.into_iter().zip([x, y]) {
                 sum += if free { net.abs() } else { 0.0 };

@@ -40,7 +40,8 @@ impl System {
             if places.iter().zip(&tool.status).any(resists) {
                 continue;
             }
-            let ways = places.iter().filter_map(|place| place.way(tool.radius));
+            let radius = |k: usize| tool.radius + contact.fitted(k);
+            let ways = places.iter().enumerate().filter_map(|(k, place)| place.way(radius(k)));
             let Some(way) = ways.reduce(f64::min) else { continue };
             // Of the order of what the force gives the edge: force over modulus and thickness.
             let copies = self.mesh.symmetry.copies() as f64;
@@ -52,7 +53,7 @@ impl System {
                 *part += way * direction;
             }
             for (k, place) in places.iter().enumerate() {
-                let near = place.distance(way) - tool.radius <= reach;
+                let near = place.distance(way) - tool.radius - contact.fitted(k) <= reach;
                 let touches = near && place.stands_against(way);
                 let status = if touches { ContactStatus::SMOOTH } else { ContactStatus::Open };
                 if tool.status[k].touches() != touches {
@@ -72,10 +73,11 @@ impl System {
         tool: &ToolState,
         along: [f64; 2],
     ) -> Vec<Place> {
-        let place = |&node: &NodeId| {
+        let place = |(k, &node): (usize, &NodeId)| {
             if let Surface::Flat { normal } = contact.surface {
                 // All of a flat face is straight ahead, where its force points along its normal.
-                let stance = contact.stance(tool, self.mesh.nodes[node], trial.displacement[node]);
+                let stance =
+                    contact.stance(tool, k, self.mesh.nodes[node], trial.displacement[node]);
                 let slope = along[0] * normal[0] + along[1] * normal[1];
                 return Place { ahead: stance.gap / slope + tool.radius, aside: 0.0 };
             }
@@ -89,7 +91,7 @@ impl System {
                 aside: along[0] * at[1] - along[1] * at[0],
             }
         };
-        contact.nodes.iter().map(place).collect()
+        contact.nodes.iter().enumerate().map(place).collect()
     }
 }
 

@@ -24,8 +24,9 @@ impl System {
     /// Turns the frames of the tool's nodes to where the trial puts them.
     pub(crate) fn set_frames(&mut self, trial: &State) {
         for (contact, tool) in self.tools.iter().zip(&trial.tools) {
-            for &node in &contact.nodes {
-                let stance = contact.stance(tool, self.mesh.nodes[node], trial.displacement[node]);
+            for (place, &node) in contact.nodes.iter().enumerate() {
+                let stance =
+                    contact.stance(tool, place, self.mesh.nodes[node], trial.displacement[node]);
                 self.frames[node] = Some(stance.normal);
             }
         }
@@ -71,7 +72,8 @@ impl System {
         let (contact, tool) = (&self.tools[index], &trial.tools[index]);
         wanted.clear();
         for (place, &node) in contact.nodes.iter().enumerate() {
-            let stance = contact.stance(tool, self.mesh.nodes[node], trial.displacement[node]);
+            let stance =
+                contact.stance(tool, place, self.mesh.nodes[node], trial.displacement[node]);
             let status = tool.status[place];
             let wish = |status, offence| Some(Wish { place, status, offence });
             let slip = || tool.slip(place, trial.displacement[node], &stance) / self.scale.length;
@@ -139,10 +141,10 @@ impl System {
     pub(crate) fn closed_gap(&self, trial: &State) -> f64 {
         let mut largest: f64 = 0.0;
         for (contact, tool) in self.tools.iter().zip(&trial.tools) {
-            for (&node, status) in contact.nodes.iter().zip(&tool.status) {
+            for (place, (&node, status)) in contact.nodes.iter().zip(&tool.status).enumerate() {
                 if status.touches() {
                     let position = self.mesh.nodes[node];
-                    let stance = contact.stance(tool, position, trial.displacement[node]);
+                    let stance = contact.stance(tool, place, position, trial.displacement[node]);
                     largest = largest.max(stance.gap.abs());
                 }
             }
@@ -157,7 +159,8 @@ impl System {
                 let tool = &trial.tools[index];
                 let force = if tool.status[place].touches() {
                     let position = self.mesh.nodes[node];
-                    let normal = contact.stance(tool, position, trial.displacement[node]).normal;
+                    let normal =
+                        contact.stance(tool, place, position, trial.displacement[node]).normal;
                     let [push, along] = into_frame(self.contact_force(trial, node), normal);
                     let along = if contact.friction.acts() { along } else { 0.0 };
                     out_of_frame([push, along], normal)

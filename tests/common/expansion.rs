@@ -83,7 +83,7 @@ pub fn signed_pressures(system: &System, state: &State) -> Vec<(ContactStatus, f
         .enumerate()
         .map(|(k, &node)| {
             let normal =
-                side.stance(tool, system.mesh.nodes[node], state.displacement[node]).normal;
+                side.stance(tool, k, system.mesh.nodes[node], state.displacement[node]).normal;
             let [x, y] = tool.force[k];
             (tool.status[k], (x * normal[0] + y * normal[1]) / side.areas[k])
         })

@@ -19,15 +19,14 @@ use hoopset::study::infer::{Inferred, at_faces, changed, infer, solve};
 use crate::DISC;
 use crate::surrogate::{Fit, Surrogate};
 
-/// A coarse section; a rigid mandrel is drawn through it. With small strains, in which the hundred fits below were
-/// counted.
+/// A coarse section; a rigid mandrel is drawn through it.
 const RING: &str = "units = \"mm-MPa\"\n\
     [plate]\nouter_diameter = 30\nthickness = 4\nidealisation = \"section\"\nrim = \"flat\"\n\
     alloy = \"2024-T351 plate\"\n\
     [[hole]]\nname = \"A\"\nstarting_diameter = 5.7\n\
     [[stage]]\ndraw = \"A\"\napplied_expansion = 0.04\nfriction = 0.05\nland = 2.0\n\
     lead_angle = 4\ntrail_angle = 6\n\
-    [numerics]\nstrains = \"small\"\nfineness = 0.25\nincrements = 32\n";
+    [numerics]\nfineness = 0.25\nincrements = 32\n";
 
 const FRICTION: &str = "[[unknown]]\nname = \"friction\"\n";
 const EXPANSION: &str = "[[unknown]]\nname = \"applied_expansion\"\n";

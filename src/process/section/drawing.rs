@@ -154,7 +154,7 @@ impl Contact {
     fn of(system: &System, state: &State, index: usize, place: usize) -> Self {
         let (contact, tool) = (&system.tools[index], &state.tools[index]);
         let node = contact.nodes[place];
-        let stance = contact.stance(tool, system.mesh.nodes[node], state.displacement[node]);
+        let stance = contact.stance(tool, place, system.mesh.nodes[node], state.displacement[node]);
         let ([nx, ny], [tx, ty]) = (stance.normal, stance.tangent());
         let [x, y] = tool.force[place];
         Self { normal: nx * x + ny * y, along: tx * x + ty * y, stance }

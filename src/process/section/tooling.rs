@@ -101,7 +101,8 @@ pub(crate) fn placed(mesh: &Mesh, contact: &ToolContact, displacement: &[[f64; 2
         let stances = contact
             .nodes
             .iter()
-            .map(|&node| contact.stance(&tool, mesh.nodes[node], displacement[node]));
+            .enumerate()
+            .map(|(k, &node)| contact.stance(&tool, k, mesh.nodes[node], displacement[node]));
         if let Some(nearest) = stances.min_by(|a, b| a.gap.total_cmp(&b.gap)) {
             tool.centre = nearest.normal.map(|part| part * nearest.gap + 0.0);
         }
@@ -132,8 +133,8 @@ pub(crate) fn first_touch(mesh: &Mesh, contact: &ToolContact, state: &State, rad
     let mut tool = ToolState::new(radius, contact.nodes.len());
     let mut clear = |along: f64| {
         tool.centre = [0.0, sense * along];
-        contact.nodes.iter().all(|&node| {
-            contact.stance(&tool, mesh.nodes[node], state.displacement[node]).gap > 0.0
+        contact.nodes.iter().enumerate().all(|(place, &node)| {
+            contact.stance(&tool, place, mesh.nodes[node], state.displacement[node]).gap > 0.0
         })
     };
     let along = contact

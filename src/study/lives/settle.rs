@@ -13,7 +13,7 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use nalgebra::Vector4;
 
 use crate::case::Case;
-use crate::material::hardening::{Hardening, Isotropic, Material};
+use crate::material::hardening::Hardening;
 use crate::material::state::back_places;
 use crate::process::elastic::elastic_answer;
 use crate::process::history::HistoryRecord;
@@ -28,9 +28,6 @@ use crate::solver::tables::{FoldedElement, Tables};
 
 /// Cycles after which the state is looked at: most loads are settled by the second.
 const LOOKS: [usize; 3] = [2, 4, 14];
-
-/// Yield stress of the metal of an elastic answer with pins, over that of the real one.
-const OUT_OF_REACH: f64 = 50.0;
 
 /// A residual state after the service load.
 #[derive(Clone, Debug)]
@@ -84,7 +81,7 @@ pub fn settle(
         let program = Program::Blocks(vec![Block { highest, lowest, cycles }]);
         job.stages.push(Stage::Service { load: load.clone(), program });
         job.stages.extend(load.bearing.iter().map(|&(hole, _)| Stage::Unfasten { hole }));
-        let mut last = Last { stop, free: None, loaded: None };
+        let mut last = Last { stop, free: None };
         let mut sequence = Sequence::resume(job.clone(), now.snapshot)?;
         if !matches!(sequence.run(&mut last), Ok(Ending::Done)) {
             return Ok(None);
@@ -114,37 +111,15 @@ fn pins(load: &Load) -> impl Iterator<Item = Stage> {
 
 /// The elastic answer of the plate of `state` to the load of `[life]`, pins included.
 ///
-/// A neat pin touches more or less of the edge whatever the size of its force, so the answer is in
-/// proportion to the load as long as that does not turn round.
-///
 /// # Errors
 /// [`StageError`].
 pub fn answer(case: &Case, state: &Snapshot, load: &Load) -> Result<Snapshot, StageError> {
-    if load.bearing.is_empty() {
-        return elastic_answer(&case.job, state, load);
-    }
-    let metal = &case.job.material;
-    let material = Material {
-        elasticity: metal.elasticity,
-        yield_stress: OUT_OF_REACH * metal.elastic_limit(),
-        isotropic: Isotropic::None,
-        kinematic: Vec::new(),
-    };
-    let mut stages: Vec<Stage> = pins(load).collect();
-    stages.push(Stage::Load { load: load.clone(), cycles: 1 });
-    let job = Job { material, stages, ..case.job.clone() };
-    let mut last = Last { stop: &AtomicBool::new(false), free: None, loaded: None };
-    let mut sequence = Sequence::with_mesh(job, state.mesh.clone())?;
-    sequence.run(&mut last).map_err(|failure| failure.error)?;
-    // A run that nothing stopped has been at full load.
-    let full = last.loaded.unwrap_or_else(|| state.clone());
-    Ok(Snapshot { holes: state.holes.clone(), ..full })
+    elastic_answer(&case.job, state, load)
 }
 
 struct Last<'a> {
     stop: &'a AtomicBool,
     free: Option<Snapshot>,
-    loaded: Option<Snapshot>,
 }
 
 impl Observer for Last<'_> {
@@ -157,10 +132,7 @@ impl Observer for Last<'_> {
     }
 
     fn snapshot(&mut self, snapshot: Snapshot) -> ControlFlow<()> {
-        // Full load; with a pin in the hole the state without load counts as loaded too.
-        if snapshot.loaded && !snapshot.finished {
-            self.loaded = Some(snapshot);
-        } else if snapshot.finished && !snapshot.loaded {
+        if snapshot.finished && !snapshot.loaded {
             self.free = Some(snapshot);
         }
         ControlFlow::Continue(())
