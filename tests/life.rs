@@ -7,6 +7,8 @@ mod common;
 
 #[path = "life/command.rs"]
 mod command;
+#[path = "life/like_cases.rs"]
+mod like_cases;
 #[path = "life/redistribution.rs"]
 mod redistribution;
 

@@ -75,7 +75,7 @@ fn sequence(highest: f64) -> Result<LoadSequence, String> {
 fn grower() -> Result<FrontGrower, String> {
     let geometry =
         CrackGeometry::new(RADIUS, CrackSides::Two).map_err(|error| error.to_string())?;
-    let distances: Vec<f64> = (0..400).map(|k| 0.0002 * f64::from(k * k)).collect();
+    let distances: Vec<f64> = (0..400).map(|k| 0.0004 * f64::from(k * k)).collect();
     let profile = |value: &dyn Fn(f64) -> f64| {
         let values = distances.iter().map(|x| value(x / RADIUS)).collect();
         Profile::new(distances.clone(), values)

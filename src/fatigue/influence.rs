@@ -9,8 +9,8 @@
 //! ```
 //!
 //! `σ` is the stress normal to the crack plane that the plate has *without* the crack (superposition),
-//! replaced by its values at a grid of places of the rectangle `c × a`: piecewise quadratics, short near the bore and
-//! the face. The influence coefficients `Cₙ` come from a three-dimensional elastic
+//! replaced by its best fit in the rectangle `c × a`: piecewise quadratics, short near the bore and
+//! the face, by their values at a grid of places. The influence coefficients `Cₙ` come from a three-dimensional elastic
 //! model (`verification/corner-cracks/`: method, checks, errors, and which shapes are in the table). They hold for a
 //! wide plate and Poisson's ratio 0.33.
 //!
@@ -26,6 +26,7 @@ use crate::fatigue::crack::CrackSides;
 
 mod axis;
 mod data;
+mod direction;
 
 use data::Data;
 
@@ -161,28 +162,28 @@ pub struct FrontCoefficients {
 
 impl FrontCoefficients {
     /// Distances from the bore and from the face, mm, at which the stress is asked for.
-    pub fn places(&self) -> impl Iterator<Item = [f64; 2]> + '_ {
-        let pairs = self.data.x.iter().flat_map(|x| self.data.z.iter().map(move |z| (x, z)));
+    pub fn samples(&self) -> impl Iterator<Item = [f64; 2]> + '_ {
+        let (across, along) = (&self.data.x.samples, &self.data.z.samples);
+        let pairs = across.iter().flat_map(|x| along.iter().map(move |z| (x, z)));
         pairs.map(|(x, z)| [x * self.c, z * self.a])
     }
 
-    /// Stress intensity of a stress in MPa given at all [`FrontCoefficients::places`], in their order.
+    /// Stress intensity of a stress in MPa given at all [`FrontCoefficients::samples`], in their order.
     ///
     /// # Panics
-    /// When the number of values is not that of the places.
+    /// When the number of values is not that of the samples.
     #[must_use]
     pub(crate) fn of_values(&self, stress: &[f64]) -> FrontIntensity {
-        let places = self.data.places();
-        assert_eq!(stress.len(), places, "one stress for each place");
-        let sum = |row: &[f64]| row.iter().zip(stress).map(|(c, s)| c * s).sum();
-        let values = self.coefficients.chunks(places).map(sum).collect();
+        let fitted = self.data.x.fitted(&self.data.z, stress);
+        let sum = |row: &[f64]| row.iter().zip(&fitted).map(|(c, s)| c * s).sum();
+        let values = self.coefficients.chunks(self.data.places()).map(sum).collect();
         FrontIntensity { angles: &self.data.angles, values }
     }
 
     /// Stress intensity of a stress `σ(x, z)` in MPa, `x` and `z` in mm from bore and face.
     #[must_use]
     pub fn of(&self, stress: impl Fn(f64, f64) -> f64) -> FrontIntensity {
-        let values: Vec<f64> = self.places().map(|[x, z]| stress(x, z)).collect();
+        let values: Vec<f64> = self.samples().map(|[x, z]| stress(x, z)).collect();
         self.of_values(&values)
     }
 }

@@ -44,11 +44,11 @@ fn sides(row: &Value) -> CrackSides {
     if row["cracks"] == 1 { CrackSides::One } else { CrackSides::Two }
 }
 
-/// Tolerance: the error that the table states about itself, as a share of the largest K of the front.
+/// Tolerance: the error that the table states about itself, 1.5 % of the largest K of the front.
 #[test]
 fn between_its_nodes_the_table_gives_the_intensity_of_the_three_dimensional_model() {
     let rows: Vec<Value> = serde_json::from_str(POINTS).unwrap();
-    let (mut worst, mut checks, mut beyond) = (0.0_f64, 0, 0);
+    let (mut worst, mut checks) = (0.0_f64, 0);
     for row in &rows {
         let [radius, aspect, depth] = ["r/t", "a/c", "a/t"].map(|key| row[key].as_f64().unwrap());
         let length = depth / aspect;
@@ -68,14 +68,16 @@ fn between_its_nodes_the_table_gives_the_intensity_of_the_three_dimensional_mode
                 sides(row),
                 100.0 * error
             );
-            assert!(error < influence.error(), "{:.2} %", 100.0 * error);
+            assert!(
+                influence.error() <= 0.015 && error < influence.error(),
+                "{:.2} %",
+                100.0 * error
+            );
             (worst, checks) = (worst.max(error), checks + 1);
-            beyond += usize::from(error > 0.015);
         }
     }
-    // 1.5 % was wanted. Three of one crack are beyond: 1.65, 1.83 and, where load and residual field cancel, 3.17 %.
-    println!("{checks} checks, worst {:.2} %, {beyond} beyond 1.5 %", 100.0 * worst);
-    assert!(checks >= 30 && beyond <= 3, "{checks} checks, {beyond} beyond");
+    println!("{checks} checks, worst {:.2} %", 100.0 * worst);
+    assert!(checks >= 30, "{checks} checks");
 }
 
 /// One corner crack under remote tension, plate fifteen radii to either side, a/c 1.333, a/t 0.8, r/t 0.8:

@@ -66,7 +66,6 @@ fn life(grower: &FrontGrower, flaw: f64, entry: f64) -> f64 {
 
 /// Between the sizes of the grid K is that of the influence coefficients themselves. 0.3 % for the load; a residual
 /// K counts against what 50 MPa of load would make, 1 %: the field is sampled at places that move with the crack.
-/// In the last cell before a/t = 0.95, where the coefficients end and are held, K bends within the cell: 0.5 % at 5.5 mm.
 #[test]
 fn the_grid_answers_as_the_influence_coefficients_do_at_sizes_between() {
     let crack = crack(CrackSides::Two, plane());
@@ -135,12 +134,13 @@ fn a_section_field_is_what_its_numbers_say() {
 }
 
 /// Where a corner crack becomes a through crack K at the face jumps. The rule (straight, as long as on the entry face)
-/// is common practice without a source. 3 % was wanted, and is met but for two cracks at c = 2 r, where K rises by 5 %: a
-/// finding.
+/// is common practice without a source. 3 % was wanted, and is met but for two cracks at c = 2 r, where K rises by 4.6 %. That is
+/// the rule's: the three-dimensional model itself, at a/t 0.98, lies 4.7 % below the through crack there, whose front is as long on the far
+/// face too.
 #[test]
 fn the_join_to_the_through_crack_is_a_jump_of_known_size() {
     for (sides, known) in
-        [(CrackSides::Two, [1.002, 0.998, 0.950]), (CrackSides::One, [1.018, 1.020, 0.979])]
+        [(CrackSides::Two, [1.004, 0.996, 0.956]), (CrackSides::One, [1.017, 1.018, 0.978])]
     {
         let grower = grower(&crack(sides, plane()), TABLE);
         for (c, known) in [1.5, 3.0, 6.0].into_iter().zip(known) {

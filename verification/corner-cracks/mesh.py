@@ -44,7 +44,7 @@ class Fineness:
 
     angles: tuple = tuple(ANGLES)
     box: float = 0.16  # half width of the box round the front, relative to the smaller semi-axis
-    sides: int = 1  # elements along either side of the box
+    sides: int = 1  # elements along either side of the box; the one element beside it allows no other number
     top: int = 2  # elements along its top
     rings: tuple = (0.0, 0.2, 0.55, 1.0)
     growth: float = 2.0  # largest ratio of neighbouring elements in the plane
@@ -183,6 +183,8 @@ def brick(grid, i, j, k):
 
 def build(shape, fine):
     """The mesh of one geometry."""
+    if fine.sides != 1:
+        raise ValueError("elements along the sides of the box would not fit the one beside it")
     phi = np.radians(halves(fine.angles))
     n_phi = len(fine.angles) - 1
     point, normal = ellipse(shape, phi)

@@ -13,7 +13,7 @@ from pathlib import Path
 
 RADII = (0.2, 0.5, 1.2, 3.0)  # hole radius over thickness
 ASPECTS = (0.2, 0.45, 1.0, 2.0, 4.0)  # a/c
-DEPTHS = (0.02, 0.2, 0.45, 0.68, 0.85, 0.95)  # a/t
+DEPTHS = (0.02, 0.2, 0.45, 0.68, 0.85, 0.95, 0.98)  # a/t
 NU = 0.33
 
 
@@ -63,8 +63,10 @@ def coefficients(shape, stage="fine", nu=NU):
     from mesh import Fineness
     from plate import solve
 
-    layers = {"fine": 10, "coarse": 8, "finer": 14}[stage]
-    model, front = solve(shape, replace(Fineness(), layers=layers), nu)
+    fine = replace(Fineness(), layers={"fine": 10, "coarse": 8, "finer": 14}[stage])
+    if stage == "finer":
+        fine = replace(fine, top=4, growth=1.5, far=6)
+    model, front = solve(shape, fine, nu)
     size = model.size
     model.release()
     places = front.faces.places

@@ -16,13 +16,15 @@ use crate::fatigue::weight_function::WeightError;
 pub const ANGLES: [f64; 2] = [5.0, 80.0];
 
 /// Sizes on the grid along the bore, and along the face, where the residual field makes K bend.
-const SIZES: [usize; 2] = [30, 44];
+const SIZES: [usize; 2] = [36, 44];
+/// The depth at which the places of the grid run away, over the largest.
+const REACH: f64 = 1.05;
 
 /// Parts of K at both tips for all sizes of a crack.
 #[derive(Clone, Debug, PartialEq)]
 pub struct FrontTable {
     thickness: f64,
-    /// Logarithms of first and last `a` and `c`.
+    /// First and last `a` and `c`, mm.
     ends: [[f64; 2]; 2],
     source: IntensitySource,
     reference: Reference,
@@ -51,12 +53,12 @@ impl FrontTable {
         }
         let ends = [[least, crack.deepest()], [least, longest]].map(|[low, high]| {
             let high: f64 = high.max(1.001 * low);
-            [low.ln(), high.ln()]
+            [low, high]
         });
         let reader = PartsReader::new(crack, &ANGLES, wanted);
         let size = |side: usize, k: usize| {
-            let [low, high]: [f64; 2] = ends[side];
-            (low + (high - low) * k as f64 / (SIZES[side] - 1) as f64).exp()
+            let [low, high] = ends[side].map(|end| place(side, ends[side][1], end));
+            size_at(side, ends[side][1], low + (high - low) * k as f64 / (SIZES[side] - 1) as f64)
         };
         let mut values = Vec::with_capacity(SIZES[0] * SIZES[1]);
         for i in 0..SIZES[0] {
@@ -84,14 +86,14 @@ impl FrontTable {
     /// Longest crack along the face, mm, and deepest along the bore.
     #[must_use]
     pub fn longest(&self) -> [f64; 2] {
-        [self.ends[1][1].exp(), self.ends[0][1].exp()]
+        [self.ends[1][1], self.ends[0][1]]
     }
 
-    /// Parts at the tip on the face and at the tip in the bore, by cubics in the logarithms.
+    /// Parts at the tip on the face and at the tip in the bore, by cubics in the places of the sizes.
     #[must_use]
     pub fn at(&self, [a, c]: [f64; 2]) -> [TipParts; 2] {
-        let (i, u) = cell(self.ends[0], SIZES[0], a);
-        let (j, v) = cell(self.ends[1], SIZES[1], c);
+        let (i, u) = cell(0, self.ends[0], a);
+        let (j, v) = cell(1, self.ends[1], c);
         let (wu, wv) = (cubic(i, SIZES[0], u), cubic(j, SIZES[1], v));
         let mut sum = [[0.0; PARTS]; 2];
         for (p, wu) in wu.into_iter().enumerate() {
@@ -112,9 +114,23 @@ impl FrontTable {
     }
 }
 
+/// Variable in which the sizes of a side of the grid are evenly spaced: the logarithm of the length, and for the depth that
+/// of `a/(1.05 a_max − a)`, stretched towards the far face as the coefficients are.
+fn place(side: usize, largest: f64, size: f64) -> f64 {
+    if side == 0 { (size / (REACH * largest - size)).ln() } else { size.ln() }
+}
+
+/// Size at a place; the inverse of [`place`].
+fn size_at(side: usize, largest: f64, place: f64) -> f64 {
+    let whole = place.exp();
+    if side == 0 { REACH * largest * whole / (1.0 + whole) } else { whole }
+}
+
 /// Cell of a size on a side of the grid, and the place in it from 0 to 1.
-fn cell([low, high]: [f64; 2], count: usize, size: f64) -> (usize, f64) {
-    let place = (size.ln() - low) / (high - low) * (count - 1) as f64;
+fn cell(side: usize, [least, most]: [f64; 2], size: f64) -> (usize, f64) {
+    let count = SIZES[side];
+    let [low, high, at] = [least, most, size.min(most)].map(|size| place(side, most, size));
+    let place = (at - low) / (high - low) * (count - 1) as f64;
     let place = place.clamp(0.0, (count - 1) as f64);
     #[allow(
         clippy::cast_possible_truncation,

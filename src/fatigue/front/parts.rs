@@ -192,7 +192,7 @@ impl<'a> PartsReader<'a> {
     fn by_table(&self, influence: &Influence, [a, c]: [f64; 2]) -> Vec<[f64; PARTS]> {
         let coefficients = influence.front(a, c);
         let stresses: Vec<[f64; PARTS]> =
-            coefficients.places().map(|[x, z]| self.crack.stress([a, c], x, z)).collect();
+            coefficients.samples().map(|[x, z]| self.crack.stress([a, c], x, z)).collect();
         let mut all = vec![[0.0; PARTS]; self.angles.len()];
         for part in 0..PARTS {
             let values: Vec<f64> = stresses.iter().map(|stress| stress[part]).collect();

@@ -8,6 +8,7 @@ use std::sync::OnceLock;
 use serde::Deserialize;
 
 use super::axis::{Axis, Scale};
+use super::direction::Direction;
 
 /// Files of the table, each for its numbers of cracks.
 const FILES: [&[u8]; 2] =
@@ -45,9 +46,10 @@ pub(super) struct Data {
     /// Parametric angles, degrees.
     pub angles: Vec<f64>,
     /// Places x/c.
-    pub x: Vec<f64>,
+    pub x: Direction,
     /// Places z/a.
-    pub z: Vec<f64>,
+    pub z: Direction,
+    places: usize,
     scale: f64,
     bytes: &'static [u8],
 }
@@ -71,8 +73,9 @@ impl Data {
             aspects: Axis::new(head.aspects, Scale::Logarithm),
             depths: Axis::new(head.depths, Scale::ToFarFace),
             angles: head.angles,
-            x: head.x,
-            z: head.z,
+            x: Direction::new(&head.x),
+            z: Direction::new(&head.z),
+            places: head.x.len() * head.z.len(),
             scale: head.scale,
             bytes: &file[end + 1..],
         };
@@ -86,7 +89,7 @@ impl Data {
 
     /// Number of places of the stress.
     pub(super) fn places(&self) -> usize {
-        self.x.len() * self.z.len()
+        self.places
     }
 
     /// Numbers for one radius and one number of cracks.
