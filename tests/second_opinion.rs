@@ -8,6 +8,7 @@
 use std::fs;
 use std::path::{Path, PathBuf};
 
+use hoopset::case::Case;
 use hoopset::numeric::profile::Profile;
 use hoopset::result::stage::StageResult;
 use hoopset::result::summary::StageSummary;
@@ -40,7 +41,12 @@ struct Library {
 
 /// What it found on the mesh of this level; 2 is the finer one.
 fn library(name: &str, level: u32) -> Library {
-    let stem = folder().join("results").join(format!("{name}-library-{level}"));
+    stored(&format!("{name}-library-{level}"))
+}
+
+/// What it found, by the name of the stored result.
+fn stored(name: &str) -> Library {
+    let stem = folder().join("results").join(name);
     let numbers = fs::read_to_string(stem.with_extension("json")).unwrap();
     let table = fs::read_to_string(format!("{}-paths.csv", stem.display())).unwrap();
     let rows: Vec<Vec<f64>> = table
@@ -64,11 +70,18 @@ impl Library {
     }
 }
 
-/// Runs the case and holds every path against the library's; returns the stages' numbers.
-fn agree(name: &str, level: u32) -> (Vec<StageSummary>, Library) {
-    let case = case::read(&folder().join(format!("{name}.toml"))).unwrap();
+/// The case at a fineness of its own or this one, run.
+fn solved(name: &str, fineness: Option<f64>) -> (Case, Vec<Snapshot>) {
+    let mut case = case::read(&folder().join(format!("{name}.toml"))).unwrap();
+    case.job.numerics.fineness = fineness.unwrap_or(case.job.numerics.fineness);
     let mut snapshots: Vec<Snapshot> = Vec::new();
     Sequence::new(case.job.clone()).unwrap().run(&mut snapshots).unwrap();
+    (case, snapshots)
+}
+
+/// Runs the case and holds every path against the library's; returns the stages' numbers.
+fn agree(name: &str, level: u32) -> (Vec<StageSummary>, Library) {
+    let (case, snapshots) = solved(name, None);
     let library = library(name, level);
     let (result, _) = read(&snapshots[1], &case.job, &case.path_angles).unwrap();
     let yield_stress = case.job.material.yield_stress;
@@ -177,10 +190,42 @@ fn a_library_finds_the_same_reverse_yielding() {
 /// In large deformation, where the library goes by principal stretches. Pressure is per area of the edge as it stands, distances are those in the part as it stands.
 #[test]
 fn a_library_finds_the_same_near_an_edge_with_finite_strain() {
-    let (stages, library) = agree("edge-hole-finite", 1);
+    let (stages, library) = agree("edge-hole-finite", 2);
     agree_on_sizes(&stages, &library);
     agree_on_the_edge(&stages, &library);
     agree_on_thickness(&stages, &library);
+}
+
+/// Half a per cent of the yield stress at every point of three paths, on finer meshes: measured 0.26 % on the plate of the
+/// demonstration; near an edge 0.13 % away from it and across, and 0.33 % towards it, but for one point. It stands 0.025 mm before a
+/// kink (3.377 mm at fineness 4 and 5 of hoopset), a tenth of an element of the library, of which the kink cuts off less than its first
+/// points see: 0.57 %. Beside a front the library is read from the elements on the side of the point alone.
+#[test]
+#[ignore = "minutes: fine meshes"]
+fn on_fine_meshes_a_library_finds_the_same_everywhere() {
+    for (name, fineness, reference, beside_kink) in [
+        ("hinge-plate-finite", 2.0, "hinge-plate-finite-library-2", None),
+        ("edge-hole-finite", 4.0, "edge-hole-finite-library-2-sides", Some((180.0, 3.3516))),
+    ] {
+        let (case, snapshots) = solved(name, Some(fineness));
+        let (result, _) = read(&snapshots[1], &case.job, &case.path_angles).unwrap();
+        let mut points = 0;
+        for (angle, expected) in &stored(reference).hoop {
+            let path = result.paths.iter().find(|p| (p.angle_deg - angle).abs() < 1e-9).unwrap();
+            for (&distance, wanted) in expected.distances().iter().zip(expected.values()) {
+                let Some(found) = path.hoop().at(distance) else { continue };
+                let off = (found - wanted).abs() / case.job.material.yield_stress;
+                let lone = beside_kink.is_some_and(|(at, place): (f64, f64)| {
+                    (at - angle).abs() < 1e-9 && (place - distance).abs() < 1e-3
+                });
+                let allowed = if lone { 0.006 } else { 0.005 };
+                assert!(off <= allowed, "{name} {angle}° {distance} mm: off by {off:.4} of yield");
+                points += 1;
+            }
+        }
+        println!("{name}: {points} points");
+        assert!(points > 200, "{points}");
+    }
 }
 
 /// Thickness of the rim with the tool in it and after, by length along the edge, to 1e-4 of it;

@@ -108,11 +108,12 @@ pub(in crate::report) fn section_band(
         let error = section_error(&job.numerics, job.material.yield_stress, share);
         error.map(|error| format!("±{}", show.stress(error)))
     };
-    let known = [None, Some(0.0), Some(0.05), Some(1.0)].map(error);
+    let known = [None, Some(0.0), Some(0.05), Some(0.95), Some(1.0)].map(error);
     let mesh = match known {
-        [Some(mean), Some(entry), Some(near), Some(exit)] => format!(
-            "hoop stress at the bore {mean} {unit} from 25 to 95 % of the thickness and in means, {near} at 5 %, \
-             {entry} at the entry corner, {exit} at the exit corner: one case without friction on a mesh twice as fine",
+        [Some(mean), Some(entry), Some(near), Some(far), Some(exit)] => format!(
+            "hoop stress at the bore {mean} {unit} from 25 to 75 % of the thickness and in the mean, {near} at 5 %, \
+             {far} at 95 %, {entry} at the entry corner, {exit} at the exit corner: one draw without friction on a mesh \
+             twice as fine",
             unit = units.stress_name()
         ),
         _ => "not known for numerics coarser than the default".to_owned(),

@@ -26,7 +26,7 @@ from tool import Run, Tool
 HERE = Path(__file__).parent
 
 
-def solve(case, level, triangles, increments, around=None):
+def solve(case, level, triangles, increments, around=None, sides=False):
     drawn, (hole,), (stage,) = case["plate"], case["hole"], case["stage"]
     law = case["material"]
     metal = Metal(law["youngs_modulus"], law["poissons_ratio"], law["yield_stress"],
@@ -96,8 +96,9 @@ def solve(case, level, triangles, increments, around=None):
     let_go = run.release(full, 1.1 * flow * (1 + metal.poisson) * a / metal.young / (0.5 * increments))
 
     moved = displaced(body, run.u) if finite else None
-    hoop = reading.at_corners(body, reading.polar(body, run.stress)[1])
-    radial = reading.at_corners(body, reading.polar(body, run.stress)[0])
+    crossed = reading.crossed(body, body.history.p, body.history.p - p_full) if sides else None
+    hoop = reading.at_corners(body, reading.polar(body, run.stress)[1], crossed)
+    radial = reading.at_corners(body, reading.polar(body, run.stress)[0], crossed)
     p = reading.at_corners(body, body.history.p)
     again = reading.at_corners(body, body.history.p - p_full)
     paths, rows = {}, []
@@ -134,18 +135,19 @@ if __name__ == "__main__":
     parser.add_argument("--triangles", action="store_true")
     parser.add_argument("--increments", type=int)
     parser.add_argument("--radial", action="store_true", help="halve layers alone, sectors stay those of level 1")
+    parser.add_argument("--sides", action="store_true", help="read stresses beside a kink from its own side alone")
     parser.add_argument("--out", type=Path, default=HERE / "results")
     given = parser.parse_args()
     with open(given.case, "rb") as file:
         case = tomllib.load(file)
     increments = given.increments or case["numerics"]["increments"]
     clock = time.perf_counter()
-    result, rows = solve(case, given.level, given.triangles, increments, 1 if given.radial else None)
+    result, rows = solve(case, given.level, given.triangles, increments, 1 if given.radial else None, given.sides)
     seconds = time.perf_counter() - clock
     given.out.mkdir(exist_ok=True)
     kind = "triangles" if given.triangles else "quadrilaterals"
     result = dict(case=given.case.name, elements_kind=kind, level=given.level, **result)
-    tail = "-radial" if given.radial else ""
+    tail = ("-radial" if given.radial else "") + ("-sides" if given.sides else "")
     tail += "" if given.increments is None else f"-{increments}"
     name = f"{given.case.stem}-library-{given.level}{tail}"
     (given.out / f"{name}.json").write_text(json.dumps(result, indent=1) + "\n")

@@ -23,13 +23,36 @@ def fit(body):
     return terms(*at) @ np.linalg.pinv(terms(*X))
 
 
-def at_corners(body, values):
-    """Values at the mesh's corner nodes from values at the points (flat array)."""
+def at_corners(body, values, crossed=None):
+    """Values at the mesh's corner nodes from values at the points (flat array).
+
+    Elements that are `crossed` by a plastic front count only at corners that no other element has: their
+    fit goes through points on both sides of a kink.
+    """
     local = values.reshape(body.elements, body.points) @ fit(body).T
     t = body.mesh.t.T
-    total = np.bincount(t.ravel(), local.ravel(), minlength=body.mesh.doflocs.shape[1])
-    count = np.bincount(t.ravel(), minlength=total.size)
-    return total / np.maximum(count, 1)
+    size = body.mesh.doflocs.shape[1]
+
+    def mean(weight):
+        weights = np.repeat(weight, t.shape[1])
+        total = np.bincount(t.ravel(), weights * local.ravel(), minlength=size)
+        count = np.bincount(t.ravel(), weights, minlength=size)
+        return total / np.maximum(count, 1), count > 0
+
+    everyone, _ = mean(np.ones(body.elements))
+    if crossed is None:
+        return everyone
+    own_side, known = mean(1.0 - crossed)
+    return np.where(known, own_side, everyone)
+
+
+def crossed(body, *flows):
+    """Whether a front of one of these plastic strains at the points runs through an element."""
+    found = np.zeros(body.elements, bool)
+    for flow in flows:
+        yielded = (flow.reshape(body.elements, body.points) > 0).sum(axis=1)
+        found |= (yielded > 0) & (yielded < body.points)
+    return found
 
 
 def polar(body, stress):
