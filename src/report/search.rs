@@ -24,7 +24,7 @@ pub(crate) fn answers_csv(study: &Study, search: &Search, answers: &[Answer]) ->
         file.push(',');
     }
     file.push_str(&format!(
-        "found,{of}_holds,{of}_fails,{of}_low_with_error,{of}_high_with_error,several,cases\n"
+        "found,{of}_holds,{of}_fails,{of}_low_with_error,{of}_high_with_error,{of}_holds_until,several,cases\n"
     ));
     for answer in answers {
         for k in &others {
@@ -32,12 +32,13 @@ pub(crate) fn answers_csv(study: &Study, search: &Search, answers: &[Answer]) ->
         }
         let [low, high] = answer.with_error.map_or([None; 2], |ends| ends.map(Some));
         file.push_str(&format!(
-            "{},{},{},{},{},{},{}\n",
+            "{},{},{},{},{},{},{},{}\n",
             answer.found.name(),
             text(answer.holds_at),
             text(answer.fails_at),
             text(low),
             text(high),
+            text(answer.until.map(|[last, _]| last)),
             answer.several,
             answer.trials.len()
         ));
@@ -96,6 +97,13 @@ pub(crate) fn answers_text(study: &Study, search: &Search, answers: &[Answer]) -
         let at = if at.is_empty() { String::new() } else { format!("{}: ", at.join(", ")) };
         let short = |value: f64| crate::report::show::short(value, 5);
         let end = |value: Option<f64>| value.map_or_else(|| NOTHING.to_owned(), short);
+        let until = answer.until.map_or_else(String::new, |[last, next]| {
+            format!(
+                "; as far as {}, at {} it does not hold or has no answer",
+                short(last),
+                short(next)
+            )
+        });
         let said = match answer.found {
             Found::Bracketed => {
                 let error = match answer.with_error {
@@ -110,13 +118,16 @@ pub(crate) fn answers_text(study: &Study, search: &Search, answers: &[Answer]) -
                 };
                 let several = if answer.several { "; it also holds elsewhere" } else { "" };
                 format!(
-                    "{}, at {} it does not hold{error}{several}",
+                    "{}, at {} it does not hold{error}{until}{several}",
                     end(answer.holds_at),
                     end(answer.fails_at)
                 )
             }
+            Found::AtTheEnd if answer.until.is_some() => {
+                format!("holds from the end of the range, {}{until}", end(answer.holds_at))
+            }
             Found::AtTheEnd => format!("holds over the whole range, to {}", end(answer.holds_at)),
-            Found::Nowhere => "holds nowhere in the range, or not at its good end".to_owned(),
+            Found::Nowhere => "holds at no value that was tried".to_owned(),
             Found::NoReference => "the case to compare with could not be solved".to_owned(),
         };
         lines.push(format!("  {at}{said} ({} cases)", answer.trials.len()));

@@ -1,10 +1,11 @@
 //! The smallest or largest value of an axis at which a condition holds, for every combination of the other
 //! axes.
 //!
-//! A few evenly spread values are solved first. Where the condition begins to hold for good between two of
+//! A few evenly spread values are solved first. Where the condition begins to hold between two of
 //! them, that interval is halved until it is narrow enough. The answer is the interval: its end on the
-//! side where the condition holds, and the last value at which it did not. A condition that holds in
-//! several places is noticed only when the first values show it.
+//! side where the condition holds, and the last value at which it did not. A condition that stops holding again
+//! further on (more expansion leaves more compression, until a ream no longer cleans up), or that holds in
+//! several places, is noticed only when the first values show it.
 
 use std::collections::BTreeMap;
 
@@ -33,9 +34,9 @@ pub struct Trial {
 pub enum Found {
     /// Between two values.
     Bracketed,
-    /// The condition holds over the whole range: the end of the range is the answer.
+    /// The condition holds as far as the end of the range, which is the answer.
     AtTheEnd,
-    /// It holds nowhere, or not where it had to.
+    /// It holds at no value that was tried.
     Nowhere,
     /// The case that it is compared with could not be solved.
     NoReference,
@@ -70,6 +71,9 @@ pub struct Answer {
     /// Between these the border lies when numbers may be off by the error stated, as far as the values tried
     /// tell.
     pub with_error: Option<[f64; 2]>,
+    /// Where it stops holding again on its good side: the last value at which it holds and the next that was tried.
+    /// `None` where it holds to the end of the range.
+    pub until: Option<[f64; 2]>,
     /// Whether it also held somewhere on the other side of the border.
     pub several: bool,
     /// All values tried, rising.
@@ -140,11 +144,28 @@ impl Row<'_, '_> {
         trials
     }
 
-    /// The last trial at which `holds` from the good side on, and the first at which not.
+    /// How many trials from the good side on come before the first at which the condition holds.
+    fn before(&self) -> usize {
+        self.good_side_first().iter().take_while(|trial| trial.holds != Some(true)).count()
+    }
+
+    /// The last trial at which `holds` without a gap, from the first on that is no nearer to the good side than where
+    /// the condition begins, and the one after it.
     fn border(&self, holds: impl Fn(&Trial) -> Option<bool>) -> [Option<f64>; 2] {
+        let trials = self.good_side_first().split_off(self.before());
+        let is = |trial: &&Trial| holds(trial) == Some(true);
+        let Some(first) = trials.iter().position(is) else {
+            return [None, trials.first().map(|trial| trial.at)];
+        };
+        let last = first + trials[first..].iter().take_while(|trial| is(trial)).count();
+        [Some(trials[last - 1].at), trials.get(last).map(|trial| trial.at)]
+    }
+
+    /// Where the condition stops holding again on its good side.
+    fn until(&self) -> Option<[f64; 2]> {
         let trials = self.good_side_first();
-        let good = trials.iter().take_while(|trial| holds(trial) == Some(true)).count();
-        [good.checked_sub(1).map(|k| trials[k].at), trials.get(good).map(|trial| trial.at)]
+        let first = self.before();
+        Some([trials.get(first)?.at, trials[first.checked_sub(1)?].at])
     }
 }
 
@@ -170,6 +191,7 @@ pub fn answer<'t>(
         holds_at: None,
         fails_at: None,
         with_error: None,
+        until: None,
         several: false,
         trials: Vec::new(),
     };
@@ -206,6 +228,7 @@ pub fn answer<'t>(
         state.try_at(0.5 * (inside + outside))?;
     };
     (answer.holds_at, answer.fails_at) = (holds_at, fails_at);
+    answer.until = state.until();
     answer.found = match (holds_at, fails_at) {
         (Some(_), Some(_)) => Found::Bracketed,
         (Some(_), None) => Found::AtTheEnd,
@@ -221,9 +244,10 @@ pub fn answer<'t>(
         let either = |t: &Trial| Some(t.either_way[0]? || t.either_way[1]?);
         let [sure, _] = state.border(both);
         let [_, impossible] = state.border(either);
-        let good_end = if search.find == Wanted::Smallest { range.ends[1] } else { range.ends[0] };
-        let other_end = range.ends[0] + range.ends[1] - good_end;
-        let ends = [sure.unwrap_or(good_end), impossible.unwrap_or(other_end)];
+        let [low, high] = range.ends;
+        let ends = if search.find == Wanted::Smallest { [high, low] } else { [low, high] };
+        let farthest = answer.until.map_or(ends[0], |[last, _]| last);
+        let ends = [sure.unwrap_or(farthest), impossible.unwrap_or(ends[1])];
         answer.with_error = Some([ends[0].min(ends[1]), ends[0].max(ends[1])]);
     }
     if let Some(at) = holds_at {

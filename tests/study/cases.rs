@@ -163,3 +163,24 @@ fn a_search_ends_in_a_bracket_whose_ends_are_what_they_are_said_to_be() {
     assert!(low <= fails && high >= holds);
     assert!(answer.trials.windows(2).all(|pair| pair[0].at < pair[1].at));
 }
+
+#[test]
+fn a_condition_that_stops_holding_again_is_searched_where_it_begins() {
+    let window = |find: &str| {
+        let task = task(&format!(
+            "[[axis]]\nname = \"expansion\"\nkey = \"stage.1.applied_expansion\"\nfrom = 0.005\nto = 0.045\n\
+             [search]\nfind = \"{find}\"\nof = \"expansion\"\nsuch_that = \"expansion >= 0.012 && expansion <= 0.031\"\nwithin = 0.05\n",
+        ));
+        let search = task.study.search.clone().unwrap();
+        hoopset::study::search::answer(&task, &search, &mut Solver::new(&task), 0).unwrap()
+    };
+    for (find, border, end) in [("smallest", 0.012, 0.031), ("largest", 0.031, 0.012)] {
+        let answer = window(find);
+        let (holds, fails) = (answer.holds_at.unwrap(), answer.fails_at.unwrap());
+        assert!((holds - border) * (fails - border) <= 0.0, "{find}: {holds}, {fails}");
+        assert!((holds - fails).abs() <= 0.05 * 0.04);
+        let [last, next] = answer.until.unwrap();
+        assert!((last - end) * (next - end) <= 0.0, "{find}: {last}, {next}");
+        assert!(!answer.several);
+    }
+}
