@@ -11,6 +11,11 @@ for study in edge-margin spacing least-expansion smallest-margin worth; do
         cp "$chart" "figures/$study-$(basename "$chart")"
     done
 done
+# Those that README.md shows.
+cp "$results"/edge-margin/figures/03-*.svg edge-margin.svg
+cp "$results"/spacing/figures/01-*.svg spacing.svg
+cp "$results/least-expansion/figures/border.svg" least-expansion.svg
+cp "$results/smallest-margin/figures/border.svg" smallest-margin.svg
 cp "$results/worth/figures/01-factor.svg" worth.svg
 python3 tables.py "$results"
 python3 entry_face.py "$hoopset" "$results/entry-face"

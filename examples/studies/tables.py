@@ -14,11 +14,13 @@ EXPANSIONS = ["2", "3", "3.5", "4", "5"]
 LAWS = ["isotropic", "as given", "kinematic"]
 ORDERS = ["A, B, C", "middle first", "middle last"]
 SPACINGS = ["2", "2.5", "3", "4", "5"]
+SEARCHES = ["least-expansion", "smallest-margin"]
 STRESSES = ["100", "125", "150", "175", "200"]
 
 
 def rows(results, study):
-    with open(results / study / "table.csv", newline="") as file:
+    name = "search.csv" if study in SEARCHES else "table.csv"
+    with open(results / study / name, newline="") as file:
         return [row for row in csv.DictReader(line for line in file if not line.startswith("#"))]
 
 
@@ -96,12 +98,36 @@ def factor(row):
     return f"{value:.1f}" if value < 20 else f"{value:.0f}"
 
 
+def bracket(row, axis):
+    """The answer of a search, and the interval that the error stated leaves."""
+    if not row[f"{axis}_holds"]:
+        return "none"
+    value = f"{float(row[f'{axis}_holds']):.2f}"
+    ends = [row[f"{axis}_{end}_with_error"] for end in ("low", "high")]
+    if all(ends):
+        value += " ({:.2f} to {:.2f})".format(*map(float, ends))
+    until = row[f"{axis}_holds_until"]
+    return value + (f", up to {float(until):.1f}" if until else "")
+
+
+def least(table):
+    for margin in MARGINS:
+        yield line([margin, *(bracket(one(table, edge_margin=margin, alloy=alloy), "expansion") for alloy in (ALLOYS[0], ALLOYS[-1]))])
+
+
+def smallest(table):
+    for expansion in ("3", "4", "5"):
+        of = [one(table, expansion=expansion, alloy=alloy) for alloy in (ALLOYS[0], ALLOYS[-1])]
+        yield line([expansion, *(bracket(row, "edge_margin") for row in of)])
+
+
 def main():
     results = Path(sys.argv[1])
     page = HERE / "README.md"
     text = page.read_text()
     tables = [("margins", margins, "edge-margin"), ("expansions", expansions, "edge-margin"),
               ("laws", laws, "edge-margin"), ("orders", orders, "spacing"),
+              ("least", least, "least-expansion"), ("smallest", smallest, "smallest-margin"),
               ("factors", factors, "worth")]
     for name, make, study in tables:
         start, end = f"<!-- {name} -->\n", f"<!-- end of {name} -->"

@@ -9,7 +9,7 @@ use crate::cli::exit::{CliError, FAILED, INTERRUPTED};
 use crate::cli::output::say;
 use crate::cli::progress::Cases;
 use crate::cli::warn;
-use crate::plot::{Curve, FigureContext, Look, Multiples, Panel, multiples};
+use crate::plot::{Curve, FigureContext, Interval, Look, Multiples, Panel, multiples};
 use crate::report::folder::{ResultsFolder, STUDY};
 use crate::report::json::pretty;
 use crate::report::search::{answers_csv, answers_json, answers_text, trials_csv};
@@ -86,6 +86,7 @@ fn border(
         texts.join(", ")
     };
     let mut curves: Vec<Curve> = Vec::new();
+    let mut intervals: Vec<Interval> = Vec::new();
     for answer in answers {
         let (Some(x), Some(y)) = (answer.levels[along].number(), answer.holds_at) else { continue };
         let label = words(answer);
@@ -96,6 +97,9 @@ fn border(
             curves.len() - 1
         });
         curves[place].points.push([x, y]);
+        if let Some(ends) = answer.with_error.filter(|_| search.error > 0.0) {
+            intervals.push(Interval { colour: place, x, ends });
+        }
     }
     if curves.is_empty() {
         return Ok(());
@@ -103,15 +107,17 @@ fn border(
     let of = study.axes[search.of].title();
     let chart = Multiples {
         name: "border",
-        title: &format!("{} {}", search.find.name(), study.axes[search.of].label),
-        stage: &format!("such that {}", search.such_that.text()),
+        title: &study.title,
+        stage: "",
         x: &study.axes[along].title(),
         names: &[],
         y: &of,
         logarithmic: false,
-        panels: &[Panel { label: String::new(), curves, failed: Vec::new() }],
+        panels: &[Panel { curves, intervals, ..Panel::default() }],
     };
-    let context = FigureContext { case_title: &study.title, units: study.base.units };
+    let (find, such_that) = (search.find.name(), search.such_that.text());
+    let question = format!("{find} such that {such_that}");
+    let context = FigureContext { case_title: &question, units: study.base.units };
     multiples(&chart, context, &folder.subfolder("figures")?)?;
     Ok(())
 }

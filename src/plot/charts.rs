@@ -43,7 +43,7 @@ pub use heat_map::{HeatCell, HeatMap, HeatPanel, heat_map};
 pub use infer_figures::infer_figures;
 pub use life_figures::life_figures;
 pub use metal_figures::metal_figures;
-pub use multiples::{Multiples, Panel, multiples};
+pub use multiples::{Interval, Multiples, Panel, multiples};
 pub use paths::{Band, Overlay, PathChart, drawn_stages, hoop_paths};
 pub use pressure::{contact_pressure_round_hole, pressure_history};
 pub use refinement::refinement;

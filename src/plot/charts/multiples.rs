@@ -10,12 +10,23 @@ use crate::plot::charts::curves::{Curve, keys, lay_lines};
 use crate::plot::charts::legend::{Key, ROW, Sample, legend, rows};
 use crate::plot::figure::{Figure, FigureContext, FigureError, cell, check_finite, save};
 use crate::plot::level::count;
-use crate::plot::paper::colour::MESH;
+use crate::plot::paper::colour::{MESH, series};
 use crate::plot::paper::sheet::{Anchor, HEAD, Pen, Sheet, Spot};
 use crate::plot::paper::window::Window;
 
+/// How far a point may be off.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Interval {
+    /// Number of its colour, that of its curve.
+    pub colour: usize,
+    /// Its place to the right.
+    pub x: f64,
+    /// Its ends upward, rising.
+    pub ends: [f64; 2],
+}
+
 /// One small chart.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Panel {
     /// Words above it; may be empty.
     pub label: String,
@@ -23,6 +34,8 @@ pub struct Panel {
     pub curves: Vec<Curve>,
     /// Where on the axis to the right a case failed.
     pub failed: Vec<f64>,
+    /// Bars at points of the curves.
+    pub intervals: Vec<Interval>,
 }
 
 /// Small charts before they are drawn.
@@ -69,7 +82,9 @@ pub fn multiples(
     check_finite(chart.name, "value of a curve", points().flatten())?;
     let failed = chart.panels.iter().flat_map(|panel| &panel.failed);
     let level = points().next().map_or(0.0, |point| point[1]);
-    let around = Window::around(points().copied().chain(failed.map(|x| [*x, level])));
+    let bars = placed.iter().flat_map(|panel| &panel.intervals);
+    let bars = bars.flat_map(|bar| bar.ends.map(|end| [bar.x, end]));
+    let around = Window::around(points().copied().chain(failed.map(|x| [*x, level])).chain(bars));
     let across = chart.panels.len().min(3);
     let down = chart.panels.len().div_ceil(across);
     let size = match across {
@@ -109,6 +124,8 @@ impl Multiples<'_> {
                 curve.points.retain(|[_, y]| *y > 0.0);
                 curve.points.iter_mut().for_each(|[_, y]| *y = y.log10());
             }
+            placed.intervals.retain(|bar| bar.ends[0] > 0.0);
+            placed.intervals.iter_mut().for_each(|bar| bar.ends = bar.ends.map(f64::log10));
         }
         placed
     }
@@ -150,6 +167,10 @@ fn lay(
         let ends = [[*at, frame.y.low], [*at, frame.y.high]];
         frame.curve(sheet, &ends, Pen::new(MESH, 1.6).dashed(&[2.0, 3.0]));
     }
+    for bar in &panel.intervals {
+        let ends = bar.ends.map(|end| [bar.x, end]);
+        frame.error_bar(sheet, ends, Pen::new(series(bar.colour), 1.4));
+    }
     lay_lines(sheet, &frame, &panel.curves);
     frame.frame(sheet)?;
     sheet.text([corner[0], corner[1] - 8.0], Anchor::Start, &panel.label);
@@ -181,7 +202,12 @@ mod tests {
     fn on_a_logarithmic_scale_points_lie_at_their_exponents_and_others_are_left_out() {
         let points = vec![[1.0, 100.0], [2.0, 0.0], [3.0, -5.0], [4.0, 0.1]];
         let curve = Curve { label: String::new(), points, look: Look::Joined(0) };
-        let panel = Panel { label: String::new(), curves: vec![curve], failed: vec![2.0] };
+        let panel = Panel {
+            label: String::new(),
+            curves: vec![curve],
+            failed: vec![2.0],
+            ..Panel::default()
+        };
         let chart = Multiples {
             name: "factor",
             title: "",

@@ -172,7 +172,7 @@ fn curves(
         }
         drawn.retain(|curve: &Curve| !curve.points.is_empty());
         failed.dedup();
-        panels.push(Panel { label, curves: drawn, failed });
+        panels.push(Panel { label, curves: drawn, failed, ..Panel::default() });
     }
     let texts: Vec<String> = axis.levels.iter().map(crate::case::study::Level::text).collect();
     let drawn = Multiples {
@@ -215,7 +215,7 @@ fn scatter(
                     look: Look::Open(k),
                 })
                 .collect(),
-            failed: Vec::new(),
+            ..Panel::default()
         })
         .collect();
     let place = |axis: Option<usize>, levels: &[crate::case::study::Level]| {
