@@ -197,15 +197,14 @@ fn a_library_finds_the_same_near_an_edge_with_finite_strain() {
 }
 
 /// Half a per cent of the yield stress at every point of three paths, on finer meshes: measured 0.26 % on the plate of the
-/// demonstration; near an edge 0.13 % away from it and across, and 0.33 % towards it, but for one point. It stands 0.025 mm before a
-/// kink (3.377 mm at fineness 4 and 5 of hoopset), a tenth of an element of the library, of which the kink cuts off less than its first
-/// points see: 0.57 %. Beside a front the library is read from the elements on the side of the point alone.
+/// demonstration, 207 points; near an edge, against the library's level 3, 0.31 % towards it, 0.11 % across and 0.03 % away from
+/// it, 309 points. Beside a front the library is read from the elements on the side of the point alone.
 #[test]
 #[ignore = "minutes: fine meshes"]
 fn on_fine_meshes_a_library_finds_the_same_everywhere() {
-    for (name, fineness, reference, beside_kink) in [
-        ("hinge-plate-finite", 2.0, "hinge-plate-finite-library-2", None),
-        ("edge-hole-finite", 4.0, "edge-hole-finite-library-2-sides", Some((180.0, 3.3516))),
+    for (name, fineness, reference) in [
+        ("hinge-plate-finite", 2.0, "hinge-plate-finite-library-2"),
+        ("edge-hole-finite", 4.0, "edge-hole-finite-library-3-sides"),
     ] {
         let (case, snapshots) = solved(name, Some(fineness));
         let (result, _) = read(&snapshots[1], &case.job, &case.path_angles).unwrap();
@@ -215,11 +214,7 @@ fn on_fine_meshes_a_library_finds_the_same_everywhere() {
             for (&distance, wanted) in expected.distances().iter().zip(expected.values()) {
                 let Some(found) = path.hoop().at(distance) else { continue };
                 let off = (found - wanted).abs() / case.job.material.yield_stress;
-                let lone = beside_kink.is_some_and(|(at, place): (f64, f64)| {
-                    (at - angle).abs() < 1e-9 && (place - distance).abs() < 1e-3
-                });
-                let allowed = if lone { 0.006 } else { 0.005 };
-                assert!(off <= allowed, "{name} {angle}° {distance} mm: off by {off:.4} of yield");
+                assert!(off <= 0.005, "{name} {angle}° {distance} mm: off by {off:.4} of yield");
                 points += 1;
             }
         }

@@ -99,7 +99,7 @@ pub(crate) fn answers_text(study: &Study, search: &Search, answers: &[Answer]) -
         let end = |value: Option<f64>| value.map_or_else(|| NOTHING.to_owned(), short);
         let until = answer.until.map_or_else(String::new, |[last, next]| {
             format!(
-                "; as far as {}, at {} it does not hold or has no answer",
+                "; it holds as far as {}, and at {} it does not or has no answer",
                 short(last),
                 short(next)
             )

@@ -78,7 +78,11 @@ impl Chart {
             widest = widest.max(font::width(&words, TEXT, false)?);
         }
         sheet.text([0.5 * (low[0] + high[0]), high[1] + 46.0], Anchor::Middle, &self.x.name);
-        sheet.upward_text([low[0] - widest - 24.0, 0.5 * (low[1] + high[1])], &self.y.name);
+        let lines = in_lines(&self.y.name, high[1] - low[1])?;
+        for (line, words) in lines.iter().rev().enumerate() {
+            let beside = low[0] - widest - 24.0 - 18.0 * f64::from(u8::from(line > 0));
+            sheet.upward_text([beside, 0.5 * (low[1] + high[1])], words);
+        }
         Ok(())
     }
 
@@ -175,4 +179,15 @@ impl Chart {
             left -= length - done;
         }
     }
+}
+
+/// The name of an axis in one line, or in two where it is longer than the axis.
+fn in_lines(name: &str, length: f64) -> Result<Vec<&str>, FontUnusable> {
+    if font::width(name, TEXT, false)? <= length {
+        return Ok(vec![name]);
+    }
+    // Parted at the space nearest to the middle.
+    let from_middle = |place: &usize| (2 * place).abs_diff(name.len());
+    let space = name.match_indices(' ').map(|(place, _)| place).min_by_key(from_middle);
+    Ok(space.map_or_else(|| vec![name], |place| vec![&name[..place], &name[place + 1..]]))
 }

@@ -84,7 +84,14 @@ pub fn multiples(
     let level = points().next().map_or(0.0, |point| point[1]);
     let bars = placed.iter().flat_map(|panel| &panel.intervals);
     let bars = bars.flat_map(|bar| bar.ends.map(|end| [bar.x, end]));
-    let around = Window::around(points().copied().chain(failed.map(|x| [*x, level])).chain(bars));
+    let shown = points().copied().chain(failed.map(|x| [*x, level])).chain(bars);
+    let mut around = Window::around(shown);
+    if placed.iter().any(|panel| !panel.intervals.is_empty()) {
+        // A bar on the frame could not be told from it.
+        let room = 0.03 * around.size()[0];
+        around.low[0] -= room;
+        around.high[0] += room;
+    }
     let across = chart.panels.len().min(3);
     let down = chart.panels.len().div_ceil(across);
     let size = match across {
