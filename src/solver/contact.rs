@@ -92,7 +92,7 @@ pub struct ToolContact {
     /// Whether the reference point may move along x and y by itself.
     pub free: [bool; 2],
     /// How far every contact node stands from the face when it touches, mm, for a tool that was fitted to the edge
-    /// ([`Self::fit`]); empty for one of the shape of its face.
+    /// (`fit`); empty for one of the shape of its face.
     #[serde(default)]
     pub fitted: Vec<f64>,
 }
