@@ -39,12 +39,12 @@ struct Library {
     hoop: Vec<(f64, Profile)>,
 }
 
-/// What it found on the mesh of this level; 2 is the finer one.
+/// Its result on the mesh of this level; 2 is the finer one.
 fn library(name: &str, level: u32) -> Library {
     stored(&format!("{name}-library-{level}"))
 }
 
-/// What it found, by the name of the stored result.
+/// Its result stored under this name.
 fn stored(name: &str) -> Library {
     let stem = folder().join("results").join(name);
     let numbers = fs::read_to_string(stem.with_extension("json")).unwrap();

@@ -67,11 +67,7 @@ fn unyielding(metal: &Material) -> Material {
 ///
 /// # Errors
 /// [`StageError`] when an edge is not there, or the equations cannot be set up or solved.
-pub(crate) fn elastic_answer(
-    job: &Job,
-    snapshot: &Snapshot,
-    load: &Load,
-) -> Result<Snapshot, StageError> {
+pub fn elastic_answer(job: &Job, snapshot: &Snapshot, load: &Load) -> Result<Snapshot, StageError> {
     let mut system = ready(job, snapshot)?;
     let edges = job.plate.outline.edge_names();
     let external = load::forces(&system.mesh, load, job.plate.thickness, &edges)?;

@@ -2,9 +2,9 @@
 
 use hoopset::case::{Case, parse};
 use hoopset::material::strains::Strains;
+use hoopset::process::elastic::elastic_answer;
 use hoopset::process::snapshot::Snapshot;
 use hoopset::process::stage::{Load, Stage};
-use hoopset::study::lives::settle::answer;
 
 use crate::common::plates::run;
 
@@ -45,7 +45,7 @@ fn shares_off(case: &Case, state: &Snapshot, [before, full]: [&Snapshot; 2]) -> 
     let shares = [Strains::Finite, Strains::Small].map(|strains| {
         let mut case = case.clone();
         case.job.numerics.strains = strains;
-        let alone = answer(&case, state, &load(&case)).unwrap();
+        let alone = elastic_answer(&case.job, state, &load(&case)).unwrap();
         let (mut worst, mut most) = (0.0_f64, 0.0_f64);
         for (point, found) in alone.state.stress.iter().enumerate() {
             let (before, after) = (&before.state, &full.state);

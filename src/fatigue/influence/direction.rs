@@ -49,7 +49,7 @@ impl Direction {
     pub(super) fn fitted(&self, other: &Self, stress: &[f64]) -> Vec<f64> {
         let samples = DMatrix::from_row_slice(self.samples.len(), other.samples.len(), stress);
         let values = &self.fit * samples * other.fit.transpose();
-        values.row_iter().flat_map(|row| row.iter().copied().collect::<Vec<_>>()).collect()
+        values.transpose().as_slice().to_vec()
     }
 }
 

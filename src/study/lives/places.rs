@@ -16,12 +16,12 @@ use crate::fatigue::assessment::{CrackOrigin, Place};
 use crate::fatigue::crack::{CrackError, CrackGeometry, CrackSides};
 use crate::geometry::ray::Obstacle;
 use crate::numeric::profile::Profile;
+use crate::process::elastic::elastic_answer;
 use crate::process::snapshot::Snapshot;
 use crate::result::path::StressPath;
 use crate::result::read::read;
 use crate::result::stage::StageResult;
 use crate::study::lives::refusal::LifeRefusal;
-use crate::study::lives::settle::answer;
 
 /// Share of the highest edge stress of a hole from which on a path is a place for a crack.
 const PULLED: f64 = 0.5;
@@ -73,7 +73,7 @@ impl Lines {
             .iter()
             .map(|own| own.iter().chain(&settings.path).copied().collect())
             .collect();
-        let answer = answer(case, state, &settings.load)?;
+        let answer = elastic_answer(&case.job, state, &settings.load)?;
         let (loaded, _) = read(&answer, &case.job, &angles)?;
         let mut found = Self { all: Vec::new(), angles, answer, warnings: Vec::new() };
         let mut refused = None;

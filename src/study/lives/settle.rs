@@ -15,7 +15,6 @@ use nalgebra::Vector4;
 use crate::case::Case;
 use crate::material::hardening::Hardening;
 use crate::material::state::back_places;
-use crate::process::elastic::elastic_answer;
 use crate::process::history::HistoryRecord;
 use crate::process::job::Job;
 use crate::process::program::{Block, Program};
@@ -107,14 +106,6 @@ pub fn settle(
 
 fn pins(load: &Load) -> impl Iterator<Item = Stage> {
     load.bearing.iter().map(|&(hole, _)| Stage::Fasten { hole, diameter: None, elastic: None })
-}
-
-/// The elastic answer of the plate of `state` to the load of `[life]`, pins included.
-///
-/// # Errors
-/// [`StageError`].
-pub fn answer(case: &Case, state: &Snapshot, load: &Load) -> Result<Snapshot, StageError> {
-    elastic_answer(&case.job, state, load)
 }
 
 struct Last<'a> {
