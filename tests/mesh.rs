@@ -83,7 +83,7 @@ fn every_ring_node_lies_on_its_circle() {
                     }
                 }
             }
-            let planned = plan.holes.get(index).and_then(|plan| plan.cut_radius);
+            let planned = plan.holes.get(index).and_then(|plan| plan.cut_radii.last().copied());
             assert_eq!(planned.is_some(), rings.ream_layers.is_some());
             if let (Some(planned), Some(layers)) = (planned, rings.ream_layers) {
                 let radius = |layer: usize, local: usize| {

@@ -159,14 +159,14 @@ fn moving_a_ring_line_loses_less_than_a_hundredth_of_the_peak() {
     let ordinary = run(&job);
     let mut plan = mesh_plan(&job);
     // Deliberately wrong plan: the line is off by four thousandths of the radius.
-    let planned = plan.holes[0].cut_radius.unwrap();
-    plan.holes[0].cut_radius = Some(planned + 0.012);
+    let planned = plan.holes[0].cut_radii[0];
+    plan.holes[0].cut_radii = vec![planned + 0.012];
     let off = run_on(&job, build(&job.plate, &plan).unwrap());
     // The line where the cut turns out to be: two corrections leave nothing to move.
     let mut exact = Vec::new();
     let mut radius = edge_radii(ordinary.last().unwrap(), [0.0; 2])[0];
     for _ in 0..2 {
-        plan.holes[0].cut_radius = Some(radius);
+        plan.holes[0].cut_radii = vec![radius];
         exact = run_on(&job, build(&job.plate, &plan).unwrap());
         radius = edge_radii(exact.last().unwrap(), [0.0; 2])[0];
     }

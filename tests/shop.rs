@@ -66,7 +66,7 @@ fn solved(shop: &Shop, nodes: &Nodes) -> Vec<Values> {
     let points = Points::new(&study);
     let numbers = study.numbers.clone();
     let stop = Arc::new(AtomicBool::new(false));
-    let task = Task { study, points, numbers, store: Arc::default(), stop };
+    let task = Task::new(study, points, numbers, stop);
     (0..task.points.len())
         .into_par_iter()
         .with_max_len(1)

@@ -8,6 +8,7 @@ mod study {
     mod killed;
     mod lives;
     mod program;
+    mod reams;
     mod slurm;
     mod wrong;
 }

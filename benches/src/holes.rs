@@ -70,7 +70,7 @@ fn surrogate(shop: &Shop) -> Result<Surrogate, String> {
     let study = nodes.study(shop).map_err(|error| error.to_string())?;
     let points = Points::new(&study);
     let numbers = study.numbers.clone();
-    let task = Task { study, points, numbers, store: Arc::default(), stop };
+    let task = Task::new(study, points, numbers, stop);
     let solved = (0..task.points.len())
         .map(|case| {
             let outcome = Solver::new(&task).solve(case, false).ok_or("it was stopped")?;

@@ -9,6 +9,7 @@
 //! yardstick --lives                a life in a thousand blocks, and a thousand drawn lives
 //! yardstick --holes                 ten thousand holes of a shop, against one full solution
 //! yardstick --ring                  the ring that other libraries solve too
+//! yardstick --sharing               a study with its common stages solved once, and with every case alone
 //! yardstick --limits                the defaults against stored fine solutions of many cases
 //! yardstick --limits --only edge-2 --settings 2,32,8 --numerics 'path_tolerance = 0.01'
 //! yardstick --references            computes the fine solutions that are not stored yet
@@ -28,6 +29,7 @@ mod limits;
 mod lives;
 mod many;
 mod ring;
+mod sharing;
 mod unit;
 
 use std::process::{Command, ExitCode};
@@ -56,6 +58,8 @@ fn main() -> ExitCode {
         holes::times()
     } else if arguments.iter().any(|argument| argument == "--ring") {
         ring::compare()
+    } else if arguments.iter().any(|argument| argument == "--sharing") {
+        sharing::compare()
     } else if let Some(run) = limits_of(&arguments) {
         run(&limits::Options {
             only: value("--only").unwrap_or_default().to_owned(),

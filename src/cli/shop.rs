@@ -101,7 +101,7 @@ fn solve(
     let list = Arc::new(WorkList::new(&study, &points));
     let numbers = study.numbers.clone();
     let stop = Arc::clone(stop);
-    let task = Arc::new(Task { study, points, numbers, store: Arc::default(), stop });
+    let task = Arc::new(Task::new(study, points, numbers, stop));
     let cores = || std::thread::available_parallelism().map_or(1, std::num::NonZero::get);
     let jobs = arguments.threads.most.map_or_else(cores, usize::from);
     let finished = journal.finished();

@@ -66,7 +66,7 @@ pub(crate) fn study(arguments: &args::Study) -> Result<ExitCode, CliError> {
     let jobs = arguments.jobs.map_or_else(cores, usize::from);
     let threads = arguments.threads.map_or(1, usize::from);
     if let Some(search) = study.search.clone() {
-        let task = Task { study, points, numbers: wanted, store: Arc::default(), stop };
+        let task = Task::new(study, points, wanted, stop);
         return search::search(&task, &search, folder, [jobs, threads]);
     }
     let earlier = match (arguments.fresh, arguments.shard) {
@@ -82,7 +82,7 @@ pub(crate) fn study(arguments: &args::Study) -> Result<ExitCode, CliError> {
         }
     };
     let list = Arc::new(WorkList::new(&study, &points));
-    let task = Arc::new(Task { study, points, numbers: wanted, store: Arc::default(), stop });
+    let task = Arc::new(Task::new(study, points, wanted, stop));
     let mut finished = journal.finished();
     if let Some(shard) = arguments.shard {
         leave_to_others(&mut finished, arguments, (shard, &list), &fingerprint)?;

@@ -172,7 +172,8 @@ mod tests {
     #[test]
     fn key_angles_are_corners_and_a_gap_has_four_elements() {
         let gap = (1.0, 1.06);
-        let plan = HolePlan { key_angles: vec![-2.0, 0.01, 7.0], gap: Some(gap), cut_radius: None };
+        let plan =
+            HolePlan { key_angles: vec![-2.0, 0.01, 7.0], gap: Some(gap), cut_radii: vec![] };
         let whole = sectors(&plan, Symmetry::default(), 1.0);
         for key in [TAU - 2.0, 0.01, 7.0 - TAU, gap.0, gap.1] {
             assert!(whole.corners.iter().any(|corner| (corner - key).abs() < 1e-12), "{key}");

@@ -107,11 +107,11 @@ fn sensible(plate: &Plate, index: usize, plan: &HolePlan) -> Result<(), MeshErro
     if !finite || (gap.1 - gap.0).rem_euclid(std::f64::consts::TAU) < 1e-6 {
         return Err(MeshError::BadAngle { hole: hole.name.clone() });
     }
-    match plan.cut_radius {
-        Some(cut) if !cut.is_finite() || cut <= hole.radius() => {
+    match plan.cut_radii.iter().find(|cut| !cut.is_finite() || **cut <= hole.radius()) {
+        Some(&cut) => {
             Err(MeshError::CutInsideHole { hole: hole.name.clone(), cut, radius: hole.radius() })
         }
-        _ => Ok(()),
+        None => Ok(()),
     }
 }
 

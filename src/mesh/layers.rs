@@ -23,6 +23,9 @@ const FIRST_LAYER: f64 = 0.0125;
 /// Depth of the shallowest cut that gets a ring line, over the first layer. A thinner layer would
 /// be folded where the arc between two nodes, a parabola, leaves the circle.
 const LEAST_CUT: f64 = 0.25;
+/// Distance of two cuts that both get a ring line, over the first layer: with more lines the mesh would
+/// be larger than those of the cuts alone, and a ream moves a line this far without harm.
+const LEAST_APART: f64 = 0.5;
 /// Ratio of neighbouring layers. A gentler one than the usual 1.2 costs a third more
 /// layers, but the quadratic elements then follow the kink of the residual stress at the
 /// end of the plastic zone, which lies somewhere in the middle of the rings.
@@ -50,7 +53,7 @@ const CONCENTRIC: f64 = 1e-9;
 pub(crate) struct Layers {
     /// Radii of the ring lines from the hole outward, mm.
     pub(crate) radii: Vec<f64>,
-    /// Layers inside the planned cut, when there is one.
+    /// Layers inside the largest planned cut, when there is one.
     pub(crate) inside_cut: Option<usize>,
     /// Wanted width of a sector at fineness 1, radians.
     pub(crate) sector: f64,
@@ -99,7 +102,8 @@ fn regions_about(plan: &MeshPlan, hole: &Hole, inner: f64) -> (f64, Vec<(f64, us
 /// Ring lines of hole `index`.
 pub(crate) fn layers(plate: &Plate, plan: &MeshPlan, index: usize) -> Result<Layers, MeshError> {
     let hole = &plate.holes[index];
-    let inner = cut_of(plan, index, hole);
+    let cuts = cuts_of(plan, index, hole);
+    let inner = outermost(&cuts, hole);
     let annulus = is_annulus(plate, &plan.regions);
 
     let to_edge = plate.nearest_edge(index).distance - inner;
@@ -107,7 +111,8 @@ pub(crate) fn layers(plate: &Plate, plan: &MeshPlan, index: usize) -> Result<Lay
     let mut room = if annulus { to_edge } else { SHARE_TO_EDGE * to_edge };
     for (other_index, other) in plate.holes.iter().enumerate().filter(|&(other, _)| other != index)
     {
-        let gap = hole.distance_to(other.centre) - inner - cut_of(plan, other_index, other);
+        let its = outermost(&cuts_of(plan, other_index, other), other);
+        let gap = hole.distance_to(other.centre) - inner - its;
         ligament = ligament.min(gap);
         room = room.min(SHARE_BETWEEN * gap);
     }
@@ -146,14 +151,15 @@ pub(crate) fn layers(plate: &Plate, plan: &MeshPlan, index: usize) -> Result<Lay
     lines.retain(|(radius, _)| *radius > hole.radius());
 
     let mut radii = vec![hole.radius()];
-    let mut inside_cut = None;
-    let depth = inner - hole.radius();
-    if depth > 0.0 {
+    let mut from = hole.radius();
+    for &cut in &cuts {
+        let depth = cut - from;
         let thin = FIRST_LAYER * start * hole.radius();
         let wanted = |d: f64| (thin + growth * d.min(depth - d)) / fineness;
-        radii.extend(lines_between((hole.radius(), inner), &lines, 1, wanted));
-        inside_cut = Some(radii.len() - 1);
+        radii.extend(lines_between((from, cut), &lines, 1, wanted));
+        from = cut;
     }
+    let inside_cut = (!cuts.is_empty()).then_some(radii.len() - 1);
     let wanted = |d: f64| (thin + growth * d).min((inner + d) * sector) / fineness;
     radii.extend(lines_between((inner, inner + room), &lines, 3, wanted));
     if let (Outline::Disc { diameter }, true) = (&plate.outline, annulus) {
@@ -190,13 +196,26 @@ fn lines_between(
     radii
 }
 
-/// Radius that must stay a ring line: the planned cut, else the hole itself. A cut too shallow for
-/// a layer of its own has no line; the ream then moves the nearest one.
-fn cut_of(plan: &MeshPlan, index: usize, hole: &Hole) -> f64 {
-    let radius = hole.radius();
-    let least = LEAST_CUT * FIRST_LAYER * radius / plan.fineness;
-    let planned = plan.holes.get(index).and_then(|plan| plan.cut_radius);
-    planned.filter(|cut| cut - radius >= least).unwrap_or(radius)
+/// Radii that must be ring lines: the planned cuts. One too shallow for a layer of its own, or too near
+/// to the one before, has no line; the ream then moves the nearest one.
+fn cuts_of(plan: &MeshPlan, index: usize, hole: &Hole) -> Vec<f64> {
+    let layer = FIRST_LAYER * hole.radius() / plan.fineness;
+    let mut cuts: Vec<f64> = Vec::new();
+    for &cut in plan.holes.get(index).map_or(&[][..], |plan| &plan.cut_radii) {
+        let (from, least) = match cuts.last() {
+            Some(before) => (*before, LEAST_APART * layer),
+            None => (hole.radius(), LEAST_CUT * layer),
+        };
+        if cut - from >= least {
+            cuts.push(cut);
+        }
+    }
+    cuts
+}
+
+/// The largest of the cuts of a hole, else the hole itself, mm.
+fn outermost(cuts: &[f64], hole: &Hole) -> f64 {
+    cuts.last().copied().unwrap_or(hole.radius())
 }
 
 #[cfg(test)]
@@ -212,9 +231,9 @@ mod tests {
         Plate { outline, thickness: 6.0, holes }
     }
 
-    fn radii(plate: &Plate, cut_radius: Option<f64>) -> Layers {
+    fn radii(plate: &Plate, cut_radii: &[f64]) -> Layers {
         let plan = MeshPlan {
-            holes: vec![HolePlan { cut_radius, ..HolePlan::default() }],
+            holes: vec![HolePlan { cut_radii: cut_radii.to_vec(), ..HolePlan::default() }],
             ..MeshPlan::default()
         };
         layers(plate, &plan, 0).expect("there is room")
@@ -223,7 +242,7 @@ mod tests {
     #[test]
     fn layers_start_thin_and_grow_gently() {
         let square = Outline::Rectangle { width: 60.0, height: 60.0 };
-        for cut in [None, Some(3.08), Some(3.4)] {
+        for cut in [&[][..], &[3.08], &[3.4]] {
             let Layers { radii: lines, inside_cut, .. } =
                 radii(&plate(square.clone(), &[[30.0, 30.0]]), cut);
             let steps: Vec<f64> = lines.windows(2).map(|r| r[1] - r[0]).collect();
@@ -242,7 +261,7 @@ mod tests {
     fn the_cut_is_a_ring_line_with_thin_layers_on_both_sides() {
         let square = Outline::Rectangle { width: 60.0, height: 60.0 };
         let Layers { radii: lines, inside_cut, .. } =
-            radii(&plate(square, &[[12.0, 30.0]]), Some(3.3));
+            radii(&plate(square, &[[12.0, 30.0]]), &[3.3]);
         let cut = inside_cut.expect("a cut was planned");
         assert!((lines[cut] - 3.3).abs() < 1e-15);
         assert!(lines[cut + 1] - lines[cut] <= 0.015 * 3.3);
@@ -250,8 +269,23 @@ mod tests {
     }
 
     #[test]
+    fn every_cut_that_is_not_too_near_to_another_is_a_ring_line() {
+        let square = Outline::Rectangle { width: 60.0, height: 60.0 };
+        let cuts = [3.1, 3.11, 3.2, 3.4];
+        let Layers { radii: lines, inside_cut, .. } = radii(&plate(square, &[[12.0, 30.0]]), &cuts);
+        let line = |cut: f64| lines.iter().position(|radius| (radius - cut).abs() < 1e-15);
+        assert!(line(3.11).is_none(), "it would leave a layer of a hundredth");
+        assert_eq!(line(3.4), inside_cut);
+        for cut in [3.1, 3.2, 3.4] {
+            let at = line(cut).expect("it has a line");
+            let thickest = (lines[at + 1] - lines[at]).max(lines[at] - lines[at - 1]);
+            assert!(thickest <= 0.015 * cut, "{thickest} at {cut}");
+        }
+    }
+
+    #[test]
     fn an_annulus_ends_on_its_rim() {
-        let lines = radii(&plate(Outline::Disc { diameter: 50.0 }, &[[0.0, 0.0]]), None).radii;
+        let lines = radii(&plate(Outline::Disc { diameter: 50.0 }, &[[0.0, 0.0]]), &[]).radii;
         assert!((lines[lines.len() - 1] - 25.0).abs() < f64::EPSILON);
     }
 
@@ -259,7 +293,7 @@ mod tests {
     fn a_cut_that_eats_the_ligament_is_refused() {
         let square = Outline::Rectangle { width: 60.0, height: 60.0 };
         let plan = MeshPlan {
-            holes: vec![HolePlan { cut_radius: Some(11.9), ..HolePlan::default() }],
+            holes: vec![HolePlan { cut_radii: vec![11.9], ..HolePlan::default() }],
             ..MeshPlan::default()
         };
         let refused = layers(&plate(square, &[[12.0, 30.0]]), &plan, 0);

@@ -43,9 +43,10 @@ pub struct RegionPlan {
 /// counter-clockwise from +x.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct HolePlan {
-    /// Radius at which a ring line is laid and outside which the rings are as thin as at
-    /// the hole, mm in the drawn configuration: the planned ream.
-    pub cut_radius: Option<f64>,
+    /// Radii at which ring lines are laid and on both sides of which the rings are as thin as at
+    /// the hole, mm in the drawn configuration, rising: the planned ream, or the reams between which
+    /// cases on this mesh differ.
+    pub cut_radii: Vec<f64>,
     /// Angles that must be element corners, besides 0°, 90°, 180° and 270°.
     pub key_angles: Vec<f64>,
     /// Arc `(from, to)`, counter-clockwise, that at least four elements resolve: the gap

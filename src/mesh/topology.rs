@@ -67,7 +67,7 @@ pub struct HoleMesh {
     pub sectors: usize,
     /// Layers in the rings.
     pub layers: usize,
-    /// Layers that the planned ream takes away, when one was planned.
+    /// Layers that the largest planned ream takes away, when one was planned.
     pub ream_layers: Option<usize>,
 }
 

@@ -43,8 +43,8 @@ pub fn mesh_plan(job: &Job) -> MeshPlan {
                 let cut = 0.5 * diameter;
                 // A displacement that falls off as 1/r, as outside the yielded metal.
                 let reference = cut - kept[*hole] * radius / cut;
-                if holes[*hole].cut_radius.is_none() && reference > radius {
-                    holes[*hole].cut_radius = Some(reference);
+                if holes[*hole].cut_radii.is_empty() && reference > radius {
+                    holes[*hole].cut_radii.push(reference);
                 }
             }
             Stage::Fasten { .. }

@@ -7,8 +7,11 @@ use crate::solver::corners::Corners;
 use crate::solver::factor::plan::{Plan, TooLarge};
 use crate::solver::pattern::Pattern;
 
-/// Connectivities that a store keeps.
+/// Connectivities that a store keeps, at least.
 const KEPT: usize = 8;
+
+/// Nodes up to which it keeps more, some 1.5 kB each: a study of small cases has a mesh for every ream.
+const KEPT_NODES: usize = 50_000;
 
 /// Symbolic analyses of the last few connectivities, shared by the threads of a study.
 #[derive(Debug, Default)]
@@ -38,10 +41,10 @@ impl SymbolicStore {
         lock(&self.counts)[1] += 1;
         let symbolic = Symbolic::new(mesh)?;
         let mut kept = lock(&self.kept);
-        if kept.len() == KEPT {
+        kept.push(Arc::new(symbolic.clone()));
+        while kept.len() > KEPT && kept.iter().map(|one| one.nodes).sum::<usize>() > KEPT_NODES {
             kept.remove(0);
         }
-        kept.push(Arc::new(symbolic.clone()));
         Ok(symbolic)
     }
 

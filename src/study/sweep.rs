@@ -9,6 +9,7 @@ pub mod crew;
 mod measure;
 pub mod outcome;
 pub mod points;
+pub mod ream_lines;
 pub mod sensitivity;
 pub mod solve;
 pub mod work_list;

@@ -30,7 +30,7 @@ pub(crate) fn disc(holes: &[([f64; 2], f64)]) -> Plate {
 
 /// A plan with one hole to be cut to `radius`.
 pub(crate) fn cut(radius: f64) -> Vec<HolePlan> {
-    vec![HolePlan { cut_radius: Some(radius), ..HolePlan::default() }]
+    vec![HolePlan { cut_radii: vec![radius], ..HolePlan::default() }]
 }
 
 /// The plates that every property is tried on: name, plate, plan with its symmetry.
@@ -58,7 +58,7 @@ pub(crate) fn zoo() -> Vec<(String, Plate, MeshPlan)> {
     let row = square(&[([15.0, 30.0], D), ([28.0, 30.0], 8.0), ([48.0, 30.0], 3.0)]);
     add("three holes on the mirror line".into(), row, true, cut(2.93));
     let split =
-        HolePlan { cut_radius: Some(3.0), key_angles: vec![0.7, -2.0], gap: Some((0.97, 1.03)) };
+        HolePlan { cut_radii: vec![3.0], key_angles: vec![0.7, -2.0], gap: Some((0.97, 1.03)) };
     add("split sleeve".into(), square(&[([12.0, 25.0], D)]), true, vec![split]);
     add("annulus, whole".into(), disc(&[([0.0, 0.0], 10.0)]), false, cut(5.2));
     add("annulus, quarter".into(), disc(&[([0.0, 0.0], 10.0)]), true, vec![]);

@@ -17,7 +17,7 @@ const GRID: &str = "[[axis]]\nname = \"expansion\"\nkey = \"stage.1.applied_expa
 fn task(rest: &str) -> Task {
     let study = read(rest).unwrap();
     let (points, numbers) = (Points::new(&study), numbers(&study));
-    Task { study, points, numbers, store: Arc::default(), stop: Arc::default() }
+    Task::new(study, points, numbers, Arc::default())
 }
 
 #[test]

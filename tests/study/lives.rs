@@ -56,7 +56,7 @@ fn lives_of_a_study_are_those_of_its_cases() {
     let (points, numbers) = (Points::new(&study), numbers(&study));
     let units: Vec<&str> = numbers.iter().map(|number| number.unit.as_str()).collect();
     assert_eq!(units, ["cycles", "cycles", "", "cycles", "cycles", ""]);
-    let task = Task { study, points, numbers, store: Arc::default(), stop: Arc::default() };
+    let task = Task::new(study, points, numbers, Arc::default());
     let mut solver = Solver::new(&task);
     let outcome = solver.solve(0, true).unwrap();
     assert_eq!(outcome.status, PointStatus::Done);
@@ -105,7 +105,7 @@ fn a_case_without_growth_constants_is_a_failed_row_with_its_reason() {
     let text = base().replace("2024-T351 plate", "Ti-6Al-4V annealed sheet") + LIFE;
     let Ok(study) = study_of(text, &rest(&["life_factor"])) else { panic!("an alloy is missing") };
     let (points, numbers) = (Points::new(&study), numbers(&study));
-    let task = Task { study, points, numbers, store: Arc::default(), stop: Arc::default() };
+    let task = Task::new(study, points, numbers, Arc::default());
     let outcome = Solver::new(&task).solve(0, false).unwrap();
     let PointStatus::Failed(reason) = &outcome.status else { panic!("{:?}", outcome.status) };
     assert!(reason.contains("no crack growth constants"), "{reason}");

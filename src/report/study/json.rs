@@ -4,6 +4,8 @@ use serde_json::{Value, json};
 
 use crate::case::study::{Design, Level, Number, Study};
 use crate::report::study::columns::columns;
+use crate::study::sweep::Points;
+use crate::study::sweep::ream_lines::ReamLines;
 
 /// Layout version of the file.
 const SCHEMA_VERSION: u32 = 1;
@@ -12,6 +14,7 @@ const SCHEMA_VERSION: u32 = 1;
 #[must_use]
 pub fn description(study: &Study, numbers: &[Number], cases: usize, counts: [usize; 4]) -> Value {
     let [done, failed, skipped, open] = counts;
+    let lines = ReamLines::new(study, &Points::new(study));
     let design = match study.design {
         Design::Grid => json!({ "method": "grid" }),
         Design::LatinHypercube { count, seed } => {
@@ -43,6 +46,8 @@ pub fn description(study: &Study, numbers: &[Number], cases: usize, counts: [usi
         "units": study.base.units.name(),
         "design": design,
         "axes": axes,
+        // Axes whose reams all have a line in the mesh of every case.
+        "reams_in_every_mesh": lines.names(study),
         "cases": {
             "all": cases, "done": done, "failed": failed, "skipped": skipped, "open": open,
         },

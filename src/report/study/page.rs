@@ -20,6 +20,7 @@ use crate::report::show::NOTHING;
 use crate::report::study::columns::{Cell, columns, meaning};
 use crate::report::study::journal::JournalError;
 use crate::report::study::table::Table;
+use crate::study::sweep::ream_lines::ReamLines;
 use crate::study::sweep::sensitivity::Effect;
 
 /// Rows inside the page, at most: some megabytes, which a browser still sorts at once.
@@ -104,7 +105,7 @@ pub fn page(rows: &mut Table<'_>, page: &Page<'_>) -> Result<String, JournalErro
             ("Table", format!("{note}{CASES}")),
             ("Numbers", numbers(rows)),
         ],
-        assumptions: LIMITS.map(str::to_owned).to_vec(),
+        assumptions: LIMITS.map(str::to_owned).into_iter().chain(lines(rows)).collect(),
         cautions: CAUTIONS.to_vec(),
         echo: format!(
             "<h3>Study</h3>\n{}<h3>Base case</h3>\n{}",
@@ -121,6 +122,17 @@ pub fn page(rows: &mut Table<'_>, page: &Page<'_>) -> Result<String, JournalErro
         ..Shell::default()
     }
     .html())
+}
+
+/// The mesh of cases that differ in their reams, where it is not that of each alone.
+fn lines(rows: &Table<'_>) -> Option<String> {
+    let names = ReamLines::new(rows.study, rows.points).names(rows.study);
+    (!names.is_empty()).then(|| {
+        format!(
+            "The mesh of every case has lines for the reams of all values of {}, so that these cases share the stages before. A case run alone has one line: its numbers differ by as much as those of two meshes of this fineness.",
+            names.join(", ")
+        )
+    })
 }
 
 /// The band of every case.

@@ -27,6 +27,7 @@ use crate::study::section_beside::sections;
 use crate::study::sweep::measure::{States, add_paths, all_paths, evaluate};
 use crate::study::sweep::outcome::{Outcome, PointStatus};
 use crate::study::sweep::points::Points;
+use crate::study::sweep::ream_lines::{ReamLines, with_lines};
 
 /// Meshes that a thread keeps for cases to come.
 const MESHES: usize = 4;
@@ -44,6 +45,30 @@ pub struct Task {
     pub store: Arc<SymbolicStore>,
     /// Raised when the work is to stop after the increment at hand.
     pub stop: Arc<AtomicBool>,
+    /// Reams that get lines in every mesh.
+    pub lines: ReamLines,
+    /// Whether cases go on from each other's stages.
+    pub sharing: Sharing,
+}
+
+/// Whether cases go on from the stages that they have in common.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Sharing {
+    /// Stages in common are solved once.
+    #[default]
+    Stages,
+    /// Every case is solved from its start, on the same mesh: shows what sharing spares.
+    Nothing,
+}
+
+impl Task {
+    /// The work of `study` on the cases `points`, of which `numbers` are read, until `stop` is raised.
+    #[must_use]
+    pub fn new(study: Study, points: Points, numbers: Vec<Number>, stop: Arc<AtomicBool>) -> Self {
+        let lines = ReamLines::new(&study, &points);
+        let sharing = Sharing::default();
+        Self { study, points, numbers, store: Arc::default(), stop, lines, sharing }
+    }
 }
 
 /// One thread's work: what it keeps from one case to the next.
@@ -53,6 +78,8 @@ pub struct Solver<'t> {
     meshes: Vec<(Plate, MeshPlan, Mesh)>,
     /// The case before, its mesh plan and its states.
     trail: Option<(Case, MeshPlan, States)>,
+    /// Plans of all cases that share lines, and the values of the other axes that they belong to.
+    family: Option<(Vec<Level>, Vec<MeshPlan>)>,
 }
 
 /// Why there is no outcome.
@@ -71,7 +98,7 @@ impl<'t> Solver<'t> {
     /// A thread that has solved nothing yet.
     #[must_use]
     pub fn new(task: &'t Task) -> Self {
-        Self { task, meshes: Vec::new(), trail: None }
+        Self { task, meshes: Vec::new(), trail: None, family: None }
     }
 
     /// Solves case `index`; `keep` says that the case after it may share its stages. `None` when the work
@@ -123,7 +150,7 @@ impl<'t> Solver<'t> {
         };
         let mut case = task.study.case(levels, &variables).map_err(|error| failed(&error))?;
         add_paths(&mut case, &task.numbers);
-        let plan = mesh_plan(&case.job);
+        let plan = self.plan(&case, levels);
         let (shared, mut states) = self.common(&case, &plan);
         outcome.shared = shared;
         outcome.solved = case.job.stages.len() - shared;
@@ -172,12 +199,33 @@ impl<'t> Solver<'t> {
         found.map(Some).map_err(|error| failed(&error))
     }
 
+    /// The mesh of a case with `levels`: with lines for the reams of others where there is room for them.
+    fn plan(&mut self, case: &Case, levels: &[Level]) -> MeshPlan {
+        let own = mesh_plan(&case.job);
+        let lines = &self.task.lines;
+        if lines.axes().next().is_none() || case.imported.is_some() {
+            return own;
+        }
+        let is_late = |axis: &usize| lines.axes().any(|late| late == *axis);
+        let others = (0..levels.len()).filter(|axis| !is_late(axis));
+        let others: Vec<Level> = others.map(|axis| levels[axis].clone()).collect();
+        let plans = match self.family.take() {
+            Some((its, plans)) if its == others => plans,
+            _ => lines.plans(&self.task.study, levels),
+        };
+        let shared = with_lines(&own, &plans);
+        self.family = Some((others, plans));
+        // The largest ream may leave no metal to an edge that the others stay clear of.
+        if self.mesh(&case.job, &shared).is_ok() { shared } else { own }
+    }
+
     /// How many stages `case` has in common with the case before it, and the states at their ends.
     fn common(&mut self, case: &Case, plan: &MeshPlan) -> (usize, States) {
         let Some((before, its_plan, mut states)) = self.trail.take() else {
             return (0, States::default());
         };
-        let alike = its_plan == *plan
+        let alike = self.task.sharing == Sharing::Stages
+            && its_plan == *plan
             && before.path_angles == case.path_angles
             && before.imported == case.imported
             && alike(&before.job, &case.job);

@@ -84,12 +84,17 @@ impl WorkList {
 }
 
 /// The first stage that `axis` of `study` changes, from 1; 0 when it changes the plate or its metal.
-fn first_stage(study: &Study, axis: usize) -> usize {
+pub(super) fn first_stage(study: &Study, axis: usize) -> usize {
+    keys(study, axis).map(|stage| stage.unwrap_or(0)).min().unwrap_or(0)
+}
+
+/// For every key that `axis` of `study` sets, its stage, from 1; `None` when it belongs to the plate or its
+/// metal.
+pub(super) fn keys(study: &Study, axis: usize) -> impl Iterator<Item = Option<usize>> {
     let name = &study.axes[axis].name;
-    let stage = |target: &Target| target.stage().unwrap_or(0);
-    let own = study.axes[axis].target.iter().map(stage);
+    let own = study.axes[axis].target.iter().map(Target::stage);
     let variants = study.axes[axis].levels.iter().flat_map(|level| match level {
-        Level::Variant { set, .. } => set.iter().map(|one| stage(&one.target)).collect(),
+        Level::Variant { set, .. } => set.iter().map(|one| one.target.stage()).collect(),
         Level::One(_) => Vec::new(),
     });
     // A tie follows the axis when its expression, or a value in it, does.
@@ -99,7 +104,7 @@ fn first_stage(study: &Study, axis: usize) -> usize {
             followers.push(value.name.clone());
         }
     }
-    let ties = study.ties.iter().filter(|tie| tie.to.names().iter().any(|n| followers.contains(n)));
-    let tied = ties.map(|tie| tie.key.stage().unwrap_or(0));
-    own.chain(variants).chain(tied).min().unwrap_or(0)
+    let follows = move |names: &[String]| names.iter().any(|used| followers.contains(used));
+    let ties = study.ties.iter().filter(move |tie| follows(tie.to.names()));
+    own.chain(variants).chain(ties.map(|tie| tie.key.stage()))
 }
