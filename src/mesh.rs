@@ -15,6 +15,7 @@ pub mod plan;
 pub mod region;
 pub mod region_numbers;
 pub mod section;
+pub mod section_grid;
 pub mod symmetry;
 pub mod topology;
 

@@ -31,3 +31,5 @@ mod opinion;
 mod repair;
 #[path = "section/shop.rs"]
 mod shop;
+#[path = "section/spotface.rs"]
+mod spotface;

@@ -162,15 +162,14 @@ pub fn parse(text: &str, file_name: &str) -> Result<SectionCase, Complaint> {
     if tables.is_empty() {
         return Err(top.missing("stage", remedy));
     }
-    let mut nominal = part.starting_diameter;
     let mut stages = Vec::with_capacity(tables.len());
     for table in &tables {
-        let reader = StageReader { table, border, part: &part, hole: &hole, nominal };
-        let stage = reader.read()?;
-        if let SectionStage::Ream { diameter } = stage {
-            nominal = diameter;
-        }
-        stages.push(stage);
+        let reader = StageReader { table, border, part: &part, hole: &hole, before: &stages };
+        stages.push(reader.read()?);
+    }
+    let spotfaced = stages.iter().any(|stage| matches!(stage, SectionStage::Spotface { .. }));
+    if spotfaced {
+        refuse_depths(&top)?;
     }
     let (mut numerics, _) = read_numerics(&top)?;
     // A draw is held to the balance of its forces digit by digit; equal parts let it settle sooner.
@@ -198,6 +197,22 @@ pub fn parse(text: &str, file_name: &str) -> Result<SectionCase, Complaint> {
         text: text.to_owned(),
         sha256: hexadecimal(&Sha256::digest(text.as_bytes())),
     })
+}
+
+/// Rejects depths of measurements as lengths: a spotface moves the face that they are counted from.
+fn refuse_depths(top: &Table<'_>) -> Result<(), Complaint> {
+    for kind in ["measured", "reading"] {
+        let remedy = "write each in a table of its own, with two brackets";
+        for table in &top.tables(kind, kind, remedy)? {
+            if table.has("depth") {
+                let problem = "`depth` is counted from a face that a spotface takes away";
+                let remedy =
+                    "give `depth_share`, of the bore as it is then: 0 is its end at the entry face";
+                return Err(table.stray("depth", problem, remedy));
+            }
+        }
+    }
+    Ok(())
 }
 
 /// The name of the hole, and the ring of metal round it.

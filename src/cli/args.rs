@@ -182,7 +182,7 @@ pub(crate) struct Check {
 #[derive(Args, Debug)]
 #[command(
     after_help = "A section file is like a case file, of a round plate with its hole in the middle; stages are `draw`, \
-                  `expand`, `ream` and `countersink`. A case file with a [section] gets the section of every \
+                  `expand`, `ream`, `spotface` and `countersink`. A case file with a [section] gets the section of every \
                   expanded hole, beside the plane model, and a map of every path.\n\nExit codes: 0 done, 1 a stage failed (finished stages \
                   are kept), 2 bad input, 130 interrupted (finished stages are kept)."
 )]

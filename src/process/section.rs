@@ -13,14 +13,19 @@
 //! ```
 
 pub mod beside;
-pub mod cutting;
+mod cutting;
 pub mod drawing;
+mod gradients;
 pub mod observer;
 pub mod readings;
 pub mod record;
 pub mod run;
 mod setting;
+mod spotface;
+mod standing;
 pub mod tooling;
+
+pub(crate) use cutting::BEYOND;
 
 use serde::{Deserialize, Serialize};
 
@@ -116,11 +121,20 @@ pub enum SectionStage {
         /// Diameter after the cut.
         diameter: f64,
     },
+    /// A flat floor is cut round the hole below a face.
+    Spotface {
+        /// The face.
+        face: Face,
+        /// Depth of the floor below the face, mm.
+        depth: f64,
+        /// Diameter of the floor, mm.
+        diameter: f64,
+    },
     /// A cone is cut round the hole at a face.
     Countersink {
         /// The face.
         face: Face,
-        /// Depth below the face at which the cone meets the bore, mm.
+        /// Depth below the face, or the floor of its spotface, at which the cone meets the bore, mm.
         depth: f64,
         /// Whole angle of the cone, radians.
         angle: f64,
@@ -145,6 +159,7 @@ impl SectionStage {
             Self::Draw { .. } => "draw",
             Self::Grow { .. } => "expand",
             Self::Ream { .. } => "ream",
+            Self::Spotface { .. } => "spotface",
             Self::Countersink { .. } => "countersink",
         }
     }

@@ -48,6 +48,11 @@ pub enum StageError {
         /// Name of the hole.
         hole: String,
     },
+    /// A face that has a spotface gets another.
+    Spotfaced {
+        /// Name of the hole.
+        hole: String,
+    },
     /// A load names an edge that the plate does not have.
     NoSuchEdge {
         /// The name.
@@ -94,6 +99,7 @@ impl StageError {
             Self::CutBeyondRings { largest, .. } => {
                 Some(format!("ream to less than {largest:.3} mm, or in two stages"))
             }
+            Self::Spotfaced { .. } => Some("cut the wider or deeper one only".to_owned()),
             Self::NoPin { .. } => Some("put a pin in before with a stage `fasten`".to_owned()),
             Self::PinOnMirror { .. } => Some("mesh the plate without that symmetry".to_owned()),
             Self::Collapsed { .. } => Some(
@@ -130,6 +136,9 @@ impl fmt::Display for StageError {
                 100.0 * share,
                 100.0 * strain
             ),
+            Self::Spotfaced { hole } => {
+                write!(f, "this face of hole `{hole}` has a spotface already")
+            }
             Self::NoRings { hole } => {
                 write!(f, "hole `{hole}` cannot be reamed: its mesh has no rings of quadrilaterals")
             }

@@ -74,6 +74,24 @@ impl<'a> Reader<'a> {
         Ok((sum, (!extra.is_empty()).then_some(number.max(0.0))))
     }
 
+    /// The value at `position` of numbers kept at every integration point.
+    ///
+    /// # Errors
+    ///
+    /// [`StageError::Transfer`] when there is no metal.
+    pub fn blend<const N: usize>(
+        &self,
+        position: [f64; 2],
+        kept: &[[f64; N]],
+    ) -> Result<[f64; N], StageError> {
+        let (first, shares) = point_shares(&self.system.mesh, &self.locate(position)?);
+        let mut sum = [0.0; N];
+        for (share, values) in shares.iter().zip(&kept[first..]) {
+            sum.iter_mut().zip(values).for_each(|(sum, value)| *sum += share * value);
+        }
+        Ok(sum)
+    }
+
     /// Backstress terms of the metal of an element.
     fn terms(&self, element: ElementRef) -> &[Backstress] {
         let regions = &self.system.regions;

@@ -47,8 +47,7 @@ pub(crate) fn section_csv(case: &SectionCase, stages: &[SectionStageResult]) -> 
     for stage in stages {
         for path in &stage.reading.paths {
             for point in &path.points {
-                let depth =
-                    path.share.map_or("mean".to_owned(), |s| length(s * case.job.part.thickness));
+                let depth = path.depth().map_or("mean".to_owned(), length);
                 let columns = [
                     stage.reading.label.clone(),
                     case.job.hole.clone(),
@@ -170,7 +169,7 @@ pub fn json(
     let path = |path: &SectionPath| -> Value {
         let headline = path.headline();
         json!({
-            "depth": path.share.map(|share| length(share * case.job.part.thickness)),
+            "depth": path.depth().map(length),
             "edge_hoop": stress(headline.edge),
             "peak_compression": stress(headline.peak_compression.0),
             "peak_compression_distance": length(headline.peak_compression.1),
@@ -232,10 +231,8 @@ pub fn answer(case: &SectionCase, stage: &SectionStageResult) -> String {
     );
     for path in &stage.reading.paths {
         let headline = path.headline();
-        let depth = path.share.map_or_else(
-            || "mean".to_owned(),
-            |share| format!("{:.3}", length(share * case.job.part.thickness)),
-        );
+        let depth = path.depth();
+        let depth = depth.map_or_else(|| "mean".to_owned(), |mm| format!("{:.3}", length(mm)));
         let to = headline
             .depth_of_compression
             .map_or_else(|| "–".to_owned(), |distance| format!("{:.3}", length(distance)));

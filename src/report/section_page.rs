@@ -16,6 +16,7 @@ use crate::report::section::{SECTION_LIMITS, SectionStageResult, largest_pull, s
 use crate::report::show::{NOTHING, Show, fixed, maybe_percent, small};
 use crate::result::accuracy::section_error;
 use crate::result::measured::Agreement;
+use crate::result::section::SectionPath;
 use crate::units::Units;
 
 /// The page; `figures` in the order given, `drawing` the ring with its dimensions.
@@ -128,17 +129,15 @@ pub(in crate::report) fn section_band(
 }
 
 /// Depth of a path as a word or a length.
-fn depth(case: &SectionCase, share: Option<f64>) -> String {
-    let show = Show { units: case.units };
-    match share {
-        None => "mean".to_owned(),
-        Some(share) if share <= 0.0 => "entry face".to_owned(),
-        Some(share) if share >= 1.0 => "exit face".to_owned(),
-        Some(share) => format!(
-            "{} {} deep",
-            show.length(share * case.job.part.thickness),
-            case.units.length_name()
-        ),
+fn depth(case: &SectionCase, path: &SectionPath) -> String {
+    let (Some(share), Some(depth)) = (path.share, path.depth()) else { return "mean".to_owned() };
+    if share <= 0.0 {
+        "entry face".to_owned()
+    } else if share >= 1.0 {
+        "exit face".to_owned()
+    } else {
+        let show = Show { units: case.units };
+        format!("{} {} deep", show.length(depth), case.units.length_name())
     }
 }
 
@@ -151,7 +150,7 @@ fn headline(case: &SectionCase, stage: &SectionStageResult) -> String {
     let words = format!(
         "After {}, least compression at the bore: {}, hoop stress {} {}.",
         stage.reading.label,
-        depth(case, path.share),
+        depth(case, path),
         crate::report::page::html::minus(&show.stress(path.headline().edge)),
         case.units.stress_name(),
     );
@@ -172,7 +171,7 @@ fn of_stage(case: &SectionCase, stage: &SectionStageResult) -> String {
     for path in &stage.reading.paths {
         let headline = path.headline();
         rows.push(vec![
-            depth(case, path.share),
+            depth(case, path),
             show.stress(headline.edge),
             show.stress(headline.peak_compression.0),
             show.length(headline.peak_compression.1),

@@ -98,6 +98,13 @@ impl SectionPath {
 }
 
 impl SectionPath {
+    /// Depth below the entry face at which it begins, mm as drawn; `None` for the mean over the thickness. Below a
+    /// spotface the first is that of its floor.
+    #[must_use]
+    pub fn depth(&self) -> Option<f64> {
+        self.share.and_then(|_| self.points.first()).map(|point| point.z)
+    }
+
     /// Radial stress recovered at the bore, which carries no traction after the work, over the
     /// highest compression of the hoop stress; `None` where there is no compression.
     #[must_use]

@@ -38,13 +38,20 @@ countersink = "A"
 face = "entry"
 depth = 1.2
 angle = 100
+
+[[stage]]
+spotface = "A"
+face = "exit"
+depth = 0.4
+diameter = 12.0
 "#;
 
 #[test]
 fn a_section_file_becomes_its_work() {
     let case = parse(FILE, "lug.toml").unwrap();
     assert_eq!(case.job.part.rim, Rim::Flat);
-    let [SectionStage::Draw { tool, support, backwards }, ream, sink] = &case.job.stages[..] else {
+    let [SectionStage::Draw { tool, support, backwards }, ream, sink, flat] = &case.job.stages[..]
+    else {
         panic!("{:?}", case.job.stages)
     };
     assert!((tool.acting_diameter() - 5.92).abs() < 1e-12);
@@ -52,11 +59,12 @@ fn a_section_file_becomes_its_work() {
     assert!(matches!(support, Support::NoseCap { .. }) && !backwards);
     assert_eq!(*ream, SectionStage::Ream { diameter: 6.0 });
     assert!(matches!(sink, SectionStage::Countersink { face: Face::Entry, .. }));
-    assert_eq!(case.job.label(0), "1-draw-A");
+    assert_eq!(*flat, SectionStage::Spotface { face: Face::Exit, depth: 0.4, diameter: 12.0 });
+    assert_eq!([0, 3].map(|k| case.job.label(k)), ["1-draw-A", "4-spotface-A"]);
 }
 
 /// What is put in the place of what, the line that is complained of, and the words.
-const WRONG: [(&str, &str, usize, &str); 13] = [
+const WRONG: [(&str, &str, usize, &str); 16] = [
     ("friction = 0.05", "friction = -0.1", 23, "`friction` is -0.1, outside 0 to 1"),
     ("friction = 0.05", "friction = 1.5", 23, "`friction` is 1.5, outside 0 to 1"),
     ("lead_angle = 2.0", "lead_angle = 0", 20, "`lead_angle` is 0, outside 0.1 to 45 degrees"),
@@ -69,6 +77,9 @@ const WRONG: [(&str, &str, usize, &str); 13] = [
     ("land = 3.0", "land = 0.2", 21, "do not fit a land of 0.2 mm"),
     ("draw = \"A\"", "draw = \"B\"", 17, "`B` is no hole"),
     ("diameter = 6.00", "diameter = 5.0", 28, "a cut of 5 mm is outside the metal"),
+    ("depth = 0.4", "depth = 6.0", 39, "a spotface of 6 mm goes through a thickness of 6 mm"),
+    ("diameter = 12.0", "diameter = 6.5", 40, "a spotface of 6.5 mm is outside 6.9 mm to 54 mm"),
+    ("face = \"exit\"", "face = \"rear\"", 38, "`rear` is no face"),
     ("rim = \"flat\"", "rim = \"stiff\"", 9, "`stiff` is no kind of rim"),
 ];
 
@@ -85,6 +96,16 @@ fn what_is_wrong_is_said_with_its_line() {
     let both =
         FILE.replace("friction = 0.05", "friction = 0.05\nfriction_by_pressure = [[1, 0.1]]");
     assert!(parse(&both, "lug.toml").unwrap_err().problem.contains("both give the friction"));
+    let twice = format!(
+        "{FILE}\n[[stage]]\nspotface = \"A\"\nface = \"exit\"\ndepth = 0.1\ndiameter = 9\n"
+    );
+    assert!(parse(&twice, "lug.toml").unwrap_err().problem.contains("has a spotface already"));
+    let below = FILE
+        .replace("depth = 0.4", "depth = 5.9")
+        .replace("diameter = 12.0", "diameter = 12.0\n\n[[stage]]\nream = \"A\"\ndiameter = 11");
+    assert!(
+        parse(&below, "lug.toml").unwrap_err().problem.contains("leaves too little of a spotface")
+    );
     let stray = FILE.replace("land = 3.0", "lend = 3.0");
     assert!(parse(&stray, "lug.toml").unwrap_err().problem.contains("lend"));
 }

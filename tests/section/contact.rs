@@ -5,7 +5,7 @@ use std::ops::ControlFlow;
 use approx::assert_relative_eq;
 use hoopset::element::edge::{lengths, ring_areas, ring_normal_forces};
 use hoopset::material::idealisation::Idealisation;
-use hoopset::mesh::section::grid;
+use hoopset::mesh::section_grid::SectionGrid;
 use hoopset::mesh::topology::{Mesh, NodeId};
 use hoopset::solver::contact::{ContactStatus, ToolContact, ToolState};
 use hoopset::solver::friction::Friction;
@@ -70,10 +70,12 @@ fn a_band_of_pressure_on_a_cavity_moves_its_wall_as_in_the_infinite_body() {
     let mut depths = graded(0.0, 1.0, 12, 1.0 / 1.25);
     depths.extend(graded(1.0, 60.0, 40, 1.15).into_iter().skip(1));
     // z = 0 is a plane of symmetry.
-    let mut system =
-        body(grid(&radii, &depths, None), 0.33, Idealisation::Axisymmetric, |[_, z]| {
-            [false, z == 0.0]
-        });
+    let mut system = body(
+        SectionGrid::straight(&radii, &depths).mesh(),
+        0.33,
+        Idealisation::Axisymmetric,
+        |[_, z]| [false, z == 0.0],
+    );
     let mut external = vec![[0.0; 2]; system.mesh.nodes.len()];
     let bore = system.mesh.holes[0].edge.clone();
     for side in bore.windows(3).step_by(2) {
@@ -109,10 +111,12 @@ fn a_rigid_sphere_on_a_thick_disc_makes_the_contact_of_hertz() {
     let mut radii: Vec<f64> = (0..=20).map(|k| 0.1 * f64::from(k)).collect();
     radii.extend(graded(2.0, 80.0, 24, 1.16).into_iter().skip(1));
     let depths = graded(0.0, 80.0, 36, 1.14);
-    let mut system =
-        body(grid(&radii, &depths, None), 0.3, Idealisation::Axisymmetric, |[r, z]| {
-            [r == 0.0, z == 80.0]
-        });
+    let mut system = body(
+        SectionGrid::straight(&radii, &depths).mesh(),
+        0.3,
+        Idealisation::Axisymmetric,
+        |[r, z]| [r == 0.0, z == 80.0],
+    );
     // A node on the axis stands for no area.
     let nodes = edge_nodes(&system.mesh, ring_areas, |[r, _]| r > 0.0 && r <= 2.0);
     let sphere = ToolContact::rigid(0, [0.0, -RADIUS], Surface::Circle, nodes);
@@ -159,10 +163,12 @@ fn a_cylinder_pushed_along_a_block_slips_at_the_ends_of_the_contact() {
     let mut radii: Vec<f64> = right.iter().skip(1).rev().map(|x| -x).collect();
     radii.extend(right);
     let depths = graded(0.0, 60.0, 30, 1.16);
-    let mut system =
-        body(grid(&radii, &depths, None), 0.499, Idealisation::PlaneStrain, |[_, y]| {
-            [y == 60.0; 2]
-        });
+    let mut system = body(
+        SectionGrid::straight(&radii, &depths).mesh(),
+        0.499,
+        Idealisation::PlaneStrain,
+        |[_, y]| [y == 60.0; 2],
+    );
     let nodes = edge_nodes(&system.mesh, lengths, |[x, _]| x.abs() <= 2.4);
     let mut cylinder = ToolContact::rigid(0, [0.0, -RADIUS], Surface::Circle, nodes);
     cylinder.free = [false, true];

@@ -122,6 +122,25 @@ pub(in crate::case) const SECTION_REAM: Section = Section {
     )],
 };
 
+/// Keys of a spotface.
+pub(in crate::case) const SECTION_SPOTFACE: Section = Section {
+    heading: "`[[stage]]` spotface",
+    table: "stage",
+    repeated: true,
+    rows: &[
+        row(
+            &[key("spotface", Text), key("face", Word(&["entry", "exit"]))],
+            r#"hole; `"entry"` or `"exit"`"#,
+            "",
+        ),
+        row(
+            &[key("depth", Positive), key("diameter", Positive)],
+            "depth of its flat floor below that face; diameter of the floor",
+            "",
+        ),
+    ],
+};
+
 /// Keys of a countersink.
 pub(in crate::case) const SECTION_COUNTERSINK: Section = Section {
     heading: "`[[stage]]` countersink",
@@ -135,7 +154,7 @@ pub(in crate::case) const SECTION_COUNTERSINK: Section = Section {
         ),
         row(
             &[key("depth", Positive), key("angle", Within([30.0, 150.0]))],
-            "depth below the face at which the cone meets the bore; whole angle in degrees, 30 to 150",
+            "depth below the face, or below the floor of its spotface, at which the cone meets the bore; whole angle in degrees, 30 to 150",
             "",
         ),
     ],
@@ -180,13 +199,14 @@ pub(in crate::case) const READING: Section = Section {
 
 /// The sections that a section file has of its own; it shares `[material]`, `[numerics]`, the measurements and the top
 /// with a case file.
-pub const SECTION_FILE: [Section; 7] = [
+pub const SECTION_FILE: [Section; 8] = [
     SECTION_PLATE,
     SECTION_HOLE,
     DRAW,
     DRAW_MANDREL,
     SECTION_EXPAND,
     SECTION_REAM,
+    SECTION_SPOTFACE,
     SECTION_COUNTERSINK,
 ];
 

@@ -67,7 +67,7 @@ impl SectionCase {
     }
 }
 
-/// A stage of the section on the plane ring; a countersink is none there.
+/// A stage of the section on the plane ring; what is cut at a face is none there.
 fn in_the_plane(stage: &SectionStage) -> Option<Stage> {
     let tool = |mandrel_diameter, sleeve_thickness, elastic| Tool {
         mandrel_diameter,
@@ -87,6 +87,6 @@ fn in_the_plane(stage: &SectionStage) -> Option<Stage> {
         SectionStage::Ream { diameter } => {
             Some(Stage::Ream { hole: 0, diameter: *diameter, offset: [0.0; 2] })
         }
-        SectionStage::Countersink { .. } => None,
+        SectionStage::Spotface { .. } | SectionStage::Countersink { .. } => None,
     }
 }

@@ -38,7 +38,7 @@ pub(in crate::live) fn section(answer: &SectionAnswer) -> Vec<u8> {
             for (number, path) in stage.reading.paths.iter().enumerate() {
                 parcel.exact(&format!("{prefix}path{number}"), rows(path, units));
             }
-            told(stage, job.part.thickness, units)
+            told(stage, units)
         })
         .collect();
     let mut draws = Vec::new();
@@ -68,14 +68,14 @@ pub(in crate::live) fn section(answer: &SectionAnswer) -> Vec<u8> {
 }
 
 /// A stage in words and numbers, those of `section.json`.
-fn told(stage: &SectionStageResult, thickness: f64, units: Units) -> Value {
+fn told(stage: &SectionStageResult, units: Units) -> Value {
     let length = |mm: f64| rounded(Quantity::Length.at_border(mm, units));
     let stress = |mpa: f64| rounded(Quantity::Stress.at_border(mpa, units));
     let paths = stage.reading.paths.iter().map(|path| {
         let headline = path.headline();
         json!({
             "share": path.share,
-            "depth": path.share.map(|share| length(share * thickness)),
+            "depth": path.depth().map(length),
             "edge_hoop": stress(headline.edge),
             "peak_compression": stress(headline.peak_compression.0),
             "peak_compression_distance": length(headline.peak_compression.1),

@@ -6,28 +6,22 @@
 //! nothing of their state is interpolated. Stresses follow from the carried histories. What is out
 //! of balance then is held by nodal forces, which the run gives up in increments.
 
-use nalgebra::Vector4;
-
-use crate::mesh::section::{SectionPlan, fitted};
-use crate::mesh::topology::{HoleMesh, Mesh, NodeId};
+use crate::mesh::section::SectionPlan;
+use crate::mesh::section_grid::{Recess, SectionGrid, between};
 use crate::numeric::root::bracketed_newton;
-use crate::process::section::{Face, SectionPart};
+use crate::process::section::Face;
+use crate::process::section::standing::{SectionCut, Standing};
 use crate::process::stage_error::StageError;
-use crate::process::transfer::Reader;
-use crate::solver::state::{Rate, State};
-use crate::solver::system::System;
-use crate::solver::system_error::SystemError;
-use crate::solver::tables::Tables;
 
 /// Least width of the space that is meshed anew beyond the cut, over the radius of the cut.
-const BEYOND: f64 = 0.15;
+pub(crate) const BEYOND: f64 = 0.15;
 
 /// Least metal that a cut must take everywhere on the bore it makes, mm.
 const CLEAN: f64 = 1e-6;
 
 /// The tool of a cut. Lengths in mm of the part as it stands.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Cutter {
+pub(super) enum Cutter {
     /// A cylinder through the whole thickness.
     Cylinder {
         /// Its radius.
@@ -37,105 +31,76 @@ pub enum Cutter {
     Cone {
         /// The face that it enters.
         face: Face,
-        /// Depth below that face at which it meets the bore.
+        /// Depth below that face, or the floor of its spotface, at which it meets the bore.
         depth: f64,
         /// Half of its angle, radians.
         half_angle: f64,
     },
 }
 
-/// A section after a cut, not yet in balance.
-#[derive(Debug)]
-pub struct SectionCut {
-    /// The mesh of what is left.
-    pub mesh: Mesh,
-    /// Displacements and histories on it.
-    pub state: State,
-    /// Volume of the metal removed from the whole ring, mm³.
-    pub removed_volume: f64,
-}
-
-/// The bore as it stands: radius and depth of the displaced place, by reference place.
-struct Standing<'a> {
-    reader: Reader<'a>,
-    rim: f64,
-}
-
-impl Standing<'_> {
-    fn displaced(&self, place: [f64; 2]) -> Result<[f64; 2], StageError> {
-        let moved = self.reader.displacement(place)?;
-        Ok([place[0] + moved[0], place[1] + moved[1]])
-    }
-
-    /// Reference radius at which the metal of depth `z` is as far out as `wanted` says of its
-    /// displaced depth; `from` is that of the bore.
-    fn meets(
-        &self,
-        (from, z): (f64, f64),
-        wanted: impl Fn(f64) -> f64,
-    ) -> Result<Option<f64>, StageError> {
-        let mut failure = None;
-        let found = bracketed_newton(from, self.rim, 1e-12 * self.rim, |r| {
-            match self.displaced([r, z]) {
-                // The displaced radius grows about as the drawn one does.
-                Ok([radius, depth]) => (radius - wanted(depth), 1.0),
-                Err(error) => {
-                    failure.get_or_insert(error);
-                    (f64::NAN, 1.0)
-                }
-            }
-        });
-        failure.map_or(Ok(found), Err)
-    }
-}
-
-/// Cuts the section of `system` in `state`.
+/// Cuts the bore of hole `name`, which stands as `standing` and is laid out in `grid`.
 ///
 /// # Errors
 ///
 /// [`StageError`] when the cutter misses part of the bore, or leaves nothing to mesh.
-pub fn cut(
-    system: &System,
-    state: &State,
-    (part, name): (&SectionPart, &str),
+pub(super) fn cut(
+    (grid, standing): (&SectionGrid, &Standing<'_>),
+    name: &str,
     fineness: f64,
     cutter: Cutter,
 ) -> Result<SectionCut, StageError> {
-    let mesh = &system.mesh;
-    let hole = &mesh.holes[0];
-    let standing = Standing { reader: Reader::new(system, state), rim: 0.5 * part.outer_diameter };
-    let (bore, widest) = new_bore(mesh, &standing, part, name, cutter)?;
-    let (outer, depths) = (columns(mesh, hole), rows(mesh, hole));
-    let narrowest = bore.iter().copied().fold(f64::INFINITY, f64::min);
-    let keep = outer.iter().position(|&r| r >= widest * (1.0 + BEYOND));
-    let keep = keep.filter(|&k| k + 1 < outer.len()).ok_or_else(|| StageError::CutBeyondRings {
+    let bore = new_bore(grid, standing, name, cutter)?;
+    let widest = bore.iter().map(|at| at[0]).fold(0.0, f64::max);
+    let narrowest = bore.iter().map(|at| at[0]).fold(f64::INFINITY, f64::min);
+    let [columns, rows] = grid.size();
+    let [first, through] = [2 * grid.bore_rows().start, 2 * grid.bore_rows().len()];
+    let line = |column: usize| grid.place(2 * column, first)[0];
+    let keep = (0..columns).find(|&column| line(column) >= widest * (1.0 + BEYOND));
+    // The last line that must stay: a wall of a spotface, or the last but the rim.
+    let walls = grid.recesses().map(|recess| recess.columns).into_iter().filter(|&line| line > 0);
+    let last = walls.min().unwrap_or(columns - 1);
+    let keep = keep.filter(|&keep| keep <= last).ok_or_else(|| StageError::CutBeyondRings {
         hole: name.to_owned(),
         cutter: 2.0 * widest,
-        largest: 2.0 * standing.rim / (1.0 + BEYOND),
+        largest: 2.0 * if last + 1 < columns { line(last) } else { standing.rim } / (1.0 + BEYOND),
     })?;
-    let plan =
-        SectionPlan { fineness, ..SectionPlan::ring(narrowest, standing.rim, part.thickness) };
-    let fractions = plan.fractions(narrowest, outer[keep] - narrowest);
-    let cut = fitted(&bore, &fractions, &outer[keep..], &depths);
-    let tables = Tables::new(&cut, crate::element::kernel::Measure::Section)
-        .map_err(|folded| StageError::System(SystemError::Folded(folded)))?;
-    let removed_volume = system.tables.volumes().sum::<f64>() - tables.volumes().sum::<f64>();
-    let state = carry((&cut, &tables), &standing.reader, state)?;
-    Ok(SectionCut { mesh: cut, state, removed_volume })
+    let plan = SectionPlan { fineness, ..SectionPlan::ring(narrowest, standing.rim, 1.0) };
+    let fractions = plan.fractions(narrowest, line(keep) - narrowest);
+    let inside = fractions.len() - 1;
+    let place = |i: usize, j: usize| {
+        if i >= 2 * inside {
+            return grid.place(i - 2 * inside + 2 * keep, j);
+        }
+        // In a recess there is no bore, and no metal.
+        let from = j.checked_sub(first).and_then(|j| bore.get(j)).map_or(narrowest, |at| at[0]);
+        let r = from + between(&fractions, i) * (grid.place(2 * keep, j)[0] - from);
+        [r, grid.depth_at(j, r)]
+    };
+    let kept = |recess: Recess| Recess {
+        columns: if recess.rows > 0 { recess.columns - keep + inside } else { 0 },
+        ..recess
+    };
+    debug_assert_eq!(bore.len(), through + 1);
+    let size = [columns - keep + inside, rows];
+    standing.carry(SectionGrid::new(size, grid.recesses().map(kept), place))
 }
 
-/// Reference radius of the new bore at every half row, and the largest of them, mm.
+/// Drawn radius and depth of the new bore at every half row that reaches it, mm.
 fn new_bore(
-    mesh: &Mesh,
+    grid: &SectionGrid,
     standing: &Standing<'_>,
-    part: &SectionPart,
     name: &str,
     cutter: Cutter,
-) -> Result<(Vec<f64>, f64), StageError> {
-    let edge = &mesh.holes[0].edge;
-    let mut bore = Vec::with_capacity(edge.len());
-    let displaced = edge.iter().map(|&node| standing.displaced(mesh.nodes[node]));
+) -> Result<Vec<[f64; 2]>, StageError> {
+    let rows = grid.bore_rows();
+    let half_rows = 2 * rows.start..=2 * rows.end;
+    let displaced = half_rows.clone().map(|j| standing.displaced(grid.place(0, j)));
     let displaced = displaced.collect::<Result<Vec<_>, _>>()?;
+    let beyond = |radius: f64| StageError::CutBeyondRings {
+        hole: name.to_owned(),
+        cutter: 2.0 * radius,
+        largest: 2.0 * standing.rim,
+    };
     match cutter {
         Cutter::Cylinder { radius } => {
             let farthest = displaced.iter().map(|at| at[0]).fold(0.0, f64::max);
@@ -146,87 +111,54 @@ fn new_bore(
                     needed: 2.0 * farthest + 0.01,
                 });
             }
-            for &node in edge {
-                let [from, z] = mesh.nodes[node];
-                let found = standing.meets((from, z), |_| radius)?;
-                bore.push(found.ok_or_else(|| StageError::CutBeyondRings {
-                    hole: name.to_owned(),
-                    cutter: 2.0 * radius,
-                    largest: 2.0 * standing.rim,
-                })?);
-            }
+            let on_cutter = half_rows
+                .map(|j| meets(grid, standing, j, |_| radius)?.ok_or_else(|| beyond(radius)));
+            on_cutter.collect()
         }
         Cutter::Cone { face, depth, half_angle } => {
-            // The face as it stands beyond the lip round the hole.
-            let (level, sense) = match face {
-                Face::Entry => (0.0, 1.0),
-                Face::Exit => (part.thickness, -1.0),
+            // The face as it stands beyond the lip round the hole, or the floor of its spotface.
+            let (row, sense) = match face {
+                Face::Entry => (*half_rows.start(), 1.0),
+                Face::Exit => (*half_rows.end(), -1.0),
             };
-            let away = (2.0 * mesh.nodes[edge[0]][0]).min(0.5 * standing.rim);
-            let level = standing.displaced([away, level])?[1];
+            let away = (2.0 * grid.place(0, *half_rows.start())[0]).min(0.5 * standing.rim);
+            let level = standing.displaced([away, grid.depth_at(row, away)])?[1];
             let below = |z: f64| sense * (z - level);
             // The bore at the depth where the cone meets it.
             let off = |at: &&[f64; 2]| (below(at[1]) - depth).abs();
             let nearest = displaced.iter().min_by(|a, b| off(a).total_cmp(&off(b)));
             let radius = nearest.map_or(0.0, |at| at[0]);
             let cone = |z: f64| radius + (depth - below(z)) * half_angle.tan();
-            for (&node, at) in edge.iter().zip(&displaced) {
-                let [from, z] = mesh.nodes[node];
-                bore.push(if at[0] >= cone(at[1]) {
-                    from
-                } else {
-                    standing.meets((from, z), cone)?.ok_or_else(|| StageError::CutBeyondRings {
-                        hole: name.to_owned(),
-                        cutter: 2.0 * cone(at[1]),
-                        largest: 2.0 * standing.rim,
-                    })?
-                });
-            }
+            let on_cutter = half_rows.zip(&displaced).map(|(j, at)| {
+                if at[0] >= cone(at[1]) {
+                    return Ok(grid.place(0, j));
+                }
+                meets(grid, standing, j, cone)?.ok_or_else(|| beyond(cone(at[1])))
+            });
+            on_cutter.collect()
         }
     }
-    let widest = bore.iter().copied().fold(0.0, f64::max);
-    Ok((bore, widest))
 }
 
-/// Radii of the columns' borders at the entry face, from the bore outward, mm. All but those at a
-/// bore that is not straight are the same at every depth.
-fn columns(mesh: &Mesh, hole: &HoleMesh) -> Vec<f64> {
-    let first = |layer: usize| mesh.quads[hole.quad(layer, 0)];
-    let mut radii: Vec<f64> =
-        (0..hole.layers).map(|layer| mesh.nodes[first(layer)[0]][0]).collect();
-    radii.push(mesh.nodes[first(hole.layers - 1)[1]][0]);
-    radii
-}
-
-/// Depths of the rows' borders, mm.
-fn rows(mesh: &Mesh, hole: &HoleMesh) -> Vec<f64> {
-    hole.edge.iter().step_by(2).map(|&node: &NodeId| mesh.nodes[node][1]).collect()
-}
-
-/// The state on the mesh of what is left; stresses are for the system to find.
-fn carry(
-    (cut, tables): (&Mesh, &Tables),
-    reader: &Reader<'_>,
-    state: &State,
-) -> Result<State, StageError> {
-    let displacement =
-        cut.nodes.iter().map(|&at| reader.displacement(at)).collect::<Result<Vec<_>, _>>()?;
-    let places = state.backstress.len() / state.points.len();
-    let mut points = Vec::with_capacity(tables.point_count());
-    let mut backstress = Vec::with_capacity(places * tables.point_count());
-    for &position in &tables.positions {
-        let (history, _) = reader.history(position, &[])?;
-        points.push(history.flow());
-        backstress.extend_from_slice(&history.backstress[..places]);
-    }
-    Ok(State {
-        displacement,
-        stress: vec![Vector4::zeros(); points.len()],
-        conjugate: vec![Vector4::zeros(); points.len()],
-        points,
-        backstress,
-        external: vec![[0.0; 2]; cut.nodes.len()],
-        rate: Rate::default(),
-        ..state.clone()
-    })
+/// Drawn place on half row `j` at which the metal is as far out as `wanted` says of its displaced depth.
+fn meets(
+    grid: &SectionGrid,
+    standing: &Standing<'_>,
+    j: usize,
+    wanted: impl Fn(f64) -> f64,
+) -> Result<Option<[f64; 2]>, StageError> {
+    let along = |r: f64| [r, grid.depth_at(j, r)];
+    let mut failure = None;
+    let from = grid.place(0, j)[0];
+    let found = bracketed_newton(from, standing.rim, 1e-12 * standing.rim, |r| {
+        match standing.displaced(along(r)) {
+            // The displaced radius grows about as the drawn one does.
+            Ok([radius, depth]) => (radius - wanted(depth), 1.0),
+            Err(error) => {
+                failure.get_or_insert(error);
+                (f64::NAN, 1.0)
+            }
+        }
+    });
+    failure.map_or(Ok(found.map(along)), Err)
 }

@@ -1,13 +1,15 @@
 //! The stages of a section, one after another.
 
-use crate::mesh::section::{SectionPlan, section};
-use crate::mesh::topology::Mesh;
+use crate::mesh::section::SectionPlan;
+use crate::mesh::section_grid::SectionGrid;
 use crate::process::plan::springback;
-use crate::process::section::cutting::{self, Cutter, SectionCut};
+use crate::process::section::cutting::{self, Cutter};
 use crate::process::section::drawing::{Account, Watch};
 use crate::process::section::observer::{SectionEnding, SectionObserver};
 use crate::process::section::record::{SectionPhase, SectionSnapshot, TravelRecord};
 use crate::process::section::setting::{bore_radius, flat_seat, seat, set_up, tallest_row};
+use crate::process::section::spotface::{self, Spotface};
+use crate::process::section::standing::{SectionCut, Standing};
 use crate::process::section::tooling::{
     FLAT_RADIUS, cylinder, first_touch, flat_rim, mandrel, nose_cap, placed,
 };
@@ -37,6 +39,7 @@ const RELEASE_MARGIN: f64 = 1.25;
 #[derive(Debug)]
 pub struct SectionRun {
     job: SectionJob,
+    grid: SectionGrid,
     system: System,
     state: State,
     next_stage: usize,
@@ -54,15 +57,13 @@ impl SectionRun {
     /// [`StageError`] when the equations cannot be set up.
     pub fn new(job: SectionJob) -> Result<Self, StageError> {
         let part = job.part;
-        let depths = job.stages.iter().filter_map(|stage| match stage {
-            SectionStage::Countersink { face: Face::Entry, depth, .. } => Some(*depth),
-            SectionStage::Countersink { face: Face::Exit, depth, .. } => {
-                Some(part.thickness - depth)
-            }
+        let walls = job.stages.iter().filter_map(|stage| match stage {
+            SectionStage::Spotface { diameter, .. } => Some(0.5 * diameter),
             _ => None,
         });
         let plan = SectionPlan {
-            depths: depths.collect(),
+            depths: cut_depths(&job),
+            walls: walls.collect(),
             fineness: job.numerics.fineness,
             ..SectionPlan::ring(
                 0.5 * part.starting_diameter,
@@ -70,20 +71,13 @@ impl SectionRun {
                 part.thickness,
             )
         };
-        Self::with_mesh(job, section(&plan))
-    }
-
-    /// The same on a mesh made elsewhere.
-    ///
-    /// # Errors
-    ///
-    /// [`StageError`] when the equations cannot be set up.
-    pub fn with_mesh(job: SectionJob, mesh: Mesh) -> Result<Self, StageError> {
-        let system = set_up(&job, mesh)?;
+        let grid = plan.grid();
+        let system = set_up(&job, grid.mesh())?;
         let state = system.virgin_state();
         let mut run = Self {
-            state,
             job,
+            grid,
+            state,
             system,
             next_stage: 0,
             travel: Vec::new(),
@@ -123,14 +117,20 @@ impl SectionRun {
                 }
                 SectionStage::Ream { diameter } => {
                     let cutter = Cutter::Cylinder { radius: 0.5 * diameter };
-                    let heading = format!("hole {} reamed", self.job.hole);
-                    self.cut(&label, &heading, cutter, observer)?;
+                    let cut = self.cut(cutter)?;
+                    self.take(&label, "reamed", cut, observer)?;
+                }
+                SectionStage::Spotface { face, depth, diameter } => {
+                    let tool = Spotface { face: *face, depth: *depth, radius: 0.5 * diameter };
+                    let on = (&self.grid, &self.standing());
+                    let cut = spotface::cut(on, &self.job.hole, tool)?;
+                    self.take(&label, "spotfaced", cut, observer)?;
                 }
                 SectionStage::Countersink { face, depth, angle } => {
                     let cutter =
                         Cutter::Cone { face: *face, depth: *depth, half_angle: 0.5 * angle };
-                    let heading = format!("hole {} countersunk", self.job.hole);
-                    self.cut(&label, &heading, cutter, observer)?;
+                    let cut = self.cut(cutter)?;
+                    self.take(&label, "countersunk", cut, observer)?;
                 }
             }
             if self.stop {
@@ -255,20 +255,31 @@ impl SectionRun {
         Ok(())
     }
 
-    fn cut(
+    /// The metal as it stands before a cut.
+    fn standing(&self) -> Standing<'_> {
+        Standing::new(&self.system, &self.state, 0.5 * self.job.part.outer_diameter)
+    }
+
+    /// The section that a cutter leaves.
+    fn cut(&self, cutter: Cutter) -> Result<SectionCut, StageError> {
+        let on = (&self.grid, &self.standing());
+        cutting::cut(on, &self.job.hole, self.job.numerics.fineness, cutter)
+    }
+
+    /// Goes on with what a cut left, and gives up the forces that the metal taken bore; `done` is what the hole is
+    /// then.
+    fn take(
         &mut self,
         label: &str,
-        heading: &str,
-        cutter: Cutter,
+        done: &str,
+        cut: SectionCut,
         observer: &mut dyn SectionObserver,
     ) -> Result<(), StageError> {
-        let part = (&self.job.part, self.job.hole.as_str());
-        let fineness = self.job.numerics.fineness;
-        let SectionCut { mesh, state, .. } =
-            cutting::cut(&self.system, &self.state, part, fineness, cutter)?;
+        let SectionCut { grid, mesh, state } = cut;
         let nodes = mesh.nodes.len();
         let system = set_up(&self.job, mesh)?;
         self.earlier_factorizations += self.system.factorizations();
+        self.grid = grid;
         self.system = system;
         self.state = state;
         self.put_in(Vec::new());
@@ -283,7 +294,8 @@ impl SectionRun {
         };
         self.phase(label, SectionPhase::Cut, &drive, observer)?;
         if !self.stop {
-            self.emit(label, heading, false, observer);
+            let heading = format!("hole {} {done}", self.job.hole);
+            self.emit(label, &heading, false, observer);
         }
         Ok(())
     }
@@ -350,4 +362,28 @@ impl SectionRun {
         };
         self.stop |= observer.snapshot(snapshot).is_break();
     }
+}
+
+/// Depths at which cuts of the job end, mm as drawn: floors of spotfaces, knees of countersinks.
+fn cut_depths(job: &SectionJob) -> Vec<f64> {
+    // Of the entry face and of the exit face, or of the floors cut below them.
+    let mut levels = [0.0, job.part.thickness];
+    let mut depths = Vec::new();
+    for stage in &job.stages {
+        let (face, depth, is_floor) = match *stage {
+            SectionStage::Spotface { face, depth, .. } => (face, depth, true),
+            SectionStage::Countersink { face, depth, .. } => (face, depth, false),
+            _ => continue,
+        };
+        let (side, sense) = match face {
+            Face::Entry => (0, 1.0),
+            Face::Exit => (1, -1.0),
+        };
+        let end = levels[side] + sense * depth;
+        depths.push(end);
+        if is_floor {
+            levels[side] = end;
+        }
+    }
+    depths
 }

@@ -39,14 +39,22 @@ pub(super) fn set_up(job: &SectionJob, mesh: Mesh) -> Result<System, StageError>
 /// a section.
 pub(super) fn seat(mesh: &Mesh) -> Supports {
     let mut held = vec![[false; 2]; mesh.nodes.len()];
-    let depths = mesh.holes[0].edge.iter().map(|&node| mesh.nodes[node][1]);
-    let middle = 0.5 * depths.fold(0.0, f64::max);
+    let middle = rim_middle(mesh);
     let off = |node: NodeId| (mesh.nodes[node][1] - middle).abs();
-    let rim = mesh.edge("rim").into_iter().flat_map(|edge| edge.sides.iter().flatten().copied());
-    if let Some(node) = rim.min_by(|&a, &b| off(a).total_cmp(&off(b))) {
+    if let Some(node) = rim_nodes(mesh).min_by(|&a, &b| off(a).total_cmp(&off(b))) {
         held[node][1] = true;
     }
     Supports { held }
+}
+
+/// Nodes of the rim; those between two sides come twice.
+fn rim_nodes(mesh: &Mesh) -> impl Iterator<Item = NodeId> + '_ {
+    mesh.edge("rim").into_iter().flat_map(|edge| edge.sides.iter().flatten().copied())
+}
+
+/// Half depth of the rim, as drawn, mm.
+fn rim_middle(mesh: &Mesh) -> f64 {
+    0.5 * rim_nodes(mesh).map(|node| mesh.nodes[node][1]).fold(0.0, f64::max)
 }
 
 /// Holds the middle of the thickness along the axis, where the section is alike on both sides of it: an even
@@ -65,7 +73,9 @@ pub(super) fn flat_seat(mesh: &Mesh, state: &State) -> Option<Supports> {
             (r - other).abs().max((z + opposite - sum(place)).abs()) <= ALIKE * thickness
         })
     };
-    if !(alike(&drawn) && alike(&now)) {
+    // A spotface on one face: the bore is alike on both sides of its own middle, the part is not.
+    let off_middle = (middle - rim_middle(mesh)).abs() > ALIKE * thickness;
+    if off_middle || !(alike(&drawn) && alike(&now)) {
         return None;
     }
     let in_middle = |at: &[f64; 2]| (at[1] - middle).abs() <= ALIKE * thickness;
