@@ -1,4 +1,5 @@
-//! The work that sharing saves: one small study, with the stages in common solved once and with every case from its start.
+//! The work that sharing saves: one small study, with the stages in common solved once and with every case
+//! from its start.
 
 use std::sync::Arc;
 use std::time::Instant;

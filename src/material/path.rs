@@ -83,14 +83,14 @@ pub(crate) fn follow<P: Path>(
             continue;
         }
         let known = of_each(count, |k| part[k]);
-        let (increment, step) =
-            plastic_increment(yield_stress, guess.of(known), flow, exact, |increment| {
-                path.at(&trial, increment)
-            })
-            .map_err(|point| {
-                let equivalent = path.equivalent().extract(point);
-                (point.min(count - 1), ReturnMapError { trial: size.extract(point), equivalent })
-            })?;
+        let begin = (guess.of(known), known.simd_gt(Four::ZERO));
+        let (increment, step) = plastic_increment(yield_stress, begin, flow, exact, |increment| {
+            path.at(&trial, increment)
+        })
+        .map_err(|point| {
+            let equivalent = path.equivalent().extract(point);
+            (point.min(count - 1), ReturnMapError { trial: size.extract(point), equivalent })
+        })?;
         let turn = path.step_on(&step, increment, share, flow);
         let stretch = all(path.stiffness()) * increment / yield_stress;
         error += all(0.5) * stretch * turn.direction + turn.back / yield_stress;

@@ -147,7 +147,10 @@ impl Path for InPlane<'_> {
             back_rate -= modulus * fallen;
         }
         let stiffness = self.softening.map(|k| k + back);
-        let shrink = stiffness.map(|k| Four::ONE / (Four::ONE + flow * k));
+        // Difference and shear soften alike.
+        let [of_sum, of_shear] =
+            [stiffness[0], stiffness[2]].map(|k| Four::ONE / (Four::ONE + flow * k));
+        let shrink = Modes::new(of_sum, of_shear, of_shear);
         let xi = eta.component_mul(&shrink);
         let stretch_rate = stiffness.map(|k| flow_rate * k + flow * back_rate);
         let xi_rate = (eta_rate - stretch_rate.component_mul(&xi)).component_mul(&shrink);

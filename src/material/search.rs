@@ -12,6 +12,11 @@ pub(crate) const YIELD_TOLERANCE: f64 = 1e-13;
 /// the square, 1e-6 of the yield stress becoming about 1e-12.
 const NEAR: f64 = 1e7;
 
+/// The same where the search starts from the increment that the last iterate ended with: 1e-4 of the yield
+/// stress becomes about 1e-8, and as the iterates come closer to each other that vanishes with the square of
+/// their distance.
+const NEAR_AGAIN: f64 = 1e9;
+
 /// Steps before an increment is given up; Newton takes five, halving a hundred.
 const MOST_STEPS: usize = 120;
 
@@ -30,20 +35,21 @@ pub(crate) trait Step {
 
 /// Root of the yield condition in Δp for the points that `flow`, where the excess over yield starts
 /// positive at zero and falls, and the step `at` it; zero for the others. Newton from `guess`, kept
-/// between the last positive and negative values met. With `exact` the derivatives belong to the
-/// root too.
+/// between the last positive and negative values met. `again` are the points whose last iterate ended with
+/// this guess. With `exact` the derivatives belong to the root too.
 ///
 /// # Errors
 ///
 /// The number of the first point that has no root.
 pub(crate) fn plastic_increment<S: Step>(
     yield_now: Four,
-    guess: Four,
+    (guess, again): (Four, Some4),
     flow: Some4,
     exact: bool,
     at: impl Fn(Four) -> S,
 ) -> Result<(Four, S), usize> {
     let tolerance = all(YIELD_TOLERANCE) * yield_now;
+    let near_enough = all(NEAR_AGAIN).select(again, all(NEAR)) * tolerance;
     let (mut low, mut high) = (Four::ZERO, all(f64::INFINITY));
     // Where a point is done its increment stays as it was last looked at, so that the step in its
     // lane does too; the root may lie `by` beyond.
@@ -59,7 +65,7 @@ pub(crate) fn plastic_increment<S: Step>(
         let newton = seen - value / slope;
         let inside = newton.simd_gt(low) & newton.simd_lt(high);
         let met = size.simd_le(tolerance);
-        let near = inside & size.simd_le(all(NEAR) * tolerance);
+        let near = inside & size.simd_le(near_enough);
         by = (newton - seen).select(open & near & !met, by);
         open = open & !(met | near);
         let bounded = high.simd_lt(all(f64::INFINITY));
