@@ -11,7 +11,8 @@
 //! of any stress over the crack plane as a ratio to them; [`field`] is the residual field over the plane;
 //! [`parts`] reads K along a front from the table of influence coefficients or from the equations;
 //! [`intensity`] keeps K on a grid of sizes; [`tips`] is what both tips see of a load, contact included;
-//! [`growth`] grows them and the through crack that follows; [`band`] says how uncertain the life is.
+//! [`growth`] grows them and the through crack that follows; [`band`] says how uncertain the life is, `surface` reads
+//! many drawn lives from few.
 //!
 //! Stress intensity in MPa√mm, lengths in mm, angles in degrees at the interface.
 
@@ -22,5 +23,6 @@ pub mod front_life;
 pub mod growth;
 pub mod intensity;
 pub mod parts;
+mod surface;
 pub mod tips;
 pub mod weight;

@@ -220,18 +220,22 @@ fn listed_ranges_of_the_bend_bars_are_those_of_the_handbook() {
 /// So the listed law and the listed lives do not agree: growth in the tests was slower by a factor of 1.4 to 2 than the
 /// law fitted to them. Half of a life is over when the range has risen by a fifth, at 5 to 7 MPa√m; a straight line
 /// through all rates up to 25 MPa√m does not bend down towards the threshold there. One digit in `C` is no
-/// explanation: `9e-9` is printed for one bar, so `1e-8` is at least 9.5e-9.
+/// explanation of that: `9e-9` is printed for one bar, so `1e-8` is at least 9.5e-9. It decides whether the second bar is
+/// within a factor of two: by the polynomial it misses that by 3 %, by the form for any depth it does not.
 #[test]
 fn bend_bars_live_half_to_three_quarters_as_long_as_tested_by_their_own_law() {
     for (bar, printed) in [0.60, 0.52, 0.76, 0.71].into_iter().enumerate() {
         let [other, _] = bar_lives(&own_law(bar), bending_any_depth)[bar];
         assert!((other - printed).abs() < 5e-3, "{bar}: {other}");
+        assert!(other > 0.5, "{bar}: {other}");
         let [found, middle] = bar_lives(&own_law(bar), bending_polynomial)[bar];
+        let rounding = 0.05;
+        assert!(found / (1.0 - rounding) > 0.5, "{bar}: {found}");
         println!(
-            "bar {}, its own law: {found:.2}, half of it by {middle:.2} times the first range",
+            "bar {}, its own law: {found:.3}, half of it by {middle:.2} times the first range",
             bar + 1
         );
-        // Two of four are at the very edge of a factor of two, one is 1 % beyond.
+        // One of four is beyond a factor of two, by 3 %.
         assert!((0.48..2.0).contains(&found) && middle < 1.25, "{bar}: {found} {middle}");
     }
 }

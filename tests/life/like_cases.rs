@@ -11,7 +11,7 @@ use crate::common::plates::run_sequence;
 
 const TABLE: &str = include_str!("../../verification/like-cases/factors.csv");
 /// It holds the case file of the rows, with the braces of a format string.
-const SCRIPT: &str = include_str!("../../verification/like-cases/sweep.py");
+const SCRIPT: &str = include_str!("../../verification/like-cases/corner_lives.py");
 
 type Row = HashMap<&'static str, &'static str>;
 
@@ -29,9 +29,18 @@ fn case_of(row: &Row) -> String {
     let start = SCRIPT.split("CASE = \"\"\"").nth(1).unwrap();
     let text = start.split("\"\"\"").next().unwrap();
     let at = (6.0 * number(row, "margin")).to_string();
-    let text = text.replace("{at}", &at);
+    let of_script = [
+        ("at", &*at),
+        ("width", "60.0"),
+        ("thickness", "6.0"),
+        ("stage", ""),
+        ("course", "load_ratio = 0.1"),
+    ];
+    let fill =
+        |text: String, (key, value): (&str, &str)| text.replace(&format!("{{{key}}}"), value);
+    let text = of_script.into_iter().fold(text.to_owned(), fill);
     let keys = ["alloy", "expansion", "tension", "flaw"];
-    let text = keys.iter().fold(text, |text, key| text.replace(&format!("{{{key}}}"), row[key]));
+    let text = keys.into_iter().fold(text, |text, key| fill(text, (key, row[key])));
     text.replace("{{", "{").replace("}}", "}")
 }
 

@@ -9,12 +9,11 @@ are those of the lists below, the mandrel is that of docs/section.md, everything
 
 import csv
 import itertools
-import json
 import math
 import pathlib
-import subprocess
 import sys
-import tempfile
+
+from corner_lives import CASE, RESULTS, solve, tabulate
 
 # Tensile yield stress L, A basis, MPa: the handbook values of the alloy library.
 ALLOYS = {"2024-T351 plate": 331.0, "7075-T651 plate": 476.0}
@@ -23,68 +22,26 @@ WORK = ((0.03, 2.0), (0.04, 3.0), (0.04, 2.0), (0.03, 3.0))
 SHARES = (0.4, 0.5, 0.6)
 FLAWS = (0.127, 1.27)
 PUBLISHED = (1.5, 15.0)
-CASE = """title = "Like case"
-units = "mm-MPa"
-[plate]
-width = 60.0
-height = 80.0
-thickness = 6.0
-alloy = "{alloy}"
-[[hole]]
-name = "A"
-at = [{at}, 40.0]
-starting_diameter = 5.7
-[[stage]]
-expand = "A"
-applied_expansion = {expansion}
-[[stage]]
-ream = "A"
-diameter = 6.0
-[life]
-load = {{ tension = {tension}, along = "y" }}
-load_ratio = 0.1
-initial_flaw = {flaw}
-edge_cracks = false
-[section]
-friction = 0.05
-land = 3.0
-support = {{ inner_diameter = 9.0, outer_diameter = 18.0 }}
-[numerics]
-fineness = 0.6
-"""
-COLUMNS = ["alloy", "expansion", "margin", "share", "flaw", "tension", "plain", "expanded", "factor", "low", "median",
-           "high", "overlaps", "credited", "through_factor"]
+COLUMNS = ["alloy", "expansion", "margin", "share", "flaw", "tension", *RESULTS, "overlaps", "credited"]
+KEYS = 5
 
 
-def number(value):
-    """A number of the file; none is a life without an end."""
-    return math.inf if value is None else value
+def cases():
+    """The middle stress of all cases first."""
+    shares = sorted(SHARES, key=lambda share: abs(share - 0.5))
+    for share, (expansion, margin), alloy, flaw in itertools.product(shares, WORK, ALLOYS, FLAWS):
+        yield {"alloy": alloy, "expansion": expansion, "margin": margin, "share": share, "flaw": flaw,
+               "tension": round(share * ALLOYS[alloy], 1)}
 
 
-def main():
-    program = str(pathlib.Path(sys.argv[1]).resolve())
-    folder = pathlib.Path(sys.argv[2] if len(sys.argv) > 2 else tempfile.mkdtemp())
-    folder.mkdir(parents=True, exist_ok=True)
-    path = pathlib.Path(__file__).with_name("factors.csv")
-    done = {}
-    if path.exists():
-        with path.open() as file:
-            done = {tuple(row[key] for key in COLUMNS[:5]): row for row in csv.DictReader(file)}
-    with path.open("w", newline="") as file:
-        writer = csv.DictWriter(file, COLUMNS)
-        writer.writeheader()
-        # The middle stress of all cases first.
-        shares = sorted(SHARES, key=lambda share: abs(share - 0.5))
-        for share, (expansion, margin), alloy, flaw in itertools.product(shares, WORK, ALLOYS, FLAWS):
-            key = tuple(map(str, (alloy, expansion, margin, share, flaw)))
-            row = done.get(key) or one(program, folder, alloy, share, flaw, expansion, margin)
-            writer.writerow(row)
-            file.flush()
-            print(key, row["factor"], row["low"], row["high"], row["overlaps"], flush=True)
-    tabulate(path)
+def one(program, folder, row):
+    text = CASE.format(width=60.0, thickness=6.0, at=6.0 * row["margin"], stage="", course="load_ratio = 0.1", **row)
+    corner, found = solve(program, folder / "{alloy:.4}-{expansion}-{margin}".format(**row), text)
+    overlaps = found["low"] <= PUBLISHED[1] and found["high"] >= PUBLISHED[0]
+    return {**row, **found, "overlaps": overlaps, "credited": corner["flaws"][0]["plain_cycles"]}
 
 
-def tabulate(path):
+def write_page(path):
     """Write the rows of the file `path` between the marks of README.md."""
     with path.open() as file:
         rows = list(csv.DictReader(file))
@@ -112,30 +69,8 @@ def short(text):
     return "no end" if value == math.inf else f"{value:.0f}" if value >= 20 else f"{value:.1f}"
 
 
-def one(program, folder, alloy, share, flaw, expansion, margin):
-    tension = round(share * ALLOYS[alloy], 1)
-    text = CASE.format(alloy=alloy, at=6.0 * margin, expansion=expansion, tension=tension, flaw=flaw)
-    # One folder for each work: the stages are solved once for all its loads and flaws.
-    home = folder / f"{alloy[:4]}-{expansion}-{margin}"
-    home.mkdir(exist_ok=True)
-    (home / "case.toml").write_text(text)
-    subprocess.run([program, "life", "case.toml"], cwd=home, check=True, capture_output=True)
-    life = json.loads((home / "case-life" / "life.json").read_text())
-    corner = life["corner_crack"]
-    factors = [number(value) for value in corner["drawn"]["life_improvement_factors"]]
-    low, median, high = factors[0], factors[2], factors[-1]
-    return {
-        "alloy": alloy, "expansion": expansion, "margin": margin, "share": share, "flaw": flaw, "tension": tension,
-        "plain": corner["plain_cycles"], "expanded": corner["expanded_cycles"],
-        "factor": number(corner["life_improvement_factor"]), "low": low, "median": median, "high": high,
-        "overlaps": low <= PUBLISHED[1] and high >= PUBLISHED[0],
-        "credited": corner["flaws"][0]["plain_cycles"],
-        "through_factor": number(life.get("life_improvement_factor")),
-    }
-
-
 if __name__ == "__main__":
-    if sys.argv[1:] == ["--table"]:
-        tabulate(pathlib.Path(__file__).with_name("factors.csv"))
-    else:
-        main()
+    table = pathlib.Path(__file__).with_name("factors.csv")
+    if sys.argv[1:] != ["--table"]:
+        tabulate(table, COLUMNS, KEYS, cases(), one)
+    write_page(table)

@@ -16,6 +16,7 @@ use serde::Serialize;
 use crate::fatigue::front::front_life::Draw;
 use crate::fatigue::front::growth::FrontGrower;
 use crate::fatigue::front::parts::FieldShare;
+use crate::fatigue::front::surface::LifeSurface;
 use crate::fatigue::sequence::LoadSequence;
 use crate::numeric::random::Random;
 
@@ -53,7 +54,8 @@ pub struct Swing {
 /// Lives of all draws in the order of the draws: of the crack `expanded` with the residual field, and of the crack
 /// `plain` without; infinite where the crack arrests.
 ///
-/// The two are the cracks that live shortest in the part with the field and without: the same one, or two places.
+/// The two are the cracks that live shortest in the part with the field and without: the same one, or two places. Under
+/// a sequence of many blocks most are read from a surface of lives (`surface`), within 0.5 % of their own.
 #[must_use]
 pub fn drawn_lives(
     [expanded, plain]: [&FrontGrower; 2],
@@ -63,8 +65,11 @@ pub fn drawn_lives(
 ) -> Vec<[f64; 2]> {
     let mut random = Random::new(SEED);
     let draws: Vec<Draw> = (0..count).map(|_| draw(spread, &mut random)).collect();
-    let borne = |grower: &FrontGrower, draw: Draw| grower.life(sequence, &draw).cycles_borne();
-    draws.par_iter().map(|draw| [borne(expanded, *draw), borne(plain, draw.plain())]).collect()
+    let bare: Vec<Draw> = draws.iter().map(Draw::plain).collect();
+    let surface = |grower, draws: &[Draw]| LifeSurface::new(grower, sequence, spread.middle, draws);
+    let (with, without) = (surface(expanded, &draws), surface(plain, &bare));
+    let pairs = draws.par_iter().zip(&bare);
+    pairs.map(|(own, bare)| [with.cycles_borne(own), without.cycles_borne(bare)]).collect()
 }
 
 /// The values of `all` that are numbers, rising.

@@ -16,8 +16,9 @@
 //!
 //! **Retardation**, off by default: after a cycle whose plastic zone reaches further than the present one,
 //! growth is multiplied by `[r/(x + R − a)]^w` until the present zone reaches that far (O. E. Wheeler, J.
-//! Basic Eng. 94 (1972) 181, from memory), `r = (K_max/σ_y)²/6π`, each tip by itself; `w` is fitted to tests
-//! of the spectrum at hand.
+//! Basic Eng. 94 (1972) 181; read as eq. 1.1 of S. Kłysz, J. Theor. Appl. Mech. 39 (2001) 843). The zone in
+//! plane strain is `r = (K_max/σ_y)²/6π` (from memory), each tip by itself; `w` is fitted to tests of the
+//! spectrum at hand.
 
 use std::f64::consts::PI;
 
@@ -37,8 +38,11 @@ use crate::fatigue::table::IntensityTable;
 const LARGEST_STEP: f64 = 0.04;
 /// Error of a step in the logarithm of a size at which it is accepted.
 const TOLERANCE: f64 = 2e-5;
-/// Growth of a pass over the size from which on blocks are taken one by one.
-const PASS: f64 = 0.005;
+/// Growth of a pass over the size from which on blocks are taken one by one. Below, their order changes the growth of
+/// a pass by less than a hundredth.
+const PASS: f64 = 0.02;
+/// Growth of the logarithm of a size within which the end of a life is found.
+const END: f64 = 1e-3;
 /// Most steps and passes of a life.
 const MOST_STEPS: usize = 200_000;
 /// Growth over the size in which a block is taken at once.
@@ -80,6 +84,16 @@ struct Now {
 /// Furthest reach of a plastic zone ahead of each tip, as a length of that tip: `[c, a]`.
 type Reach = [f64; 2];
 
+/// Passes that were taken together.
+struct Stretch {
+    /// Size after them.
+    now: Now,
+    /// How many.
+    passes: f64,
+    /// Growth of the logarithms of `a` and `c` in the pass that follows.
+    rate: [f64; 2],
+}
+
 /// The tips at a size that was looked up last.
 struct Looked {
     at: Now,
@@ -98,6 +112,7 @@ impl FrontGrower {
         let in_pass = sequence.cycles_in_pass();
         let mut reach: Reach = [0.0; 2];
         let mut step = self.largest_step();
+        let mut rate = self.passes(sequence, draw, now);
         for _ in 0..MOST_STEPS {
             if now.through && life.through_at.is_none() {
                 now.y[0] = thickness.ln();
@@ -105,7 +120,6 @@ impl FrontGrower {
             }
             let [a, c] = now.y.map(f64::exp);
             life.points.push(FrontPoint { cycles, a, c });
-            let rate = self.passes(sequence, draw, now);
             if let Some(end) = self.ended(sequence, draw, now, rate) {
                 life.end = end;
                 return life;
@@ -113,25 +127,53 @@ impl FrontGrower {
             if cycles >= most {
                 return life;
             }
-            let fastest = rate[0].max(rate[1]);
-            if fastest < PASS && self.retardation.is_none() {
-                let (next, passes) = self.step(sequence, draw, now, rate, &mut step);
-                now = self.broken_through(now, next, &mut cycles, passes * in_pass);
+            if rate[0].max(rate[1]) < PASS && self.retardation.is_none() {
+                let stretch = self.stretch(sequence, draw, now, rate, &mut step);
+                (now, rate) = (stretch.now, stretch.rate);
+                cycles += stretch.passes * in_pass;
             } else {
                 let mut looked = None;
                 for block in sequence.blocks() {
                     let before = now;
                     let memory = (&mut reach, &mut looked);
-                    now = self.block(&block.cycle, block.count, draw, now, memory);
-                    cycles += block.count;
-                    // The rest of a pass would go on beyond what the table holds.
-                    if now.through != before.through || now.y[1] > self.longest().ln() {
+                    let used;
+                    (now, used) = self.block(&block.cycle, block.count, draw, now, memory);
+                    cycles += used;
+                    // The rest of a pass would go on beyond what the table holds, or after fracture.
+                    let changed = now.through != before.through || used < block.count;
+                    if changed || now.y[1] > self.longest().ln() {
                         break;
                     }
                 }
+                rate = self.passes(sequence, draw, now);
             }
         }
         life
+    }
+
+    /// Passes taken together, cut where the crack becomes through, and shorter where its life ends.
+    fn stretch(
+        &self,
+        sequence: &LoadSequence,
+        draw: &Draw,
+        now: Now,
+        first: [f64; 2],
+        step: &mut f64,
+    ) -> Stretch {
+        loop {
+            let Stretch { now: next, passes, rate } = self.step(sequence, draw, now, first, step);
+            let mut used = 0.0;
+            let reached = self.broken_through(now, next.y, &mut used, passes);
+            let through = reached.through != now.through;
+            let rate = if through { self.passes(sequence, draw, reached) } else { rate };
+            let grown = passes * first[0].max(first[1]);
+            let ends = self.ended(sequence, draw, reached, rate);
+            // Where growth comes to rest the steps are short anyway.
+            if grown <= self.step_share * END || matches!(ends, None | Some(FrontEnd::Arrest)) {
+                return Stretch { now: reached, passes: used, rate };
+            }
+            *step = 0.25 * grown;
+        }
     }
 
     fn largest_step(&self) -> f64 {
@@ -146,7 +188,7 @@ impl FrontGrower {
         self.table.longest()[0]
     }
 
-    /// One step of passes taken together: the next size and the passes used.
+    /// One step of passes taken together.
     fn step(
         &self,
         sequence: &LoadSequence,
@@ -154,7 +196,7 @@ impl FrontGrower {
         now: Now,
         first: [f64; 2],
         step: &mut f64,
-    ) -> ([f64; 2], f64) {
+    ) -> Stretch {
         let moved = |terms: &[(f64, [f64; 2])]| {
             [0, 1].map(|i| now.y[i] + terms.iter().map(|(w, k)| w * k[i]).sum::<f64>())
         };
@@ -179,7 +221,7 @@ impl FrontGrower {
             let accepted = error <= tolerance || *step < 1e-6;
             *step = (*step * factor.clamp(0.2, 4.0)).min(self.largest_step());
             if accepted {
-                return (next, passes);
+                return Stretch { now: Now { y: next, ..now }, passes, rate: fourth };
             }
         }
     }
@@ -196,7 +238,8 @@ impl FrontGrower {
         Now { y: [deepest, now.y[1] + share * (next[1] - now.y[1])], through: true }
     }
 
-    /// Cycles of one kind in steps, with retardation where it is on.
+    /// Cycles of one kind in steps, with retardation where it is on: the size after them, and how many were used until
+    /// fracture, else all.
     fn block(
         &self,
         cycle: &StressCycle,
@@ -204,7 +247,7 @@ impl FrontGrower {
         draw: &Draw,
         mut now: Now,
         (reach, looked): (&mut Reach, &mut Option<Looked>),
-    ) -> Now {
+    ) -> (Now, f64) {
         let mut left = count;
         while left > 0.0 {
             let [a, c] = now.y.map(f64::exp);
@@ -228,10 +271,11 @@ impl FrontGrower {
             let along = [if now.through { 0.0 } else { rate[1] }, rate[0]];
             let fastest = along[0].max(along[1]);
             if fastest <= 0.0 {
-                return now;
+                return (now, count);
             }
-            if !fastest.is_finite() {
-                return now;
+            let top = tips[0].maximum.max(tips[1].maximum);
+            if !fastest.is_finite() || top >= self.limits.toughness {
+                return (now, count - left);
             }
             let cycles = left.min(self.step_share * LITTLE / fastest);
             let next = [0, 1].map(|i| now.y[i] + cycles * along[i]);
@@ -239,10 +283,10 @@ impl FrontGrower {
             now = self.broken_through(now, next, &mut used, cycles);
             left -= cycles;
             if now.y[1] > self.longest().ln() {
-                return now;
+                return (now, count);
             }
         }
-        now
+        (now, count)
     }
 
     /// The tips at `now`, or those that were looked up at nearly the same size.

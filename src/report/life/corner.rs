@@ -221,7 +221,7 @@ pub(super) fn notes(report: &LifeReport) -> Vec<String> {
         ),
         match corner.retardation {
             Some(power) => format!(
-                "Growth is retarded after overloads by Wheeler's model (1972, from memory) with exponent {power}, \
+                "Growth is retarded after overloads by Wheeler's model (1972, as S. Kłysz states it, 2001) with exponent {power}, \
                  which must be fitted to tests of the spectrum."
             ),
             None => "Retardation after overloads is off; `retardation` sets its exponent.".to_owned(),
