@@ -49,7 +49,7 @@ class Fineness:
     rings: tuple = (0.0, 0.2, 0.55, 1.0)
     growth: float = 2.0  # largest ratio of neighbouring elements in the plane
     layers: int = 8  # away from the crack plane, a quarter turn
-    far: int = 4  # from the neighbourhood of the crack to the edge of the plate
+    far: int = 6  # from the neighbourhood of the crack to the edge of the plate
 
 
 @dataclass
@@ -207,8 +207,9 @@ def build(shape, fine):
     lines += [outer + s * (target - outer) for s in halves(graded(gap, 1.5 * box, fine.growth))[1:]]
     near = np.stack(lines, axis=1)  # (phi, across, 2)
     right = target[: corner + 1]
-    ratio = np.linspace(0.0, 1.0, fine.far + 1)
-    stations = reach * (edge / reach) ** ratio
+    # Elements towards the edge grow with the distance from the tip on the face, as the stress before a long crack does.
+    first, last = reach - shape.c, edge - shape.c
+    stations = shape.c + first * (last / first) ** np.linspace(0.0, 1.0, fine.far + 1)
     far = np.stack([np.stack([np.full(len(right), x), right[:, 1]], axis=1) for x in halves(stations)], axis=1)
 
     count = fine.layers if shape.half_turn < 3 else int(np.ceil(1.35 * fine.layers))

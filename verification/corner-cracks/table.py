@@ -65,7 +65,7 @@ def coefficients(shape, stage="fine", nu=NU):
 
     fine = replace(Fineness(), layers={"fine": 10, "coarse": 8, "finer": 14}[stage])
     if stage == "finer":
-        fine = replace(fine, top=4, growth=1.5, far=6)
+        fine = replace(fine, top=4, growth=1.5, far=9)
     model, front = solve(shape, fine, nu)
     size = model.size
     model.release()

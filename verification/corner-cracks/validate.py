@@ -17,7 +17,7 @@ from table import coefficients
 
 FINE = replace(Fineness(), layers=10)
 # Remote tension has to make the stress concentration of the hole too.
-AROUND = replace(Fineness(), layers=16, far=6)
+AROUND = replace(Fineness(), layers=16)
 
 # K/sqrt(pi a) of an embedded ellipse at 0, 30, 45, 60, 90 degrees; Ferrers potentials, computed independently.
 ELLIPSES = {

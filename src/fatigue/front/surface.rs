@@ -129,28 +129,29 @@ impl Grid {
             let index = (0..3).map(|k| (near[k].first + numbers[k]) * strides[k]);
             self.logarithms[index.sum::<usize>()]
         };
+        // The first node of a line of four speaks for it. Not-a-number is not smooth.
+        let starts = |numbers: [usize; 3], along: usize| {
+            numbers[along] == 0 && near[along].weights.len() == 4
+        };
+        let third = |numbers: [usize; 3], along: usize| {
+            let [a, b, c, d] = [0, 1, 2, 3].map(|step| {
+                let mut other = numbers;
+                other[along] = step;
+                value(other)
+            });
+            (d - a - 3.0 * (c - b)).abs()
+        };
         let mut sum = 0.0;
         for (i, u) in flaw.weights.iter().enumerate() {
             for (j, v) in whole.weights.iter().enumerate() {
                 for (k, w) in entry.weights.iter().enumerate() {
                     let numbers = [i, j, k];
+                    let mut lines = (0..3).filter(|&along| starts(numbers, along));
                     let here = value(numbers);
-                    if !here.is_finite() {
+                    if !(here.is_finite() && lines.all(|along| third(numbers, along) <= ROUGH)) {
                         return None;
                     }
                     sum += u * v * w * here;
-                    // The first node of each line of four speaks for it.
-                    for along in (0..3).filter(|&k| numbers[k] == 0 && near[k].weights.len() == 4) {
-                        let [a, b, c, d] = [0, 1, 2, 3].map(|step| {
-                            let mut other = numbers;
-                            other[along] = step;
-                            value(other)
-                        });
-                        // A comparison that is false for not-a-number too.
-                        if !((d - a - 3.0 * (c - b)).abs() <= ROUGH) {
-                            return None;
-                        }
-                    }
                 }
             }
         }
