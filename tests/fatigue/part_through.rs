@@ -134,13 +134,14 @@ fn a_section_field_is_what_its_numbers_say() {
 }
 
 /// Where a corner crack becomes a through crack K at the face jumps. The rule (straight, as long as on the entry face)
-/// is common practice without a source. 3 % was wanted, and is met but for two cracks at c = 2 r, where K rises by 4.6 %. That is
-/// the rule's: the three-dimensional model itself, at a/t 0.98, lies 4.7 % below the through crack there, whose front is as long on the far
-/// face too.
+/// is common practice without a source. 3 % was wanted, and is met where cracks that began as deep as long are through.
+/// Longer cracks lie up to 3.3 % below the through crack, since their front is still curved: the three-dimensional model
+/// itself tends to that. Short ones lie up to 4.6 % above: G is converted to K with plane strain along the front, while the
+/// through crack is one of plane stress, which makes up to `1/√(1 − ν²)`, 5.9 %.
 #[test]
 fn the_join_to_the_through_crack_is_a_jump_of_known_size() {
     for (sides, known) in
-        [(CrackSides::Two, [1.004, 0.996, 0.956]), (CrackSides::One, [1.017, 1.018, 0.978])]
+        [(CrackSides::Two, [1.032, 1.015, 0.967]), (CrackSides::One, [1.046, 1.037, 0.988])]
     {
         let grower = grower(&crack(sides, plane()), TABLE);
         for (c, known) in [1.5, 3.0, 6.0].into_iter().zip(known) {
@@ -148,8 +149,8 @@ fn the_join_to_the_through_crack_is_a_jump_of_known_size() {
             let through = grower.through.at(c).load;
             let ratio = corner / through;
             println!("{sides:?} c/r {:.1}: corner over through {ratio:.3}", c / RADIUS);
-            // 2 %: what is stated on the page.
-            assert!((ratio / known - 1.0).abs() < 2e-2, "{sides:?} {c}: {ratio}");
+            // 0.5 %: the digits on the page.
+            assert!((ratio / known - 1.0).abs() < 5e-3, "{sides:?} {c}: {ratio}");
         }
         // Where a crack that began as deep as long is through at a plain hole, 3 % is met.
         let cycle = StressCycle::with_ratio(120.0, StressRatio(0.1));
