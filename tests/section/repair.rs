@@ -1,10 +1,13 @@
 //! Repairs and countersinks: a second draw after a ream, a countersink before and after a draw.
 
+use approx::assert_relative_eq;
 use hoopset::process::job::Numerics;
+use hoopset::process::section::run::SectionRun;
 use hoopset::process::section::{Face, SectionStage};
+use hoopset::process::stage_error::StageError;
 use hoopset::result::section::{SectionReading, read_section};
 
-use crate::shop::{CAP, draw, job, mandrel, metal, run};
+use crate::shop::{CAP, Keep, draw, job, mandrel, metal, run};
 
 /// A repair: drawn, reamed, and drawn again with the next larger mandrel. The compression reaches
 /// farther than after the first draw, as a second expansion of a reamed hole does in radial models.
@@ -65,11 +68,26 @@ fn a_countersunk_hole_can_be_drawn() {
         vec![drawn(), sink(Face::Entry)],
         vec![sink(Face::Exit), drawn()],
         vec![drawn(), sink(Face::Exit)],
+        vec![sink(Face::Entry), drawn(), SectionStage::Ream { diameter: 6.05 }],
+        vec![sink(Face::Exit), drawn(), SectionStage::Ream { diameter: 6.05 }],
     ] {
         let snapshots = run(small(stages.clone()));
         let last = snapshots.last().unwrap();
         let reading = read_section(last);
         println!("{:?}: {} plain {}", stages.len(), edge(&reading), edge(&plain));
         assert!((edge(&reading) - edge(&plain)).abs() < 0.15 * edge(&plain).abs());
+        if stages.len() == 3 {
+            // The ream cuts the bore below the cone and leaves the cone.
+            let cone = 5.7 + 2.0 * 1.2 * 50.0_f64.to_radians().tan();
+            let diameters = reading.bore.iter().map(|at| at[1]);
+            let [narrowest, widest] =
+                [f64::min, f64::max].map(|of| diameters.clone().reduce(of).unwrap());
+            assert_relative_eq!(narrowest, 6.05, max_relative = 2e-3);
+            assert_relative_eq!(widest, cone, max_relative = 0.02);
+        }
     }
+    // A ream that does not reach the bore is an error with a cone as without.
+    let stages = vec![sink(Face::Entry), drawn(), SectionStage::Ream { diameter: 5.75 }];
+    let error = SectionRun::new(small(stages)).unwrap().run(&mut Keep::default()).unwrap_err();
+    assert!(matches!(error, StageError::NotCleanedUp { .. }), "{error}");
 }

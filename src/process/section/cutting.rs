@@ -19,6 +19,9 @@ pub(crate) const BEYOND: f64 = 0.15;
 /// Least metal that a cut must take everywhere on the bore it makes, mm.
 const CLEAN: f64 = 1e-6;
 
+/// Slope of the bore to its axis above which it is a cone: the sharpest is 15° to the axis, lips have a tenth.
+const CONE: f64 = 0.2;
+
 /// The tool of a cut. Lengths in mm of the part as it stands.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum Cutter {
@@ -103,7 +106,10 @@ fn new_bore(
     };
     match cutter {
         Cutter::Cylinder { radius } => {
-            let farthest = displaced.iter().map(|at| at[0]).fold(0.0, f64::max);
+            // A cone stays where it is wider than the cylinder.
+            let stays = |j: usize, at: [f64; 2]| on_cone(grid, j) && at[0] + CLEAN >= radius;
+            let cut = half_rows.clone().zip(&displaced).filter(|&(j, at)| !stays(j, *at));
+            let farthest = cut.map(|(_, at)| at[0]).fold(0.0, f64::max);
             if farthest + CLEAN >= radius {
                 return Err(StageError::NotCleanedUp {
                     hole: name.to_owned(),
@@ -111,8 +117,12 @@ fn new_bore(
                     needed: 2.0 * farthest + 0.01,
                 });
             }
-            let on_cutter = half_rows
-                .map(|j| meets(grid, standing, j, |_| radius)?.ok_or_else(|| beyond(radius)));
+            let on_cutter = half_rows.zip(&displaced).map(|(j, at)| {
+                if stays(j, *at) {
+                    return Ok(grid.place(0, j));
+                }
+                meets(grid, standing, j, |_| radius)?.ok_or_else(|| beyond(radius))
+            });
             on_cutter.collect()
         }
         Cutter::Cone { face, depth, half_angle } => {
@@ -138,6 +148,21 @@ fn new_bore(
             on_cutter.collect()
         }
     }
+}
+
+/// Whether the bore at half row `j` is the cone of a countersink: one of the rows, without a gap from an end of the
+/// bore, over which it widens towards that end as no lip does.
+fn on_cone(grid: &SectionGrid, j: usize) -> bool {
+    let rows = grid.bore_rows();
+    let [first, last] = [2 * rows.start, 2 * rows.end];
+    let steep = |inside: usize, outside: usize| {
+        let ([r, z], [wide, end]) = (grid.place(0, inside), grid.place(0, outside));
+        wide - r > CONE * (end - z).abs()
+    };
+    // A place is on the cone when the stretch from it outward is; the end itself when the one inward is.
+    let towards_entry = |j: usize| (first..j.max(first + 1)).all(|k| steep(k + 1, k));
+    let towards_exit = |j: usize| (j.min(last - 1)..last).all(|k| steep(k, k + 1));
+    towards_entry(j) || towards_exit(j)
 }
 
 /// Drawn place on half row `j` at which the metal is as far out as `wanted` says of its displaced depth.
