@@ -16,6 +16,7 @@ pub mod region;
 pub mod region_numbers;
 pub mod section;
 pub mod section_grid;
+pub mod store;
 pub mod symmetry;
 pub mod topology;
 

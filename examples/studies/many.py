@@ -17,6 +17,8 @@ from pathlib import Path
 
 HERE = Path(__file__).resolve().parent
 MARKS = 10  # rows of memory against cases
+WARM = 3  # the mark from which on memory must not grow: meshes and orders of elimination are then kept
+GROWTH = 20  # MB by which it may still rise and fall, as two threads are at larger or smaller cases
 
 
 def resident(pid):
@@ -44,7 +46,7 @@ def shortened(text, cases):
 
 
 def run(program, study, results, jobs, cases):
-    """Solves one study; prints its row and its memory against the cases done."""
+    """Solves one study and prints its row and its memory against the cases done; returns whether the memory does not grow."""
     with tempfile.TemporaryDirectory() as folder:
         for file in [f"{study}.toml", "small-plate.toml"]:
             text = (HERE / file).read_text()
@@ -82,6 +84,9 @@ def run(program, study, results, jobs, cases):
     print("| cases done | " + " | ".join(str(done) for done, _ in marks) + " |")
     print("|---" * (len(marks) + 1) + "|")
     print("| resident MB | " + " | ".join(f"{memory:.0f}" for _, memory in marks) + " |")
+    grown = max(memory for _, memory in marks[WARM - 1 :]) - marks[WARM - 1][1]
+    print(f"memory grows by {grown:.0f} MB after {marks[WARM - 1][0]} cases; {GROWTH} MB are allowed")
+    return grown <= GROWTH
 
 
 def main():
@@ -91,10 +96,10 @@ def main():
     parser.add_argument("--jobs", type=int, default=os.cpu_count())
     parser.add_argument("--cases", type=int, default=2000, choices=[100, 200, 500, 2000])
     parser.add_argument("studies", nargs="*", default=["many", "many-apart"])
-    asked = parser.parse_args()
+    asked = parser.parse_intermixed_args()
     program = str(Path(asked.program).resolve())
-    for study in asked.studies:
-        run(program, study, Path(asked.results).resolve(), asked.jobs, asked.cases)
+    held = [run(program, study, Path(asked.results).resolve(), asked.jobs, asked.cases) for study in asked.studies]
+    sys.exit(0 if all(held) else 1)
 
 
 if __name__ == "__main__":

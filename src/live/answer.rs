@@ -1,17 +1,16 @@
 //! Solving a case for the page: coarsely, or as the command line does.
 
 use std::ops::ControlFlow;
+use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, AtomicU64, Ordering};
-use std::sync::{Arc, Mutex, PoisonError};
 use std::time::Instant;
 
 use rayon::prelude::*;
 use serde::{Deserialize, Serialize};
 
 use crate::case::Case;
-use crate::geometry::plate::Plate;
 use crate::live::Trouble;
-use crate::mesh::plan::MeshPlan;
+use crate::mesh::store::MeshStore;
 use crate::mesh::topology::Mesh;
 use crate::process::history::HistoryRecord;
 use crate::process::job::{Job, Numerics};
@@ -36,8 +35,6 @@ pub const COARSER: f64 = 0.25;
 const COARSEST: f64 = 0.25;
 /// Increments of a coarse answer to full size, at least.
 const FEWEST: usize = 4;
-/// Meshes that are kept for the next question.
-const MESHES: usize = 4;
 /// Increments kept for scrubbing, at most about this many.
 const FRAMES: usize = 60;
 
@@ -165,35 +162,20 @@ pub struct Increments {
 #[derive(Debug, Default)]
 pub struct Workshop {
     store: Arc<SymbolicStore>,
-    meshes: Mutex<Vec<(Plate, MeshPlan, Mesh)>>,
+    meshes: MeshStore,
 }
 
 impl Workshop {
     /// Stands ready for the first stage of `job` on the plate of `case`.
     fn sequence(&self, case: &Case, job: Job) -> Result<Sequence, Trouble> {
         let set_up = |error| Trouble::SetUp(Box::new(error));
-        let mesh = match &case.imported {
-            Some(imported) => imported.mesh.clone(),
-            None => self.mesh(&job).map_err(set_up)?,
+        let mesh = if let Some(imported) = &case.imported {
+            imported.mesh.clone()
+        } else {
+            let mesh = self.meshes.of(&job.plate, &mesh_plan(&job));
+            mesh.map_err(|error| set_up(error.into()))?
         };
         Sequence::with_store(job, mesh, Arc::clone(&self.store)).map_err(set_up)
-    }
-
-    fn mesh(&self, job: &Job) -> Result<Mesh, crate::process::stage_error::StageError> {
-        let plan = mesh_plan(job);
-        let lock = || self.meshes.lock().unwrap_or_else(PoisonError::into_inner);
-        let known =
-            |(plate, its, _): &&(Plate, MeshPlan, Mesh)| *plate == job.plate && *its == plan;
-        if let Some((.., mesh)) = lock().iter().find(known) {
-            return Ok(mesh.clone());
-        }
-        let mesh = crate::mesh::build(&job.plate, &plan)?;
-        let mut meshes = lock();
-        if meshes.len() == MESHES {
-            meshes.remove(0);
-        }
-        meshes.push((job.plate.clone(), plan, mesh.clone()));
-        Ok(mesh)
     }
 
     /// Solves and reads `case`.

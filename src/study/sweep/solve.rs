@@ -11,10 +11,8 @@ use std::sync::atomic::{AtomicBool, Ordering};
 
 use crate::case::Case;
 use crate::case::study::{CrackKind, Level, Made, Number, Reading, Study};
-use crate::geometry::plate::Plate;
-use crate::mesh::build;
 use crate::mesh::plan::MeshPlan;
-use crate::mesh::topology::Mesh;
+use crate::mesh::store::MeshStore;
 use crate::process::history::HistoryRecord;
 use crate::process::job::Job;
 use crate::process::plan::mesh_plan;
@@ -29,9 +27,6 @@ use crate::study::sweep::outcome::{Outcome, PointStatus};
 use crate::study::sweep::points::Points;
 use crate::study::sweep::ream_lines::{ReamLines, with_lines};
 
-/// Meshes that a thread keeps for cases to come.
-const MESHES: usize = 4;
-
 /// Data shared by all threads of a study.
 #[derive(Debug)]
 pub struct Task {
@@ -41,6 +36,8 @@ pub struct Task {
     pub points: Points,
     /// The numbers wanted.
     pub numbers: Vec<Number>,
+    /// Meshes.
+    pub meshes: MeshStore,
     /// Orders of elimination.
     pub store: Arc<SymbolicStore>,
     /// Raised when the work is to stop after the increment at hand.
@@ -67,7 +64,8 @@ impl Task {
     pub fn new(study: Study, points: Points, numbers: Vec<Number>, stop: Arc<AtomicBool>) -> Self {
         let lines = ReamLines::new(&study, &points);
         let sharing = Sharing::default();
-        Self { study, points, numbers, store: Arc::default(), stop, lines, sharing }
+        let (meshes, store) = (MeshStore::default(), Arc::default());
+        Self { study, points, numbers, meshes, store, stop, lines, sharing }
     }
 }
 
@@ -75,7 +73,6 @@ impl Task {
 #[derive(Debug)]
 pub struct Solver<'t> {
     task: &'t Task,
-    meshes: Vec<(Plate, MeshPlan, Mesh)>,
     /// The case before, its mesh plan and its states.
     trail: Option<(Case, MeshPlan, States)>,
     /// Plans of all cases that share lines, and the values of the other axes that they belong to.
@@ -98,7 +95,7 @@ impl<'t> Solver<'t> {
     /// A thread that has solved nothing yet.
     #[must_use]
     pub fn new(task: &'t Task) -> Self {
-        Self { task, meshes: Vec::new(), trail: None, family: None }
+        Self { task, trail: None, family: None }
     }
 
     /// Solves case `index`; `keep` says that the case after it may share its stages. `None` when the work
@@ -215,8 +212,17 @@ impl<'t> Solver<'t> {
         };
         let shared = with_lines(&own, &plans);
         self.family = Some((others, plans));
+        let same = |(before, its, _): &(Case, MeshPlan, States)| {
+            *its == shared && before.job.plate == case.job.plate
+        };
         // The largest ream may leave no metal to an edge that the others stay clear of.
-        if self.mesh(&case.job, &shared).is_ok() { shared } else { own }
+        if self.trail.as_ref().is_some_and(same)
+            || self.task.meshes.of(&case.job.plate, &shared).is_ok()
+        {
+            shared
+        } else {
+            own
+        }
     }
 
     /// How many stages `case` has in common with the case before it, and the states at their ends.
@@ -236,35 +242,16 @@ impl<'t> Solver<'t> {
     }
 
     /// Ready for the first stage that is not shared.
-    fn sequence(
-        &mut self,
-        case: &Case,
-        plan: &MeshPlan,
-        states: &States,
-    ) -> Result<Sequence, Ended> {
+    fn sequence(&self, case: &Case, plan: &MeshPlan, states: &States) -> Result<Sequence, Ended> {
         let (job, store) = (case.job.clone(), Arc::clone(&self.task.store));
         if let Some(last) = states.snapshots.last() {
             return Ok(Sequence::resume_with_store(job, last.clone(), store)?);
         }
         let mesh = match &case.imported {
             Some(imported) => imported.mesh.clone(),
-            None => self.mesh(&job, plan)?,
+            None => self.task.meshes.of(&job.plate, plan).map_err(StageError::from)?,
         };
         Ok(Sequence::with_store(job, mesh, store)?)
-    }
-
-    /// The mesh of `job`, made once for cases that ask for the same.
-    fn mesh(&mut self, job: &Job, plan: &MeshPlan) -> Result<Mesh, StageError> {
-        let same = |(plate, its, _): &&(Plate, MeshPlan, Mesh)| *plate == job.plate && its == plan;
-        if let Some((.., mesh)) = self.meshes.iter().find(same) {
-            return Ok(mesh.clone());
-        }
-        let mesh = build(&job.plate, plan)?;
-        if self.meshes.len() == MESHES {
-            self.meshes.remove(0);
-        }
-        self.meshes.push((job.plate.clone(), plan.clone(), mesh.clone()));
-        Ok(mesh)
     }
 }
 
