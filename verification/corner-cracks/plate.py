@@ -24,6 +24,9 @@ def supports(shape, mesh, odd=""):
             else:
                 fixed[:, axis] |= place < grain
         fixed[:, 1] |= (y < grain) & ~inside
+        if odd == "xz":
+            # What is left is a turn about y, which no pressure drives.
+            fixed[np.argmax(np.where((y < grain) & (z < grain), x, -np.inf)), 2] = True
         return fixed.reshape(-1)
     ligament = (np.abs(y) < grain) & ((x < 0) | ~inside)
     fixed[:, 1] = ligament
