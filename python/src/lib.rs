@@ -68,17 +68,22 @@ impl Observer for Watch<'_> {
     }
 }
 
+/// The stage that failed, the message, and a hint.
+type Failure = (String, String, Option<String>);
+
 /// Runs a case: a file at `path`, else `text`. Returns the files of the results folder by name, and what went wrong with
 /// a stage: `None`, or `(stage, message, hint)`.
 #[pyfunction]
 #[pyo3(signature = (path, text, name, callback))]
+#[allow(clippy::needless_pass_by_value, reason = "an argument from Python is owned")]
+#[allow(clippy::redundant_closure_for_method_calls, reason = "the method is of one lifetime only")]
 fn run(
     py: Python<'_>,
     path: Option<PathBuf>,
     text: &str,
     name: &str,
     callback: Option<Py<PyAny>>,
-) -> PyResult<(Py<PyDict>, Option<(String, String, Option<String>)>)> {
+) -> PyResult<(Py<PyDict>, Option<Failure>)> {
     let case = match &path {
         Some(path) => hoopset::case::read(path),
         None => hoopset::case::parse(text, name),
