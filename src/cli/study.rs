@@ -223,7 +223,7 @@ fn write(
         effect_figures: &embedded(&bars)?,
     };
     folder.write("study.html", files::page::page(&mut table, &page)?.as_bytes())?;
-    let description = files::description(study, numbers, points.len(), counts);
+    let description = files::description(study, numbers, points, counts);
     folder.write(STUDY, pretty(&description).map_err(CliError::Json)?.as_bytes())?;
     Ok(counts)
 }

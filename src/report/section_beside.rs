@@ -84,8 +84,7 @@ pub fn beside_csv(units: Units, sections: &[HoleSection]) -> String {
             }
         }
         for path in &section.reading.paths {
-            let at = |share: f64| length(units, share * section.job.part.thickness);
-            let depth = path.share.map_or_else(|| "mean".to_owned(), at);
+            let depth = path.depth().map_or_else(|| "mean".to_owned(), |mm| length(units, mm));
             for point in &path.points {
                 let (x, hoop) = (length(units, point.distance), stress(units, point.hoop));
                 let _ = writeln!(rows, "{hole},section,{depth},{x},{hoop}");
@@ -132,7 +131,7 @@ pub fn json(case: &Case, sections: &[HoleSection]) -> Result<String, serde_json:
         });
         let depths = section.reading.paths.iter().map(|path| {
             json!({
-                "depth": path.share.map(|share| length(share * part.thickness)),
+                "depth": path.depth().map(length),
                 "numbers": numbers(path.headline()),
             })
         });

@@ -56,7 +56,7 @@ pub(super) fn cut(
     let widest = bore.iter().map(|at| at[0]).fold(0.0, f64::max);
     let narrowest = bore.iter().map(|at| at[0]).fold(f64::INFINITY, f64::min);
     let [columns, rows] = grid.size();
-    let [first, through] = [2 * grid.bore_rows().start, 2 * grid.bore_rows().len()];
+    let first = 2 * grid.bore_rows().start;
     let line = |column: usize| grid.place(2 * column, first)[0];
     let keep = (0..columns).find(|&column| line(column) >= widest * (1.0 + BEYOND));
     // The last line that must stay: a wall of a spotface, or the last but the rim.
@@ -83,7 +83,6 @@ pub(super) fn cut(
         columns: if recess.rows > 0 { recess.columns - keep + inside } else { 0 },
         ..recess
     };
-    debug_assert_eq!(bore.len(), through + 1);
     let size = [columns - keep + inside, rows];
     standing.carry(SectionGrid::new(size, grid.recesses().map(kept), place))
 }
@@ -107,9 +106,10 @@ fn new_bore(
     match cutter {
         Cutter::Cylinder { radius } => {
             // A cone stays where it is wider than the cylinder.
-            let stays = |j: usize, at: [f64; 2]| on_cone(grid, j) && at[0] + CLEAN >= radius;
-            let cut = half_rows.clone().zip(&displaced).filter(|&(j, at)| !stays(j, *at));
-            let farthest = cut.map(|(_, at)| at[0]).fold(0.0, f64::max);
+            let stays = |(j, at): (usize, &[f64; 2])| on_cone(grid, j) && at[0] + CLEAN >= radius;
+            let stays: Vec<bool> = half_rows.clone().zip(&displaced).map(stays).collect();
+            let cut = displaced.iter().zip(&stays).filter(|(_, stays)| !**stays);
+            let farthest = cut.map(|(at, _)| at[0]).fold(0.0, f64::max);
             if farthest + CLEAN >= radius {
                 return Err(StageError::NotCleanedUp {
                     hole: name.to_owned(),
@@ -117,8 +117,8 @@ fn new_bore(
                     needed: 2.0 * farthest + 0.01,
                 });
             }
-            let on_cutter = half_rows.zip(&displaced).map(|(j, at)| {
-                if stays(j, *at) {
+            let on_cutter = half_rows.zip(stays).map(|(j, stays)| {
+                if stays {
                     return Ok(grid.place(0, j));
                 }
                 meets(grid, standing, j, |_| radius)?.ok_or_else(|| beyond(radius))

@@ -5,6 +5,7 @@
 //! Columns stay where they are: in the flat elements at a face, what a displacement read between their nodes is off by
 //! would be a strain of some tenths of a per cent. The corner of floor and wall is sharp.
 
+use crate::element::edge;
 use crate::mesh::section_grid::{Recess, SectionGrid};
 use crate::process::section::Face;
 use crate::process::section::standing::{SectionCut, Standing};
@@ -152,7 +153,8 @@ fn bore_radius(grid: &SectionGrid, z: f64) -> f64 {
     let rows = grid.bore_rows();
     let row = (rows.start..rows.end - 1).find(|&row| grid.place(0, 2 * row + 2)[1] >= z);
     let row = row.unwrap_or(rows.end - 1);
-    let [[r0, z0], [r1, _], [r2, z2]] = [0, 1, 2].map(|k| grid.place(0, 2 * row + k));
-    let s = ((z - z0) / (z2 - z0)).clamp(0.0, 1.0);
-    r0 * (1.0 - s) * (1.0 - 2.0 * s) + r1 * 4.0 * s * (1.0 - s) + r2 * s * (2.0 * s - 1.0)
+    let side = [0, 1, 2].map(|k| grid.place(0, 2 * row + k));
+    let [top, bottom] = [side[0][1], side[2][1]];
+    let share = ((z - top) / (bottom - top)).clamp(0.0, 1.0);
+    side.iter().zip(edge::values(2.0 * share - 1.0)).map(|(at, value)| at[0] * value).sum()
 }

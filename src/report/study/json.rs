@@ -12,9 +12,14 @@ const SCHEMA_VERSION: u32 = 1;
 
 /// The description. `counts`: cases done, failed, skipped, not finished.
 #[must_use]
-pub fn description(study: &Study, numbers: &[Number], cases: usize, counts: [usize; 4]) -> Value {
+pub fn description(
+    study: &Study,
+    numbers: &[Number],
+    points: &Points,
+    counts: [usize; 4],
+) -> Value {
     let [done, failed, skipped, open] = counts;
-    let lines = ReamLines::new(study, &Points::new(study));
+    let lines = ReamLines::new(study, points);
     let design = match study.design {
         Design::Grid => json!({ "method": "grid" }),
         Design::LatinHypercube { count, seed } => {
@@ -49,7 +54,7 @@ pub fn description(study: &Study, numbers: &[Number], cases: usize, counts: [usi
         // Axes whose reams all have a line in the mesh of every case.
         "reams_in_every_mesh": lines.names(study),
         "cases": {
-            "all": cases, "done": done, "failed": failed, "skipped": skipped, "open": open,
+            "all": points.len(), "done": done, "failed": failed, "skipped": skipped, "open": open,
         },
         "columns": columns(study, numbers),
     })
