@@ -3,11 +3,13 @@
 //! Floor 5.
 
 pub mod coating;
+pub mod doubler;
 pub mod elastic;
 pub mod expand;
 pub mod gauge;
 pub mod history;
 pub mod job;
+pub mod joint_reading;
 pub mod ligament;
 pub mod load;
 pub mod measured;
@@ -20,6 +22,7 @@ mod region_metals;
 pub mod section;
 pub mod sequence;
 pub mod service_history;
+pub mod sheet_view;
 pub mod snapshot;
 pub mod stage;
 pub mod stage_error;
@@ -28,3 +31,4 @@ pub mod trace;
 pub mod transfer;
 
 mod collect;
+mod sheet_points;

@@ -26,6 +26,8 @@ mod frame;
 pub mod friction;
 pub mod increment;
 pub mod increment_error;
+mod joint;
+pub mod layer;
 pub mod newton;
 mod out_of_balance;
 mod pace;

@@ -101,7 +101,7 @@ fn print_case(case: &Case) {
             Stage::Fasten { diameter: Some(diameter), .. } => {
                 say!("  {label}: pin {}", length(*diameter));
             }
-            Stage::Unfasten { .. } => say!("  {label}"),
+            Stage::Join { .. } | Stage::Detach { .. } | Stage::Unfasten { .. } => say!("  {label}"),
             Stage::Temperature { difference, .. } => {
                 say!("  {label}: {difference} from the drawing");
             }

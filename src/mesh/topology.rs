@@ -15,6 +15,8 @@
 //!   0 ── 4 ── 1              0 ─ 3 ─ 1           so 0-7-3 lies on the inner line
 //! ```
 
+use std::ops::Range;
+
 use serde::{Deserialize, Serialize};
 
 use crate::mesh::region_numbers::Regions;
@@ -47,6 +49,9 @@ pub struct Mesh {
     /// Elements of another thickness or metal than the rest.
     #[serde(default)]
     pub regions: Regions,
+    /// Sheets that lie on the plate; their nodes and elements come after its own.
+    #[serde(default)]
+    pub sheets: Vec<Sheet>,
 }
 
 /// The rings of quadrilaterals round one hole.
@@ -94,6 +99,30 @@ pub struct NamedEdge {
     /// Its element sides `[start, mid, end]`, with the material on the left, i.e.
     /// counter-clockwise round the plate.
     pub sides: Vec<[NodeId; 3]>,
+}
+
+/// Two nodes, the higher first, and `∫ cₐ c_b dA` over the covered area, mm²: `c` is the shape function of a
+/// node of the sheet, or minus that of a node of the plate, so that `Σ cₐ uₐ` is how far the sheet has moved
+/// on the plate.
+pub type Overlap = (NodeId, NodeId, f64);
+
+/// A sheet on the plate.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct Sheet {
+    /// Its name.
+    pub name: String,
+    /// Its nodes in the mesh.
+    pub nodes: Range<NodeId>,
+    /// Its quadrilaterals.
+    pub quads: Range<usize>,
+    /// Its triangles.
+    pub triangles: Range<usize>,
+    /// Its holes, in the order of their drawing.
+    pub holes: Vec<HoleMesh>,
+    /// Its outer boundary, by name.
+    pub edges: Vec<NamedEdge>,
+    /// Where it covers the plate, node by node.
+    pub overlap: Vec<Overlap>,
 }
 
 /// The lines about which the modelled part is mirrored to give the whole plate.
@@ -172,9 +201,10 @@ impl Mesh {
         quads.chain(triangles)
     }
 
-    /// The edge called `name`.
+    /// The edge called `name`, of the plate or of a sheet on it.
     #[must_use]
     pub fn edge(&self, name: &str) -> Option<&NamedEdge> {
-        self.edges.iter().find(|edge| edge.name == name)
+        let of_sheets = self.sheets.iter().flat_map(|sheet| &sheet.edges);
+        self.edges.iter().chain(of_sheets).find(|edge| edge.name == name)
     }
 }

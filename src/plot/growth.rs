@@ -141,6 +141,8 @@ fn words(record: &TraceRecord) -> String {
         Phase::LoadUp => "load coming on",
         Phase::LoadDown => "load going off",
         Phase::Temperature => "temperature changing",
+        Phase::Join => "doubler joined",
+        Phase::Detach => "doubler coming off",
     };
     format!("{}: {doing}, {percent} %", record.stage)
 }

@@ -24,7 +24,19 @@ pub fn contact(
     idealisation: Idealisation,
     thickness: f64,
 ) -> ToolContact {
-    let hole_mesh = &mesh.holes[index];
+    contact_on(mesh, &mesh.holes[index], (index, hole), tool, idealisation, thickness)
+}
+
+/// The same on rings that are given: those of a sheet on the plate.
+#[must_use]
+pub(crate) fn contact_on(
+    mesh: &Mesh,
+    hole_mesh: &HoleMesh,
+    (index, hole): (usize, &Hole),
+    tool: &Tool,
+    idealisation: Idealisation,
+    thickness: f64,
+) -> ToolContact {
     let mut nodes = Vec::new();
     let mut areas = Vec::new();
     let touchable = |node: usize| {

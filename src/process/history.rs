@@ -21,6 +21,10 @@ pub enum Phase {
     LoadDown,
     /// The temperature changes.
     Temperature,
+    /// A doubler has been joined.
+    Join,
+    /// A doubler gives up the forces that it carried.
+    Detach,
 }
 
 impl Phase {
@@ -34,6 +38,8 @@ impl Phase {
             Self::LoadUp => "load-up",
             Self::LoadDown => "load-down",
             Self::Temperature => "temperature",
+            Self::Join => "join",
+            Self::Detach => "detach",
         }
     }
 }

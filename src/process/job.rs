@@ -7,6 +7,7 @@ use crate::geometry::plate::Plate;
 use crate::material::hardening::Material;
 use crate::material::idealisation::Idealisation;
 use crate::material::strains::Strains;
+use crate::process::doubler::Doubler;
 use crate::process::region::Region;
 use crate::process::stage::Stage;
 use crate::solver::supports::Support;
@@ -74,9 +75,26 @@ impl Job {
         measure(self.idealisation, self.plate.thickness)
     }
 
+    /// The doublers that stages join, in their order: the regions of the mesh after those of the plate.
+    pub fn doublers(&self) -> impl Iterator<Item = &Doubler> {
+        self.stages.iter().filter_map(|stage| match stage {
+            Stage::Join { doubler } => Some(&**doubler),
+            _ => None,
+        })
+    }
+
+    /// The doubler that a region of the mesh is.
+    fn doubler_of(&self, region: u8) -> Option<&Doubler> {
+        let beyond = usize::from(region).checked_sub(self.regions.len() + 1)?;
+        self.doublers().nth(beyond)
+    }
+
     /// Metal of a region of the mesh, 0 for the plate.
     #[must_use]
     pub fn material_of(&self, region: u8) -> &Material {
+        if let Some(doubler) = self.doubler_of(region) {
+            return &doubler.material;
+        }
         let other = usize::from(region).checked_sub(1).and_then(|other| self.regions.get(other));
         other.and_then(|region| region.material.as_ref()).unwrap_or(&self.material)
     }
@@ -91,6 +109,9 @@ impl Job {
     /// Thickness of a region of the mesh, mm.
     #[must_use]
     pub fn thickness_of(&self, region: u8) -> f64 {
+        if let Some(doubler) = self.doubler_of(region) {
+            return doubler.thickness;
+        }
         let other = usize::from(region).checked_sub(1).and_then(|other| self.regions.get(other));
         other.and_then(|region| region.thickness).unwrap_or(self.plate.thickness)
     }
@@ -105,7 +126,8 @@ impl Job {
     /// Every metal of the part, that of the plate first.
     pub fn materials(&self) -> impl Iterator<Item = &Material> {
         let others = self.regions.iter().filter_map(|region| region.material.as_ref());
-        std::iter::once(&self.material).chain(others)
+        let doublers = self.doublers().map(|doubler| &doubler.material);
+        std::iter::once(&self.material).chain(others).chain(doublers)
     }
 
     /// The same job with every metal changed.
@@ -115,6 +137,11 @@ impl Job {
         job.material = change(&self.material);
         for region in &mut job.regions {
             region.material = region.material.as_ref().map(&change);
+        }
+        for stage in &mut job.stages {
+            if let Stage::Join { doubler } = stage {
+                doubler.material = change(&doubler.material);
+            }
         }
         job
     }

@@ -55,6 +55,8 @@ pub fn plain_job(job: &Job) -> Result<Job, NoPlain> {
             }
             Stage::Fasten { .. }
             | Stage::Unfasten { .. }
+            | Stage::Join { .. }
+            | Stage::Detach { .. }
             | Stage::Temperature { .. }
             | Stage::Load { .. }
             | Stage::Service { .. } => plain.stages.push(stage.clone()),

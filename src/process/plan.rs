@@ -49,6 +49,8 @@ pub fn mesh_plan(job: &Job) -> MeshPlan {
             }
             Stage::Fasten { .. }
             | Stage::Unfasten { .. }
+            | Stage::Join { .. }
+            | Stage::Detach { .. }
             | Stage::Temperature { .. }
             | Stage::Load { .. }
             | Stage::Service { .. } => {}
@@ -71,11 +73,12 @@ pub fn mesh_plan(job: &Job) -> MeshPlan {
     MeshPlan { fineness: job.numerics.fineness, symmetry, holes, regions }
 }
 
-/// Whether every region is its own mirror image about a line.
+/// Whether every region and every doubler is its own mirror image about a line.
 fn regions_mirror(job: &Job, axis: usize, line: f64) -> bool {
     let slack = ON_LINE * job.plate.outline.extent();
-    job.regions.iter().all(|region| {
-        let alone = Loops { outer: region.outline.clone(), inner: Vec::new() };
+    let regions = job.regions.iter().map(|region| &region.outline);
+    regions.chain(job.doublers().map(|doubler| &doubler.outline)).all(|outline| {
+        let alone = Loops { outer: outline.clone(), inner: Vec::new() };
         alone.mirrors(axis, line, slack, |_| ())
     })
 }

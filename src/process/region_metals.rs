@@ -8,15 +8,16 @@ use crate::solver::system::System;
 
 /// Tells `system` which of its elements are of another metal; `metal` changes each.
 pub(crate) fn set_regions(job: &Job, system: &mut System, metal: impl Fn(&Material) -> Material) {
-    if job.regions.is_empty() {
+    let Mesh { regions, .. } = &system.mesh;
+    if regions.quads.is_empty() && regions.triangles.is_empty() {
         return;
     }
-    let count = u8::try_from(job.regions.len()).unwrap_or(u8::MAX);
+    let count = job.regions.len() + job.doublers().count();
+    let count = u8::try_from(count).unwrap_or(u8::MAX);
     let others = (1..=count).map(|region| solver::system::Region {
         material: metal(job.material_of(region)),
         idealisation: job.idealisation,
     });
-    let Mesh { regions, .. } = &system.mesh;
     let (quads, triangles) = (regions.quads.clone(), regions.triangles.clone());
     system.set_regions(others.collect(), quads, triangles);
 }

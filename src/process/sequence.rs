@@ -2,6 +2,8 @@
 
 mod cutting;
 mod heating;
+mod joining;
+mod joint_state;
 mod loading;
 mod observer;
 mod reading;
@@ -150,6 +152,7 @@ impl Sequence {
     ) -> Result<Self, StageError> {
         let mut system = set_up(&job, snapshot.mesh, &store)?;
         system.set_tools(snapshot.contacts);
+        system.set_joints(snapshot.joints);
         Ok(Self {
             job,
             system,
@@ -195,6 +198,18 @@ impl Sequence {
             let stage = self.job.stages[self.next_stage].clone();
             let label = stage.label(self.next_stage + 1, &self.hole_names());
             let outcome = match &stage {
+                Stage::Expand { hole, .. }
+                | Stage::Ream { hole, .. }
+                | Stage::Fasten { hole, .. }
+                | Stage::Unfasten { hole }
+                    if self.is_under_doubler(&stage) =>
+                {
+                    let name = |sheet: &crate::mesh::topology::Sheet| sheet.name.clone();
+                    Err(StageError::UnderDoubler {
+                        hole: self.job.plate.holes[*hole].name.clone(),
+                        doubler: self.system.mesh.sheets.first().map(name).unwrap_or_default(),
+                    })
+                }
                 Stage::Expand { hole, tool } => self.expand(&label, *hole, tool, observer),
                 Stage::Ream { hole, diameter, offset } => {
                     self.ream(&label, *hole, *diameter, *offset, observer)
@@ -203,6 +218,8 @@ impl Sequence {
                     self.fasten(&label, *hole, *diameter, *elastic, observer)
                 }
                 Stage::Unfasten { hole } => self.unfasten(&label, *hole, observer),
+                Stage::Join { doubler } => self.join(&label, doubler, observer),
+                Stage::Detach { doubler } => self.detach(&label, doubler, observer),
                 Stage::Temperature { difference, expansions } => {
                     self.heat(&label, *difference, expansions, observer)
                 }
@@ -224,6 +241,20 @@ impl Sequence {
             }
         }
         Ok(Ending::Done)
+    }
+
+    /// Whether a stage works a hole while a doubler is in the way: tools and cutters reach no hole of a plate
+    /// with a doubler on it, and fasteners of a doubler stay with it.
+    fn is_under_doubler(&self, stage: &Stage) -> bool {
+        let joined = |hole: usize| {
+            let tools = self.system.tools.iter();
+            tools.filter(|tool| tool.sheet > 0).any(|tool| tool.hole == hole)
+        };
+        match stage {
+            Stage::Expand { .. } | Stage::Ream { .. } => !self.system.mesh.sheets.is_empty(),
+            Stage::Fasten { hole, .. } | Stage::Unfasten { hole } => joined(*hole),
+            _ => false,
+        }
     }
 
     fn hole_names(&self) -> Vec<&str> {

@@ -4,13 +4,15 @@ use serde::{Deserialize, Serialize};
 
 use crate::mesh::topology::Mesh;
 use crate::process::history::HistoryRecord;
+use crate::process::joint_reading::JointReading;
 use crate::process::ligament::BreakThrough;
 use crate::process::service_history::ServiceHistory;
 use crate::solver::contact::ToolContact;
+use crate::solver::layer::Joint;
 use crate::solver::state::State;
 
 /// Version of the layout below; a file of another version is not read.
-pub const VERSION: u32 = 8;
+pub const VERSION: u32 = 9;
 
 /// Data of a hole besides its mesh.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -30,6 +32,8 @@ pub struct HoleStatus {
 pub struct ToolReading {
     /// Index of the hole.
     pub hole: usize,
+    /// Sheet whose hole it is: 0 is the plate, k the k-th that lies on it.
+    pub sheet: usize,
     /// `[angle in radians, pressure in MPa]` at every node the tool can touch.
     pub pressures: Vec<[f64; 2]>,
     /// Mean pressure over the edge that the tool can touch, MPa.
@@ -78,6 +82,10 @@ pub struct Snapshot {
     pub holes: Vec<HoleStatus>,
     /// Fixed data of the tools and pins now in holes, in step with the state.
     pub contacts: Vec<ToolContact>,
+    /// The layers under the sheets on the plate.
+    pub joints: Vec<Joint>,
+    /// Readings of the joints, in the same order.
+    pub joint_readings: Vec<JointReading>,
     /// Readings of them; the one at work comes last.
     pub tools: Vec<ToolReading>,
     /// Edges that the case holds, with the force that each support puts on the plate, `[x, y]` in N.

@@ -5,6 +5,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::process::doubler::Doubler;
 use crate::process::program::Program;
 use crate::process::tool::Tool;
 
@@ -33,6 +34,16 @@ pub enum Stage {
     Unfasten {
         /// Which hole.
         hole: usize,
+    },
+    /// Lay a doubler on the plate, bond it, and put its fasteners in.
+    Join {
+        /// The doubler.
+        doubler: Box<Doubler>,
+    },
+    /// Take a doubler off, with its fasteners and its bond.
+    Detach {
+        /// Its name.
+        doubler: String,
     },
     /// Cut a hole to its final size; the removed ring takes its stress with it.
     Ream {
@@ -98,7 +109,9 @@ impl Stage {
             Self::Fasten { .. }
             | Self::Unfasten { .. }
             | Self::Ream { .. }
+            | Self::Detach { .. }
             | Self::Temperature { .. } => 1,
+            Self::Join { doubler } => 1 + doubler.drives(),
             Self::Load { cycles, .. } => 2 * cycles,
             Self::Service { program, .. } => program.reversals() + 1,
         }
@@ -120,6 +133,8 @@ impl Stage {
             Self::Fasten { hole, .. } => format!("{number}-fasten-{}", hole_names[*hole]),
             Self::Unfasten { hole } => format!("{number}-unfasten-{}", hole_names[*hole]),
             Self::Ream { hole, .. } => format!("{number}-ream-{}", hole_names[*hole]),
+            Self::Join { doubler } => format!("{number}-join-{}", doubler.name),
+            Self::Detach { doubler } => format!("{number}-detach-{doubler}"),
             Self::Load { .. } | Self::Service { .. } => format!("{number}-load"),
             Self::Temperature { .. } => format!("{number}-temperature"),
         }

@@ -65,6 +65,18 @@ pub enum StageError {
         /// Name of the hole.
         hole: String,
     },
+    /// A doubler is to be taken off that is not on the plate.
+    NoDoubler {
+        /// Its name.
+        doubler: String,
+    },
+    /// A hole is worked while a doubler lies on the plate.
+    UnderDoubler {
+        /// Name of the hole.
+        hole: String,
+        /// Name of the doubler.
+        doubler: String,
+    },
     /// A bearing load across a mirror line of a mesh that is half or a quarter of the plate.
     PinOnMirror {
         /// Name of the hole.
@@ -101,6 +113,9 @@ impl StageError {
             }
             Self::Spotfaced { .. } => Some("cut the wider or deeper one only".to_owned()),
             Self::NoPin { .. } => Some("put a pin in before with a stage `fasten`".to_owned()),
+            Self::UnderDoubler { .. } => {
+                Some("take it off first with a stage `detach`, or join it later".to_owned())
+            }
             Self::PinOnMirror { .. } => Some("mesh the plate without that symmetry".to_owned()),
             Self::Collapsed { .. } => Some(
                 "check the load and its unit, or lower it: the net section does not carry it"
@@ -147,6 +162,15 @@ impl fmt::Display for StageError {
             }
             Self::NoPin { hole } => {
                 write!(f, "hole `{hole}` has no pin to carry a bearing load")
+            }
+            Self::NoDoubler { doubler } => {
+                write!(f, "no doubler `{doubler}` lies on the plate")
+            }
+            Self::UnderDoubler { hole, doubler } => {
+                write!(
+                    f,
+                    "hole `{hole}` cannot be worked while doubler `{doubler}` lies on the plate"
+                )
             }
             Self::PinOnMirror { hole } => {
                 write!(f, "the bearing load in hole `{hole}` crosses a mirror line of the mesh")

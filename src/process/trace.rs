@@ -329,6 +329,8 @@ fn doing(phase: Phase) -> &'static str {
         Phase::LoadUp => "load coming on",
         Phase::LoadDown => "load going off",
         Phase::Temperature => "temperature changing",
+        Phase::Join => "doubler joined",
+        Phase::Detach => "doubler coming off",
     }
 }
 

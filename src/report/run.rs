@@ -183,6 +183,8 @@ impl RunReport<'_> {
                 Stage::Ream { hole, diameter, .. } => diameters[*hole] = *diameter,
                 Stage::Fasten { .. }
                 | Stage::Unfasten { .. }
+                | Stage::Join { .. }
+                | Stage::Detach { .. }
                 | Stage::Temperature { .. }
                 | Stage::Load { .. }
                 | Stage::Service { .. } => {}

@@ -174,6 +174,7 @@ impl Hole<'_> {
             Stage::Fasten { hole, .. } | Stage::Unfasten { hole } if *hole == self.index => {
                 Err("a pin is put into the hole".into())
             }
+            Stage::Join { .. } | Stage::Detach { .. } => Err("a doubler shares the load".into()),
             _ => unchanged(),
         }
     }

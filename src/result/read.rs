@@ -27,6 +27,8 @@ pub fn read(
     job: &Job,
     extra_angles: &[Vec<f64>],
 ) -> Result<(StageResult, StageSummary), FoldedElement> {
+    // A place of the plane belongs to the plate alone.
+    let snapshot = &*snapshot.plate_alone();
     let plate = &job.plate;
     let (mesh, origin) = parted(&snapshot.mesh);
     let displacement = origin.iter().map(|&node| snapshot.state.displacement[node]);

@@ -94,10 +94,11 @@ impl System {
             .integrate((&mesh.triangles, &regions.triangles), &tables.triangles, points, triangles)
             .map_err(|(point, error)| failed(split + point, error))?;
         self.add_up();
+        self.add_layer_forces(trial);
         if asked != Asked::Stress {
-            self.equations
-                .pattern
-                .gather(&self.equations.quads.blocks, &self.equations.triangles.blocks);
+            self.renew_layers();
+            let Equations { pattern, quads, triangles, layers, .. } = &mut self.equations;
+            pattern.gather([&quads.blocks, &triangles.blocks, layers]);
             if self.metal.idealisation == Idealisation::GeneralisedPlaneStrain {
                 self.add_up_axial();
             }

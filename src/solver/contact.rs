@@ -95,6 +95,22 @@ pub struct ToolContact {
     /// (`fit`); empty for one of the shape of its face.
     #[serde(default)]
     pub fitted: Vec<f64>,
+    /// Sheet whose hole it stands in: 0 is the plate, k the k-th that lies on it.
+    #[serde(default)]
+    pub sheet: usize,
+    /// How its reference point hangs on that of the tool in the same hole of the plate.
+    #[serde(default)]
+    pub link: Option<Link>,
+}
+
+/// A spring between the reference points of the two parts of a fastener, in the plate and in a sheet on it.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Link {
+    /// Stiffness, N/mm, of the modelled part of the fastener, the same in every direction.
+    pub stiffness: f64,
+    /// How far the point in the sheet is from that in the plate, less as drawn, when the spring is free of
+    /// force `[x, y]`, mm.
+    pub apart: [f64; 2],
 }
 
 impl ToolContact {
@@ -118,6 +134,8 @@ impl ToolContact {
             compliance: 0.0,
             free: [false; 2],
             fitted: Vec::new(),
+            sheet: 0,
+            link: None,
         }
     }
 }

@@ -38,6 +38,8 @@ impl System {
         (assembled, precision): (Asked, Precision),
     ) -> Result<(), Cause> {
         let clock = Instant::now();
+        // A sheet that is held by little else than its layer asks for all digits.
+        let precision = if self.joints.is_empty() { precision } else { Precision::Double };
         let Self { equations, tools, scratch, metal, .. } = self;
         let active = &mut scratch.active;
         active.clear();
@@ -70,6 +72,7 @@ impl System {
                 bordered.add_stiffness(radius, radius, compliance.recip());
             }
         }
+        self.stiffen_links(&mut bordered);
         if bordered.active()[axial] {
             bordered.add_stiffness(axial, axial, self.equations.balance.axial_stiffness);
             for (node, coupling) in self.equations.balance.axial_coupling.iter().enumerate() {
@@ -91,6 +94,10 @@ impl System {
 
     /// Tells the factor where elements have a new stiffness.
     fn mark_stale(&mut self) {
+        if !self.joints.is_empty() {
+            // Contact changes the layer's part of the matrix too.
+            self.equations.tangent.touch_all();
+        }
         let Self { mesh, equations, .. } = self;
         let Equations { quads, triangles, tangent, .. } = equations;
         let quads = mesh.quads.iter().zip(&quads.renewed).filter(|(_, renewed)| **renewed);
@@ -105,13 +112,15 @@ impl System {
     /// Solves for a correction with the factor that stands.
     pub(crate) fn correct(&mut self, trial: &State, residual: &Residual, step: &mut Step) {
         let clock = Instant::now();
+        let pushes: Vec<[f64; 2]> =
+            (0..self.tools.len()).map(|index| self.push_on(trial, index)).collect();
         let Self { equations, tools, mesh, frames, .. } = self;
         let Equations { tangent, pattern, balance, .. } = equations;
         let right = &mut step.right;
         right.clear();
         for (index, (contact, tool)) in tools.iter().zip(&trial.tools).enumerate() {
             let dragged = residual.dragged[index];
-            right.extend([0, 1].map(|axis| tool.bearing[axis] - dragged[axis]));
+            right.extend([0, 1].map(|axis| pushes[index][axis] - dragged[axis]));
             right.push(if contact.compliance > 0.0 {
                 (tool.unloaded_radius - tool.radius) / contact.compliance
             } else {

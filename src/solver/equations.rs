@@ -20,6 +20,8 @@ pub(crate) struct Equations {
     pub(crate) corners: Corners,
     pub(crate) quads: Contributions<8>,
     pub(crate) triangles: Contributions<6>,
+    /// Stiffness blocks of the layers under sheets, in the frames of the nodes.
+    pub(crate) layers: Vec<[f64; 4]>,
     /// Sums of the last assembly.
     pub(crate) balance: Balance,
 }
@@ -90,6 +92,7 @@ impl Equations {
             corners,
             quads: Contributions::new(mesh.quads.len()),
             triangles: Contributions::new(mesh.triangles.len()),
+            layers: Vec::new(),
             balance: Balance { internal: vec![[0.0; 2]; mesh.nodes.len()], ..Balance::default() },
         }
     }
@@ -112,5 +115,6 @@ impl Equations {
         self.corners = Corners::default();
         self.quads = Contributions::new(0);
         self.triangles = Contributions::new(0);
+        self.layers = Vec::new();
     }
 }

@@ -220,6 +220,7 @@ impl System {
             elastic +=
                 0.5 * volume / young * (direct - 2.0 * nu * cross + 2.0 * (1.0 + nu) * s[3] * s[3]);
         }
+        elastic += self.layer_energy(new);
         new.energy.external += work;
         new.energy.plastic += plastic;
         new.energy.elastic = elastic;

@@ -59,7 +59,8 @@ impl System {
         }
         for (index, (contact, tool)) in self.tools.iter().zip(&trial.tools).enumerate() {
             // What plate and holder put on the tool, and the total radial force of the plate.
-            let [mut x, mut y] = [0, 1].map(|axis| tool.bearing[axis] - into.dragged[index][axis]);
+            let push = self.push_on(trial, index);
+            let [mut x, mut y] = [0, 1].map(|axis| push[axis] - into.dragged[index][axis]);
             let mut radial = 0.0;
             for (place, (&node, &status)) in contact.nodes.iter().zip(&tool.status).enumerate() {
                 let Some(normal) = self.frames[node] else { continue };

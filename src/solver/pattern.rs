@@ -43,7 +43,8 @@ impl Default for Pattern {
 impl Pattern {
     /// Finds pattern and sources of `mesh`. Blocks are numbered through: those of the
     /// quadrilaterals, then those of the triangles, in the order of
-    /// [`block`](crate::element::kernel::block).
+    /// [`block`](crate::element::kernel::block), then those of the layers under sheets, in the order of their
+    /// overlaps.
     ///
     /// # Panics
     ///
@@ -59,6 +60,10 @@ impl Pattern {
         }
         for element in &mesh.triangles {
             couple(element, &mut first, &mut found);
+        }
+        for (high, low, _) in mesh.sheets.iter().flat_map(|sheet| &sheet.overlap) {
+            found.push((small(*low), small(*high), small(2 * first)));
+            first += 1;
         }
         let (node_start, mut coupled) = by_column(nodes, &found);
         drop(found);
@@ -108,13 +113,12 @@ impl Pattern {
         self.matrix.csc_data_mut()
     }
 
-    /// Sets every value to the sum of the element blocks it comes from: those of the
-    /// quadrilaterals and, numbered on from them, of the triangles.
-    pub(crate) fn gather(&mut self, quads: &[[f64; 4]], triangles: &[[f64; 4]]) {
+    /// Sets every value to the sum of the blocks it comes from: those of the quadrilaterals and, numbered
+    /// on from them, of the triangles and of the layers under sheets.
+    pub(crate) fn gather(&mut self, blocks: [&[[f64; 4]]; 3]) {
         let Self { matrix, node_start, pair_start, sources } = self;
         let (offsets, _, values) = matrix.csc_data_mut();
-        let sources =
-            Sources { offsets, node_start, pair_start, list: sources, blocks: [quads, triangles] };
+        let sources = Sources { offsets, node_start, pair_start, list: sources, blocks };
         sources.gather(0, node_start.len() - 1, values);
     }
 }
@@ -126,7 +130,7 @@ struct Sources<'a> {
     node_start: &'a [u32],
     pair_start: &'a [u32],
     list: &'a [u32],
-    blocks: [&'a [[f64; 4]]; 2],
+    blocks: [&'a [[f64; 4]]; 3],
 }
 
 impl Sources<'_> {
@@ -164,9 +168,14 @@ impl Sources<'_> {
         let range = self.pair_start[pair] as usize..self.pair_start[pair + 1] as usize;
         for &source in &self.list[range] {
             let index = (source >> 1) as usize;
-            let quads = self.blocks[0].len();
-            let block =
-                if index < quads { self.blocks[0][index] } else { self.blocks[1][index - quads] };
+            let [quads, triangles, layers] = self.blocks;
+            let block = match index.checked_sub(quads.len()) {
+                None => quads[index],
+                Some(rest) => match rest.checked_sub(triangles.len()) {
+                    None => triangles[rest],
+                    Some(rest) => layers[rest],
+                },
+            };
             let [xx, xy, yx, yy] = block;
             let add = if source & 1 == 0 { block } else { [xx, yx, xy, yy] };
             for (sum, add) in sum.iter_mut().zip(add) {

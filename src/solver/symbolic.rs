@@ -2,7 +2,7 @@
 
 use std::sync::{Arc, Mutex, PoisonError};
 
-use crate::mesh::topology::{Mesh, NodeId};
+use crate::mesh::topology::{Mesh, NodeId, Overlap};
 use crate::solver::corners::Corners;
 use crate::solver::factor::plan::{Plan, TooLarge};
 use crate::solver::pattern::Pattern;
@@ -66,6 +66,8 @@ pub struct Symbolic {
     nodes: usize,
     quads: Vec<[NodeId; 8]>,
     triangles: Vec<[NodeId; 6]>,
+    /// Nodes that layers under sheets couple.
+    layers: Vec<[NodeId; 2]>,
     pub(crate) pattern: Pattern,
     pub(crate) corners: Corners,
     pub(crate) plan: Arc<Plan>,
@@ -84,6 +86,7 @@ impl Symbolic {
             nodes: mesh.nodes.len(),
             quads: mesh.quads.clone(),
             triangles: mesh.triangles.clone(),
+            layers: coupled(mesh).collect(),
             corners: Corners::new(mesh),
             pattern,
             plan,
@@ -96,5 +99,12 @@ impl Symbolic {
         self.nodes == mesh.nodes.len()
             && self.quads == mesh.quads
             && self.triangles == mesh.triangles
+            && coupled(mesh).eq(self.layers.iter().copied())
     }
+}
+
+/// Nodes that the layers under sheets couple.
+fn coupled(mesh: &Mesh) -> impl Iterator<Item = [NodeId; 2]> + '_ {
+    let overlaps = mesh.sheets.iter().flat_map(|sheet| &sheet.overlap);
+    overlaps.map(|&(high, low, _): &Overlap| [high, low])
 }

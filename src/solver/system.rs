@@ -12,6 +12,7 @@ use crate::mesh::topology::Mesh;
 use crate::solver::contact::ToolContact;
 use crate::solver::control::{RESIDUAL_TOLERANCE, SECTION_TOLERANCE, Scheme};
 use crate::solver::equations::Equations;
+use crate::solver::layer::Joint;
 use crate::solver::parts::MOST_PARTS;
 use crate::solver::state::State;
 use crate::solver::supports::Supports;
@@ -46,6 +47,8 @@ pub struct System {
     pub(crate) loose: Option<Supports>,
     /// The tools and pins in holes now.
     pub tools: Vec<ToolContact>,
+    /// The layers under the sheets of the mesh, in their order.
+    pub(crate) joints: Vec<Joint>,
     /// Normal of each tool node, by node; `None` elsewhere.
     pub(crate) frames: Vec<Option<[f64; 2]>>,
     /// How increments are solved.
@@ -210,6 +213,7 @@ impl System {
             supports,
             loose: None,
             tools: Vec::new(),
+            joints: Vec::new(),
             frames: vec![None; mesh.nodes.len()],
             mesh,
             metal: Metal { material, idealisation, thickness },

@@ -109,6 +109,11 @@ impl Tangent {
         }
     }
 
+    /// Says that the matrix may have other values anywhere.
+    pub(crate) fn touch_all(&mut self) {
+        self.stale.fill(true);
+    }
+
     /// Factorizes `matrix`, whose ties the bordered system has taken out, and prepares that. Where
     /// single precision does not do, double precision is tried.
     pub(crate) fn renew(

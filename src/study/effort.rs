@@ -94,6 +94,8 @@ fn states(stage: &Stage) -> usize {
         Stage::Ream { .. }
         | Stage::Fasten { .. }
         | Stage::Unfasten { .. }
+        | Stage::Join { .. }
+        | Stage::Detach { .. }
         | Stage::Temperature { .. } => 1,
     }
 }

@@ -233,6 +233,8 @@ impl Wall {
             full_size_strain: self.marked.clone(),
             holes: holes.collect(),
             contacts: vec![],
+            joints: vec![],
+            joint_readings: vec![],
             tools: vec![],
             support_forces: vec![],
             break_throughs: vec![],

@@ -165,6 +165,8 @@ impl Wall {
                 reamed: false,
             }],
             contacts: vec![],
+            joints: vec![],
+            joint_readings: vec![],
             tools: vec![],
             support_forces: vec![],
             break_throughs: vec![],

@@ -132,6 +132,8 @@ pub(super) fn remove_layers(mesh: &Mesh, index: usize, gone: usize) -> (Mesh, Ve
                 .collect(),
             triangles: mesh.regions.triangles.clone(),
         },
+        // Nothing is cut while a sheet lies on the plate.
+        sheets: Vec::new(),
     };
     (reduced, old_node)
 }

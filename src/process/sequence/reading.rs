@@ -25,6 +25,8 @@ impl Sequence {
             full_size_strain: self.full_size_strain.clone(),
             holes: self.holes.clone(),
             contacts: self.system.tools.clone(),
+            joints: self.system.joints.clone(),
+            joint_readings: self.joint_readings(),
             tools,
             support_forces: self.support_forces(),
             break_throughs: self.break_throughs.clone(),
@@ -49,6 +51,7 @@ impl Sequence {
         let angle = |node: usize| drawn.angle_to(self.system.mesh.nodes[node]);
         ToolReading {
             hole: contact.hole,
+            sheet: contact.sheet,
             pressures: contact
                 .nodes
                 .iter()

@@ -68,22 +68,51 @@ impl Sequence {
             elastic,
             centre: Centre::Floating,
         };
-        let start = self.insert(hole, &pin);
+        self.drive_pin(label, hole, diameter, &pin, observer)?;
         let name = self.job.plate.holes[hole].name.clone();
+        if !self.stop {
+            self.finish(label, &format!("pin in hole {name}"), observer);
+        }
+        Ok(())
+    }
+
+    /// Puts a pin into a hole of the plate and grows it to its diameter, mm; without one it just touches.
+    pub(super) fn drive_pin(
+        &mut self,
+        label: &str,
+        hole: usize,
+        diameter: Option<f64>,
+        pin: &Tool,
+        observer: &mut dyn Observer,
+    ) -> Result<(), StageError> {
+        let start = self.insert(hole, pin);
+        let last = self.system.tools.len() - 1;
+        self.grow_pin(label, (hole, last), start, diameter, observer)
+    }
+
+    /// Brings the pin that is tool `index` in a hole, which just touches at radius `start`, to its diameter,
+    /// mm.
+    pub(super) fn grow_pin(
+        &mut self,
+        label: &str,
+        (hole, index): (usize, usize),
+        start: f64,
+        diameter: Option<f64>,
+        observer: &mut dyn Observer,
+    ) -> Result<(), StageError> {
         match diameter.map(|diameter| 0.5 * diameter) {
             // A pin with play stands in the hole and waits.
             Some(radius) if radius <= start => {
-                let tool = self.state.tools.last_mut().expect("just inserted");
+                let tool = &mut self.state.tools[index];
                 tool.radius = radius;
                 tool.unloaded_radius = radius;
             }
             Some(radius) => {
-                self.drive_tool(label, Phase::Expand, hole, [start, radius], observer)?;
+                let tool = Some((index, [start, radius]));
+                let drive = Drive { tool, step: self.step(), ..Drive::default() };
+                self.phase(label, Phase::Expand, &drive, hole, observer)?;
             }
             None => {}
-        }
-        if !self.stop {
-            self.finish(label, &format!("pin in hole {name}"), observer);
         }
         Ok(())
     }

@@ -43,6 +43,17 @@ pub(super) fn stage_words(stage: &Stage, names: &[&str], show: Show) -> String {
             format!("pin {} {mm}", show.input_length(*diameter))
         }
         Stage::Unfasten { .. } => "pin taken out".to_owned(),
+        Stage::Join { doubler } => {
+            let bonded = if doubler.bond.is_some() { "bonded" } else { "" };
+            let fastened = match doubler.fasteners.len() {
+                0 => String::new(),
+                1 => "1 fastener".to_owned(),
+                count => format!("{count} fasteners"),
+            };
+            let both = if bonded.is_empty() || fastened.is_empty() { "" } else { ", " };
+            format!("doubler, {bonded}{both}{fastened}")
+        }
+        Stage::Detach { .. } => "doubler taken off".to_owned(),
         Stage::Temperature { difference, .. } => {
             format!("{} from the temperature of the drawing", short(*difference, 4))
         }
