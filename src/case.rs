@@ -19,6 +19,7 @@ mod drawing;
 mod gauge;
 pub(crate) mod hardening_law;
 mod heat;
+mod hole;
 mod imported;
 pub mod keys;
 mod life_course;

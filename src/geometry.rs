@@ -15,4 +15,5 @@ pub mod outline;
 pub mod piece;
 pub mod plate;
 pub mod ray;
+pub mod roundness;
 pub mod sound;

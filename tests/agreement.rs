@@ -47,13 +47,10 @@ fn job(outline: Outline, centre: [f64; 2], fineness: f64, use_symmetry: bool) ->
         split: None,
         elastic: Some((200_000.0, 0.3)),
         centre: Centre::Floating,
+        offset: [0.0; 2],
     };
     Job {
-        plate: Plate {
-            outline,
-            thickness: 6.0,
-            holes: vec![Hole { name: "A".into(), centre, starting_diameter: DIAMETER }],
-        },
+        plate: Plate { outline, thickness: 6.0, holes: vec![Hole::round("A", centre, DIAMETER)] },
         idealisation: Idealisation::PlaneStress,
         material: Material {
             elasticity: Elasticity { youngs_modulus: 73_000.0, poissons_ratio: 0.33 },

@@ -42,7 +42,7 @@ fn file(name: &str) -> Vec<u8> {
 }
 
 fn hole(name: &str, centre: [f64; 2], starting_diameter: f64) -> Hole {
-    Hole { name: name.to_string(), centre, starting_diameter }
+    Hole::round(name.to_string(), centre, starting_diameter)
 }
 
 fn read(text: &str) -> Result<Imported, ImportError> {

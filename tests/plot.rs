@@ -260,7 +260,7 @@ fn gallery() {
     let plate = Plate {
         outline: Outline::Rectangle { width: 60.0, height: 60.0 },
         thickness: 6.0,
-        holes: vec![Hole { name: "E".to_owned(), centre: [12.0, 30.0], starting_diameter: 5.7 }],
+        holes: vec![Hole::round("E", [12.0, 30.0], 5.7)],
     };
     let symmetry = Symmetry { x: None, y: Some(30.0) };
     let plan = MeshPlan { symmetry, ..MeshPlan::default() };
@@ -290,7 +290,7 @@ fn gallery() {
     two.nodal.equivalent_plastic_strain.extend(one.nodal.equivalent_plastic_strain.iter());
     two.nodal.reverse_plastic_strain.extend(one.nodal.reverse_plastic_strain.iter());
     let mut pair = holes();
-    pair.push(Hole { name: "B".to_owned(), centre: [40.0, 0.0], starting_diameter: 6.0 });
+    pair.push(Hole::round("B", [40.0, 0.0], 6.0));
     let case_title = "Drag strut fitting, two holes at a spacing of six and two thirds diameters";
     let context = FigureContext { case_title, units: Units::InKsi };
     hoop_contour(&two, &pair, MeshLines::Hidden, context, folder).unwrap();

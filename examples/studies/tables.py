@@ -121,6 +121,14 @@ def smallest(table):
         yield line([expansion, *(bracket(row, "edge_margin") for row in of)])
 
 
+def tolerances(table):
+    for name in dict.fromkeys(row["deviation"] for row in table):
+        cells = [name]
+        for number, digits in (("first_edge", 0), ("first_depth", 2), ("last_edge", 0), ("depth", 2), ("peak_tension", 0)):
+            cells += [shown(one(table, deviation=name, alloy=alloy), number, digits) for alloy in (ALLOYS[0], ALLOYS[-1])]
+        yield line(cells)
+
+
 def main():
     results = Path(sys.argv[1])
     page = HERE / "README.md"
@@ -128,7 +136,7 @@ def main():
     tables = [("margins", margins, "edge-margin"), ("expansions", expansions, "edge-margin"),
               ("laws", laws, "edge-margin"), ("orders", orders, "spacing"),
               ("least", least, "least-expansion"), ("smallest", smallest, "smallest-margin"),
-              ("factors", factors, "worth")]
+              ("factors", factors, "worth"), ("tolerances", tolerances, "tolerances")]
     for name, make, study in tables:
         start, end = f"<!-- {name} -->\n", f"<!-- end of {name} -->"
         before, rest = text.split(start)

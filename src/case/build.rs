@@ -8,6 +8,7 @@ use crate::case::coating::read_coating;
 use crate::case::complaint::{Complaint, Kind, Source};
 use crate::case::drawing::read_plate;
 use crate::case::gauge::read_gauges;
+use crate::case::hole::read_off_place;
 use crate::case::imported;
 use crate::case::keys::{self, CASE_FILE, case_file};
 use crate::case::life_table::{LifeSettings, read_life};
@@ -100,6 +101,8 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
     let mut reader = Reader::new(&plate, &supports, idealisation, &metal.material, border);
     reader.regions = &regions;
     reader.expansion = metal.expansion;
+    reader.off_place =
+        hole_tables.iter().map(|table| read_off_place(table, border)).collect::<Result<_, _>>()?;
     let stages =
         stage_tables.iter().map(|table| reader.read(table)).collect::<Result<Vec<_>, _>>()?;
     check_life(&top, &stages)?;

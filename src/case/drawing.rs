@@ -4,6 +4,7 @@ use std::collections::HashMap;
 
 use crate::case::border::{Border, plain, required_length, unknown_word};
 use crate::case::complaint::{Complaint, Kind};
+use crate::case::hole::read_hole;
 use crate::case::keys::part_keys;
 use crate::case::names::check_name;
 use crate::case::outline::read_outline;
@@ -147,19 +148,27 @@ pub(super) fn read_plate(
         let circle = Circle {
             what: format!("hole `{}`", hole.name),
             centre: hole.centre,
-            diameter: hole.starting_diameter,
+            diameter: widest(&hole),
             table,
-            key: if table.has("at") { "at" } else { "starting_diameter" },
+            key: ["off_place", "at"]
+                .into_iter()
+                .find(|key| table.has(key))
+                .unwrap_or("starting_diameter"),
         };
         circle.check_inside(&outline, border)?;
         for other in &drawn {
-            circle.check_apart(&other.name, other.centre, other.starting_diameter, border)?;
+            circle.check_apart(&other.name, other.centre, widest(other), border)?;
         }
         angles.push(read_paths(table)?);
         note_odd_size(table, &hole, border, warnings);
         drawn.push(hole);
     }
     Ok((Plate { outline, thickness, holes: drawn }, idealisation, angles))
+}
+
+/// Diameter of the circle about the centre that holds the whole hole, mm.
+fn widest(hole: &Hole) -> f64 {
+    hole.starting_diameter + hole.out_of_round.map_or(0.0, |shape| shape.deviation)
 }
 
 /// Warns of a diameter that no fastener has in the unit of the file.
@@ -184,38 +193,6 @@ fn read_name<'a>(table: &Table<'a>) -> Result<Valued<&'a str>, Complaint> {
     let name = table.text("name")?.ok_or_else(|| table.missing("name", remedy))?;
     check_name(table, &name, "a hole")?;
     Ok(name)
-}
-
-fn read_hole(
-    table: &Table<'_>,
-    name: &str,
-    outline: &Outline,
-    border: Border,
-) -> Result<Hole, Complaint> {
-    let centre = read_centre(table, outline, border)?;
-    let remedy = "give the drilled diameter before expansion";
-    let diameter = required_length(table, "starting_diameter", remedy, border)?;
-    Ok(Hole { name: name.to_owned(), centre, starting_diameter: diameter.value })
-}
-
-/// The drilled centre, mm; that of a round plate when the file does not say.
-pub(super) fn read_centre(
-    table: &Table<'_>,
-    outline: &Outline,
-    border: Border,
-) -> Result<[f64; 2], Complaint> {
-    Ok(match (table.pair("at")?, outline) {
-        (Some(at), _) => border.point(at.value),
-        (None, Outline::Disc { .. }) => [0.0, 0.0],
-        (None, Outline::Rectangle { .. }) => {
-            let remedy = "give the drilled centre, `at = [x, y]`, from the lower left corner";
-            return Err(table.missing("at", remedy));
-        }
-        (None, Outline::Loops(_)) => {
-            let remedy = "give the drilled centre, `at = [x, y]`, as the outline counts x and y";
-            return Err(table.missing("at", remedy));
-        }
-    })
 }
 
 fn read_paths(table: &Table<'_>) -> Result<Vec<f64>, Complaint> {

@@ -52,15 +52,18 @@ pub(super) fn read(
 fn stated(table: &Table<'_>, border: Border) -> Result<Hole, Complaint> {
     let remedy = "name every hole, for example `name = \"A\"`";
     let name = table.text("name")?.ok_or_else(|| table.missing("name", remedy))?;
+    for key in ["off_place", "roundness", "lobes", "lobe_angle"] {
+        if table.has(key) {
+            let problem = format!("`{key}` cannot change a mesh that is read from a file");
+            let remedy = "draw the hole into the mesh as it is, or give the plate an outline";
+            return Err(table.stray(key, problem, remedy));
+        }
+    }
     let remedy = "give the drilled centre, `at = [x, y]`, as the mesh has it";
     let at = table.pair("at")?.ok_or_else(|| table.missing("at", remedy))?;
     let remedy = "give the drilled diameter before expansion";
     let diameter = required_length(table, "starting_diameter", remedy, border)?;
-    Ok(Hole {
-        name: name.value.to_owned(),
-        centre: border.point(at.value),
-        starting_diameter: diameter.value,
-    })
+    Ok(Hole::round(name.value.to_owned(), border.point(at.value), diameter.value))
 }
 
 /// The complaint about a mesh: at the hole when it is about one, else at the name of the file.

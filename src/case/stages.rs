@@ -44,6 +44,8 @@ pub(super) struct Reader<'p> {
     idealisation: Idealisation,
     pub(super) material: &'p Material,
     pub(super) border: Border,
+    /// By how much each hole was drilled off its place `[x, y]`, mm.
+    pub(super) off_place: Vec<[f64; 2]>,
     /// How each hole stands after the stages read so far.
     pub(super) standing: Vec<Standing>,
     /// Remarks on input that looks odd but may be meant.
@@ -69,6 +71,7 @@ impl<'p> Reader<'p> {
             idealisation,
             material,
             border,
+            off_place: vec![[0.0; 2]; plate.holes.len()],
             standing,
             warnings: vec![],
         }
@@ -145,20 +148,6 @@ impl<'p> Reader<'p> {
     fn read_expand(&mut self, table: &Table<'_>) -> Result<Stage, Complaint> {
         let hole = self.empty_hole(table, "expand")?;
         let now = self.standing[hole].clone();
-        if now.is_eccentric() {
-            let problem = format!(
-                "hole `{}` was reamed off its drilled centre and cannot be expanded again",
-                self.plate.holes[hole].name
-            );
-            let remedy = "expand first, or ream without `offset`";
-            return Err(table.source.complain(
-                &table.key_span("expand"),
-                "expand",
-                Kind::Sequence,
-                problem,
-                remedy,
-            ));
-        }
         let tool = read_tool(table, now.nominal, self.border)?;
         let (expansion, key) = (tool.applied_expansion(now.nominal), tooling::size_key(table));
         tooling::check_size(table, &tool, &now, &self.plate.holes[hole].name, self.border)?;
@@ -180,7 +169,7 @@ impl<'p> Reader<'p> {
         let remedy = "give the diameter after the cut";
         let written = required_length(table, "diameter", remedy, self.border)?;
         let diameter = written.value;
-        let offset = table.pair("offset")?.map_or([0.0, 0.0], |at| self.border.point(at.value));
+        let offset = self.read_axis(table, hole)?;
         let drilled = self.plate.holes[hole].centre;
         let axis = [drilled[0] + offset[0], drilled[1] + offset[1]];
         self.standing[hole].check_ream(table, &written, diameter, axis, name, self.border)?;
@@ -207,8 +196,23 @@ impl<'p> Reader<'p> {
             self.warn(table, "diameter", &text);
         }
         self.standing[hole] =
-            Standing { nominal: diameter, least: diameter, axis, drilled, fastened: false };
+            Standing { nominal: diameter, least: diameter, axis, uneven: 0.0, fastened: false };
         Ok(Stage::Ream { hole, diameter, offset })
+    }
+
+    /// Axis of a cutter from the drilled centre `[x, y]`, mm.
+    fn read_axis(&self, table: &Table<'_>, hole: usize) -> Result<[f64; 2], Complaint> {
+        let offset = table.pair("offset")?.map_or([0.0, 0.0], |at| self.border.point(at.value));
+        let missed = self.off_place[hole];
+        match table.text("axis")? {
+            Some(word) if word.value == "place" => {
+                Ok([offset[0] - missed[0], offset[1] - missed[1]])
+            }
+            Some(word) if word.value != "drilled" => {
+                Err(unknown_word(table, &word, "axis", &["drilled", "place"]))
+            }
+            _ => Ok(offset),
+        }
     }
 
     /// A hole without a pin in it.

@@ -17,8 +17,8 @@ pub(super) struct Standing {
     pub(super) least: f64,
     /// Axis of the last cut.
     pub(super) axis: [f64; 2],
-    /// Drilled centre.
-    pub(super) drilled: [f64; 2],
+    /// Deviation from roundness while neither tool nor cutter has made it round.
+    pub(super) uneven: f64,
     /// Whether a pin is in it.
     pub(super) fastened: bool,
 }
@@ -30,14 +30,9 @@ impl Standing {
             nominal: hole.starting_diameter,
             least: hole.starting_diameter,
             axis: hole.centre,
-            drilled: hole.centre,
+            uneven: hole.out_of_round.map_or(0.0, |shape| shape.deviation),
             fastened: false,
         }
-    }
-
-    /// Whether the last cut was off the drilled centre, by more than rounding of the coordinates.
-    pub(super) fn is_eccentric(&self) -> bool {
-        self.shift_to(self.drilled) > 1e-9 * self.nominal
     }
 
     fn shift_to(&self, axis: [f64; 2]) -> f64 {
@@ -49,6 +44,7 @@ impl Standing {
         let applied = tool.applied_expansion(self.nominal);
         let back = recovery(applied, tool, material, idealisation);
         self.least = self.least.max(self.nominal * (1.0 + applied - back));
+        self.uneven = 0.0;
     }
 
     /// Whether a cutter of `diameter` (mm) about `axis` takes metal away all round.
@@ -61,7 +57,7 @@ impl Standing {
         hole: &str,
         border: Border,
     ) -> Result<(), Complaint> {
-        let shift = self.shift_to(axis);
+        let missed = self.uneven + 2.0 * self.shift_to(axis);
         let cutter = border.show_length(diameter);
         let problem = if diameter <= self.nominal {
             format!(
@@ -74,15 +70,18 @@ impl Standing {
                  leaves at least {}",
                 border.show_length(self.least)
             )
-        } else if diameter <= self.least + 2.0 * shift {
-            format!(
-                "the ream of {cutter}, {} off the axis, misses part of the edge of hole `{hole}`",
-                border.show_length(shift)
-            )
+        } else if diameter <= self.least + missed {
+            let off = self.shift_to(axis);
+            let why = if off > 0.0 {
+                format!("{} off the axis", border.show_length(off))
+            } else {
+                format!("in a hole {} out of round", border.show_length(self.uneven))
+            };
+            format!("the ream of {cutter}, {why}, misses part of the edge of hole `{hole}`")
         } else {
             return Ok(());
         };
-        let enough = border.show_least(self.least + 2.0 * shift);
+        let enough = border.show_least(self.least + missed);
         let remedy = format!("to clean up all round, the diameter must be larger than {enough}");
         Err(table.about(written, Kind::Sequence, problem, remedy))
     }
@@ -147,8 +146,9 @@ mod tests {
                 split: None,
                 elastic: None,
                 centre: Centre::Floating,
+                offset: [0.0; 2],
             };
-            let hole = Hole { name: String::new(), centre: [0.0; 2], starting_diameter: 10.0 };
+            let hole = Hole::round("", [0.0; 2], 10.0);
             let mut standing = Standing::drilled(&hole);
             standing.expand(&tool, &metal, Idealisation::PlaneStress);
             let retained = standing.least / 10.0 - 1.0;

@@ -13,6 +13,9 @@ pub(super) const LARGEST_EXPANSION: f64 = 0.10;
 /// Applied expansion beyond the usual 3 to 6 % (common practice, no source).
 pub(super) const UNUSUAL_EXPANSION: f64 = 0.06;
 
+/// A mandrel farther off the axis, over the diameter, would tear the hole on one side (common practice, no source).
+const LARGEST_OFFSET: f64 = 0.05;
+
 /// Mandrel or pin of steel, `(E in MPa, ν)` (common practice, no source).
 pub(super) const STEEL: (f64, f64) = (200_000.0, 0.3);
 
@@ -28,23 +31,52 @@ pub(super) fn read_tool(
     border: Border,
 ) -> Result<Tool, Complaint> {
     let (mandrel_diameter, sleeve_thickness) = read_sizes(table, nominal, border)?;
+    let centre = read_centre(table)?;
     Ok(Tool {
         mandrel_diameter,
         sleeve_thickness,
         split: read_split(table, sleeve_thickness)?,
         elastic: read_elastic(table, border)?,
-        centre: match table.text("centre")? {
-            None => Centre::default(),
-            Some(word) => match word.value {
-                "floating" => Centre::Floating,
-                "held" => Centre::Held,
-                _ => {
-                    let allowed = ["floating", "held"];
-                    return Err(unknown_word(table, &word, "kind of centre", &allowed));
-                }
-            },
-        },
+        centre,
+        offset: read_offset(table, centre, nominal, border)?,
     })
+}
+
+fn read_centre(table: &Table<'_>) -> Result<Centre, Complaint> {
+    match table.text("centre")? {
+        None => Ok(Centre::default()),
+        Some(word) => match word.value {
+            "floating" => Ok(Centre::Floating),
+            "held" => Ok(Centre::Held),
+            _ => Err(unknown_word(table, &word, "kind of centre", &["floating", "held"])),
+        },
+    }
+}
+
+/// Where a held mandrel stands from the axis of a hole of `nominal` diameter, mm.
+fn read_offset(
+    table: &Table<'_>,
+    centre: Centre,
+    nominal: f64,
+    border: Border,
+) -> Result<[f64; 2], Complaint> {
+    let Some(written) = table.pair("offset")? else { return Ok([0.0; 2]) };
+    let offset = border.point(written.value);
+    if centre == Centre::Floating && offset != [0.0; 2] {
+        let problem = "a floating mandrel finds its own place, so that `offset` has no meaning";
+        let remedy = "write `centre = \"held\"`, or leave `offset` out";
+        return Err(table.about(&written, Kind::Conflict, problem.to_owned(), remedy));
+    }
+    let most = LARGEST_OFFSET * nominal;
+    if offset[0].hypot(offset[1]) > most {
+        let problem = format!(
+            "`offset` puts the mandrel {} off the axis of the hole",
+            border.show_length(offset[0].hypot(offset[1]))
+        );
+        let remedy = format!("{} is the most that is modelled", border.show_most(most));
+        return Err(table.about(&written, Kind::OutOfRange, problem, remedy));
+    }
+    Ok(offset)
 }
 
 /// Mandrel diameter and sleeve thickness, mm.

@@ -130,6 +130,14 @@ fn print_case(case: &Case) {
             length(diameters[index]),
             length(plate.ligament(index)),
         );
+        if let Some(shape) = hole.out_of_round {
+            say!(
+                "    out of round by {} in {} lobes, one towards {:.0}°",
+                length(shape.deviation),
+                shape.lobes,
+                shape.toward.to_degrees()
+            );
+        }
     }
 }
 

@@ -155,11 +155,7 @@ pub(crate) fn write_page(
     (figures, measured): (&[Figure], &[Agreement]),
 ) -> Result<(), CliError> {
     let part = &case.job.part;
-    let hole = Hole {
-        name: case.job.hole.clone(),
-        centre: [0.0, 0.0],
-        starting_diameter: part.starting_diameter,
-    };
+    let hole = Hole::round(case.job.hole.clone(), [0.0, 0.0], part.starting_diameter);
     let plate = Plate {
         outline: Outline::Disc { diameter: part.outer_diameter },
         thickness: part.thickness,

@@ -253,10 +253,8 @@ mod tests {
     use std::f64::consts::{FRAC_PI_2, PI};
 
     fn plate(outline: Outline, holes: &[([f64; 2], f64)]) -> Plate {
-        let holes = holes.iter().zip('A'..).map(|(&(centre, starting_diameter), name)| Hole {
-            name: name.to_string(),
-            centre,
-            starting_diameter,
+        let holes = holes.iter().zip('A'..).map(|(&(centre, starting_diameter), name)| {
+            Hole::round(name.to_string(), centre, starting_diameter)
         });
         Plate { outline, thickness: 6.0, holes: holes.collect() }
     }

@@ -2,6 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::geometry::roundness::OutOfRound;
+
 /// A drilled hole. Lengths in mm.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Hole {
@@ -11,13 +13,28 @@ pub struct Hole {
     pub centre: [f64; 2],
     /// Diameter before expansion, mm.
     pub starting_diameter: f64,
+    /// How its edge differs from a circle of that diameter; `None` for a round hole.
+    #[serde(default)]
+    pub out_of_round: Option<OutOfRound>,
 }
 
 impl Hole {
+    /// A round hole; lengths in mm.
+    #[must_use]
+    pub fn round(name: impl Into<String>, centre: [f64; 2], starting_diameter: f64) -> Self {
+        Self { name: name.into(), centre, starting_diameter, out_of_round: None }
+    }
+
     /// Radius before expansion, mm.
     #[must_use]
     pub fn radius(&self) -> f64 {
         0.5 * self.starting_diameter
+    }
+
+    /// Distance of the drilled edge from the centre in a direction (radians), mm.
+    #[must_use]
+    pub fn edge_distance(&self, angle: f64) -> f64 {
+        self.radius() + self.out_of_round.map_or(0.0, |shape| shape.beyond_mean(angle))
     }
 
     /// Angle of `point` seen from the centre, radians in `(−π, π]`.

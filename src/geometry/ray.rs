@@ -120,7 +120,7 @@ mod tests {
     use std::f64::consts::{FRAC_PI_2, FRAC_PI_4, PI, SQRT_2};
 
     fn hole(name: &str, centre: [f64; 2], starting_diameter: f64) -> Hole {
-        Hole { name: name.to_string(), centre, starting_diameter }
+        Hole::round(name.to_string(), centre, starting_diameter)
     }
 
     fn pair() -> Plate {

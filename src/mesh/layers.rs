@@ -45,6 +45,9 @@ const LEAST_LIGAMENT: f64 = 0.05;
 const SHARE_OF_ROOM: f64 = 0.85;
 /// Layers between such a line and the next, at least.
 const LAYERS_IN_REGION: u32 = 3;
+/// Layers over which lines become circles round a hole that is none, over how far it leaves its mean circle: they are
+/// thicker or thinner by a quarter at most.
+const SPREAD_OVER_AMPLITUDE: f64 = 4.0;
 /// Centres this close, over a radius, are one.
 const CONCENTRIC: f64 = 1e-9;
 
@@ -57,6 +60,8 @@ pub(crate) struct Layers {
     pub(crate) inside_cut: Option<usize>,
     /// Wanted width of a sector at fineness 1, radians.
     pub(crate) sector: f64,
+    /// Radius from which on lines are circles when the hole is out of round, mm.
+    pub(crate) round_from: f64,
     /// Regions whose outline is one of the lines.
     pub(crate) regions: Vec<usize>,
 }
@@ -150,6 +155,8 @@ pub(crate) fn layers(plate: &Plate, plan: &MeshPlan, index: usize) -> Result<Lay
     }
     lines.retain(|(radius, _)| *radius > hole.radius());
 
+    let stops = cuts.iter().copied().chain(lines.iter().map(|(radius, _)| *radius));
+    let round_from = round_from(hole, stops, inner + room);
     let mut radii = vec![hole.radius()];
     let mut from = hole.radius();
     for &cut in &cuts {
@@ -168,7 +175,15 @@ pub(crate) fn layers(plate: &Plate, plan: &MeshPlan, index: usize) -> Result<Lay
         radii.push(0.5 * diameter);
     }
     let regions = lines.into_iter().map(|(_, region)| region).collect();
-    Ok(Layers { radii, inside_cut, sector, regions })
+    Ok(Layers { radii, inside_cut, sector, round_from, regions })
+}
+
+/// The first of the radii `stops` that leaves the layers inside it thick enough to take up how far the hole is out
+/// of round, else `last`; all in mm.
+fn round_from(hole: &Hole, stops: impl Iterator<Item = f64>, last: f64) -> f64 {
+    let amplitude = hole.out_of_round.map_or(0.0, |shape| 0.5 * shape.deviation);
+    let enough = |stop: &f64| stop - hole.radius() >= SPREAD_OVER_AMPLITUDE * amplitude;
+    stops.filter(enough).fold(last, f64::min)
 }
 
 /// Radii of the lines beyond `from` up to `to`, with one wherever a region has its outline, and `least`
@@ -224,10 +239,7 @@ mod tests {
     use crate::mesh::plan::HolePlan;
 
     fn plate(outline: Outline, centres: &[[f64; 2]]) -> Plate {
-        let holes = centres
-            .iter()
-            .map(|&centre| Hole { name: "A".to_string(), centre, starting_diameter: 6.0 })
-            .collect();
+        let holes = centres.iter().map(|&centre| Hole::round("A", centre, 6.0)).collect();
         Plate { outline, thickness: 6.0, holes }
     }
 

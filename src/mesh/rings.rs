@@ -1,7 +1,8 @@
 //! Nodes and quadrilaterals of the rings round one hole.
 //!
 //! Every node lies on its circle: corner and circumferential mid-side nodes on the ring
-//! lines, radial mid-side nodes on the circle half-way between two lines.
+//! lines, radial mid-side nodes on the circle half-way between two lines. Round a hole that is out of round, lines
+//! follow its edge less and less, from the edge itself to a circle.
 
 use crate::geometry::arc::direction;
 use crate::geometry::hole::Hole;
@@ -45,8 +46,16 @@ pub(crate) fn add_rings(
     let count = sectors.count();
     let corners = if sectors.closed { count } else { count + 1 };
 
-    let mut place = |radius: f64, angle: f64| -> NodeId {
+    let (bore, round_from) = (hole.radius(), layers.round_from);
+    let mut place = |circle: f64, angle: f64| -> NodeId {
         let [cosine, sine] = direction(angle);
+        let radius = match hole.out_of_round {
+            Some(shape) if circle < round_from => {
+                let share = (round_from - circle) / (round_from - bore);
+                circle + share * shape.beyond_mean(angle)
+            }
+            _ => circle,
+        };
         mesh.nodes.push([centre[0] + radius * cosine, centre[1] + radius * sine]);
         mesh.nodes.len() - 1
     };

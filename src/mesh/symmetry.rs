@@ -1,7 +1,7 @@
 //! Halves and quarters: when one part of a plate stands for the whole.
 //!
 //! A mirror line is used when it halves the outline, passes through the centre of every
-//! hole, and every direction that the work singles out (a sleeve split, the offset of a
+//! hole that is its own mirror image, and every direction that the work singles out (a sleeve split, the offset of a
 //! cutter) lies along it. Holes that are mirror images of each other are left whole: they
 //! would have to be worked at the same time. Whether loads are mirrored too is for those
 //! who know them.
@@ -25,13 +25,15 @@ pub fn detect(plate: &Plate, directions: &[(usize, f64)]) -> Symmetry {
     let through = |axis: usize| {
         let centred =
             plate.holes.iter().all(|hole| (hole.centre[axis] - middle[axis]).abs() <= slack);
+        let alike =
+            plate.holes.iter().all(|hole| hole.out_of_round.is_none_or(|s| s.mirrors(axis)));
         let along = directions.iter().all(|&(_, angle)| {
             // Across a vertical line the x part of a direction would show, and so on.
             let across = if axis == 0 { angle.cos() } else { angle.sin() };
             across.abs() <= ALONG_LINE
         });
         let mirrors = || loops.mirrors(axis, middle[axis], slack, |_| ());
-        (centred && along && mirrors()).then_some(middle[axis])
+        (centred && alike && along && mirrors()).then_some(middle[axis])
     };
     Symmetry { x: through(0), y: through(1) }
 }
@@ -52,6 +54,11 @@ pub(crate) fn hold(plate: &Plate, symmetry: Symmetry) -> Result<Symmetry, MeshEr
             return refuse("the outline is not its own mirror image".to_owned());
         }
         let off = plate.holes.iter().find(|hole| (hole.centre[axis] - line).abs() > slack);
+        let lobed =
+            plate.holes.iter().find(|hole| hole.out_of_round.is_some_and(|s| !s.mirrors(axis)));
+        if let Some(hole) = lobed {
+            return refuse(format!("hole `{}` is not its own mirror image", hole.name));
+        }
         match off {
             Some(hole) => refuse(format!("the centre of hole `{}` is not on the line", hole.name)),
             None => Ok(Some(middle[axis])),

@@ -138,6 +138,7 @@ fn pin(job: &Job, system: &System, hole: usize, state: &State) -> (ToolContact, 
         split: None,
         elastic: None,
         centre: Centre::Floating,
+        offset: [0.0; 2],
     };
     let thickness = job.thickness_of(job.region_of_hole(hole));
     let place = (hole, &job.plate.holes[hole]);

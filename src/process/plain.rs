@@ -48,6 +48,7 @@ pub fn plain_job(job: &Job) -> Result<Job, NoPlain> {
                 let [x, y] = drilled[*hole].centre;
                 let place = &mut plain.plate.holes[*hole];
                 place.starting_diameter = *diameter;
+                place.out_of_round = None;
                 place.centre = [x + offset[0], y + offset[1]];
             }
             Stage::Fasten { hole, diameter: Some(_), .. } if grown[*hole] => {

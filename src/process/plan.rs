@@ -29,6 +29,9 @@ pub fn mesh_plan(job: &Job) -> MeshPlan {
                 let metal = job.material_of(job.region_of_hole(*hole));
                 let driven = 0.5 * tool.acting_diameter() - radius;
                 kept[*hole] = (driven - springback(metal, radius, driven)).max(0.0);
+                if tool.offset != [0.0; 2] {
+                    directions.push((*hole, tool.offset[1].atan2(tool.offset[0])));
+                }
                 if let Some(split) = tool.split {
                     let (from, to) = (split.angle - 0.5 * split.gap, split.angle + 0.5 * split.gap);
                     holes[*hole].gap = Some((from, to));

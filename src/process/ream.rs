@@ -93,11 +93,14 @@ pub fn cut(
     let reader = Reader::new(system, state);
     let lines: Vec<Vec<NodeId>> =
         (0..=rings.layers).map(|line| ring_line(mesh, rings, line)).collect();
-    let radii: Vec<f64> = lines.iter().map(|line| hole.distance_to(mesh.nodes[line[0]])).collect();
+    let from_centre = |node: &NodeId| hole.distance_to(mesh.nodes[*node]);
+    let mean = |of: &mut dyn Iterator<Item = f64>, count: usize| of.sum::<f64>() / count as f64;
+    let radii: Vec<f64> =
+        lines.iter().map(|line| mean(&mut line.iter().map(from_centre), line.len())).collect();
 
     let outermost = radii[rings.layers];
-    let targets = where_cut(mesh, hole, cutter, (&lines[0], [radii[0], outermost]), &reader)?;
-    let mean = targets.iter().sum::<f64>() / targets.len() as f64;
+    let targets = where_cut(mesh, hole, cutter, (&lines[0], outermost), &reader)?;
+    let mean = mean(&mut targets.iter().copied(), targets.len());
     // Lines where regions meet stay where they are.
     let fixed = mesh.region_lines(rings);
     let chosen = (1..rings.layers)
@@ -105,8 +108,8 @@ pub fn cut(
         .filter(|&line| stays_between(&radii, &fixed, line, &targets))
         .min_by(|&a, &b| (radii[a] - mean).abs().total_cmp(&(radii[b] - mean).abs()))
         .ok_or_else(|| beyond(hole, cutter, outermost))?;
-    let largest_move =
-        targets.iter().map(|target| (target - radii[chosen]).abs()).fold(0.0, f64::max);
+    let moves = targets.iter().zip(&lines[chosen]).map(|(target, node)| target - from_centre(node));
+    let largest_move = moves.map(f64::abs).fold(0.0, f64::max);
     let last = fixed.iter().copied().find(|line| *line > chosen).unwrap_or(rings.layers);
     let spread = (chosen + LEAST_SPREAD..=last)
         .find(|&line| radii[line] - radii[chosen] >= SPREAD_OVER_MOVE * largest_move)
@@ -149,17 +152,18 @@ fn stays_between(radii: &[f64], fixed: &[usize], line: usize, targets: &[f64]) -
 }
 
 /// Drawn distance from the centre, mm, at which the displaced metal meets the cutter, for every node
-/// of `line`. The distances sought lie between those given.
+/// of `line`, the edge now. None lies beyond `outermost`.
 fn where_cut(
     mesh: &Mesh,
     hole: &Hole,
     cutter: Cutter,
-    (line, [innermost, outermost]): (&[NodeId], [f64; 2]),
+    (line, outermost): (&[NodeId], f64),
     reader: &Reader<'_>,
 ) -> Result<Vec<f64>, StageError> {
     let mut targets = Vec::with_capacity(line.len());
     for &node in line {
         let direction = direction(hole, mesh.nodes[node]);
+        let innermost = hole.distance_to(mesh.nodes[node]);
         let mut failure = None;
         let target = bracketed_newton(innermost, outermost, 1e-13 * cutter.radius, |radius| {
             let position = along(hole, direction, radius);

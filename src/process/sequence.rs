@@ -107,6 +107,7 @@ impl Sequence {
             .iter()
             .map(|hole| HoleStatus {
                 nominal_diameter: hole.starting_diameter,
+                axis: hole.centre,
                 starting_diameter: hole.starting_diameter,
                 applied_expansion: None,
                 reamed: false,

@@ -19,6 +19,8 @@ pub const VERSION: u32 = 9;
 pub struct HoleStatus {
     /// Diameter the hole was last made to, mm: starting or reamed.
     pub nominal_diameter: f64,
+    /// Axis of that cut `[x, y]`, mm of the drawing.
+    pub axis: [f64; 2],
     /// Diameter of the first hole, before any work, mm.
     pub starting_diameter: f64,
     /// Applied expansion of the last tool, fraction.

@@ -9,7 +9,7 @@ pub enum Centre {
     /// Nothing holds it sideways: the net in-plane force on it is zero (pulled mandrels).
     #[default]
     Floating,
-    /// It stays on the drilled centre; the plate's supports take the difference.
+    /// It stays on the axis of the hole as drilled or last reamed, or off it by a stated distance; the plate's supports take the difference.
     Held,
 }
 
@@ -36,6 +36,9 @@ pub struct Tool {
     pub elastic: Option<(f64, f64)>,
     /// Whether the centre floats.
     pub centre: Centre,
+    /// Where a held mandrel stands, from the axis of the hole as drilled or last reamed `[x, y]`, mm.
+    #[serde(default)]
+    pub offset: [f64; 2],
 }
 
 impl Tool {

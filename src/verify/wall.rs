@@ -217,6 +217,7 @@ impl Wall {
     pub fn snapshot(&self) -> Snapshot {
         let holes = self.job.plate.holes.iter().map(|hole| HoleStatus {
             nominal_diameter: hole.starting_diameter,
+            axis: hole.centre,
             starting_diameter: hole.starting_diameter,
             applied_expansion: None,
             reamed: false,

@@ -22,6 +22,7 @@ pub fn rigid(diameter: f64) -> Tool {
         split: None,
         elastic: None,
         centre: Centre::Floating,
+        offset: [0.0; 2],
     }
 }
 

@@ -74,11 +74,7 @@ pub fn rectangle(width: f64, height: f64, holes: &[[f64; 3]]) -> Plate {
         holes: holes
             .iter()
             .zip('A'..)
-            .map(|(&[x, y, radius], name)| Hole {
-                name: name.to_string(),
-                centre: [x, y],
-                starting_diameter: 2.0 * radius,
-            })
+            .map(|(&[x, y, radius], name)| Hole::round(name.to_string(), [x, y], 2.0 * radius))
             .collect(),
     }
 }
@@ -88,7 +84,7 @@ pub fn disc(inner: f64, outer: f64) -> Plate {
     Plate {
         outline: Outline::Disc { diameter: 2.0 * outer },
         thickness: 1.0,
-        holes: vec![Hole { name: "A".into(), centre: [0.0; 2], starting_diameter: 2.0 * inner }],
+        holes: vec![Hole::round("A", [0.0; 2], 2.0 * inner)],
     }
 }
 

@@ -51,7 +51,7 @@ impl Wall {
         idealisation: Idealisation,
         mesh: Mesh,
     ) -> Self {
-        let hole = Hole { name: "A".into(), centre: [0.0; 2], starting_diameter: 2.0 * inner };
+        let hole = Hole::round("A", [0.0; 2], 2.0 * inner);
         let job = Job {
             plate: Plate {
                 outline: Outline::Disc { diameter: 2.0 * outer },
@@ -160,6 +160,7 @@ impl Wall {
             full_size_strain: self.marked.clone(),
             holes: vec![HoleStatus {
                 nominal_diameter: diameter,
+                axis: [0.0; 2],
                 starting_diameter: diameter,
                 applied_expansion: None,
                 reamed: false,

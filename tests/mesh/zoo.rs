@@ -10,10 +10,8 @@ use hoopset::mesh::topology::Symmetry;
 pub(crate) const D: f64 = 5.7;
 
 fn plate(outline: Outline, holes: &[([f64; 2], f64)]) -> Plate {
-    let holes = holes.iter().zip('A'..).map(|(&(centre, starting_diameter), name)| Hole {
-        name: name.to_string(),
-        centre,
-        starting_diameter,
+    let holes = holes.iter().zip('A'..).map(|(&(centre, starting_diameter), name)| {
+        Hole::round(name.to_string(), centre, starting_diameter)
     });
     Plate { outline, thickness: 6.0, holes: holes.collect() }
 }

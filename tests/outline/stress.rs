@@ -73,8 +73,7 @@ fn the_stress_at_a_round_cut_out_is_that_of_the_strip_with_a_hole() {
         };
         let mut drilled = pulled(Loops::rectangle(120.0, 40.0), &["left", "right"], 1.0);
         let name = "A".to_owned();
-        drilled.plate.holes =
-            vec![Hole { name, centre: [60.0, 20.0], starting_diameter: diameter }];
+        drilled.plate.holes = vec![Hole::round(name, [60.0, 20.0], diameter)];
         let (hole, one, three) = (largest_stress(&drilled, None), window(1.0), window(3.0));
         assert!((hole / exact - 1.0).abs() < 0.003, "{hole} against {exact}");
         // Twelve triangles to a quarter circle, linear stress in each: a percent or so, and a ninth

@@ -196,7 +196,7 @@ pub(crate) fn history() -> Vec<HistoryRecord> {
 }
 
 pub(crate) fn holes() -> Vec<Hole> {
-    vec![Hole { name: "A".to_owned(), centre: [0.0; 2], starting_diameter: 2.0 * HOLE_RADIUS }]
+    vec![Hole::round("A", [0.0; 2], 2.0 * HOLE_RADIUS)]
 }
 
 pub(crate) fn context(units: Units) -> FigureContext<'static> {

@@ -96,10 +96,8 @@ impl Sample {
 }
 
 pub(crate) fn holes() -> Vec<Hole> {
-    let hole = |name: &str, centre, starting_diameter| Hole {
-        name: name.to_owned(),
-        centre,
-        starting_diameter,
+    let hole = |name: &str, centre, starting_diameter| {
+        Hole::round(name.to_owned(), centre, starting_diameter)
     };
     vec![hole("A", [12.0, 30.0], 5.7), hole("B", [40.0, 30.0], 8.0)]
 }
@@ -111,6 +109,7 @@ fn job() -> Job {
         split: Some(Split { angle: 0.0, gap: 0.05 }),
         elastic: Some((200_000.0, 0.3)),
         centre: Centre::Floating,
+        offset: [0.0; 2],
     };
     let load = Load {
         tractions: vec![("top".to_owned(), 120.0)],

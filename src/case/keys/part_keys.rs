@@ -1,7 +1,7 @@
 //! Keys of the part: plate, metal, cut-outs, supports, holes.
 
 use crate::case::keys::row::Value::{
-    NotNegative, Number, Numbers, Pair, Pairs, Positive, Table, Tables, Text, Word,
+    NotNegative, Number, Numbers, Pair, Pairs, Positive, Table, Tables, Text, Whole, Word,
 };
 use crate::case::keys::row::{Row, Section, key, row};
 
@@ -204,6 +204,21 @@ pub(in crate::case) const HOLE: Section = Section {
         row(&[key("name", Text)], "letters, digits, `-`, `_`; it names files", ""),
         row(&[key("at", Pair)], "drilled centre `[x, y]`", "the centre, in a round plate"),
         row(&[key("starting_diameter", Positive)], "diameter as drilled, before expansion", ""),
+        row(
+            &[key("off_place", Pair)],
+            "`[dx, dy]` by which the drilled centre missed `at`, the place on the drawing; paths and edge margins are those of the drilled hole",
+            "`[0, 0]`",
+        ),
+        row(
+            &[key("roundness", NotNegative)],
+            "deviation of the drilled hole from a circle: distance between the two concentric circles that hold its edge; `starting_diameter` is that of the circle half-way",
+            "0: round",
+        ),
+        row(
+            &[key("lobes", Whole([2, 12])), key("lobe_angle", Number)],
+            "number of lobes of a hole with `roundness`, 2 for an oval, and the direction of one of them, degrees",
+            "2, towards 0",
+        ),
         row(&[key("paths", Numbers)], "directions of further paths, degrees", "none"),
     ],
 };

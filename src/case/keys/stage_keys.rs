@@ -36,9 +36,10 @@ pub(in crate::case) const EXPAND: Section = Section {
         ),
         row(
             &[key("centre", Word(&["floating", "held"]))],
-            r#"`"floating"`: nothing holds the mandrel sideways; `"held"`: it stays on the drilled centre"#,
+            r#"`"floating"`: nothing holds the mandrel sideways; `"held"`: it stays on the axis of the hole as drilled or last reamed"#,
             r#"`"floating"`"#,
         ),
+        row(&[key("offset", Pair)], "`[dx, dy]` of a held mandrel from that axis", "`[0, 0]`"),
     ],
 };
 
@@ -66,7 +67,12 @@ pub(in crate::case) const REAM: Section = Section {
             "after the cut, in the deformed part; it must clean up all round",
             "",
         ),
-        row(&[key("offset", Pair)], "`[dx, dy]` of the cutter from the drilled centre", "`[0, 0]`"),
+        row(
+            &[key("axis", Word(&["drilled", "place"]))],
+            r#"`"drilled"`: the cutter follows the drilled hole; `"place"`: it stands where the drawing has the hole, whatever its `off_place`"#,
+            r#"`"drilled"`"#,
+        ),
+        row(&[key("offset", Pair)], "`[dx, dy]` of the cutter from that axis", "`[0, 0]`"),
     ],
 };
 

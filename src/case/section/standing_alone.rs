@@ -20,11 +20,7 @@ impl SectionCase {
         let ring = Plate {
             outline: Outline::Disc { diameter: part.outer_diameter },
             thickness: part.thickness,
-            holes: vec![Hole {
-                name: hole.clone(),
-                centre: [0.0; 2],
-                starting_diameter: part.starting_diameter,
-            }],
+            holes: vec![Hole::round(hole.clone(), [0.0; 2], part.starting_diameter)],
         };
         let stages: Vec<Stage> = stages.iter().filter_map(in_the_plane).collect();
         let job = Job {
@@ -75,6 +71,7 @@ fn in_the_plane(stage: &SectionStage) -> Option<Stage> {
         split: None,
         elastic,
         centre: Centre::Floating,
+        offset: [0.0; 2],
     };
     match stage {
         SectionStage::Draw { tool: drawn, .. } => Some(Stage::Expand {

@@ -8,7 +8,8 @@ use toml::de::DeTable;
 use crate::case::border::{Border, plain, required_length};
 use crate::case::build::{not_toml, read_numerics, read_title, read_units};
 use crate::case::complaint::{Complaint, Kind, Source};
-use crate::case::drawing::{Circle, read_centre, read_plate};
+use crate::case::drawing::{Circle, read_plate};
+use crate::case::hole::read_place;
 use crate::case::keys::{self, sheet_file};
 use crate::case::metal::{Metal, read_metal};
 use crate::case::names::check_name;
@@ -167,7 +168,7 @@ fn read_hole(hole: &Table<'_>, plate: &mut Plate, border: Border) -> Result<[f64
             name.value.to_owned()
         }
     };
-    let centre = read_centre(hole, &plate.outline, border)?;
+    let centre = read_place(hole, &plate.outline, border)?;
     let finished = read_finished(hole, border)?;
     Circle {
         what: format!("hole `{name}`"),
@@ -177,7 +178,7 @@ fn read_hole(hole: &Table<'_>, plate: &mut Plate, border: Border) -> Result<[f64
         key: if hole.has("at") { "at" } else { "finished_diameter" },
     }
     .check_inside(&plate.outline, border)?;
-    plate.holes.push(Hole { name, centre, starting_diameter: finished[0] });
+    plate.holes.push(Hole::round(name, centre, finished[0]));
     Ok(finished)
 }
 

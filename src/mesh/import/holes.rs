@@ -54,10 +54,8 @@ pub(super) fn bores(
         own = found
             .iter()
             .enumerate()
-            .map(|(index, (centre, diameter))| Hole {
-                name: format!("hole-{}", index + 1),
-                centre: *centre,
-                starting_diameter: *diameter,
+            .map(|(index, (centre, diameter))| {
+                Hole::round(format!("hole-{}", index + 1), *centre, *diameter)
             })
             .collect();
         &own[..]

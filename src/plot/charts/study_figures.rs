@@ -6,7 +6,8 @@ use crate::case::study::{Chart, Number};
 use crate::plot::charts::bars::{Bars, bar_chart};
 use crate::plot::charts::curves::{Curve, Look};
 use crate::plot::charts::heat_map::{HeatCell, HeatMap, HeatPanel, heat_map};
-use crate::plot::charts::multiples::{Multiples, Panel, multiples};
+use crate::plot::charts::multiples::multiples;
+use crate::plot::charts::panels::{Multiples, Panel};
 use crate::plot::charts::study_grid::{
     Grid, Solved, Status, caption, fixed, names, number, quantity, title,
 };

@@ -45,8 +45,14 @@ pub(super) fn move_lines(
     let mut moved = mesh.clone();
     let fade = |line: usize| (radii[spread] - radii[line]) / (radii[spread] - radii[chosen]);
     for line in chosen..spread {
-        for (&node, target) in lines[line].iter().zip(targets) {
-            let radius = radii[line] + fade(line) * (target - radii[chosen]);
+        let from = lines[chosen].iter().map(|&node| hole.distance_to(mesh.nodes[node]));
+        for ((&node, target), from) in lines[line].iter().zip(targets).zip(from) {
+            // Lines round a hole that is none, or was cut off its axis, are no circles.
+            let radius = if line == chosen {
+                *target
+            } else {
+                hole.distance_to(mesh.nodes[node]) + fade(line) * (target - from)
+            };
             moved.nodes[node] = along(hole, direction(hole, mesh.nodes[node]), radius);
         }
     }

@@ -37,8 +37,7 @@ pub fn section_numerics(numerics: &Numerics) -> Numerics {
 #[must_use]
 pub fn ring_job(beside: &SectionBeside, idealisation: Idealisation) -> Job {
     let SectionJob { hole, part, material, .. } = &beside.section;
-    let hole =
-        Hole { name: hole.clone(), centre: [0.0; 2], starting_diameter: part.starting_diameter };
+    let hole = Hole::round(hole.clone(), [0.0; 2], part.starting_diameter);
     Job {
         plate: Plate {
             outline: Outline::Disc { diameter: part.outer_diameter },

@@ -47,6 +47,7 @@ impl Sequence {
         self.full_size_strain = extra;
         let transfer_error = self.hold(hole)?;
         self.holes[hole].nominal_diameter = diameter;
+        self.holes[hole].axis = cutter.centre;
         self.holes[hole].reamed = true;
         let drive = Drive {
             external: Some(vec![[0.0; 2]; self.system.mesh.nodes.len()]),

@@ -67,6 +67,7 @@ impl Sequence {
             split: None,
             elastic,
             centre: Centre::Floating,
+            offset: [0.0; 2],
         };
         self.drive_pin(label, hole, diameter, &pin, observer)?;
         let name = self.job.plate.holes[hole].name.clone();
@@ -138,13 +139,15 @@ impl Sequence {
 
     /// Puts a tool into a hole, just touching it; returns its radius then, mm.
     fn insert(&mut self, hole: usize, tool: &Tool) -> f64 {
-        let contact = expand::contact(
+        let mut contact = expand::contact(
             &self.system.mesh,
             (hole, &self.job.plate.holes[hole]),
             tool,
             self.job.idealisation,
             self.job.thickness_of(self.job.region_of_hole(hole)),
         );
+        let axis = self.holes[hole].axis;
+        contact.reference = [axis[0] + tool.offset[0], axis[1] + tool.offset[1]];
         let start = expand::touching_radius(&self.system.mesh, &contact, &self.state);
         self.state.tools.push(ToolState::new(start, contact.nodes.len()));
         let mut tools = std::mem::take(&mut self.system.tools);

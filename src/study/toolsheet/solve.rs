@@ -79,6 +79,7 @@ fn tool(sheet: &Sheet, mandrel_diameter: f64, sleeve_thickness: f64) -> Tool {
         split: None,
         elastic: sheet.elastic,
         centre: Centre::Floating,
+        offset: [0.0; 2],
     }
 }
 

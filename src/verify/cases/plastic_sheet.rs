@@ -77,5 +77,6 @@ pub(super) fn rigid(diameter: f64) -> Tool {
         split: None,
         elastic: None,
         centre: Centre::Floating,
+        offset: [0.0; 2],
     }
 }

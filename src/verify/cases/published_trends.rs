@@ -189,11 +189,7 @@ fn neighbours(bench: &Bench<'_>, findings: &mut Findings) -> Result<(), Trouble>
         let middle = [0, 1].map(|k| 0.5 * (low[k] + high[k]));
         let off = 0.5 * spacing * diameter;
         job.plate.holes = [("A", -off), ("B", off)]
-            .map(|(name, x)| Hole {
-                name: name.to_owned(),
-                centre: [middle[0] + x, middle[1]],
-                starting_diameter: diameter,
-            })
+            .map(|(name, x)| Hole::round(name.to_owned(), [middle[0] + x, middle[1]], diameter))
             .to_vec();
         let level = bench.number("expansion")?;
         job.stages = vec![expand(0, diameter, level), expand(1, diameter, level)];
