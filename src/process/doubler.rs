@@ -92,7 +92,7 @@ impl Doubler {
         let hole = |fastener: &Fastener| {
             let drawn = &plate.holes[fastener.hole];
             let starting_diameter = fastener.hole_diameter;
-            Hole { name: drawn.name.clone(), centre: drawn.centre, starting_diameter }
+            Hole::round(drawn.name.clone(), drawn.centre, starting_diameter)
         };
         Plate {
             outline: Outline::Loops(Loops { outer: self.outline.clone(), inner: Vec::new() }),

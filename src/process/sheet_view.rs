@@ -26,6 +26,7 @@ impl Snapshot {
             let doubler = job.doublers().filter(|doubler| doubler.name == own.name).last()?;
             let plate = doubler.as_plate(&job.plate);
             let holes = plate.holes.iter().map(|hole| HoleStatus {
+                axis: hole.centre,
                 nominal_diameter: hole.starting_diameter,
                 starting_diameter: hole.starting_diameter,
                 applied_expansion: None,

@@ -106,6 +106,7 @@ impl Sequence {
             split: None,
             elastic: fastener.elastic,
             centre: Centre::Floating,
+            offset: [0.0; 2],
         };
         let diameter = fastener.pin_diameter;
         self.drive_pin(label, fastener.hole, diameter, &pin, observer)?;
