@@ -62,7 +62,7 @@ fn read_offset(
 ) -> Result<[f64; 2], Complaint> {
     let Some(written) = table.pair("offset")? else { return Ok([0.0; 2]) };
     let offset = border.point(written.value);
-    if centre == Centre::Floating && offset != [0.0; 2] {
+    if centre == Centre::Floating && offset[0].hypot(offset[1]) > 0.0 {
         let problem = "a floating mandrel finds its own place, so that `offset` has no meaning";
         let remedy = "write `centre = \"held\"`, or leave `offset` out";
         return Err(table.about(&written, Kind::Conflict, problem.to_owned(), remedy));

@@ -29,7 +29,7 @@ pub fn mesh_plan(job: &Job) -> MeshPlan {
                 let metal = job.material_of(job.region_of_hole(*hole));
                 let driven = 0.5 * tool.acting_diameter() - radius;
                 kept[*hole] = (driven - springback(metal, radius, driven)).max(0.0);
-                if tool.offset != [0.0; 2] {
+                if tool.offset[0] != 0.0 || tool.offset[1] != 0.0 {
                     directions.push((*hole, tool.offset[1].atan2(tool.offset[0])));
                 }
                 if let Some(split) = tool.split {

@@ -22,11 +22,8 @@ pub(crate) fn strip(
     thickness: f64,
     (holes, diameter): (&[f64], f64),
 ) -> Plate {
-    let hole = |(k, x): (usize, &f64)| Hole {
-        name: format!("F{}", k + 1),
-        centre: [*x, 0.5 * width],
-        starting_diameter: diameter,
-    };
+    let hole =
+        |(k, x): (usize, &f64)| Hole::round(format!("F{}", k + 1), [*x, 0.5 * width], diameter);
     Plate {
         outline: Outline::Rectangle { width: length, height: width },
         thickness,
