@@ -35,6 +35,7 @@ mod program;
 mod reading;
 mod region;
 pub mod schema;
+mod seated;
 pub mod section;
 pub mod sheet;
 pub mod shop;

@@ -5,11 +5,13 @@
 //! Floor 3.
 
 pub mod adjacency;
+pub mod bush;
 pub mod check;
 pub mod export;
 pub mod grid_file;
 pub mod import;
 pub mod locate;
+pub mod mating;
 pub mod mesh_error;
 pub mod overlap;
 pub mod plan;

@@ -19,15 +19,15 @@ pub mod paper;
 pub mod plate;
 
 pub use charts::{
-    Band, Bars, Compared, ComparisonChart, Component, Counted, Curve, CurveChart, DepthMap, Grid,
-    HeatCell, HeatMap, HeatPanel, Histogram, Interval, Look, Multiples, Normal, Overlay, Panel,
-    PathChart, Scale, Solved, Spacing, Status, StudyFigure, Style, alloy_figures, bar_chart,
-    bore_diameter, comparison_chart, contact_pressure_round_hole, convergence_history, curve_chart,
-    depth_map, deviatoric, deviatoric_path, drawn_stages, edge_loop, effect_figures, heat_map,
-    histogram, hoop_along_bore, hoop_beside, hoop_by_depth, hoop_paths, infer_figures,
-    life_figures, metal_figures, multiples, pressure_history, profile_band, pull_force, refinement,
-    scaled_chart, service_loop, service_reversals, shop_figures, stress_steps, study_figures,
-    thickness_paths, toolsheet_figures,
+    Band, Bars, Compared, ComparisonChart, Component, Counted, Curve, CurveChart, DepthMap,
+    FitState, Grid, HeatCell, HeatMap, HeatPanel, Histogram, Interval, Look, Multiples, Normal,
+    Overlay, Panel, PathChart, Scale, Solved, Spacing, Status, StudyFigure, Style, alloy_figures,
+    bar_chart, bore_diameter, comparison_chart, contact_pressure_round_hole, convergence_history,
+    curve_chart, depth_map, deviatoric, deviatoric_path, drawn_stages, edge_loop, effect_figures,
+    fit_pressure, heat_map, histogram, hoop_along_bore, hoop_beside, hoop_by_depth, hoop_paths,
+    infer_figures, life_figures, metal_figures, multiples, pressure_history, profile_band,
+    pull_force, refinement, scaled_chart, service_loop, service_reversals, shop_figures,
+    stress_steps, study_figures, thickness_paths, toolsheet_figures,
 };
 pub use figure::{Figure, FigureContext, FigureError};
 pub use growth::plastic_growth;

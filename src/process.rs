@@ -2,6 +2,7 @@
 //!
 //! Floor 5.
 
+pub mod bush;
 pub mod coating;
 pub mod doubler;
 pub mod elastic;

@@ -6,6 +6,7 @@ pub mod accuracy;
 pub mod closed_form;
 pub mod coating;
 pub mod depth;
+pub mod fit;
 pub mod frames;
 pub mod gauge;
 pub mod headline;

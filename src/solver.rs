@@ -28,6 +28,8 @@ pub mod increment;
 pub mod increment_error;
 mod joint;
 pub mod layer;
+pub mod mated;
+mod mated_contact;
 pub mod newton;
 mod out_of_balance;
 mod pace;

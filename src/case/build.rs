@@ -190,8 +190,24 @@ fn at_least_one<'a>(top: &Table<'a>, name: &'static str) -> Result<Vec<Table<'a>
     if tables.is_empty() { Err(top.missing(name, remedy)) } else { Ok(tables) }
 }
 
-/// Refuses a life at a temperature that nothing is known of.
+/// Refuses a life of what it knows nothing of, a bush or another temperature, and bushes where they cannot be.
 fn check_life(top: &Table<'_>, stages: &[Stage]) -> Result<(), Complaint> {
+    if stages.iter().any(|stage| matches!(stage, Stage::Bush(_))) {
+        for (key, why) in [
+            ("life", "[life] does not go with a bush: crack growth knows one metal"),
+            ("section", "[section] does not go with a bush: the section of a hole knows one metal"),
+        ] {
+            if top.has(key) {
+                return Err(top.stray(key, why, format!("leave [{key}] or the stage out")));
+            }
+        }
+        let plate = top.table("plate", "[plate]", "")?;
+        if let Some(plate) = plate.filter(|plate| plate.has("mesh")) {
+            let problem = "a mesh that is read from a file takes no bush";
+            let remedy = "draw the plate with `width` and `height` or `outline` in place of `mesh`";
+            return Err(plate.stray("mesh", problem, remedy));
+        }
+    }
     let heated = stages.iter().any(|stage| matches!(stage, Stage::Temperature { .. }));
     if !heated || !top.has("life") {
         return Ok(());

@@ -2,11 +2,14 @@
 
 use crate::case::complaint::{Complaint, Kind};
 use crate::case::stages::Reader;
-use crate::case::table::Table;
+use crate::case::table::{Table, Valued};
 use crate::process::stage::Stage;
 
 /// Temperatures from that of the drawing that a stage may ask for, in the degrees of the coefficient.
 const TEMPERATURES: [f64; 2] = [-500.0, 2000.0];
+/// The assumptions at another temperature.
+const AS_AT_ROOM: &str = "elastic constants, yield stress and hardening are those of the case at every \
+                          temperature, and nothing relaxes by heat";
 /// Largest thermal strain; no metal expands by as much.
 const LARGEST_STRAIN: f64 = 0.05;
 
@@ -17,13 +20,7 @@ impl Reader<'_> {
         let number =
             table.number("temperature")?.ok_or_else(|| table.missing("temperature", remedy))?;
         let difference = number.value;
-        if !(TEMPERATURES[0]..=TEMPERATURES[1]).contains(&difference) {
-            let problem = format!(
-                "`temperature` is {difference}, but must lie between {} and {}",
-                TEMPERATURES[0], TEMPERATURES[1]
-            );
-            return Err(table.about(&number, Kind::OutOfRange, problem, remedy));
-        }
+        check_range(table, &number, remedy)?;
         if let Some(hole) = self.standing.iter().position(|hole| hole.fastened) {
             let problem = format!(
                 "hole `{}` has a pin in it, whose thermal expansion is not known",
@@ -32,11 +29,28 @@ impl Reader<'_> {
             let remedy = "take it out first with a stage `unfasten`";
             return Err(table.about(&number, Kind::Sequence, problem, remedy));
         }
+        let expansions = self.expansions(table, &number)?;
+        let most = expansions.iter().fold(0.0_f64, |most, one| most.max(*one));
+        check_strain(table, &number, most)?;
+        if difference != 0.0 {
+            self.warn(table, "temperature", AS_AT_ROOM);
+        }
+        self.temperature = difference;
+        Ok(Stage::Temperature { difference, expansions })
+    }
+
+    /// Coefficients of expansion of the plate, of every region, and of every bush that is in by now, for
+    /// the temperature that `number` gives.
+    pub(super) fn expansions(
+        &self,
+        table: &Table<'_>,
+        number: &Valued<f64>,
+    ) -> Result<Vec<f64>, Complaint> {
         let plate = self.expansion.ok_or_else(|| {
             let problem = "the metal of the plate has no coefficient of thermal expansion";
             let remedy =
                 "give `thermal_expansion` in [material], for example 23e-6, with its source";
-            table.about(&number, Kind::MissingKey, problem, remedy)
+            table.about(number, Kind::MissingKey, problem, remedy)
         })?;
         let mut expansions = vec![plate];
         for region in self.regions {
@@ -49,23 +63,62 @@ impl Reader<'_> {
                         region.name
                     );
                     let remedy = "give `thermal_expansion` in its `material`, with its source";
-                    return Err(table.about(&number, Kind::MissingKey, problem, remedy));
+                    return Err(table.about(number, Kind::MissingKey, problem, remedy));
                 }
             };
             expansions.push(own);
         }
-        let largest =
-            expansions.iter().fold(0.0_f64, |most, one| most.max((one * difference).abs()));
-        if largest > LARGEST_STRAIN {
-            let problem = format!("the metal would expand by {:.1} %", 100.0 * largest);
-            let remedy = "temperature and `thermal_expansion` count the same degrees: check both";
-            return Err(table.about(&number, Kind::OutOfRange, problem, remedy));
+        for bush in &self.bushes {
+            let own = match (bush.own_metal, bush.expansion) {
+                (_, Some(own)) => own,
+                (false, None) => plate,
+                (true, None) => {
+                    let problem = format!(
+                        "the metal of the bush in hole `{}` has no coefficient of thermal expansion",
+                        self.plate.holes[bush.hole].name
+                    );
+                    let remedy = "give `thermal_expansion` in its `material`, with its source";
+                    return Err(table.about(number, Kind::MissingKey, problem, remedy));
+                }
+            };
+            expansions.push(own);
         }
-        if difference != 0.0 {
-            let text = "elastic constants, yield stress and hardening are those of the case at every \
-                        temperature, and nothing relaxes by heat";
-            self.warn(table, "temperature", text);
-        }
-        Ok(Stage::Temperature { difference, expansions })
+        Ok(expansions)
     }
+
+    /// A temperature of assembly, counted from that of the drawing; 0 without the key. `expansion` is the
+    /// largest coefficient that it acts on.
+    pub(super) fn assembly_temperature(
+        table: &Table<'_>,
+        key: &'static str,
+        expansion: f64,
+    ) -> Result<f64, Complaint> {
+        let Some(number) = table.number(key)? else { return Ok(0.0) };
+        check_range(table, &number, "give it less that of the drawing, for example -180")?;
+        check_strain(table, &number, expansion)?;
+        Ok(number.value)
+    }
+}
+
+/// Refuses a temperature that is none.
+fn check_range(table: &Table<'_>, number: &Valued<f64>, remedy: &str) -> Result<(), Complaint> {
+    if (TEMPERATURES[0]..=TEMPERATURES[1]).contains(&number.value) {
+        return Ok(());
+    }
+    let problem = format!(
+        "`{}` is {}, but must lie between {} and {}",
+        number.key, number.value, TEMPERATURES[0], TEMPERATURES[1]
+    );
+    Err(table.about(number, Kind::OutOfRange, problem, remedy))
+}
+
+/// Refuses a temperature by which a metal of this coefficient would expand more than any metal does.
+fn check_strain(table: &Table<'_>, number: &Valued<f64>, expansion: f64) -> Result<(), Complaint> {
+    let strain = (expansion * number.value).abs();
+    if strain <= LARGEST_STRAIN {
+        return Ok(());
+    }
+    let problem = format!("the metal would expand by {:.1} %", 100.0 * strain);
+    let remedy = "temperature and `thermal_expansion` count the same degrees: check both";
+    Err(table.about(number, Kind::OutOfRange, problem, remedy))
 }

@@ -1,5 +1,6 @@
 //! `[[stage]]`: the work, checked in the order in which it is done.
 
+mod bushing;
 mod loads;
 
 use crate::case::border::{Border, required_length, unknown_word};
@@ -7,6 +8,7 @@ use crate::case::complaint::{Complaint, Kind};
 use crate::case::drawing::Circle;
 use crate::case::keys::{self, CASE_FILE, stage_keys};
 use crate::case::pin;
+use crate::case::seated::Seated;
 use crate::case::standing::Standing;
 use crate::case::table::{Table, quoted};
 use crate::case::tooling::{self, read_tool};
@@ -22,7 +24,7 @@ use crate::solver::supports::Support;
 const DEEP_REAM: f64 = 1.25;
 
 /// Kinds of stage, by the key that names them.
-const ACTIONS: [&str; 6] = ["expand", "ream", "fasten", "unfasten", "temperature", "load"];
+const ACTIONS: [&str; 7] = ["expand", "ream", "bush", "fasten", "unfasten", "temperature", "load"];
 
 /// Whether pins stand in the holes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -41,6 +43,10 @@ pub(super) struct Reader<'p> {
     pub(super) regions: &'p [Region],
     /// Coefficient of thermal expansion of the plate, when the case gives it.
     pub(super) expansion: Option<f64>,
+    /// Bushes that the stages read so far put in.
+    pub(super) bushes: Vec<Seated>,
+    /// Temperature of the part now.
+    pub(super) temperature: f64,
     idealisation: Idealisation,
     pub(super) material: &'p Material,
     pub(super) border: Border,
@@ -68,6 +74,8 @@ impl<'p> Reader<'p> {
             supports,
             regions,
             expansion: None,
+            bushes: vec![],
+            temperature: 0.0,
             idealisation,
             material,
             border,
@@ -86,7 +94,7 @@ impl<'p> Reader<'p> {
             [action] => *action,
             [] => {
                 let remedy = "write `expand = \"HOLE\"`, `ream = \"HOLE\"`, `fasten = \"HOLE\"`, \
-                              `unfasten = \"HOLE\"`, `temperature = -80` or `load = { … }`";
+                              `unfasten = \"HOLE\"`, `bush = \"HOLE\"`, `temperature = -80` or `load = { … }`";
                 let problem = format!("{} does nothing", table.name);
                 return Err(table.source.complain(
                     &table.span,
@@ -105,6 +113,7 @@ impl<'p> Reader<'p> {
         let own = match action {
             "expand" => stage_keys::EXPAND,
             "ream" => stage_keys::REAM,
+            "bush" => stage_keys::BUSH,
             "fasten" => stage_keys::FASTEN,
             "unfasten" => stage_keys::UNFASTEN,
             "temperature" => stage_keys::TEMPERATURE,
@@ -122,6 +131,7 @@ impl<'p> Reader<'p> {
         match action {
             "expand" => self.read_expand(table),
             "ream" => self.read_ream(table),
+            "bush" => self.read_bush(table),
             "fasten" => self.read_fasten(table),
             "unfasten" => self.read_unfasten(table),
             "temperature" => self.read_temperature(table),
@@ -159,7 +169,9 @@ impl<'p> Reader<'p> {
             );
             self.warn(table, key, &text);
         }
-        self.standing[hole].expand(&tool, self.material, self.idealisation);
+        if self.bush_in(hole).is_none() {
+            self.standing[hole].expand(&tool, self.material, self.idealisation);
+        }
         Ok(Stage::Expand { hole, tool })
     }
 
@@ -173,6 +185,7 @@ impl<'p> Reader<'p> {
         let drilled = self.plate.holes[hole].centre;
         let axis = [drilled[0] + offset[0], drilled[1] + offset[1]];
         self.standing[hole].check_ream(table, &written, diameter, axis, name, self.border)?;
+        self.check_wall(table, &written, hole, offset)?;
         let circle = Circle {
             what: format!("the ream of hole `{name}`"),
             centre: axis,
@@ -216,7 +229,11 @@ impl<'p> Reader<'p> {
     }
 
     /// A hole without a pin in it.
-    fn empty_hole(&self, table: &Table<'_>, key: &'static str) -> Result<usize, Complaint> {
+    pub(super) fn empty_hole(
+        &self,
+        table: &Table<'_>,
+        key: &'static str,
+    ) -> Result<usize, Complaint> {
         let hole = self.hole(table, key)?;
         if self.standing[hole].fastened {
             let problem = format!("hole `{}` has a pin in it", self.plate.holes[hole].name);

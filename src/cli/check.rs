@@ -97,6 +97,16 @@ fn print_case(case: &Case) {
                 );
                 diameters[*hole] = *diameter;
             }
+            Stage::Bush(bush) => {
+                say!(
+                    "  {label}: {} by {}, {}, {} of diameter beyond the hole",
+                    length(bush.inner_diameter),
+                    length(bush.outer_diameter),
+                    bush.material_name,
+                    length(bush.outer_diameter - diameters[bush.hole]),
+                );
+                diameters[bush.hole] = bush.inner_diameter;
+            }
             Stage::Fasten { diameter: None, .. } => say!("  {label}: neat fit"),
             Stage::Fasten { diameter: Some(diameter), .. } => {
                 say!("  {label}: pin {}", length(*diameter));

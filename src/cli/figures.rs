@@ -12,13 +12,14 @@ use crate::cli::figures::overlays::{Job, bands, fringes, overlays};
 use crate::geometry::hole::Hole;
 use crate::material::idealisation::Idealisation;
 use crate::plot::{
-    FigureContext, MeshLines, Overlay, PathChart, contact_pressure_round_hole, convergence_history,
-    deformed_outline, drawn_stages, hoop_closeup, hoop_contour, hoop_paths, plastic_zones,
-    pressure_history, service_loop, service_reversals, thickness_paths,
+    FigureContext, FitState, MeshLines, Overlay, PathChart, contact_pressure_round_hole,
+    convergence_history, deformed_outline, drawn_stages, fit_pressure, hoop_closeup, hoop_contour,
+    hoop_paths, plastic_zones, pressure_history, service_loop, service_reversals, thickness_paths,
 };
 use crate::process::history::{HistoryRecord, Phase};
 use crate::process::snapshot::Snapshot;
 use crate::result::closed_form::HoleForms;
+use crate::result::fit::{BushSummary, bushes};
 use crate::result::path::StressPath;
 use crate::result::service_summary::ServiceSummary;
 use crate::result::stage::StageResult;
@@ -83,6 +84,7 @@ impl<'a> Subject<'a> {
         self.services(folder, &mut jobs);
         self.thicknesses(folder, &mut jobs);
         self.expansions(folder, &mut jobs);
+        self.fits(folder, &mut jobs);
         self.states(folder, &mut jobs);
         if let Some(coating) = &self.case.coating {
             let fringes = fringes(self.case, coating, self.snapshots, folder);
@@ -246,6 +248,33 @@ impl<'a> Subject<'a> {
                 Box::new(move || {
                     let figure = pressure_history(self.history, label, self.context(), folder)?;
                     Ok((figure, format!("Contact pressure against expansion, {label}")))
+                }),
+            ));
+        }
+    }
+
+    /// Pressure round the fit of every bush, at the end of every stage.
+    fn fits(self, folder: &'a Path, jobs: &mut Jobs<'a>) {
+        let Some(last) = self.snapshots.last() else { return };
+        let symmetry = last.mesh.symmetry;
+        for number in 0..last.mated.len() {
+            jobs.push((
+                Rank::Answer,
+                Box::new(move || {
+                    let both = self.stages.iter().zip(self.snapshots);
+                    let ends = both.filter(|(_, snapshot)| snapshot.finished);
+                    let read: Vec<(&StageResult, BushSummary)> = ends
+                        .filter_map(|(stage, snapshot)| {
+                            let mut all = bushes(snapshot, &self.case.job, stage);
+                            (number < all.len()).then(|| (stage, all.swap_remove(number)))
+                        })
+                        .collect();
+                    let states: Vec<FitState<'_>> = (read.iter())
+                        .map(|(stage, bush)| (stage.heading.as_str(), stage.loaded, bush))
+                        .collect();
+                    let figure = fit_pressure(&states, symmetry, self.context(), folder)?;
+                    let name = states.first().map_or("", |state| state.2.name.as_str());
+                    Ok((figure, format!("Contact pressure between bush {name} and its hole")))
                 }),
             ));
         }

@@ -108,9 +108,16 @@ impl<'a> Locator<'a> {
     /// A locator for `mesh`.
     #[must_use]
     pub fn new(mesh: &'a Mesh) -> Self {
+        Self::among(mesh, |_| true)
+    }
+
+    /// A locator for those elements of `mesh` that `kept` says; quadrilaterals come first, then triangles.
+    #[must_use]
+    pub fn among(mesh: &'a Mesh, kept: impl Fn(usize) -> bool) -> Self {
         let quads = (0..mesh.quads.len()).map(ElementRef::Quad);
         let triangles = (0..mesh.triangles.len()).map(ElementRef::Triangle);
-        let elements = quads.chain(triangles).map(|element| (element, bounds(mesh, element)));
+        let elements = quads.chain(triangles).enumerate().filter(|(element, _)| kept(*element));
+        let elements = elements.map(|(_, element)| (element, bounds(mesh, element)));
         let mut locator = Self { mesh, elements: elements.collect(), tree: Vec::new() };
         locator.grow(0, locator.elements.len());
         locator

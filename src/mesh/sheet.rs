@@ -136,6 +136,8 @@ impl Mesh {
             mirror_nodes_y: on_line(&self.mirror_nodes_y),
             regions,
             sheets: Vec::new(),
+            // A plate with a sheet on it has no bush.
+            matings: Vec::new(),
         }
     }
 

@@ -19,6 +19,7 @@ use std::ops::Range;
 
 use serde::{Deserialize, Serialize};
 
+use crate::mesh::mating::Mating;
 use crate::mesh::region_numbers::Regions;
 
 /// Number of a node, an index into [`Mesh::nodes`].
@@ -52,6 +53,9 @@ pub struct Mesh {
     /// Sheets that lie on the plate; their nodes and elements come after its own.
     #[serde(default)]
     pub sheets: Vec<Sheet>,
+    /// Bushes in holes, in the order in which they were put in.
+    #[serde(default)]
+    pub matings: Vec<Mating>,
 }
 
 /// The rings of quadrilaterals round one hole.

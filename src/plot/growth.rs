@@ -143,6 +143,7 @@ fn words(record: &TraceRecord) -> String {
         Phase::Temperature => "temperature changing",
         Phase::Join => "doubler joined",
         Phase::Detach => "doubler coming off",
+        Phase::Press => "bush pressed in",
     };
     format!("{}: {doing}, {percent} %", record.stage)
 }

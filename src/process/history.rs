@@ -25,6 +25,8 @@ pub enum Phase {
     Join,
     /// A doubler gives up the forces that it carried.
     Detach,
+    /// A bush comes to its whole interference.
+    Press,
 }
 
 impl Phase {
@@ -40,6 +42,7 @@ impl Phase {
             Self::Temperature => "temperature",
             Self::Join => "join",
             Self::Detach => "detach",
+            Self::Press => "press",
         }
     }
 }

@@ -7,6 +7,7 @@ use crate::geometry::plate::Plate;
 use crate::material::hardening::Material;
 use crate::material::idealisation::Idealisation;
 use crate::material::strains::Strains;
+use crate::process::bush::Bush;
 use crate::process::doubler::Doubler;
 use crate::process::region::Region;
 use crate::process::stage::Stage;
@@ -95,8 +96,31 @@ impl Job {
         if let Some(doubler) = self.doubler_of(region) {
             return &doubler.material;
         }
-        let other = usize::from(region).checked_sub(1).and_then(|other| self.regions.get(other));
-        other.and_then(|region| region.material.as_ref()).unwrap_or(&self.material)
+        let Some(other) = usize::from(region).checked_sub(1) else { return &self.material };
+        let own = match other.checked_sub(self.first_bush()) {
+            None => self.regions.get(other).and_then(|region| region.material.as_ref()),
+            Some(bush) => self.bushes().nth(bush).map(|bush| &bush.material),
+        };
+        own.unwrap_or(&self.material)
+    }
+
+    /// Bushes that stages put in, in their order. Their regions of the mesh follow those of the plate and of doublers.
+    pub fn bushes(&self) -> impl Iterator<Item = &Bush> {
+        self.stages.iter().filter_map(|stage| match stage {
+            Stage::Bush(bush) => Some(&**bush),
+            _ => None,
+        })
+    }
+
+    /// Regions of the plate and doublers, whose numbers come before those of bushes.
+    fn first_bush(&self) -> usize {
+        self.regions.len() + self.doublers().count()
+    }
+
+    /// Region of the mesh that the bush with this number, from 0, is.
+    #[must_use]
+    pub fn region_of_bush(&self, number: usize) -> u8 {
+        u8::try_from(self.first_bush() + number + 1).unwrap_or(u8::MAX)
     }
 
     /// Region at a place of the drawing, 0 for the plate: the last that covers it.
@@ -112,8 +136,16 @@ impl Job {
         if let Some(doubler) = self.doubler_of(region) {
             return doubler.thickness;
         }
-        let other = usize::from(region).checked_sub(1).and_then(|other| self.regions.get(other));
-        other.and_then(|region| region.thickness).unwrap_or(self.plate.thickness)
+        let Some(other) = usize::from(region).checked_sub(1) else { return self.plate.thickness };
+        let own = match other.checked_sub(self.first_bush()) {
+            None => self.regions.get(other).and_then(|region| region.thickness),
+            // As long as its hole.
+            Some(bush) => self
+                .bushes()
+                .nth(bush)
+                .map(|bush| self.thickness_of(self.region_of_hole(bush.hole))),
+        };
+        own.unwrap_or(self.plate.thickness)
     }
 
     /// Region that the edge of a hole is in, as drawn: the outline of no other crosses it.
@@ -127,7 +159,8 @@ impl Job {
     pub fn materials(&self) -> impl Iterator<Item = &Material> {
         let others = self.regions.iter().filter_map(|region| region.material.as_ref());
         let doublers = self.doublers().map(|doubler| &doubler.material);
-        std::iter::once(&self.material).chain(others).chain(doublers)
+        let bushes = self.bushes().map(|bush| &bush.material);
+        std::iter::once(&self.material).chain(others).chain(doublers).chain(bushes)
     }
 
     /// The same job with every metal changed.
@@ -139,8 +172,10 @@ impl Job {
             region.material = region.material.as_ref().map(&change);
         }
         for stage in &mut job.stages {
-            if let Stage::Join { doubler } = stage {
-                doubler.material = change(&doubler.material);
+            match stage {
+                Stage::Join { doubler } => doubler.material = change(&doubler.material),
+                Stage::Bush(bush) => bush.material = change(&bush.material),
+                _ => {}
             }
         }
         job

@@ -12,6 +12,11 @@ pub enum NoPlain {
     Nothing,
     /// No service load acts on it.
     NoService,
+    /// A hole has a bush in it.
+    Bushed {
+        /// Name of the hole.
+        hole: String,
+    },
     /// A hole keeps the size the expansion left, and its pin was made for that.
     PinOfExpanded {
         /// Name of the hole.
@@ -41,6 +46,9 @@ pub fn plain_job(job: &Job) -> Result<Job, NoPlain> {
             Stage::Expand { hole, .. } => {
                 worked = true;
                 grown[*hole] = true;
+            }
+            Stage::Bush(bush) => {
+                return Err(NoPlain::Bushed { hole: drilled[bush.hole].name.clone() });
             }
             Stage::Ream { hole, diameter, offset } => {
                 worked = true;

@@ -22,8 +22,11 @@ pub fn mesh_plan(job: &Job) -> MeshPlan {
     let mut directions = Vec::new();
     // Displacement of the edge that each hole is expected to keep, mm.
     let mut kept = vec![0.0; holes.len()];
+    // What is done to the bore of a bush needs no lines in the plate.
+    let mut bushed = vec![false; holes.len()];
     for stage in &job.stages {
         match stage {
+            Stage::Bush(bush) => bushed[bush.hole] = true,
             Stage::Expand { hole, tool } => {
                 let radius = job.plate.holes[*hole].radius();
                 let metal = job.material_of(job.region_of_hole(*hole));
@@ -46,7 +49,7 @@ pub fn mesh_plan(job: &Job) -> MeshPlan {
                 let cut = 0.5 * diameter;
                 // A displacement that falls off as 1/r, as outside the yielded metal.
                 let reference = cut - kept[*hole] * radius / cut;
-                if holes[*hole].cut_radii.is_empty() && reference > radius {
+                if !bushed[*hole] && holes[*hole].cut_radii.is_empty() && reference > radius {
                     holes[*hole].cut_radii.push(reference);
                 }
             }

@@ -90,20 +90,30 @@ pub fn cut(
         return Err(StageError::NoRings { hole: hole.name.clone() });
     }
     clean_up(mesh, state, hole, rings, cutter)?;
-    let reader = Reader::new(system, state);
-    let lines: Vec<Vec<NodeId>> =
+    let bush = mesh.matings.iter().rev().find(|mating| mating.hole == index);
+    let reader = match bush {
+        None => Reader::new(system, state),
+        // Drawn, a bush may lie over the hole it was pressed into.
+        Some(bush) => Reader::of_region(system, state, bush.region),
+    };
+    let mut lines: Vec<Vec<NodeId>> =
         (0..=rings.layers).map(|line| ring_line(mesh, rings, line)).collect();
+    // Lines where regions meet stay where they are.
+    let fixed = mesh.region_lines(rings);
+    let mut last_line = rings.layers;
+    if let (Some(bush), Some(&end)) = (bush, fixed.first()) {
+        lines[end] = bush.pairs.iter().map(|pair| pair[0]).collect();
+        last_line = end;
+    }
     let from_centre = |node: &NodeId| hole.distance_to(mesh.nodes[*node]);
     let mean = |of: &mut dyn Iterator<Item = f64>, count: usize| of.sum::<f64>() / count as f64;
     let radii: Vec<f64> =
         lines.iter().map(|line| mean(&mut line.iter().map(from_centre), line.len())).collect();
 
-    let outermost = radii[rings.layers];
+    let outermost = radii[last_line];
     let targets = where_cut(mesh, hole, cutter, (&lines[0], outermost), &reader)?;
     let mean = mean(&mut targets.iter().copied(), targets.len());
-    // Lines where regions meet stay where they are.
-    let fixed = mesh.region_lines(rings);
-    let chosen = (1..rings.layers)
+    let chosen = (1..last_line)
         .filter(|line| !fixed.contains(line))
         .filter(|&line| stays_between(&radii, &fixed, line, &targets))
         .min_by(|&a, &b| (radii[a] - mean).abs().total_cmp(&(radii[b] - mean).abs()))
@@ -139,6 +149,7 @@ pub fn cut(
         free_strain: state.free_strain.clone(),
         external,
         tools: state.tools.clone(),
+        mated: state.mated.clone(),
         rate: Rate::default(),
         energy: state.energy,
     };

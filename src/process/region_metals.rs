@@ -8,16 +8,19 @@ use crate::solver::system::System;
 
 /// Tells `system` which of its elements are of another metal; `metal` changes each.
 pub(crate) fn set_regions(job: &Job, system: &mut System, metal: impl Fn(&Material) -> Material) {
-    let Mesh { regions, .. } = &system.mesh;
-    if regions.quads.is_empty() && regions.triangles.is_empty() {
+    let count = job.regions.len() + job.doublers().count() + job.bushes().count();
+    let count = u8::try_from(count).unwrap_or(u8::MAX);
+    if count == 0 {
         return;
     }
-    let count = job.regions.len() + job.doublers().count();
-    let count = u8::try_from(count).unwrap_or(u8::MAX);
     let others = (1..=count).map(|region| solver::system::Region {
         material: metal(job.material_of(region)),
         idealisation: job.idealisation,
     });
-    let (quads, triangles) = (regions.quads.clone(), regions.triangles.clone());
+    let Mesh { regions, .. } = &system.mesh;
+    let (mut quads, mut triangles) = (regions.quads.clone(), regions.triangles.clone());
+    // A plate without regions has numbers only once a bush is in it.
+    quads.resize(system.mesh.quads.len(), 0);
+    triangles.resize(system.mesh.triangles.len(), 0);
     system.set_regions(others.collect(), quads, triangles);
 }

@@ -1,5 +1,6 @@
 //! The stages, one after another, from a drawn plate to its last state.
 
+mod bushing;
 mod cutting;
 mod heating;
 mod joining;
@@ -154,6 +155,7 @@ impl Sequence {
         let mut system = set_up(&job, snapshot.mesh, &store)?;
         system.set_tools(snapshot.contacts);
         system.set_joints(snapshot.joints);
+        system.set_mated(snapshot.mated);
         Ok(Self {
             job,
             system,
@@ -205,13 +207,16 @@ impl Sequence {
                 | Stage::Unfasten { hole }
                     if self.is_under_doubler(&stage) =>
                 {
-                    let name = |sheet: &crate::mesh::topology::Sheet| sheet.name.clone();
-                    Err(StageError::UnderDoubler {
-                        hole: self.job.plate.holes[*hole].name.clone(),
-                        doubler: self.system.mesh.sheets.first().map(name).unwrap_or_default(),
-                    })
+                    Err(self.under_doubler(*hole))
+                }
+                Stage::Bush(bush) if !self.system.mesh.sheets.is_empty() => {
+                    Err(self.under_doubler(bush.hole))
                 }
                 Stage::Expand { hole, tool } => self.expand(&label, *hole, tool, observer),
+                Stage::Bush(bush) => self.bush(&label, bush, observer),
+                Stage::Join { doubler } if !self.system.mesh.matings.is_empty() => {
+                    Err(StageError::DoublerOverBush { doubler: doubler.name.clone() })
+                }
                 Stage::Ream { hole, diameter, offset } => {
                     self.ream(&label, *hole, *diameter, *offset, observer)
                 }
@@ -242,6 +247,14 @@ impl Sequence {
             }
         }
         Ok(Ending::Done)
+    }
+
+    fn under_doubler(&self, hole: usize) -> StageError {
+        let first = self.system.mesh.sheets.first();
+        StageError::UnderDoubler {
+            hole: self.job.plate.holes[hole].name.clone(),
+            doubler: first.map(|sheet| sheet.name.clone()).unwrap_or_default(),
+        }
     }
 
     /// Whether a stage works a hole while a doubler is in the way: tools and cutters reach no hole of a plate

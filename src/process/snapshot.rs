@@ -9,10 +9,11 @@ use crate::process::ligament::BreakThrough;
 use crate::process::service_history::ServiceHistory;
 use crate::solver::contact::ToolContact;
 use crate::solver::layer::Joint;
+use crate::solver::mated::MatedEdges;
 use crate::solver::state::State;
 
 /// Version of the layout below; a file of another version is not read.
-pub const VERSION: u32 = 9;
+pub const VERSION: u32 = 10;
 
 /// Data of a hole besides its mesh.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -88,6 +89,8 @@ pub struct Snapshot {
     pub joints: Vec<Joint>,
     /// Readings of the joints, in the same order.
     pub joint_readings: Vec<JointReading>,
+    /// Fixed data of the bushes now in holes, in step with the state.
+    pub mated: Vec<MatedEdges>,
     /// Readings of them; the one at work comes last.
     pub tools: Vec<ToolReading>,
     /// Edges that the case holds, with the force that each support puts on the plate, `[x, y]` in N.

@@ -5,6 +5,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::process::bush::Bush;
 use crate::process::doubler::Doubler;
 use crate::process::program::Program;
 use crate::process::tool::Tool;
@@ -45,6 +46,8 @@ pub enum Stage {
         /// Its name.
         doubler: String,
     },
+    /// Put a bush into a hole, where it stays.
+    Bush(Box<Bush>),
     /// Cut a hole to its final size; the removed ring takes its stress with it.
     Ream {
         /// Which hole.
@@ -112,6 +115,7 @@ impl Stage {
             | Self::Detach { .. }
             | Self::Temperature { .. } => 1,
             Self::Join { doubler } => 1 + doubler.drives(),
+            Self::Bush(bush) => bush.phases(),
             Self::Load { cycles, .. } => 2 * cycles,
             Self::Service { program, .. } => program.reversals() + 1,
         }
@@ -132,6 +136,7 @@ impl Stage {
             Self::Expand { hole, .. } => format!("{number}-expand-{}", hole_names[*hole]),
             Self::Fasten { hole, .. } => format!("{number}-fasten-{}", hole_names[*hole]),
             Self::Unfasten { hole } => format!("{number}-unfasten-{}", hole_names[*hole]),
+            Self::Bush(bush) => format!("{number}-bush-{}", hole_names[bush.hole]),
             Self::Ream { hole, .. } => format!("{number}-ream-{}", hole_names[*hole]),
             Self::Join { doubler } => format!("{number}-join-{}", doubler.name),
             Self::Detach { doubler } => format!("{number}-detach-{doubler}"),

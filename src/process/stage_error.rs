@@ -25,6 +25,18 @@ pub enum StageError {
         /// Smallest diameter of the hole as it stands, mm.
         smallest: f64,
     },
+    /// A doubler is to be joined to a plate with a bush in it.
+    DoublerOverBush {
+        /// Name of the doubler.
+        doubler: String,
+    },
+    /// A bush that is larger than its hole while it is put in with play.
+    BushTooLarge {
+        /// Name of the hole.
+        hole: String,
+        /// By how much the diameter is too large, mm.
+        missing: f64,
+    },
     /// The cutter would miss part of the edge.
     NotCleanedUp {
         /// Name of the hole.
@@ -111,6 +123,13 @@ impl StageError {
             Self::CutBeyondRings { largest, .. } => {
                 Some(format!("ream to less than {largest:.3} mm, or in two stages"))
             }
+            Self::DoublerOverBush { .. } => {
+                Some("leave the doubler or the bush out".to_owned())
+            }
+            Self::BushTooLarge { .. } => Some(
+                "make the bush colder or the part hotter, or press it in: leave both temperatures out"
+                    .to_owned(),
+            ),
             Self::Spotfaced { .. } => Some("cut the wider or deeper one only".to_owned()),
             Self::NoPin { .. } => Some("put a pin in before with a stage `fasten`".to_owned()),
             Self::UnderDoubler { .. } => {
@@ -150,6 +169,13 @@ impl fmt::Display for StageError {
                 "the plate collapses: at {:.0} % of the phase the metal has strained by {:.0} %",
                 100.0 * share,
                 100.0 * strain
+            ),
+            Self::DoublerOverBush { doubler } => {
+                write!(f, "doubler `{doubler}` does not go on a plate with a bush in it")
+            }
+            Self::BushTooLarge { hole, missing } => write!(
+                f,
+                "the bush does not go into hole `{hole}`: at the temperatures of assembly its diameter is still {missing:.4} mm too large"
             ),
             Self::Spotfaced { hole } => {
                 write!(f, "this face of hole `{hole}` has a spotface already")

@@ -331,6 +331,7 @@ fn doing(phase: Phase) -> &'static str {
         Phase::Temperature => "temperature changing",
         Phase::Join => "doubler joined",
         Phase::Detach => "doubler coming off",
+        Phase::Press => "bush pressed in",
     }
 }
 

@@ -29,6 +29,14 @@ impl<'a> Reader<'a> {
         Self { system, state, locator: Locator::new(&system.mesh) }
     }
 
+    /// The same of one region alone.
+    #[must_use]
+    pub fn of_region(system: &'a System, state: &'a State, region: u8) -> Self {
+        let mesh = &system.mesh;
+        let locator = Locator::among(mesh, |element| mesh.region_of(element) == region);
+        Self { system, state, locator }
+    }
+
     fn locate(&self, position: [f64; 2]) -> Result<Located, StageError> {
         self.locator.find(position).ok_or(StageError::Transfer { position })
     }

@@ -5,6 +5,7 @@
 //! all come from that line, so none can be forgotten. Names are an interface: a rename
 //! is a breaking change.
 
+mod bushes;
 mod columns;
 mod headlines;
 
@@ -17,6 +18,7 @@ use crate::result::stage::StageResult;
 use crate::units::Units;
 use crate::units::quantity::{Described, Quantity};
 
+pub use crate::report::csv::bushes::bushes;
 use crate::report::csv::columns::{Cell, Column, column, rows, table};
 pub use crate::report::csv::headlines::headlines;
 
@@ -88,6 +90,9 @@ pub fn columns(report: &RunReport) -> Vec<(&'static str, Vec<Described>)> {
         ("headlines.csv", headlines::described()),
         ("history.csv", history_columns().iter().map(|column| column.described).collect()),
     ];
+    if report.stages.iter().any(|stage| !stage.bushes.is_empty()) {
+        files.push(("bushes.csv", bushes::described()));
+    }
     if !report.service.is_empty() {
         files.push(("service.csv", service_columns().iter().map(|c| c.described).collect()));
     }

@@ -7,6 +7,7 @@
 //! a breaking change and raises [`SCHEMA_VERSION`].
 
 mod border;
+mod bush_block;
 mod convert;
 mod schema;
 mod service_block;

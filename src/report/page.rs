@@ -5,6 +5,7 @@
 
 mod bands;
 mod beside;
+mod bushes;
 pub mod figure;
 pub mod html;
 mod sections;

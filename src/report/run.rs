@@ -181,6 +181,7 @@ impl RunReport<'_> {
                     tools.push((*hole, *tool, tool.applied_expansion(diameters[*hole])));
                 }
                 Stage::Ream { hole, diameter, .. } => diameters[*hole] = *diameter,
+                Stage::Bush(bush) => diameters[bush.hole] = bush.inner_diameter,
                 Stage::Fasten { .. }
                 | Stage::Unfasten { .. }
                 | Stage::Join { .. }

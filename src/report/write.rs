@@ -97,6 +97,10 @@ pub fn rest(
     folder.write("paths.csv", csv::paths(stages, report.units).as_bytes())?;
     folder.write("headlines.csv", csv::headlines(report.stages, report.units).as_bytes())?;
     folder.write("history.csv", csv::history(report.history, report.units).as_bytes())?;
+    if report.stages.iter().any(|stage| !stage.bushes.is_empty()) {
+        let text = csv::bushes(report.stages, report.units);
+        folder.write("bushes.csv", text.as_bytes())?;
+    }
     if !report.measured.is_empty() {
         let text = measured::csv(report.measured, report.units);
         folder.write("measured.csv", text.as_bytes())?;

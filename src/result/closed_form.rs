@@ -168,6 +168,7 @@ impl Hole<'_> {
                 }
                 self.reamed(before)
             }
+            Stage::Bush(_) => Err("a bush is put in".into()),
             Stage::Temperature { .. } if !matches!(before, State::Bare) => {
                 Err("the temperature has changed".into())
             }

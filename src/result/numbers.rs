@@ -11,6 +11,7 @@ use crate::mesh::check::measure;
 use crate::numeric::profile::{Extreme, Profile};
 use crate::process::job::Job;
 use crate::process::snapshot::Snapshot;
+use crate::result::fit::bushes;
 use crate::result::path::{PathPoint, StressPath};
 use crate::result::shape::{bulge, diameters};
 use crate::result::stage::StageResult;
@@ -37,6 +38,7 @@ pub fn summarise(
             .collect(),
         loaded: snapshot.loaded,
         paths: result.paths.iter().map(|path| path_numbers(path, residual_state)).collect(),
+        bushes: bushes(snapshot, job, result),
         edges: snapshot
             .mesh
             .edges
@@ -164,8 +166,17 @@ fn hole_numbers(snapshot: &Snapshot, job: &Job, result: &StageResult, index: usi
         smallest_diameter: shape.smallest,
         largest_diameter: shape.largest,
         edge_thickness_change: edge_thickness_change(job, result, index),
-        edge_margin: job.plate.edge_margin(index, status.nominal_diameter),
+        edge_margin: job.plate.edge_margin(index, diameter_in_plate(snapshot, job, index)),
     }
+}
+
+/// Diameter of the hole that the plate has, mm: a bush sits in it.
+fn diameter_in_plate(snapshot: &Snapshot, job: &Job, index: usize) -> f64 {
+    let first = snapshot.mesh.matings.iter().find(|mating| mating.hole == index);
+    let outside = first.and_then(|mating| mating.pairs.first());
+    outside.map_or(snapshot.holes[index].nominal_diameter, |pair| {
+        2.0 * job.plate.holes[index].distance_to(snapshot.mesh.nodes[pair[0]])
+    })
 }
 
 /// Mean change of thickness along the edge of a hole, by its drawn length.

@@ -11,7 +11,7 @@ use crate::geometry::plate::Plate;
 use crate::geometry::ray::Obstacle;
 use crate::material::strains::Strains;
 use crate::mesh::locate::{ElementRef, Located, Locator};
-use crate::mesh::topology::Mesh;
+use crate::mesh::topology::{HoleMesh, Mesh, NodeId};
 use crate::process::job::Job;
 use crate::process::region::Region;
 use crate::result::kink::{Yielded, crossed, place_kinks};
@@ -45,6 +45,18 @@ pub struct Sampler<'a> {
     regions: &'a [Region],
     strains: Strains,
     locator: Locator<'a>,
+    /// Locators of the plate and of every bush, when there is any: drawn, they may lie one over the other.
+    bodies: Vec<Locator<'a>>,
+}
+
+/// A part of a path in one body.
+struct Span {
+    /// 0 for the plate, then the bushes in the order in which they were put in.
+    body: usize,
+    /// Layers of the rings that are of it.
+    layers: std::ops::Range<usize>,
+    /// Drawn distances of its ends from the centre of the hole, mm.
+    radii: [f64; 2],
 }
 
 impl<'a> Sampler<'a> {
@@ -58,7 +70,15 @@ impl<'a> Sampler<'a> {
     ) -> Self {
         let (plate, strains) = (&job.plate, job.numerics.strains);
         let (regions, locator) = (&job.regions[..], Locator::new(mesh));
-        Self { mesh, nodal, points, plate, regions, strains, locator }
+        let of_bush = |region: u8| mesh.matings.iter().any(|mating| mating.region == region);
+        let plate_alone = (!mesh.matings.is_empty())
+            .then(|| Locator::among(mesh, |element| !of_bush(mesh.region_of(element))));
+        let bushes = mesh
+            .matings
+            .iter()
+            .map(|mating| Locator::among(mesh, |element| mesh.region_of(element) == mating.region));
+        let bodies = plate_alone.into_iter().chain(bushes).collect();
+        Self { mesh, nodal, points, plate, regions, strains, locator, bodies }
     }
 
     /// The path that leaves hole `index` at `angle_deg`, up to the next free edge.
@@ -74,23 +94,42 @@ impl<'a> Sampler<'a> {
         let at = |radius: f64| {
             [hole.centre[0] + radius * direction[0], hole.centre[1] + radius * direction[1]]
         };
-        let edge = self.edge_radius(index, hole, at(1.0));
         let end = self.plate.distance_to_outline_along(hole.centre, angle);
-        let length = self.path_length(&end.at, end.distance, hole) - edge;
-        let mut distances = self.distances(index, hole, length);
-        self.straddle_regions(hole, direction, edge, &mut distances);
-        let read = |distance: f64| self.read(hole, at(edge + distance), distance);
-        let between = |pair: &[PathPoint]| 0.5 * (pair[0].distance + pair[1].distance);
-        let straight: Vec<PathPoint> = distances.into_iter().filter_map(read).collect();
-        // Fields may jump at the outline of a region: what lies beyond it is a path of its own.
-        let step = if self.regions.is_empty() { 0.0 } else { 3.0 * BESIDE_REGION * hole.radius() };
-        let mut points = Vec::with_capacity(straight.len());
-        for part in straight.chunk_by(|a, b| b.distance - a.distance >= step) {
-            let mut part = part.to_vec();
-            let yielded: Vec<Option<Yielded>> =
-                part.windows(2).map(|pair| self.yielded(at(edge + between(pair)))).collect();
-            place_kinks(&mut part, &crossed(&yielded), read);
-            points.append(&mut part);
+        let length = self.path_length(&end.at, end.distance, hole);
+        let spans = self.spans(index, hole, at(1.0), length);
+        let mut points: Vec<PathPoint> = Vec::new();
+        let beside = BESIDE_REGION * hole.radius();
+        let mut begun = 0.0;
+        for Span { body, layers, radii: [edge, end] } in spans {
+            let length = end - edge;
+            let mut distances = self.distances(index, (hole, layers), length);
+            self.straddle_regions(hole, direction, edge, &mut distances);
+            // Where bodies meet, a point of each stands beside the fit.
+            if body > 0 {
+                distances.pop();
+                distances.push(length - beside);
+            } else if begun > 0.0 {
+                distances[0] = beside;
+            }
+            let locator = self.bodies.get(body).unwrap_or(&self.locator);
+            let read = |distance: f64| {
+                let point = self.read(locator, hole, at(edge + distance), distance)?;
+                Some(PathPoint { distance: begun + distance, ..point })
+            };
+            let between = |pair: &[PathPoint]| 0.5 * (pair[0].distance + pair[1].distance) - begun;
+            let straight: Vec<PathPoint> = distances.into_iter().filter_map(read).collect();
+            // Fields may jump at the outline of a region: what lies beyond it is a path of its own.
+            let step =
+                if self.regions.is_empty() { 0.0 } else { 3.0 * BESIDE_REGION * hole.radius() };
+            for part in straight.chunk_by(|a, b| b.distance - a.distance >= step) {
+                let mut part = part.to_vec();
+                let middles = part.windows(2).map(|pair| at(edge + between(pair)));
+                let yielded: Vec<Option<Yielded>> =
+                    middles.map(|middle| self.yielded(locator, middle)).collect();
+                place_kinks(&mut part, &crossed(&yielded), |distance| read(distance - begun));
+                points.append(&mut part);
+            }
+            begun += length;
         }
         self.as_it_stands(&mut points);
         StressPath { hole: hole.name.clone(), angle_deg, points }
@@ -104,8 +143,9 @@ impl<'a> Sampler<'a> {
         let whole = (to[0] - from[0]).hypot(to[1] - from[1]);
         let at = |share: f64| [0, 1].map(|axis| from[axis] + share * (to[axis] - from[axis]));
         let shares = (0..=steps).map(|step| step as f64 / steps.max(1) as f64);
+        let locator = &self.locator;
         let mut points: Vec<PathPoint> =
-            shares.filter_map(|share| self.read(hole, at(share), share * whole)).collect();
+            shares.filter_map(|share| self.read(locator, hole, at(share), share * whole)).collect();
         self.as_it_stands(&mut points);
         points
     }
@@ -126,17 +166,32 @@ impl<'a> Sampler<'a> {
     /// reamed.
     fn path_length(&self, at: &Obstacle, drawn: f64, hole: &Hole) -> f64 {
         let Obstacle::Hole(other) = *at else { return drawn };
-        let gone = self.edge_radius(other, &self.plate.holes[other], hole.centre)
-            - self.plate.holes[other].radius();
+        let neighbour = &self.plate.holes[other];
+        let edge = match self.mesh.matings.iter().find(|mating| mating.hole == other) {
+            // The plate ends where a bush begins.
+            Some(mating) => {
+                let ends = mating.pairs.iter().map(|pair| pair[1]).collect::<Vec<_>>();
+                self.radius_at(&ends, mating.closed, neighbour, hole.centre)
+            }
+            None => self.edge_radius(other, neighbour, hole.centre),
+        };
+        let gone = edge - neighbour.radius();
         // Exact for a path through both centres; elsewhere `read` drops a point that is not metal.
         drawn - gone
     }
 
     /// Reference radius of the edge of hole `index` in the direction of `towards`, mm.
     fn edge_radius(&self, index: usize, hole: &Hole, towards: [f64; 2]) -> f64 {
+        let rings = &self.mesh.holes[index];
+        self.radius_at(&rings.edge, rings.closed, hole, towards)
+    }
+
+    /// Reference radius about a hole of a line of nodes round it, in the direction of `towards`, mm.
+    fn radius_at(&self, line: &[NodeId], closed: bool, hole: &Hole, towards: [f64; 2]) -> f64 {
+        let line = HoleMesh { edge: line.to_vec(), closed, ..HoleMesh::default() };
         let (folded, _) = self.mesh.symmetry.fold(towards);
         let angle = hole.angle_to(folded);
-        for side in self.mesh.holes[index].sides() {
+        for side in line.sides() {
             let nodes = side.map(|node| self.mesh.nodes[node]);
             let turn = |node: [f64; 2]| wrap(hole.angle_to(node) - angle);
             let (from, to) = (turn(nodes[0]), turn(nodes[2]));
@@ -155,17 +210,46 @@ impl<'a> Sampler<'a> {
         hole.radius()
     }
 
+    /// The bodies that a path goes through, from the hole to its end `length` from the centre (mm): the
+    /// bushes in the hole, inside first, then the plate.
+    fn spans(&self, index: usize, hole: &Hole, towards: [f64; 2], length: f64) -> Vec<Span> {
+        let layers = self.mesh.holes[index].layers;
+        let mut from = self.edge_radius(index, hole, towards);
+        let mut first = 0;
+        let mut spans = Vec::new();
+        let own = self.mesh.matings.iter().enumerate().rev();
+        for (number, mating) in own.filter(|(_, mating)| mating.hole == index) {
+            let line =
+                |which: usize| mating.pairs.iter().map(|pair| pair[which]).collect::<Vec<_>>();
+            let [end, next] =
+                [0, 1].map(|which| self.radius_at(&line(which), mating.closed, hole, towards));
+            let own = |layer: &usize| {
+                self.mesh.region_of(self.mesh.holes[index].quad(*layer, 0)) == mating.region
+            };
+            let last = (first..layers).find(|layer| !own(layer)).unwrap_or(layers);
+            spans.push(Span { body: number + 1, layers: first..last, radii: [from, end] });
+            (first, from) = (last, next);
+        }
+        spans.push(Span { body: 0, layers: first..layers, radii: [from, length] });
+        spans
+    }
+
     /// Distances of the points of a path of `length`: the lines of the rings and their
     /// middles, then growing steps, and the far edge.
-    fn distances(&self, index: usize, hole: &Hole, length: f64) -> Vec<f64> {
+    fn distances(
+        &self,
+        index: usize,
+        (hole, layers): (&Hole, std::ops::Range<usize>),
+        length: f64,
+    ) -> Vec<f64> {
         let rings = &self.mesh.holes[index];
         let ray = |layer: usize, corner: usize| {
             hole.distance_to(self.mesh.nodes[self.mesh.quads[rings.quad(layer, 0)][corner]])
         };
         let mut distances = vec![0.0];
-        if rings.layers > 0 {
-            let edge = ray(0, 0);
-            for layer in 0..rings.layers {
+        if !layers.is_empty() {
+            let edge = ray(layers.start, 0);
+            for layer in layers {
                 distances.extend([ray(layer, 4) - edge, ray(layer, 1) - edge]);
             }
         }
@@ -214,9 +298,15 @@ impl<'a> Sampler<'a> {
         distances.sort_by(f64::total_cmp);
     }
 
-    fn read(&self, hole: &Hole, position: [f64; 2], distance: f64) -> Option<PathPoint> {
+    fn read(
+        &self,
+        locator: &Locator<'_>,
+        hole: &Hole,
+        position: [f64; 2],
+        distance: f64,
+    ) -> Option<PathPoint> {
         let (folded, flipped) = self.mesh.symmetry.fold(position);
-        let located = self.locator.find(folded)?;
+        let located = locator.find(folded)?;
         let sign = if flipped[0] == flipped[1] { 1.0 } else { -1.0 };
         let (nodes, values) = located.shares(self.mesh);
         let mut stress = Polar::default();
@@ -264,9 +354,9 @@ impl<'a> Sampler<'a> {
     }
 
     /// How much of the element at a place has yielded.
-    fn yielded(&self, position: [f64; 2]) -> Option<Yielded> {
+    fn yielded(&self, locator: &Locator<'_>, position: [f64; 2]) -> Option<Yielded> {
         let (folded, _) = self.mesh.symmetry.fold(position);
-        let located = self.locator.find(folded)?;
+        let located = locator.find(folded)?;
         let points = &self.points[self.points_of(&located)];
         let count = |yielded: fn(&PointValues) -> bool| {
             points.iter().filter(|point| yielded(point)).count()

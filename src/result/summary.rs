@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::mesh::check::measure;
 use crate::mesh::topology::Mesh;
+use crate::result::fit::BushSummary;
 
 /// One path in numbers. Distances from the edge in mm, stresses in MPa.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -92,6 +93,8 @@ pub struct StageSummary {
     pub holes: Vec<HoleSummary>,
     /// Paths, hole by hole, angles rising.
     pub paths: Vec<PathSummary>,
+    /// Bushes, in the order in which they were put in.
+    pub bushes: Vec<BushSummary>,
     /// Named edges.
     pub edges: Vec<EdgeSummary>,
     /// Straight sections; empty while a load or tool acts.

@@ -14,7 +14,6 @@ use crate::material::plane_stress::thickness_strain;
 use crate::material::state::PointFlow;
 use crate::material::strains::Strains;
 use crate::mesh::topology::NodeId;
-use crate::solver::contact::ToolContact;
 use crate::solver::state::State;
 use crate::solver::system::System;
 
@@ -59,8 +58,14 @@ impl System {
         let mut sums = std::mem::take(&mut self.scratch.across);
         for (index, contact) in self.tools.iter().enumerate() {
             let mut grown = std::mem::take(&mut state.tools[index].grown);
-            self.growth(contact, state, &mut sums, &mut grown);
+            self.growth(&contact.nodes, state, &mut sums, &mut grown);
             state.tools[index].grown = grown;
+        }
+        for (index, edges) in self.mated.iter().enumerate() {
+            let mut grown = std::mem::take(&mut state.mated[index].grown);
+            let inner: Vec<NodeId> = edges.mating.pairs.iter().map(|pair| pair[0]).collect();
+            self.growth(&inner, state, &mut sums, &mut grown);
+            state.mated[index].grown = grown;
         }
         self.scratch.across = sums;
     }
@@ -70,21 +75,21 @@ impl System {
     /// for sums at every node.
     fn growth(
         &self,
-        contact: &ToolContact,
+        nodes: &[NodeId],
         state: &State,
         sums: &mut Vec<(f64, f64)>,
         grown: &mut Vec<f64>,
     ) {
-        self.stretch_across(contact, state, sums, grown);
-        if contact.nodes.len() < 2 {
+        self.stretch_across(nodes, state, sums, grown);
+        if nodes.len() < 2 {
             return;
         }
         let place = |k: usize, moved: bool| {
-            let node = contact.nodes[k];
+            let node = nodes[k];
             let by = if moved { state.displacement[node] } else { [0.0; 2] };
             [self.mesh.nodes[node][0] + by[0], self.mesh.nodes[node][1] + by[1]]
         };
-        let last = contact.nodes.len().saturating_sub(1);
+        let last = nodes.len().saturating_sub(1);
         let length = |k: usize, moved: bool| {
             let (before, here, after) = (
                 place(k.saturating_sub(1), moved),
@@ -103,7 +108,7 @@ impl System {
     /// values carried on to it.
     fn stretch_across(
         &self,
-        contact: &ToolContact,
+        nodes: &[NodeId],
         state: &State,
         sums: &mut Vec<(f64, f64)>,
         stretches: &mut Vec<f64>,
@@ -112,7 +117,7 @@ impl System {
         if self.metal.idealisation == Idealisation::Axisymmetric {
             let hoop =
                 |&node: &NodeId| 1.0 + state.displacement[node][0] / self.mesh.nodes[node][0];
-            stretches.extend(contact.nodes.iter().map(hoop));
+            stretches.extend(nodes.iter().map(hoop));
             return;
         }
         sums.clear();
@@ -143,7 +148,7 @@ impl System {
             }
         }
         let mean = |&node: &NodeId| (sums[node].0 / f64::max(sums[node].1, 1.0)).exp();
-        stretches.extend(contact.nodes.iter().map(mean));
+        stretches.extend(nodes.iter().map(mean));
     }
 
     /// Says that no element keeps its stiffness: what was done before must not show.

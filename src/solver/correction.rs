@@ -26,7 +26,9 @@ impl System {
                     && bordered.follows_tool(2 * node + 1) == (status == ContactStatus::Stick)
             })
         };
-        self.equations.tangent.stands() && self.tools.iter().enumerate().all(same)
+        self.equations.tangent.stands()
+            && self.tools.iter().enumerate().all(same)
+            && self.pairs_fit(trial)
     }
 
     /// Factorizes the tangent of the last assembly, which gave what is said, with the ties of
@@ -80,6 +82,7 @@ impl System {
                 bordered.add_coupling(2 * node + 1, axial, coupling[1]);
             }
         }
+        self.stiffen_pairs(trial);
         bordered.condense(self.equations.pattern.columns_mut());
         self.equations.tangent.bordered = bordered;
         self.mark_stale();

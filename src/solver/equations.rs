@@ -3,6 +3,7 @@
 use crate::element::kernel::{AxialTerms, ElementForces, block_count};
 use crate::material::logarithmic::Gradient;
 use crate::mesh::topology::Mesh;
+use crate::solver::contact::ContactStatus;
 use crate::solver::corners::Corners;
 use crate::solver::parts::Parts;
 use crate::solver::pattern::Pattern;
@@ -16,6 +17,8 @@ pub(crate) struct Equations {
     pub(crate) pattern: Pattern,
     /// The factor.
     pub(crate) tangent: Tangent,
+    /// Status of the pairs of all matings that the factor was made with.
+    pub(crate) paired: Vec<ContactStatus>,
     /// Where elements meet at a node.
     pub(crate) corners: Corners,
     pub(crate) quads: Contributions<8>,
@@ -89,6 +92,7 @@ impl Equations {
         Self {
             pattern,
             tangent: Tangent::new(plan),
+            paired: Vec::new(),
             corners,
             quads: Contributions::new(mesh.quads.len()),
             triangles: Contributions::new(mesh.triangles.len()),

@@ -75,6 +75,9 @@ impl System {
         for (tool, contact) in state.tools.iter_mut().zip(&self.tools) {
             tool.begin_slip(contact, &state.displacement);
         }
+        for (mated, edges) in state.mated.iter_mut().zip(&self.mated) {
+            mated.begin_slip(edges, &state.displacement);
+        }
         let mut trial = state.clone();
         let mut halvings = 0;
         while share < 1.0 {
@@ -206,6 +209,7 @@ impl System {
                 work += mean_work(before.force[k], after.force[k], moved(node));
             }
         }
+        work += self.pair_work(old, new);
         work += self.path_work(old, new);
         work -= self.heat_work(old, new);
         let (mut plastic, mut elastic) = (0.0, 0.0);

@@ -13,6 +13,7 @@ use crate::solver::control::{Care, Controller, Decision, MOST_ITERATIONS, Seen};
 use crate::solver::elements::Asked;
 use crate::solver::equations::Equations;
 use crate::solver::increment_error::Cause;
+use crate::solver::mated::PAIR_TOLERANCE;
 use crate::solver::residual::Residual;
 use crate::solver::state::State;
 use crate::solver::step::Step;
@@ -88,7 +89,8 @@ impl System {
                 residual: relative,
                 tolerance: self.residual_tolerance(),
                 changed: !changed.is_empty(),
-                fits: self.closed_gap(trial) <= GAP_TOLERANCE * self.scale.length,
+                fits: self.closed_gap(trial) <= GAP_TOLERANCE * self.scale.length
+                    && self.pair_gap(trial) <= PAIR_TOLERANCE * self.scale.length,
                 movement: self.movement(old, trial),
             });
             let Workspace { step, start, acceleration, .. } = workspace;

@@ -28,9 +28,12 @@ impl System {
                 };
             }
         }
+        self.pass_on(trial, &mut into.passed);
         let (mut sum, mut largest, mut worst) = (0.0, -1.0, 0);
         for (node, local) in into.force.as_chunks_mut::<2>().0.iter_mut().enumerate() {
-            let out = self.contact_force(trial, node).map(|force| -force);
+            let passed = into.passed.get(node).copied().unwrap_or([0.0; 2]);
+            let needed = self.contact_force(trial, node);
+            let out = [0, 1].map(|axis| passed[axis] - needed[axis]);
             *local = self.frames[node].map_or(out, |normal| into_frame(out, normal));
             let hold = into.hold[node];
             if let (Hold::Normal(drag, index, place), Some(normal)) = (hold, self.frames[node])
@@ -87,6 +90,7 @@ impl System {
         if self.metal.idealisation == Idealisation::GeneralisedPlaneStrain {
             sum += self.equations.balance.axial_force.abs() / self.scale.length;
         }
+        self.close_gaps(trial, into);
         into.relative = sum / self.reference_force();
         into.worst = worst;
         if into.relative.is_finite() { Ok(()) } else { Err(Cause::NotFinite) }

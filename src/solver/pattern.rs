@@ -16,6 +16,9 @@ use crate::mesh::topology::{Mesh, NodeId};
 /// Nodes whose columns one task gathers: a fraction of a millisecond.
 const TASK: usize = 256;
 
+/// Marks a pair of nodes that no element couples.
+const NO_SOURCE: u32 = u32::MAX;
+
 /// The tangent's lower triangle and the sources of its values.
 #[derive(Clone, Debug)]
 pub struct Pattern {
@@ -65,6 +68,10 @@ impl Pattern {
             found.push((small(*low), small(*high), small(2 * first)));
             first += 1;
         }
+        // Bodies in contact are coupled by no element.
+        for &[a, b] in mesh.matings.iter().flat_map(|mating| &mating.pairs) {
+            found.push((small(a.min(b)), small(a.max(b)), NO_SOURCE));
+        }
         let (node_start, mut coupled) = by_column(nodes, &found);
         drop(found);
         let mut pairs = vec![0];
@@ -81,7 +88,9 @@ impl Pattern {
                     others.push(row);
                     pair_start.push(small(sources.len()));
                 }
-                sources.push(source);
+                if source != NO_SOURCE {
+                    sources.push(source);
+                }
             }
             debug_assert_eq!(others.first(), Some(&small(node)), "a node couples to itself first");
             for axis in 0..2 {
@@ -111,6 +120,17 @@ impl Pattern {
     /// Column offsets, row indices and values of the lower triangle.
     pub(crate) fn columns_mut(&mut self) -> (&[usize], &[usize], &mut [f64]) {
         self.matrix.csc_data_mut()
+    }
+
+    /// Adds a stiffness between the degrees of freedom `a` and `b`, which are coupled, or on the diagonal
+    /// where they are one.
+    pub(crate) fn add(&mut self, a: usize, b: usize, value: f64) {
+        let (row, column) = (a.max(b), a.min(b));
+        let (offsets, rows, values) = self.matrix.csc_data_mut();
+        let own = offsets[column]..offsets[column + 1];
+        let place = rows[own.clone()].partition_point(|&other| other < row);
+        debug_assert_eq!(rows.get(own.start + place), Some(&row), "they are coupled");
+        values[own.start + place] += value;
     }
 
     /// Sets every value to the sum of the blocks it comes from: those of the quadrilaterals and, numbered

@@ -10,6 +10,8 @@ pub struct Drive {
     /// Index of a tool whose reference point is moved, and its displacement at start and end
     /// `[x, y]`, mm.
     pub travel: Option<(usize, [[f64; 2]; 2])>,
+    /// Index of a mating and its [allowance](crate::solver::mated::MatedState::allowance) at start and end.
+    pub press: Option<(usize, [f64; 2])>,
     /// External nodal forces at the end, N; they start from those of the state.
     pub external: Option<Vec<[f64; 2]>>,
     /// Bearing forces at the end, N of the modelled part: of every tool by its index; they start
@@ -69,6 +71,10 @@ pub(super) fn prescribe(
             tool.radius += radius - tool.unloaded_radius;
         }
         tool.unloaded_radius = radius;
+    }
+    if let Some((index, [from, to])) = drive.press {
+        let allowance = if share >= 1.0 { to } else { from + share * (to - from) };
+        trial.mated[index].allowance = allowance;
     }
     if let Some((index, [from, to])) = drive.travel {
         trial.tools[index].centre =

@@ -19,6 +19,8 @@ pub(crate) struct Residual {
     pub(crate) worst: usize,
     /// Sum of the friction forces on the sliding nodes of every tool `[x, y]`, N.
     pub(crate) dragged: Vec<[f64; 2]>,
+    /// Forces that pairs of nodes put on each other, by node `[x, y]`, N; empty without any.
+    pub(super) passed: Vec<[f64; 2]>,
     /// How tools hold the node of each place.
     pub(super) hold: Vec<Hold>,
 }

@@ -30,6 +30,14 @@ impl System {
                 state.external[node][1] -= force[1];
             }
         }
+        for (edges, mated) in self.mated.iter().zip(&state.mated) {
+            for (&[inner, outer], force) in edges.mating.pairs.iter().zip(&mated.force) {
+                for (axis, part) in force.iter().enumerate() {
+                    state.external[inner][axis] -= part;
+                    state.external[outer][axis] += part;
+                }
+            }
+        }
         self.conclude(state);
         self.account(&old, state, 1.0);
         // Carrying over is no work; only what is stored now is taken from the account.

@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::material::state::PointFlow;
 use crate::solver::contact::ToolState;
+use crate::solver::mated::MatedState;
 
 /// The plate in equilibrium: what the next increment starts from.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -33,6 +34,9 @@ pub struct State {
     pub external: Vec<[f64; 2]>,
     /// The tools in holes now, in step with [`System::tools`](crate::solver::system::System).
     pub tools: Vec<ToolState>,
+    /// The bushes in holes now, in step with [`System::mated`](crate::solver::system::System).
+    #[serde(default)]
+    pub mated: Vec<MatedState>,
     /// How the last increment moved things, by unit of the share: the next one's guess.
     pub rate: Rate,
     /// Energies of the modelled part, N·mm.
@@ -138,6 +142,7 @@ impl State {
             free_strain: Vec::new(),
             external: vec![[0.0; 2]; nodes],
             tools: Vec::new(),
+            mated: Vec::new(),
             rate: Rate::default(),
             energy: Energy::default(),
         }
@@ -161,6 +166,10 @@ impl State {
             tool.status.clone_from(&other.status);
             tool.force.clone_from(&other.force);
             tool.relative.clone_from(&other.relative);
+        }
+        self.mated.resize_with(other.mated.len(), || MatedState::new(Vec::new()));
+        for (own, other) in self.mated.iter_mut().zip(&other.mated) {
+            own.take(other);
         }
     }
 

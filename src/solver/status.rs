@@ -4,8 +4,9 @@
 //! needs more than friction allows slips, a slipping one that moves the way friction pushes sticks.
 //! All change at once; nodes that keep switching are then taken one at a time.
 
-use crate::solver::contact::{ContactStatus, Drag, ToolContact};
+use crate::solver::contact::{ContactStatus, Drag};
 use crate::solver::frame::{into_frame, out_of_frame};
+use crate::solver::friction::Friction;
 use crate::solver::state::State;
 use crate::solver::surface::Surface;
 use crate::solver::switching::{GAP_TOLERANCE, Switching, Wish};
@@ -30,6 +31,11 @@ impl System {
                 self.frames[node] = Some(stance.normal);
             }
         }
+        for (edges, mated) in self.mated.iter().zip(&trial.mated) {
+            for (pair, normal) in edges.mating.pairs.iter().zip(&mated.normals) {
+                self.frames[pair[0]] = Some(*normal);
+            }
+        }
     }
 
     /// Opens and closes contact nodes, and lets them stick and slip; returns those that changed.
@@ -43,20 +49,18 @@ impl System {
         may_open: bool,
     ) -> Vec<usize> {
         let mut changed = Vec::new();
-        for (index, Switching { counts, wanted }) in switching.iter_mut().enumerate() {
-            let contact = &self.tools[index];
+        let (of_tools, of_mated) = switching.split_at_mut(self.tools.len());
+        for (index, Switching { counts, wanted }) in of_tools.iter_mut().enumerate() {
             self.find_wanted_changes(trial, index, may_open, wanted);
-            if wanted.iter().any(|wish| counts[wish.place] >= PATIENCE) {
-                // Going round in circles: let one node change at a time, the worst offender.
-                wanted.sort_by(|a, b| b.offence.total_cmp(&a.offence).then(a.place.cmp(&b.place)));
-                wanted.truncate(1);
-            }
+            let nodes = &self.tools[index].nodes;
             let status = &mut trial.tools[index].status;
-            for wish in wanted {
-                counts[wish.place] += 1;
-                status[wish.place] = wish.status;
-                changed.push(contact.nodes[wish.place]);
-            }
+            change(counts, wanted, status, |place| changed.push(nodes[place]));
+        }
+        for (index, Switching { counts, wanted }) in of_mated.iter_mut().enumerate() {
+            self.find_wanted_pairs(trial, index, may_open, wanted);
+            let pairs = &self.mated[index].mating.pairs;
+            let status = &mut trial.mated[index].status;
+            change(counts, wanted, status, |place| changed.push(pairs[place][0]));
         }
         changed
     }
@@ -74,38 +78,57 @@ impl System {
         for (place, &node) in contact.nodes.iter().enumerate() {
             let stance =
                 contact.stance(tool, place, self.mesh.nodes[node], trial.displacement[node]);
-            let status = tool.status[place];
-            let wish = |status, offence| Some(Wish { place, status, offence });
-            let slip = || tool.slip(place, trial.displacement[node], &stance) / self.scale.length;
-            let wish = if !status.touches() {
-                if stance.gap < -GAP_TOLERANCE * self.scale.length {
-                    wish(arriving(contact, slip()), -stance.gap / self.scale.length)
-                } else if contact.bilateral {
-                    wish(ContactStatus::SMOOTH, stance.gap / self.scale.length)
-                } else {
-                    None
-                }
-            } else if may_open {
-                let [push, along] = into_frame(self.contact_force(trial, node), stance.normal);
-                let scale = contact.areas[place] * self.metal.material.elastic_limit();
-                let limit = contact.friction.limit(push, contact.areas[place]);
-                match status {
-                    _ if push < 0.0 && !contact.bilateral => {
-                        wish(ContactStatus::Open, -push / scale)
-                    }
-                    ContactStatus::Stick if along.abs() > limit * (1.0 + LIMIT_TOLERANCE) => {
-                        wish(ContactStatus::Slip(Drag::of(along)), (along.abs() - limit) / scale)
-                    }
-                    // Sliding the way that friction pushes is no sliding.
-                    ContactStatus::Slip(drag) if slip() * drag.sign() > SLIP_TOLERANCE => {
-                        wish(ContactStatus::Stick, slip().abs())
-                    }
-                    _ => None,
-                }
+            let [push, along] = into_frame(self.contact_force(trial, node), stance.normal);
+            let sensed = Sensed {
+                status: tool.status[place],
+                gap: stance.gap,
+                slip: tool.slip(place, trial.displacement[node], &stance),
+                push,
+                along,
+                area: contact.areas[place],
+                friction: &contact.friction,
+                bilateral: contact.bilateral,
+            };
+            let wish = self.wanted(&sensed, may_open, GAP_TOLERANCE);
+            wanted.extend(wish.map(|(status, offence)| Wish { place, status, offence }));
+        }
+    }
+
+    /// The status that a contact should have instead of its own, if any, and how badly its own is wrong.
+    /// An open one closes when it overlaps by more than `tolerance` times the size of the hole.
+    pub(super) fn wanted(
+        &self,
+        sensed: &Sensed<'_>,
+        may_open: bool,
+        tolerance: f64,
+    ) -> Option<(ContactStatus, f64)> {
+        let gap = sensed.gap / self.scale.length;
+        let slip = sensed.slip / self.scale.length;
+        if !sensed.status.touches() {
+            return if gap < -tolerance {
+                Some((arriving(sensed.friction, slip), -gap))
+            } else if sensed.bilateral {
+                Some((ContactStatus::SMOOTH, gap))
             } else {
                 None
             };
-            wanted.extend(wish);
+        }
+        if !may_open {
+            return None;
+        }
+        let (push, along) = (sensed.push, sensed.along.abs());
+        let scale = sensed.area * self.metal.material.elastic_limit();
+        let limit = sensed.friction.limit(push, sensed.area);
+        match sensed.status {
+            _ if push < 0.0 && !sensed.bilateral => Some((ContactStatus::Open, -push / scale)),
+            ContactStatus::Stick if along > limit * (1.0 + LIMIT_TOLERANCE) => {
+                Some((ContactStatus::Slip(Drag::of(sensed.along)), (along - limit) / scale))
+            }
+            // Sliding the way that friction pushes is no sliding.
+            ContactStatus::Slip(drag) if slip * drag.sign() > SLIP_TOLERANCE => {
+                Some((ContactStatus::Stick, slip.abs()))
+            }
+            _ => None,
         }
     }
 
@@ -171,12 +194,46 @@ impl System {
             }
             trial.tools[index].begin_slip(contact, &trial.displacement);
         }
+        self.store_pair_forces(trial);
     }
 }
 
+/// Changes the status of one tool or mating as `wanted`: all at once, unless one has switched so often
+/// that it goes round in circles; then only the worst offender changes.
+fn change(
+    counts: &mut [usize],
+    wanted: &mut Vec<Wish>,
+    status: &mut [ContactStatus],
+    mut changed: impl FnMut(usize),
+) {
+    if wanted.iter().any(|wish| counts[wish.place] >= PATIENCE) {
+        wanted.sort_by(|a, b| b.offence.total_cmp(&a.offence).then(a.place.cmp(&b.place)));
+        wanted.truncate(1);
+    }
+    for wish in wanted {
+        counts[wish.place] += 1;
+        status[wish.place] = wish.status;
+        changed(wish.place);
+    }
+}
+
+/// A contact as its status is judged: gap and slip in mm, forces on the metal in N.
+pub(super) struct Sensed<'a> {
+    pub(super) status: ContactStatus,
+    pub(super) gap: f64,
+    pub(super) slip: f64,
+    /// Force along the normal, and along the tangent.
+    pub(super) push: f64,
+    pub(super) along: f64,
+    /// Area that it stands for, mm².
+    pub(super) area: f64,
+    pub(super) friction: &'a Friction,
+    pub(super) bilateral: bool,
+}
+
 /// Status of a node that comes onto the tool having slipped by `slip`, over the size of the hole.
-fn arriving(contact: &ToolContact, slip: f64) -> ContactStatus {
-    if !contact.friction.acts() {
+fn arriving(friction: &Friction, slip: f64) -> ContactStatus {
+    if !friction.acts() {
         ContactStatus::SMOOTH
     } else if slip.abs() <= SLIP_TOLERANCE {
         ContactStatus::Stick

@@ -2,6 +2,7 @@
 
 use std::sync::{Arc, Mutex, PoisonError};
 
+use crate::mesh::mating::Mating;
 use crate::mesh::topology::{Mesh, NodeId, Overlap};
 use crate::solver::corners::Corners;
 use crate::solver::factor::plan::{Plan, TooLarge};
@@ -68,6 +69,7 @@ pub struct Symbolic {
     triangles: Vec<[NodeId; 6]>,
     /// Nodes that layers under sheets couple.
     layers: Vec<[NodeId; 2]>,
+    matings: Vec<Mating>,
     pub(crate) pattern: Pattern,
     pub(crate) corners: Corners,
     pub(crate) plan: Arc<Plan>,
@@ -87,6 +89,7 @@ impl Symbolic {
             quads: mesh.quads.clone(),
             triangles: mesh.triangles.clone(),
             layers: coupled(mesh).collect(),
+            matings: mesh.matings.clone(),
             corners: Corners::new(mesh),
             pattern,
             plan,
@@ -100,6 +103,7 @@ impl Symbolic {
             && self.quads == mesh.quads
             && self.triangles == mesh.triangles
             && coupled(mesh).eq(self.layers.iter().copied())
+            && self.matings == mesh.matings
     }
 }
 

@@ -13,6 +13,7 @@ use crate::solver::contact::ToolContact;
 use crate::solver::control::{RESIDUAL_TOLERANCE, SECTION_TOLERANCE, Scheme};
 use crate::solver::equations::Equations;
 use crate::solver::layer::Joint;
+use crate::solver::mated::MatedEdges;
 use crate::solver::parts::MOST_PARTS;
 use crate::solver::state::State;
 use crate::solver::supports::Supports;
@@ -49,7 +50,9 @@ pub struct System {
     pub tools: Vec<ToolContact>,
     /// The layers under the sheets of the mesh, in their order.
     pub(crate) joints: Vec<Joint>,
-    /// Normal of each tool node, by node; `None` elsewhere.
+    /// The bushes in holes now.
+    pub mated: Vec<MatedEdges>,
+    /// Normal of each tool node, and of each node on the outside of a bush, by node; `None` elsewhere.
     pub(crate) frames: Vec<Option<[f64; 2]>>,
     /// How increments are solved.
     pub method: Method,
@@ -214,6 +217,7 @@ impl System {
             loose: None,
             tools: Vec::new(),
             joints: Vec::new(),
+            mated: Vec::new(),
             frames: vec![None; mesh.nodes.len()],
             mesh,
             metal: Metal { material, idealisation, thickness },
@@ -306,13 +310,24 @@ impl System {
 
     /// Says which tools and pins are in holes from now on.
     pub fn set_tools(&mut self, tools: Vec<ToolContact>) {
+        self.tools = tools;
+        self.begin_frames();
+    }
+
+    /// Says which bushes are in holes from now on; the mesh couples their pairs.
+    pub fn set_mated(&mut self, mated: Vec<MatedEdges>) {
+        self.mated = mated;
+        self.begin_frames();
+    }
+
+    fn begin_frames(&mut self) {
         self.frames.fill(None);
         let mut touched = vec![false; self.mesh.nodes.len()];
-        for &node in tools.iter().flat_map(|tool| &tool.nodes) {
+        let inner = self.mated.iter().flat_map(|mated| &mated.mating.pairs).map(|pair| pair[0]);
+        for node in self.tools.iter().flat_map(|tool| &tool.nodes).copied().chain(inner) {
             touched[node] = true;
         }
         self.equations.set_touched(&self.mesh, &touched);
-        self.tools = tools;
     }
 
     /// Gives back the memory of equations that will not be solved any more; mesh, tables, supports

@@ -21,9 +21,12 @@ impl Workspace {
     pub(super) fn begin(&mut self, trial: &State, nodes: usize) {
         let Self { step, switching, acceleration, .. } = self;
         acceleration.forget();
-        switching.resize(trial.tools.len(), Switching::default());
-        for (switching, tool) in switching.iter_mut().zip(&trial.tools) {
-            switching.begin(tool.status.len());
+        // Those of the tools, then those of the matings.
+        let counts = trial.tools.iter().map(|tool| tool.status.len());
+        let counts = counts.chain(trial.mated.iter().map(|mated| mated.status.len()));
+        switching.resize(trial.tools.len() + trial.mated.len(), Switching::default());
+        for (switching, count) in switching.iter_mut().zip(counts) {
+            switching.begin(count);
         }
         step.fit(nodes);
     }

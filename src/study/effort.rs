@@ -92,6 +92,7 @@ fn states(stage: &Stage) -> usize {
     match stage {
         Stage::Expand { .. } | Stage::Load { .. } | Stage::Service { .. } => 2,
         Stage::Ream { .. }
+        | Stage::Bush(_)
         | Stage::Fasten { .. }
         | Stage::Unfasten { .. }
         | Stage::Join { .. }

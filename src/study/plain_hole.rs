@@ -51,6 +51,9 @@ pub fn plain_hole(case: &Case, stop: &AtomicBool, shelf: &dyn Shelf) -> PlainHol
     let job = match plain_job(&case.job) {
         Ok(job) => job,
         Err(NoPlain::Nothing | NoPlain::NoService) => return PlainHole::None,
+        Err(NoPlain::Bushed { hole }) => {
+            return missing(format!("hole {hole} has a bush in it"));
+        }
         Err(NoPlain::PinOfExpanded { hole }) => {
             return missing(format!(
                 "the pin in hole {hole} was made for the size that the expansion left"

@@ -236,6 +236,7 @@ impl Wall {
             contacts: vec![],
             joints: vec![],
             joint_readings: vec![],
+            mated: vec![],
             tools: vec![],
             support_forces: vec![],
             break_throughs: vec![],

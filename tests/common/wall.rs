@@ -165,6 +165,7 @@ impl Wall {
                 applied_expansion: None,
                 reamed: false,
             }],
+            mated: vec![],
             contacts: vec![],
             joints: vec![],
             joint_readings: vec![],

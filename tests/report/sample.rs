@@ -194,6 +194,7 @@ pub(crate) fn stage_summary(label: &str) -> StageSummary {
         loaded: label.ends_with("-full"),
         holes: vec![hole("A", true), hole("B", false)],
         paths: vec![path("A", 0.0), path("A", 90.0), path("A", 180.0), path("B", 22.5)],
+        bushes: vec![],
         edges: vec![EdgeSummary {
             edge: "left".to_owned(),
             bulge: 0.0417,

@@ -7,7 +7,7 @@ use crate::case::keys::row::Value::{
 };
 use crate::case::keys::row::{Section, key, row};
 use crate::case::keys::section_file::{BESIDE, BESIDE_MANDREL, READING};
-use crate::case::keys::stage_keys::{EXPAND, FASTEN, LOADED, REAM, TEMPERATURE, UNFASTEN};
+use crate::case::keys::stage_keys::{BUSH, EXPAND, FASTEN, LOADED, REAM, TEMPERATURE, UNFASTEN};
 use crate::process::gauge::GridDirection;
 
 /// Keys of the top of the file.
@@ -201,7 +201,7 @@ pub(in crate::case) const UNKNOWN: Section = Section {
 };
 
 /// The case file, section by section.
-pub const CASE_FILE: [Section; 22] = [
+pub const CASE_FILE: [Section; 23] = [
     TOP,
     PLATE,
     MATERIAL,
@@ -214,6 +214,7 @@ pub const CASE_FILE: [Section; 22] = [
     FASTEN,
     UNFASTEN,
     TEMPERATURE,
+    BUSH,
     LOADED,
     COATING,
     LIFE,

@@ -1,5 +1,6 @@
 //! Keys of the stages, and of the loads that they share with `[life]`.
 
+use crate::case::keys::part_keys::MATERIAL_ROWS;
 use crate::case::keys::row::Value::{
     NotNegative, Number, Pair, Positive, Switch, Table, Tables, Text, Texts, Whole, Within, Word,
 };
@@ -53,6 +54,41 @@ pub(in crate::case) const TEMPERATURE: Section = Section {
         "the whole part is brought to this temperature, counted from that of the drawing, and stays there; every metal expands by its `thermal_expansion`",
         "",
     )],
+};
+
+/// Keys of `[[stage]]` bush.
+pub(in crate::case) const BUSH: Section = Section {
+    heading: "`[[stage]]` bush",
+    table: "stage",
+    repeated: true,
+    rows: &[
+        row(
+            &[key("bush", Text)],
+            "name of the hole that a bush, a ring of metal, is put into; it stays, and its bore is the hole from then on",
+            "",
+        ),
+        row(
+            &[key("inner_diameter", Positive), key("outer_diameter", Positive)],
+            "of the bush before it is put in; larger outside than the hole: interference; smaller: play",
+            "",
+        ),
+        row(&[key("alloy", Text)], "a name that `hoopset alloys` lists", "the metal of the plate"),
+        row(
+            &[key("material", Table(MATERIAL_ROWS))],
+            "constants of its own metal, or changes of its `alloy`: keys as in `[material]`",
+            "the metal of the plate",
+        ),
+        row(
+            &[key("friction", NotNegative)],
+            "coefficient of friction between the bush and what it sits in",
+            "0",
+        ),
+        row(
+            &[key("bush_temperature", Number), key("part_temperature", Number)],
+            "temperatures at which it is put in with play, counted from that of the drawing; both come back to that",
+            "pressed in",
+        ),
+    ],
 };
 
 /// Keys of `[[stage]]` ream.

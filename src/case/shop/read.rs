@@ -135,6 +135,10 @@ fn read_stages(
     };
     let expands = of(&|stage| matches!(stage, Stage::Expand { hole: own, .. } if *own == hole));
     let reams = of(&|stage| matches!(stage, Stage::Ream { hole: own, .. } if *own == hole));
+    if case.job.bushes().next().is_some() {
+        let problem = "the case puts a bush into a hole, which the shop's sheet knows nothing of";
+        return Err(top.stray("case", problem, "name a case without a bush"));
+    }
     let name = &case.job.plate.holes[hole].name;
     let remedy = "the shop works each hole once: one `expand`, then at most one `ream`";
     match (expands.as_slice(), reams.as_slice()) {

@@ -1,6 +1,7 @@
 //! Rings of the mesh under a cutter: lines that are moved onto its circle, layers that are taken away.
 
 use crate::geometry::hole::Hole;
+use crate::mesh::mating::Mating;
 use crate::mesh::region_numbers::Regions;
 use crate::mesh::topology::{HoleMesh, Mesh, NodeId};
 
@@ -140,6 +141,12 @@ pub(super) fn remove_layers(mesh: &Mesh, index: usize, gone: usize) -> (Mesh, Ve
         },
         // Nothing is cut while a sheet lies on the plate.
         sheets: Vec::new(),
+        matings: (mesh.matings.iter())
+            .map(|mating| Mating {
+                pairs: mating.pairs.iter().map(|pair| pair.map(renumber)).collect(),
+                ..mating.clone()
+            })
+            .collect(),
     };
     (reduced, old_node)
 }

@@ -42,6 +42,11 @@ impl Sequence {
             *node = old_node.partition_point(|&old| old < *node);
         }
         system.set_tools(tools);
+        let mut mated = std::mem::take(&mut self.system.mated);
+        for (edges, mating) in mated.iter_mut().zip(&system.mesh.matings) {
+            edges.mating.clone_from(mating);
+        }
+        system.set_mated(mated);
         self.system = system;
         self.state = state;
         self.full_size_strain = extra;

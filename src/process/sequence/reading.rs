@@ -27,6 +27,7 @@ impl Sequence {
             contacts: self.system.tools.clone(),
             joints: self.system.joints.clone(),
             joint_readings: self.joint_readings(),
+            mated: self.system.mated.clone(),
             tools,
             support_forces: self.support_forces(),
             break_throughs: self.break_throughs.clone(),

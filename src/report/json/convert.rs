@@ -2,6 +2,7 @@
 
 use crate::report::cautions::{CAUTIONS, LIMITS};
 use crate::report::json::border::Border;
+use crate::report::json::bush_block::bush_of;
 use crate::report::json::schema::{
     Bound, CaseFile, Drilled, Edge, Failure, Form, Hole, Keyed, Meaning, Measured, Mesh, Metal,
     Path, Peak, Plate, Program, Region, SCHEMA_VERSION, Section, Stage, Summary, Theory, UnitNames,
@@ -173,6 +174,12 @@ fn stage_of(stage: &StageSummary, report: &RunReport, border: &mut Border) -> St
             })
         }),
         paths: border.within("paths", |border| paths_of(&stage.paths, border)),
+        bushes: border.within("bushes", |border| {
+            keyed(&stage.bushes, |bush| {
+                let name = bush.name.clone();
+                (name.clone(), border.within(name, |border| bush_of(bush, border)))
+            })
+        }),
         edges: border.within("edges", |border| {
             keyed(&stage.edges, |edge| {
                 let force = edge.support_force;

@@ -141,6 +141,8 @@ pub(super) struct Stage {
     pub(super) residual: bool,
     pub(super) holes: Keyed<Hole>,
     pub(super) paths: Keyed<Keyed<Path>>,
+    #[serde(skip_serializing_if = "Keyed::is_empty")]
+    pub(super) bushes: Keyed<Bush>,
     pub(super) edges: Keyed<Edge>,
     pub(super) sections: Keyed<Keyed<Section>>,
     pub(super) increments: usize,
@@ -209,6 +211,27 @@ pub(super) struct Hole {
     pub(super) largest_diameter: Number,
     pub(super) edge_thickness_change: Number,
     pub(super) edge_margin: Number,
+}
+
+/// A bush in its hole.
+#[derive(Serialize)]
+pub(super) struct Bush {
+    pub(super) mean_pressure: Number,
+    pub(super) highest_pressure: Number,
+    pub(super) lowest_pressure: Number,
+    pub(super) touching: Number,
+    pub(super) sticking: Number,
+    pub(super) widest_gap: Number,
+    pub(super) push_out_force: Number,
+    pub(super) bore_hoop: Spread,
+    pub(super) hole_hoop: Spread,
+}
+
+/// Smallest and largest value round a hole.
+#[derive(Serialize)]
+pub(super) struct Spread {
+    pub(super) lowest: Number,
+    pub(super) highest: Number,
 }
 
 #[derive(Serialize)]

@@ -2,6 +2,7 @@
 
 use crate::process::stage::Stage;
 use crate::report::escape::markup;
+use crate::report::page::bushes::bushes;
 use crate::report::page::html::{facts, list, table};
 use crate::report::page::work_words::{outline_words, stage_words, tool_words};
 use crate::report::run::RunReport;
@@ -18,6 +19,7 @@ pub(super) fn answer(report: &RunReport) -> String {
         text.push_str(&format!("<h3>{}</h3>\n", markup(&stage.stage)));
         text.push_str(&table(&format!("{}: holes", stage.stage), &hole_rows(report, stage)));
         text.push_str(&table(&format!("{}: paths", stage.stage), &path_rows(report, stage)));
+        text.push_str(&bushes(report, stage));
         text.push_str(&bulges(report, stage));
     }
     text.push_str(

@@ -1,6 +1,7 @@
 //! The work in words: plate, stages, tools, loads.
 
 use crate::geometry::plate::{Outline, Plate};
+use crate::process::bush::Assembly;
 use crate::process::stage::{Load, Stage};
 use crate::process::tool::{Centre, Tool};
 use crate::report::service_words::program_words;
@@ -37,6 +38,20 @@ pub(super) fn stage_words(stage: &Stage, names: &[&str], show: Show) -> String {
                 String::new()
             };
             format!("to {} {mm}{aside}", show.input_length(*diameter))
+        }
+        Stage::Bush(bush) => {
+            let place = match &bush.assembly {
+                Assembly::Pressed => String::new(),
+                Assembly::Shrunk { bush, part, .. } => {
+                    format!(", put in at {} in a part at {}", short(*bush, 4), short(*part, 4))
+                }
+            };
+            format!(
+                "bush {} by {} {mm} of {}{place}",
+                show.input_length(bush.inner_diameter),
+                show.input_length(bush.outer_diameter),
+                bush.material_name
+            )
         }
         Stage::Fasten { diameter: None, .. } => "pin, neat fit".to_owned(),
         Stage::Fasten { diameter: Some(diameter), .. } => {
