@@ -79,6 +79,7 @@ fn print_case(case: &Case) {
         length(plate.thickness)
     );
     let mut diameters: Vec<f64> = plate.holes.iter().map(|hole| hole.starting_diameter).collect();
+    let mut in_plate: Vec<Option<f64>> = vec![None; diameters.len()];
     for (number, stage) in case.job.stages.iter().enumerate() {
         let names: Vec<&str> = plate.holes.iter().map(|hole| hole.name.as_str()).collect();
         let label = stage.label(number + 1, &names);
@@ -105,6 +106,8 @@ fn print_case(case: &Case) {
                     bush.material_name,
                     length(bush.outer_diameter - diameters[bush.hole]),
                 );
+                // The plate ends where its first bush begins.
+                in_plate[bush.hole].get_or_insert(bush.outer_diameter);
                 diameters[bush.hole] = bush.inner_diameter;
             }
             Stage::Fasten { diameter: None, .. } => say!("  {label}: neat fit"),
@@ -132,12 +135,13 @@ fn print_case(case: &Case) {
     }
     for (index, hole) in plate.holes.iter().enumerate() {
         let nearest = plate.nearest_edge(index);
+        let across = in_plate[index].unwrap_or(diameters[index]);
         say!(
             "  hole {}: edge margin e/D {:.2} to the {} edge (D {}), ligament {}",
             hole.name,
-            plate.edge_margin(index, diameters[index]),
+            plate.edge_margin(index, across),
             nearest.name,
-            length(diameters[index]),
+            length(across),
             length(plate.ligament(index)),
         );
         if let Some(shape) = hole.out_of_round {

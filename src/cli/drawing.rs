@@ -13,9 +13,15 @@ use crate::report::page::figure::Figure;
 pub(crate) fn case_drawing(case: &Case, folder: &ResultsFolder) -> Result<Figure, CliError> {
     let job = &case.job;
     let mut finished = vec![None; job.plate.holes.len()];
+    // What is cut after a bush has been put in is the bush.
+    let mut bushed = vec![false; finished.len()];
     for stage in &job.stages {
-        if let Stage::Ream { hole, diameter, .. } = stage {
-            finished[*hole] = Some(*diameter);
+        match stage {
+            Stage::Ream { hole, diameter, .. } if !bushed[*hole] => {
+                finished[*hole] = Some(*diameter);
+            }
+            Stage::Bush(bush) => bushed[bush.hole] = true,
+            _ => {}
         }
     }
     let held: Vec<&str> = job.supports.iter().map(|support| support.edge.as_str()).collect();

@@ -6,6 +6,7 @@
 use std::collections::{HashMap, HashSet};
 
 use crate::geometry::hole::Hole;
+use crate::mesh::mating::Mating;
 use crate::mesh::topology::{Mesh, NodeId};
 use crate::plot::charts::axis::Axis;
 use crate::plot::charts::chart::Chart;
@@ -208,13 +209,16 @@ impl<'a> PlateView<'a> {
         self.polylines(sheet, copies.collect(), pen);
     }
 
-    /// Draws outline, hole edges and outlines of regions, each node at `place(node)` (mm).
+    /// Draws outline, hole edges, outlines of regions and the fits of bushes, each node at `place(node)` (mm).
     pub(crate) fn outline(&self, sheet: &mut Sheet, place: impl Fn(NodeId) -> [f64; 2], pen: Pen) {
         let sides = boundary(self.mesh);
         let bent: Vec<[[f64; 2]; 9]> = sides.iter().map(|side| bend(&side.map(&place))).collect();
         let mut lines = Vec::new();
-        let between: Vec<[[f64; 2]; 9]> =
-            region_sides(self.mesh).iter().map(|side| bend(&side.map(&place))).collect();
+        let between: Vec<[[f64; 2]; 9]> = region_sides(self.mesh)
+            .iter()
+            .chain(&fit_sides(self.mesh))
+            .map(|side| bend(&side.map(&place)))
+            .collect();
         let within = self.mirrors.iter().flat_map(|mirror| {
             between.iter().map(|line| line.iter().map(|point| mirror.apply(*point)).collect())
         });
@@ -260,6 +264,15 @@ impl<'a> PlateView<'a> {
 fn boundary(mesh: &Mesh) -> Vec<[NodeId; 3]> {
     let outer = mesh.edges.iter().flat_map(|edge| edge.sides.iter().copied());
     outer.chain(mesh.holes.iter().flat_map(crate::mesh::topology::HoleMesh::sides)).collect()
+}
+
+/// Sides of the edges that bushes sit in.
+fn fit_sides(mesh: &Mesh) -> Vec<[NodeId; 3]> {
+    let of = |mating: &Mating| {
+        let side = |places: [usize; 3]| places.map(|place| mating.pairs[place][1]);
+        mating.sides().map(side).collect::<Vec<_>>()
+    };
+    mesh.matings.iter().flat_map(of).collect()
 }
 
 /// Sides between regions, whether these share their nodes or not.
