@@ -15,3 +15,5 @@ mod parts;
 mod plastic;
 #[path = "bush/radial.rs"]
 mod radial;
+#[path = "bush/study.rs"]
+mod study;

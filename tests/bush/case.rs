@@ -105,3 +105,31 @@ fn a_loose_bush_is_expanded_into_its_hole() {
     let summary = of("2-expand-A");
     assert!(summary.energy_imbalance < 2e-3, "{}", summary.energy_imbalance);
 }
+
+/// A pin in a bush pushes on the plate through the fit: the forces of all pairs balance that of the pin, by
+/// Newton's third law, while the bush parts from the hole behind the pin.
+#[test]
+fn the_force_of_a_pin_goes_through_the_fit() {
+    let force = 9000.0;
+    let stages = format!(
+        "[[support]]\nedge = \"right\"\nhold = \"both\"\n\
+         [[stage]]\nbush = \"A\"\ninner_diameter = 6\nouter_diameter = 7.505\nfriction = 0.1\n{STEEL}\
+         [[stage]]\nfasten = \"A\"\n\
+         [[stage]]\nload = {{ bearing = [{{ hole = \"A\", force = [-{force}, 0] }}] }}\n"
+    );
+    let case = case::parse(&format!("{HEAD}{stages}"), "lug.toml").unwrap();
+    let snapshots = run(&case.job);
+    let full = snapshots.iter().find(|snapshot| snapshot.label == "3-load-full").unwrap();
+    let copies = full.mesh.symmetry.copies() as f64;
+    let along: f64 = full.state.mated[0].force.iter().map(|force| copies * force[0]).sum();
+    let (_, summary) = results(&snapshots, "3-load-full", &case.job);
+    let bush = &summary.bushes[0];
+    println!(
+        "{along:.3} N against {force} N; touching {:.2}, widest gap {:.4} mm, pressure {:.0} to {:.0}",
+        bush.touching, bush.widest_gap, bush.lowest_pressure, bush.highest_pressure
+    );
+    // The residual is 1e-8 of all forces.
+    assert!((along - force).abs() < 1e-3 * force, "{along}");
+    assert!(bush.touching < 0.95 && bush.widest_gap > 0.0 && bush.lowest_pressure == 0.0);
+    assert!(summary.energy_imbalance < 2e-3, "{}", summary.energy_imbalance);
+}

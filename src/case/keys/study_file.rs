@@ -7,7 +7,7 @@ use crate::case::keys::row::{Row, Section, key, row};
 
 /// Numbers that a study reads from a case, by name; the first thirteen are the headline numbers of a
 /// run.
-pub const MEASURES: [&str; 21] = [
+pub const MEASURES: [&str; 23] = [
     "edge_hoop",
     "peak_compression",
     "compression_depth",
@@ -23,6 +23,8 @@ pub const MEASURES: [&str; 21] = [
     "bulge",
     "hoop_at",
     "depth_to",
+    "fit_pressure",
+    "push_out_force",
     "plain_life",
     "expanded_life",
     "life_factor",

@@ -83,7 +83,8 @@ impl Measured {
 fn quantity(measure: &str) -> Quantity {
     match measure {
         "edge_hoop" | "peak_compression" | "peak_tension" | "mean_pressure" | "peak_pressure"
-        | "hoop_at" => Quantity::Stress,
+        | "hoop_at" | "fit_pressure" => Quantity::Stress,
+        "push_out_force" => Quantity::Force,
         "retained_expansion" => Quantity::Fraction,
         _ => Quantity::Length,
     }

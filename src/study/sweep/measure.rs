@@ -155,6 +155,8 @@ fn measure(
 fn in_state(measured: &Measured, case: &Case, state: &ReadState) -> Option<f64> {
     let name = &case.job.plate.holes[measured.hole].name;
     let hole = || state.summary.holes.iter().find(|hole| hole.hole == *name);
+    // The first bush of a hole has its name.
+    let bush = || state.summary.bushes.iter().find(|bush| bush.name == *name);
     let pressed = || hole().filter(|hole| hole.peak_pressure > 0.0);
     let angle = || direction(measured, case);
     let path = || {
@@ -180,6 +182,8 @@ fn in_state(measured: &Measured, case: &Case, state: &ReadState) -> Option<f64> 
         "mean_pressure" => pressed().map(|hole| hole.mean_pressure),
         "peak_pressure" => pressed().map(|hole| hole.peak_pressure),
         "mandrel_shift" => pressed().map(shift),
+        "fit_pressure" => bush().map(|bush| bush.mean_pressure),
+        "push_out_force" => bush().map(|bush| bush.push_out_force),
         "bulge" => bulge(measured, case, state),
         "hoop_at" => profile()?.at(measured.distance),
         "depth_to" => profile().map(|profile| depth_to(&profile, measured.level)),
