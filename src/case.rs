@@ -15,6 +15,7 @@ pub mod complaint;
 mod constants;
 mod curve;
 mod depth;
+mod doubler;
 mod drawing;
 mod gauge;
 pub(crate) mod hardening_law;

@@ -36,6 +36,7 @@
 //! Floor 3.
 
 pub mod edge_hole;
+pub mod fastener;
 pub mod field;
 pub mod galin;
 pub mod hardening_sheet;

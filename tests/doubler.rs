@@ -6,6 +6,8 @@ mod common;
 
 #[path = "doubler/bonded.rs"]
 mod bonded;
+#[path = "doubler/case.rs"]
+mod case;
 #[path = "doubler/fastened.rs"]
 mod fastened;
 #[path = "doubler/parts.rs"]

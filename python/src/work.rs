@@ -95,6 +95,11 @@ pub(crate) fn finish(
     if !services.is_empty() {
         files.push(("service.csv".to_owned(), csv::service(services, units).into_bytes()));
     }
+    if summaries.iter().any(|stage| !stage.joints.is_empty()) {
+        let fasteners = csv::fasteners(summaries, holes, units);
+        files.push(("fasteners.csv".to_owned(), fasteners.into_bytes()));
+        files.push(("doublers.csv".to_owned(), csv::doublers(summaries, units).into_bytes()));
+    }
     let failure = ending
         .err()
         .map(|failure| (failure.stage, failure.error.to_string(), failure.error.hint()));

@@ -6,6 +6,7 @@ use toml::de::DeTable;
 use crate::case::border::{Border, plain, unknown_word};
 use crate::case::coating::read_coating;
 use crate::case::complaint::{Complaint, Kind, Source};
+use crate::case::doubler::{check_joined, read_doublers};
 use crate::case::drawing::read_plate;
 use crate::case::gauge::read_gauges;
 use crate::case::hole::read_off_place;
@@ -98,13 +99,17 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
     let own = top.table("material", "[material]", remedy)?;
     let metal = read_metal(&plate_table, own.as_ref(), border, &mut warnings)?;
     let regions = read_regions(&top, (&plate, idealisation), border, &mut warnings)?;
+    let doublers = read_doublers(&top, (&plate, idealisation), border, &mut warnings)?;
     let mut reader = Reader::new(&plate, &supports, idealisation, &metal.material, border);
     reader.regions = &regions;
     reader.expansion = metal.expansion;
     reader.off_place =
         hole_tables.iter().map(|table| read_off_place(table, border)).collect::<Result<_, _>>()?;
+    reader.doublers = &doublers;
+    reader.ever_joined = vec![false; doublers.len()];
     let stages =
         stage_tables.iter().map(|table| reader.read(table)).collect::<Result<Vec<_>, _>>()?;
+    check_joined(&doublers, &reader.ever_joined)?;
     check_life(&top, &stages)?;
     check_reams(&regions, &plate, (&stage_tables, &stages), border)?;
     if let Some(own) = &own {

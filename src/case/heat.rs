@@ -26,7 +26,10 @@ impl Reader<'_> {
                 "hole `{}` has a pin in it, whose thermal expansion is not known",
                 self.plate.holes[hole].name
             );
-            let remedy = "take it out first with a stage `unfasten`";
+            let remedy = match self.doubler_at(hole) {
+                Some(_) => "take the doubler off first with a stage `detach`",
+                None => "take it out first with a stage `unfasten`",
+            };
             return Err(table.about(&number, Kind::Sequence, problem, remedy));
         }
         let expansions = self.expansions(table, &number)?;
@@ -67,6 +70,21 @@ impl Reader<'_> {
                 }
             };
             expansions.push(own);
+        }
+        // Doublers come after the regions in the order in which they are joined; one that is off stays as it is.
+        for &(place, own) in &self.joins {
+            if !self.joined.contains(&place) {
+                expansions.push(0.0);
+                continue;
+            }
+            expansions.push(own.ok_or_else(|| {
+                let problem = format!(
+                    "the metal of doubler `{}` has no coefficient of thermal expansion",
+                    self.doublers[place].name
+                );
+                let remedy = "give `thermal_expansion` in its `material`, with its source";
+                table.about(number, Kind::MissingKey, problem, remedy)
+            })?);
         }
         for bush in &self.bushes {
             let own = match (bush.own_metal, bush.expansion) {

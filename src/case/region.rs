@@ -2,7 +2,7 @@
 
 mod checks;
 
-pub(super) use crate::case::region::checks::check_reams;
+pub(super) use crate::case::region::checks::{check_covers, check_reams};
 
 use crate::case::border::{Border, LENGTHS, required_length};
 use crate::case::complaint::{Complaint, Kind};
@@ -10,7 +10,7 @@ use crate::case::keys::part_keys::REGION;
 use crate::case::metal::read_metal;
 use crate::case::names::check_name;
 use crate::case::outline::{CORNER_EXAMPLE, Names, point, read_corners};
-use crate::case::region::checks::{SHAPES, check_apart, check_covers, check_holes};
+use crate::case::region::checks::{SHAPES, check_apart, check_holes};
 use crate::case::table::{Table, quoted};
 use crate::case::unsound::{Origin, outline_error};
 use crate::geometry::outline::{Loop, Loops};
@@ -120,9 +120,14 @@ fn read_region(
     Ok(Region { name, outline, thickness, material, thermal_expansion, material_name })
 }
 
-/// The outline of a region, counter-clockwise.
-fn read_outline(table: &Table<'_>, own: &str, border: Border) -> Result<Loop, Complaint> {
+/// The outline of a region or a doubler, counter-clockwise.
+pub(super) fn read_outline(
+    table: &Table<'_>,
+    own: &str,
+    border: Border,
+) -> Result<Loop, Complaint> {
     let found: Vec<&str> = SHAPES.into_iter().filter(|key| table.has(key)).collect();
+    let what = if table.name.contains("doubler") { "doubler" } else { "region" };
     let shape = match found[..] {
         [shape] => shape,
         [] => {
@@ -131,11 +136,11 @@ fn read_outline(table: &Table<'_>, own: &str, border: Border) -> Result<Loop, Co
         }
         [_, second, ..] => {
             let problem = format!("{} has several shapes: {}", table.name, quoted(&found));
-            return Err(table.stray(second, problem, "write a [[region]] for each"));
+            return Err(table.stray(second, problem, format!("write a [[{what}]] for each")));
         }
     };
     if shape != "circle" && table.has("diameter") {
-        let problem = format!("`diameter` has no meaning in a region with `{shape}`");
+        let problem = format!("`diameter` has no meaning in a {what} with `{shape}`");
         return Err(table.stray("diameter", problem, "leave it out"));
     }
     let (outline, origin) = match shape {
@@ -152,7 +157,7 @@ fn read_outline(table: &Table<'_>, own: &str, border: Border) -> Result<Loop, Co
             let corners: Vec<Table<'_>> = numbered
                 .map(|(k, corner)| corner.called(format!("corner {} of {}", k + 1, table.name)))
                 .collect();
-            let here = (table, "the region");
+            let here = (table, if what == "region" { "the region" } else { "the doubler" });
             let mut names = Names::new();
             let drawn = read_corners(here, &corners, Some(own), &mut names, border)?;
             let drawn = if drawn.chain.area() < 0.0 { drawn.reversed() } else { drawn };

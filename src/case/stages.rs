@@ -5,6 +5,7 @@ mod loads;
 
 use crate::case::border::{Border, required_length, unknown_word};
 use crate::case::complaint::{Complaint, Kind};
+use crate::case::doubler::Sketch;
 use crate::case::drawing::Circle;
 use crate::case::keys::{self, CASE_FILE, stage_keys};
 use crate::case::pin;
@@ -24,7 +25,8 @@ use crate::solver::supports::Support;
 const DEEP_REAM: f64 = 1.25;
 
 /// Kinds of stage, by the key that names them.
-const ACTIONS: [&str; 7] = ["expand", "ream", "bush", "fasten", "unfasten", "temperature", "load"];
+const ACTIONS: [&str; 9] =
+    ["expand", "ream", "bush", "fasten", "unfasten", "join", "detach", "temperature", "load"];
 
 /// Whether pins stand in the holes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -47,6 +49,14 @@ pub(super) struct Reader<'p> {
     pub(super) bushes: Vec<Seated>,
     /// Temperature of the part now.
     pub(super) temperature: f64,
+    /// Doublers that stages may join.
+    pub(super) doublers: &'p [Sketch<'p>],
+    /// Those on the plate, by their places.
+    pub(super) joined: Vec<usize>,
+    /// Which of them have been.
+    pub(super) ever_joined: Vec<bool>,
+    /// Every joining so far: the doubler and its coefficient of expansion.
+    pub(super) joins: Vec<(usize, Option<f64>)>,
     idealisation: Idealisation,
     pub(super) material: &'p Material,
     pub(super) border: Border,
@@ -76,6 +86,10 @@ impl<'p> Reader<'p> {
             expansion: None,
             bushes: vec![],
             temperature: 0.0,
+            doublers: &[],
+            joined: vec![],
+            ever_joined: vec![],
+            joins: vec![],
             idealisation,
             material,
             border,
@@ -94,7 +108,8 @@ impl<'p> Reader<'p> {
             [action] => *action,
             [] => {
                 let remedy = "write `expand = \"HOLE\"`, `ream = \"HOLE\"`, `fasten = \"HOLE\"`, \
-                              `unfasten = \"HOLE\"`, `bush = \"HOLE\"`, `temperature = -80` or `load = { … }`";
+                              `unfasten = \"HOLE\"`, `bush = \"HOLE\"`, `join = \"DOUBLER\"`, \
+                              `detach = \"DOUBLER\"`, `temperature = -80` or `load = { … }`";
                 let problem = format!("{} does nothing", table.name);
                 return Err(table.source.complain(
                     &table.span,
@@ -116,6 +131,8 @@ impl<'p> Reader<'p> {
             "bush" => stage_keys::BUSH,
             "fasten" => stage_keys::FASTEN,
             "unfasten" => stage_keys::UNFASTEN,
+            "join" => stage_keys::JOIN,
+            "detach" => stage_keys::DETACH,
             "temperature" => stage_keys::TEMPERATURE,
             _ => stage_keys::LOADED,
         }
@@ -134,6 +151,8 @@ impl<'p> Reader<'p> {
             "bush" => self.read_bush(table),
             "fasten" => self.read_fasten(table),
             "unfasten" => self.read_unfasten(table),
+            "join" => self.read_join(table),
+            "detach" => self.read_detach(table),
             "temperature" => self.read_temperature(table),
             _ => self.read_load(table),
         }
@@ -156,6 +175,7 @@ impl<'p> Reader<'p> {
     }
 
     fn read_expand(&mut self, table: &Table<'_>) -> Result<Stage, Complaint> {
+        self.check_uncovered(table, "expand")?;
         let hole = self.empty_hole(table, "expand")?;
         let now = self.standing[hole].clone();
         let tool = read_tool(table, now.nominal, self.border)?;
@@ -176,6 +196,7 @@ impl<'p> Reader<'p> {
     }
 
     fn read_ream(&mut self, table: &Table<'_>) -> Result<Stage, Complaint> {
+        self.check_uncovered(table, "ream")?;
         let hole = self.empty_hole(table, "ream")?;
         let name = &self.plate.holes[hole].name;
         let remedy = "give the diameter after the cut";
@@ -258,6 +279,15 @@ impl<'p> Reader<'p> {
         if !self.standing[hole].fastened {
             let problem = format!("hole `{}` has no pin in it", self.plate.holes[hole].name);
             let remedy = "put one in with a stage `fasten` before";
+            let span = table.key_span("unfasten");
+            return Err(table.source.complain(&span, "unfasten", Kind::Sequence, problem, remedy));
+        }
+        if let Some(doubler) = self.doubler_at(hole) {
+            let problem = format!(
+                "the pin in hole `{}` holds doubler `{doubler}`",
+                self.plate.holes[hole].name
+            );
+            let remedy = "take the doubler off with a stage `detach`";
             let span = table.key_span("unfasten");
             return Err(table.source.complain(&span, "unfasten", Kind::Sequence, problem, remedy));
         }

@@ -14,7 +14,8 @@ use crate::material::idealisation::Idealisation;
 use crate::plot::{
     FigureContext, FitState, MeshLines, Overlay, PathChart, contact_pressure_round_hole,
     convergence_history, deformed_outline, drawn_stages, fit_pressure, hoop_closeup, hoop_contour,
-    hoop_paths, plastic_zones, pressure_history, service_loop, service_reversals, thickness_paths,
+    hoop_paths, joint_forces, plastic_zones, pressure_history, service_loop, service_reversals,
+    thickness_paths,
 };
 use crate::process::history::{HistoryRecord, Phase};
 use crate::process::snapshot::Snapshot;
@@ -58,6 +59,14 @@ pub(crate) struct Gallery {
     pub(crate) interrupted: bool,
 }
 
+/// A doubler in one snapshot.
+pub(crate) struct SheetResult {
+    /// Its holes.
+    pub(crate) holes: Vec<Hole>,
+    /// Its fields.
+    pub(crate) stage: StageResult,
+}
+
 /// Everything that the figures of a run show.
 #[derive(Clone, Copy)]
 pub(crate) struct Subject<'a> {
@@ -65,6 +74,8 @@ pub(crate) struct Subject<'a> {
     pub(crate) snapshots: &'a [Snapshot],
     /// The snapshots as read, in their order.
     pub(crate) stages: &'a [StageResult],
+    /// The doublers in the snapshots, as read.
+    pub(crate) sheets: &'a [SheetResult],
     pub(crate) history: &'a [HistoryRecord],
     pub(crate) forms: &'a [HoleForms],
     pub(crate) services: &'a [ServiceSummary],
@@ -81,6 +92,7 @@ impl<'a> Subject<'a> {
         let mut jobs: Jobs<'a> = Vec::new();
         self.fields(folder, &mut jobs);
         self.paths(folder, &mut jobs);
+        self.joints(folder, &mut jobs);
         self.services(folder, &mut jobs);
         self.thicknesses(folder, &mut jobs);
         self.expansions(folder, &mut jobs);
@@ -218,6 +230,40 @@ impl<'a> Subject<'a> {
                 Box::new(move || {
                     let figure = service_loop(service, self.context(), folder)?;
                     Ok((figure, format!("Edge hoop stress against load, {}", service.stage)))
+                }),
+            ));
+        }
+    }
+
+    /// Forces along every doubler under the last load, and hoop stress over both sheets then.
+    fn joints(self, folder: &'a Path, jobs: &mut Jobs<'a>) {
+        let context = self.context();
+        let states = self.stages.iter().zip(self.snapshots).rev();
+        let loaded = states.filter(|(_, snapshot)| !snapshot.finished);
+        let Some((stage, snapshot)) =
+            loaded.into_iter().find(|(_, snapshot)| !snapshot.joint_readings.is_empty())
+        else {
+            return;
+        };
+        for joint in &snapshot.joint_readings {
+            jobs.push((
+                Rank::Answer,
+                Box::new(move || {
+                    let words = [snapshot.label.as_str(), snapshot.heading.as_str()];
+                    let figure = joint_forces(joint, words, context, folder)?;
+                    Ok((figure, format!("Forces along doubler {}, {}", joint.doubler, words[1])))
+                }),
+            ));
+        }
+        let own = format!("{}-", snapshot.label);
+        let sheets = self.sheets.iter().filter(move |sheet| sheet.stage.label.starts_with(&own));
+        let all = sheets.map(|sheet| (&sheet.stage, &sheet.holes[..]));
+        for (stage, holes) in std::iter::once((stage, self.holes())).chain(all) {
+            jobs.push((
+                Rank::Answer,
+                Box::new(move || {
+                    let figure = hoop_contour(stage, holes, MeshLines::Hidden, context, folder)?;
+                    Ok((figure, format!("Hoop stress about the nearest hole, {}", stage.heading)))
                 }),
             ));
         }

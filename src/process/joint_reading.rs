@@ -9,6 +9,9 @@ use serde::{Deserialize, Serialize};
 /// Sections in which forces are read, besides those between fasteners.
 pub const SECTIONS: usize = 40;
 
+/// Stress over the gross section below which it counts as free of load, MPa.
+const NO_STRESS: f64 = 1e-3;
+
 /// Readings of the joint of one doubler.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 pub struct JointReading {
@@ -18,7 +21,9 @@ pub struct JointReading {
     pub along: usize,
     /// Its fasteners, in the order of the case.
     pub fasteners: Vec<FastenerReading>,
-    /// Forces in sections across that axis, from low to high.
+    /// Gross section of the plate across it: width of its box times its thickness, mm².
+    pub gross_section: f64,
+    /// Forces in sections across that axis, from low to high; none through the hole of a fastener.
     pub sections: Vec<SectionForces>,
     /// The bond, where there is one.
     pub bond: Option<BondReading>,
@@ -35,8 +40,8 @@ pub struct FastenerReading {
     pub force: [f64; 2],
     /// How far its part in the doubler has moved on that in the plate `[x, y]`, mm.
     pub slip: [f64; 2],
-    /// Diameter of the hole in the doubler, mm.
-    pub hole_diameter: f64,
+    /// Its force over diameter and thickness, in the plate and in the doubler, MPa.
+    pub bearing_stress: [f64; 2],
     /// Force in the section of the plate before it and behind it, in the sense of the axis, N.
     pub plate_force: [f64; 2],
 }
@@ -63,17 +68,41 @@ pub struct BondReading {
     pub shear: Vec<[f64; 2]>,
 }
 
+impl FastenerReading {
+    /// Load of the section of the plate that passes the fastener by, N: the smaller of those before and
+    /// behind it, nothing where they have different signs (common practice, no source).
+    #[must_use]
+    pub fn bypass(&self) -> f64 {
+        let [before, behind] = self.plate_force;
+        if before * behind <= 0.0 {
+            0.0
+        } else if before.abs() < behind.abs() {
+            before
+        } else {
+            behind
+        }
+    }
+}
+
 impl JointReading {
-    /// Largest share of the load of a section that the doubler carries, where both carry in one sense; 0 where
-    /// nothing does.
+    /// The largest force in a section of the doubler, by size, N.
+    #[must_use]
+    pub fn largest_force(&self) -> f64 {
+        let larger = |most: f64, section: &SectionForces| {
+            if section.doubler.abs() > most.abs() { section.doubler } else { most }
+        };
+        self.sections.iter().fold(0.0, larger)
+    }
+
+    /// Largest share of the load of a section that the doubler carries; 0 where the section has no load to speak of.
     #[must_use]
     pub fn largest_share(&self) -> f64 {
-        let largest =
-            |all: f64, section: &SectionForces| all.max((section.plate + section.doubler).abs());
-        let load = self.sections.iter().fold(0.0, largest);
+        let load = |section: &SectionForces| (section.plate + section.doubler).abs();
+        let largest = self.sections.iter().map(load).fold(0.0, f64::max);
+        let least = (1e-6 * largest).max(NO_STRESS * self.gross_section);
         let share = |section: &SectionForces| {
             let both = section.plate + section.doubler;
-            if both.abs() > 1e-6 * load { section.doubler / both } else { 0.0 }
+            if both.abs() > least { section.doubler / both } else { 0.0 }
         };
         self.sections.iter().map(share).fold(0.0, f64::max)
     }

@@ -19,7 +19,8 @@ impl Snapshot {
         Cow::Owned(self.alone(None, self.holes.clone()))
     }
 
-    /// The doublers on the plate, each as a part of its own: its job, without stages, and its snapshot.
+    /// The doublers on the plate, each as a part of its own: its job, without stages, and its snapshot, whose
+    /// heading is the name of the doubler.
     #[must_use]
     pub fn doublers_alone(&self, job: &Job) -> Vec<(Job, Self)> {
         let alone = |(sheet, own): (usize, &crate::mesh::topology::Sheet)| {
@@ -39,6 +40,7 @@ impl Snapshot {
                 let place = doubler.fasteners.iter().position(|fastener| fastener.hole == *hole);
                 *hole = place.unwrap_or(0);
             }
+            view.heading.clone_from(&doubler.name);
             let job = Job {
                 plate,
                 material: doubler.material.clone(),
@@ -83,7 +85,10 @@ impl Snapshot {
                 contacts.push(contact);
                 let mut tool = tool.clone();
                 // What the other sheet hands on is a load on this one.
-                tool.bearing = tool.total_force();
+                let lines = [self.mesh.symmetry.x, self.mesh.symmetry.y];
+                let total = tool.total_force();
+                tool.bearing =
+                    [0, 1].map(|axis| if lines[axis].is_some() { 0.0 } else { total[axis] });
                 state.tools.push(tool);
             }
         }

@@ -8,6 +8,7 @@
 mod bushes;
 mod columns;
 mod headlines;
+mod joints;
 
 use crate::process::history::HistoryRecord;
 use crate::process::service_history::Mark;
@@ -21,6 +22,7 @@ use crate::units::quantity::{Described, Quantity};
 pub use crate::report::csv::bushes::bushes;
 use crate::report::csv::columns::{Cell, Column, column, rows, table};
 pub use crate::report::csv::headlines::headlines;
+pub use crate::report::csv::joints::{doublers, fasteners};
 
 /// A row of `paths.csv`.
 struct PathRow<'a> {
@@ -95,6 +97,9 @@ pub fn columns(report: &RunReport) -> Vec<(&'static str, Vec<Described>)> {
     }
     if !report.service.is_empty() {
         files.push(("service.csv", service_columns().iter().map(|c| c.described).collect()));
+    }
+    if report.stages.iter().any(|stage| !stage.joints.is_empty()) {
+        files.extend(joints::described());
     }
     files
 }

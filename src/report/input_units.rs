@@ -8,6 +8,8 @@ enum Measures {
     Length,
     Stress,
     Force,
+    /// Length by force.
+    Flexibility,
     Degrees,
     /// Nanometres in either system.
     Wavelength,
@@ -55,6 +57,7 @@ const KEYS: &[(Measures, &[&str])] = &[
             "off_place",
             "roundness",
             "pin_diameter",
+            "hole_diameter",
             "initial_flaw",
             "detectable",
             "spot",
@@ -82,6 +85,7 @@ const KEYS: &[(Measures, &[&str])] = &[
         Measures::Stress,
         &[
             "youngs_modulus",
+            "shear_modulus",
             "yield_stress",
             "slope",
             "saturation",
@@ -93,6 +97,7 @@ const KEYS: &[(Measures, &[&str])] = &[
         ],
     ),
     (Measures::Force, &["force", "pull_force"]),
+    (Measures::Flexibility, &["flexibility"]),
     (
         Measures::Degrees,
         &[
@@ -137,6 +142,7 @@ const KEYS: &[(Measures, &[&str])] = &[
             "entry_share",
             "depth_share",
             "retardation",
+            "faces",
             "fineness",
             "increments",
             "strain_parts",
@@ -167,6 +173,8 @@ pub(super) fn unit(key: &str, units: Units) -> &'static str {
         Some(Measures::Length) => length,
         Some(Measures::Stress) => stress,
         Some(Measures::Force) => units.force_name(),
+        Some(Measures::Flexibility) if metric => "mm/N",
+        Some(Measures::Flexibility) => "in/kip",
         Some(Measures::Degrees) => "degree",
         Some(Measures::Wavelength) => "nm",
         Some(Measures::Intensity) if metric => "MPa√m",

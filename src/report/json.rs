@@ -9,6 +9,7 @@
 mod border;
 mod bush_block;
 mod convert;
+mod joint_block;
 mod schema;
 mod service_block;
 

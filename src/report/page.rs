@@ -8,6 +8,7 @@ mod beside;
 mod bushes;
 pub mod figure;
 pub mod html;
+mod joints;
 mod sections;
 mod service_loads;
 pub mod shell;
@@ -47,6 +48,7 @@ pub fn page(report: &RunReport, figures: &[Figure]) -> String {
         parts: vec![
             ("The work", part::job(report)),
             ("Every path and hole", part::answer(report)),
+            ("Doublers", joints::joints(report)),
             ("Service load", service_loads::service(report)),
             ("Figures", figures.iter().map(Figure::html).collect()),
             ("Hardening laws compared", part::bracket(report)),

@@ -109,6 +109,12 @@ pub fn rest(
         let text = csv::service(report.service, report.units);
         folder.write("service.csv", text.as_bytes())?;
     }
+    if report.stages.iter().any(|stage| !stage.joints.is_empty()) {
+        let holes = &report.job.plate.holes;
+        let text = csv::fasteners(report.stages, holes, report.units);
+        folder.write("fasteners.csv", text.as_bytes())?;
+        folder.write("doublers.csv", csv::doublers(report.stages, report.units).as_bytes())?;
+    }
     folder.write("fields/stages.pvd", vtu::collection(labels).as_bytes())?;
     folder.write("report.html", page::page(report, figures).as_bytes())?;
     folder.write(SUMMARY, json::summary(report)?.as_bytes())?;

@@ -76,6 +76,7 @@ pub fn summarise(
         largest_strain: largest_strain(snapshot, job, tables),
         smallest_scaled_jacobian: smallest_scaled_jacobian(snapshot, job),
         largest_penetration: snapshot.tools.iter().map(|tool| tool.penetration).fold(0.0, f64::max),
+        joints: snapshot.joint_readings.clone(),
     }
 }
 

@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::mesh::check::measure;
 use crate::mesh::topology::Mesh;
+use crate::process::joint_reading::JointReading;
 use crate::result::fit::BushSummary;
 
 /// One path in numbers. Distances from the edge in mm, stresses in MPa.
@@ -120,6 +121,8 @@ pub struct StageSummary {
     pub smallest_scaled_jacobian: f64,
     /// Largest penetration of the tool, mm; 0 up to rounding.
     pub largest_penetration: f64,
+    /// Joints of the doublers on the plate; empty without any.
+    pub joints: Vec<JointReading>,
 }
 
 /// Size and quality of a mesh.

@@ -12,6 +12,7 @@ use crate::common::plates::{results, run};
 use approx::assert_relative_eq;
 use hoopset::process::doubler::Doubler;
 use hoopset::process::job::Job;
+use hoopset::process::stage::Stage;
 
 const WIDTH: f64 = 12.0;
 const LENGTH: f64 = 240.0;
@@ -103,7 +104,7 @@ fn the_limits_of_a_bond_are_the_plate_alone_and_one_plate_of_both() {
 #[test]
 fn the_energy_of_the_layer_is_in_the_balance() {
     let mut job = bonded(YOUNG, 60.0);
-    job.stages.push(hoopset::process::stage::Stage::Detach { doubler: "strap".into() });
+    job.stages.push(Stage::Detach { doubler: "strap".into() });
     let snapshots = run(&job);
     for snapshot in &snapshots {
         println!("{}: {:?}", snapshot.label, snapshot.state.energy);
@@ -117,4 +118,40 @@ fn the_energy_of_the_layer_is_in_the_balance() {
     assert_eq!(last.mesh.nodes.len(), last.state.displacement.len());
     let largest = last.state.stress.iter().map(nalgebra::Vector4::norm).fold(0.0, f64::max);
     assert!(largest < 1e-6 * PULL, "{largest}");
+}
+
+/// Cooled by 60 degrees, a doubler of the other metal is pressed by the plate that shrinks more: `N₂ = N∞
+/// (1 − cosh λx/cosh λL)`, `N∞ = (α₁ − α₂) ΔT w/(1/(E₁t₁) + 1/(E₂t₂))`. Source: as above, with free strains. Joined
+/// when it is cold already, nothing strains it.
+#[test]
+fn a_bonded_doubler_of_another_metal_is_strained_by_the_cold() {
+    let (stiffness, cold, expansions) = (60.0, -60.0, vec![23e-6, 12e-6]);
+    let (second, plate) = (210_000.0, YOUNG);
+    let mut job = bonded(second, stiffness);
+    job.stages.truncate(1);
+    job.stages.push(Stage::Temperature { difference: cold, expansions: expansions.clone() });
+    let snapshots = run(&job);
+    let reading = joint(at(&snapshots, "2-temperature"));
+    let bars = [plate * THICK[0], second * THICK[1]];
+    let soft = bars[0].recip() + bars[1].recip();
+    let lambda = (stiffness * soft).sqrt();
+    let far = (expansions[0] - expansions[1]) * cold * WIDTH / soft;
+    for section in &reading.sections {
+        let x = section.at - 0.5 * LENGTH;
+        if x.abs() < 0.9 * HALF {
+            let exact = far * (1.0 - (lambda * x).cosh() / (lambda * HALF).cosh());
+            assert!((section.doubler - exact).abs() < 0.01 * far.abs(), "{section:?} {exact}");
+        }
+    }
+    let highest = reading.bond.as_ref().unwrap().highest;
+    // Across so narrow a strip the sheets move freely on each other, which the corners of the doubler feel too.
+    let across = stiffness * ((expansions[0] - expansions[1]) * cold).abs() * 0.5 * WIDTH;
+    let exact = (far.abs() * lambda * (lambda * HALF).tanh() / WIDTH).hypot(across);
+    println!("cold: shear {highest:.4} for {exact:.4}");
+    assert_relative_eq!(highest, exact, max_relative = 0.01);
+
+    let cold_first = vec![job.stages[1].clone(), job.stages[0].clone(), job.stages[1].clone()];
+    let snapshots = run(&Job { stages: cold_first, ..job });
+    let strained = joint(at(&snapshots, "3-temperature")).largest_force();
+    assert!(strained.abs() < 1e-6 * far.abs(), "{strained}");
 }

@@ -211,6 +211,7 @@ pub(crate) fn stage_summary(label: &str) -> StageSummary {
         largest_strain: 0.062,
         smallest_scaled_jacobian: 0.61,
         largest_penetration: 2.0e-10,
+        joints: vec![],
     }
 }
 

@@ -1,13 +1,15 @@
 //! The keys of the case file.
 
 use crate::case::keys::life_keys::LIFE;
-use crate::case::keys::part_keys::{CUTOUT, HOLE, MATERIAL, PLATE, REGION, SUPPORT};
+use crate::case::keys::part_keys::{CUTOUT, DOUBLER, HOLE, MATERIAL, PLATE, REGION, SUPPORT};
 use crate::case::keys::row::Value::{
     NotNegative, Number, Positive, Switch, Text, Whole, Within, Word,
 };
 use crate::case::keys::row::{Section, key, row};
 use crate::case::keys::section_file::{BESIDE, BESIDE_MANDREL, READING};
-use crate::case::keys::stage_keys::{BUSH, EXPAND, FASTEN, LOADED, REAM, TEMPERATURE, UNFASTEN};
+use crate::case::keys::stage_keys::{
+    BUSH, DETACH, EXPAND, FASTEN, JOIN, LOADED, REAM, TEMPERATURE, UNFASTEN,
+};
 use crate::process::gauge::GridDirection;
 
 /// Keys of the top of the file.
@@ -201,18 +203,21 @@ pub(in crate::case) const UNKNOWN: Section = Section {
 };
 
 /// The case file, section by section.
-pub const CASE_FILE: [Section; 23] = [
+pub const CASE_FILE: [Section; 26] = [
     TOP,
     PLATE,
     MATERIAL,
     CUTOUT,
     REGION,
+    DOUBLER,
     SUPPORT,
     HOLE,
     EXPAND,
     REAM,
     FASTEN,
     UNFASTEN,
+    JOIN,
+    DETACH,
     TEMPERATURE,
     BUSH,
     LOADED,

@@ -1,7 +1,8 @@
 //! Keys of the part: plate, metal, cut-outs, supports, holes.
 
 use crate::case::keys::row::Value::{
-    NotNegative, Number, Numbers, Pair, Pairs, Positive, Table, Tables, Text, Whole, Word,
+    NotNegative, Number, Numbers, Pair, Pairs, Positive, Switch, Table, Tables, Text, Texts, Whole,
+    Word,
 };
 use crate::case::keys::row::{Row, Section, key, row};
 
@@ -175,6 +176,96 @@ pub(in crate::case) const REGION: Section = Section {
         ),
     ],
 };
+
+/// Keys of `adhesive`.
+pub(in crate::case) const ADHESIVE: &[Row] =
+    &[row(&[key("shear_modulus", Positive), key("thickness", Positive)], "of the layer", "")];
+
+/// Keys of `[[doubler]]`.
+pub(in crate::case) const DOUBLER: Section = Section {
+    heading: "`[[doubler]]`",
+    table: "doubler",
+    repeated: true,
+    rows: &[
+        row(
+            &[key("name", Text)],
+            "name of a sheet that lies on the plate and shares its load from the stage on that joins it, in plane stress",
+            "",
+        ),
+        row(
+            &[key("circle", Pair), key("diameter", Positive)],
+            "a round doubler: centre `[x, y]` and diameter, in the coordinates of the plate",
+            "",
+        ),
+        row(
+            &[key("rectangle", Pairs)],
+            "two opposite corners of a rectangle, `[[x, y], [x, y]]`",
+            "",
+        ),
+        row(&[key("outline", Tables(CORNER))], "any other: corners as in `[plate]`", ""),
+        row(&[key("thickness", Positive)], "its thickness on one face", ""),
+        row(
+            &[key("faces", Whole([1, 2]))],
+            "faces of the plate that have one, both alike; one on one face bends the plate, which a plane model leaves out",
+            "1",
+        ),
+        row(&[key("alloy", Text)], "a name that `hoopset alloys` lists", "the metal of the plate"),
+        row(
+            &[key("material", Table(MATERIAL_ROWS))],
+            "constants of its own metal, or changes of its `alloy`: keys as in `[material]`",
+            "the metal of the plate",
+        ),
+        row(
+            &[key("along", Word(&["x", "y"]))],
+            "axis along which its load is counted, section by section",
+            "its longer side",
+        ),
+        row(
+            &[key("adhesive", Table(ADHESIVE))],
+            "the layer that bonds it, which shears elastically: `{ shear_modulus, thickness }`",
+            "not bonded",
+        ),
+        row(
+            &[key("fasteners", Texts)],
+            "holes of the plate that have a fastener through plate and doubler; the doubler has its holes there",
+            "none",
+        ),
+        row(
+            &[key("hole_diameter", Positive)],
+            "diameter of its holes",
+            "that of the hole of the plate when it is joined",
+        ),
+        row(
+            &[key("pin_diameter", Positive)],
+            "diameter of the fasteners; larger than a hole for interference, smaller for play",
+            "neat fit in each hole",
+        ),
+        row(
+            &[key("pin_modulus", Positive), key("pin_poissons_ratio", Positive)],
+            "elasticity of the fasteners",
+            "steel, 200 GPa and 0.3",
+        ),
+        row(&[key("rigid_pin", Switch)], "`true`: they keep their diameter", "`false`"),
+        row(
+            &[key("fill", Word(&["contact", "spring"]))],
+            r#"`"contact"`: each pin only pushes on the edges of its holes; `"spring"`: it pushes and pulls all round, and the joint is linear"#,
+            r#"`"contact"`"#,
+        ),
+        row(
+            &[key("flexibility", Positive)],
+            "slip between plate and doubler over the force of one fastener, length by force",
+            "by `flexibility_formula`",
+        ),
+        row(
+            &[key("flexibility_formula", Word(&FORMULAS))],
+            "published formula for it: bolts or rivets by Huth (1984), aluminium rivets by Swift (1971), or bolts in double shear by Tate and Rosenfeld (1946), whose part of the holes is left out in contact",
+            r#"`"huth-bolt"`"#,
+        ),
+    ],
+};
+
+/// Words of `flexibility_formula`.
+const FORMULAS: [&str; 4] = crate::theory::fastener::Formula::NAMES;
 
 /// Keys of `[[support]]`.
 pub(in crate::case) const SUPPORT: Section = Section {

@@ -145,6 +145,30 @@ pub(in crate::case) const UNFASTEN: Section = Section {
     rows: &[row(&[key("unfasten", Text)], "name of the hole that the pin is taken out of", "")],
 };
 
+/// Keys of `[[stage]]` doubler on.
+pub(in crate::case) const JOIN: Section = Section {
+    heading: "`[[stage]]` doubler on",
+    table: "stage",
+    repeated: true,
+    rows: &[row(
+        &[key("join", Text)],
+        "name of the doubler that is laid on, bonded and fastened; from here on no hole is worked",
+        "",
+    )],
+};
+
+/// Keys of `[[stage]]` doubler off.
+pub(in crate::case) const DETACH: Section = Section {
+    heading: "`[[stage]]` doubler off",
+    table: "stage",
+    repeated: true,
+    rows: &[row(
+        &[key("detach", Text)],
+        "name of the doubler that is taken off, with its fasteners",
+        "",
+    )],
+};
+
 /// Keys of `[[stage]]` load.
 pub(in crate::case) const LOADED: Section = Section {
     heading: "`[[stage]]` load",

@@ -21,8 +21,8 @@ const LEAST_GAP: f64 = 1e-3;
 /// Centres this close, over a diameter, are one.
 const CONCENTRIC: f64 = 1e-9;
 
-/// Refuses a region with no metal of the plate in it.
-pub(super) fn check_covers(
+/// Refuses a region or a doubler with no metal of the plate in it.
+pub(in crate::case) fn check_covers(
     table: &Table<'_>,
     outline: &Loop,
     plate: &Plate,
@@ -43,7 +43,8 @@ pub(super) fn check_covers(
     if within || crossed || places(&edges).iter().any(|at| outline.surrounds(*at)) {
         return Ok(());
     }
-    let problem = "the region lies outside the plate";
+    let what = if table.name.contains("doubler") { "doubler" } else { "region" };
+    let problem = format!("the {what} lies outside the plate");
     let remedy = "its coordinates are those of the plate";
     let key = SHAPES.into_iter().find(|key| table.has(key)).unwrap_or("region");
     Err(table.source.complain(&table.key_span(key), key, Kind::Geometry, problem, remedy))

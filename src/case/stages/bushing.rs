@@ -32,6 +32,11 @@ impl Reader<'_> {
     }
 
     pub(super) fn read_bush(&mut self, table: &Table<'_>) -> Result<Stage, Complaint> {
+        if !self.doublers.is_empty() {
+            let problem = "a case with [[doubler]] has no bushes";
+            let remedy = "leave the doublers or the bushes out";
+            return Err(table.stray("bush", problem, remedy));
+        }
         let hole = self.empty_hole(table, "bush")?;
         let name = self.plate.holes[hole].name.clone();
         let refuse = |problem: String, remedy: &str| {

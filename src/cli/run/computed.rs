@@ -7,7 +7,7 @@ use crate::case::Case;
 use crate::cli::convergence::{self, Watchful};
 use crate::cli::drawing::case_drawing;
 use crate::cli::exit::CliError;
-use crate::cli::figures::{Gallery, Subject};
+use crate::cli::figures::{Gallery, SheetResult, Subject};
 use crate::cli::progress::Progress;
 use crate::cli::run::clock::Clock;
 use crate::cli::warn;
@@ -68,8 +68,10 @@ impl Computed<'_> {
         let case = self.case;
         let reading = self.read(folder)?;
         clock.lap("fields and paths");
+        let sheets = self.read_sheets(folder)?;
         let subject = Subject {
             case,
+            sheets: &sheets,
             snapshots: &self.snapshots,
             stages: &reading.stages,
             history: &self.history,
@@ -118,6 +120,22 @@ impl Computed<'_> {
         }
         write::timings(folder, clock.laps())?;
         Ok(Written { answer, cut_short })
+    }
+
+    /// Fields of the doublers in every snapshot that has some, each with the holes of its sheet; written at once.
+    fn read_sheets(&self, folder: &ResultsFolder) -> Result<Vec<SheetResult>, CliError> {
+        let job = &self.case.job;
+        let mut sheets = Vec::new();
+        for snapshot in &self.snapshots {
+            for (own, alone) in snapshot.doublers_alone(job) {
+                let (mut stage, _) = read(&alone, &own, &[])?;
+                stage.label = format!("{}-{}", snapshot.label, alone.heading);
+                stage.heading = format!("doubler {}, {}", alone.heading, snapshot.heading);
+                write::fields(folder, &stage, &own.plate.holes, self.case.units)?;
+                sheets.push(SheetResult { holes: own.plate.holes, stage });
+            }
+        }
+        Ok(sheets)
     }
 
     /// Every snapshot as fields and numbers; fields are written at once, those of the last state in

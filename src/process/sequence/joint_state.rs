@@ -7,6 +7,9 @@ use crate::process::joint_reading::{
 };
 use crate::process::sequence::Sequence;
 
+/// Distance of a section from the centre of a fastener, over the diameter of its larger hole, at least.
+const CLEAR: f64 = 0.6;
+
 impl Sequence {
     /// Readings of every sheet on the plate, in the order of the mesh.
     pub(super) fn joint_readings(&self) -> Vec<JointReading> {
@@ -30,7 +33,6 @@ impl Sequence {
     fn joint_reading(&self, sheet: usize, doubler: &Doubler, metal: &[[f64; 2]]) -> JointReading {
         let along = doubler.along;
         let mesh = &self.system.mesh;
-        let place = |hole: usize| self.job.plate.holes[hole].centre[along];
         let stops = self.stops(sheet, doubler);
         let section = |at: f64| SectionForces {
             at,
@@ -49,21 +51,32 @@ impl Sequence {
             let total = self.state.tools[own].total_force();
             let apart = self.system.tools[own].link?.apart;
             let (a, b) = (self.state.tools[own].centre, self.state.tools[plate].centre);
-            let at = place(fastener.hole);
+            let at = self.job.plate.holes[fastener.hole].centre[along];
             let before = sections.iter().rfind(|section| section.at < at);
             let behind = sections.iter().find(|section| section.at > at);
+            let force = [0, 1].map(|axis| if mirrored[axis] { 0.0 } else { copies * total[axis] });
+            let size = force[0].hypot(force[1]);
+            let thickness = self.job.thickness_of(self.job.region_of_hole(fastener.hole));
+            let diameter = self.holes[fastener.hole].nominal_diameter;
             Some(FastenerReading {
                 hole: fastener.hole,
                 at,
-                force: [0, 1].map(|axis| if mirrored[axis] { 0.0 } else { copies * total[axis] }),
+                force,
                 slip: [0, 1].map(|axis| a[axis] - b[axis] - apart[axis]),
-                hole_diameter: fastener.hole_diameter,
+                bearing_stress: [
+                    size / (diameter * thickness),
+                    size / (fastener.hole_diameter * doubler.thickness),
+                ],
                 plate_force: [before, behind].map(|section| section.map_or(0.0, |s| s.plate)),
             })
         });
         let fasteners = fasteners.collect();
         let bond = doubler.bond.map(|bond| self.bond_reading(sheet, bond.stiffness()));
-        JointReading { doubler: doubler.name.clone(), along, fasteners, sections, bond }
+        let [low, high] = self.job.plate.outline.bounds();
+        let across = 1 - along;
+        let gross_section = (high[across] - low[across]) * self.job.plate.thickness;
+        let doubler = doubler.name.clone();
+        JointReading { doubler, along, fasteners, gross_section, sections, bond }
     }
 
     /// Places of the sections of a sheet: evenly over its length and beyond, and half-way between fasteners.
@@ -91,6 +104,14 @@ impl Sequence {
         stops.extend(
             holes.windows(2).filter(|pair| pair[1] > pair[0]).map(|pair| 0.5 * (pair[0] + pair[1])),
         );
+        // A section through a hole would cut the force of its fastener in two.
+        stops.retain(|at| {
+            doubler.fasteners.iter().all(|fastener| {
+                let hole = fastener.hole;
+                let widest = fastener.hole_diameter.max(self.holes[hole].nominal_diameter);
+                (self.job.plate.holes[hole].centre[along] - at).abs() > CLEAR * widest
+            })
+        });
         stops.sort_by(f64::total_cmp);
         stops.dedup_by(|a, b| (*a - *b).abs() < 1e-9 * (high - low));
         stops

@@ -3,6 +3,7 @@
 use crate::report::cautions::{CAUTIONS, LIMITS};
 use crate::report::json::border::Border;
 use crate::report::json::bush_block::bush_of;
+use crate::report::json::joint_block::joints_of;
 use crate::report::json::schema::{
     Bound, CaseFile, Drilled, Edge, Failure, Form, Hole, Keyed, Meaning, Measured, Mesh, Metal,
     Path, Peak, Plate, Program, Region, SCHEMA_VERSION, Section, Stage, Summary, Theory, UnitNames,
@@ -211,6 +212,7 @@ fn stage_of(stage: &StageSummary, report: &RunReport, border: &mut Border) -> St
             Length,
             stage.largest_penetration,
         ),
+        doublers: border.within("doublers", |border| joints_of(stage, report, border)),
         service: report
             .service
             .iter()

@@ -155,8 +155,42 @@ pub(super) struct Stage {
     pub(super) largest_strain: Number,
     pub(super) smallest_scaled_jacobian: Number,
     pub(super) largest_penetration: Number,
+    /// Left out without a doubler.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) doublers: Option<Keyed<Joint>>,
     #[serde(skip_serializing_if = "Option::is_none")]
     pub(super) service: Option<Service>,
+}
+
+/// The joint of one doubler.
+#[derive(Serialize)]
+pub(super) struct Joint {
+    /// Axis that sections are counted along.
+    pub(super) axis: &'static str,
+    /// Largest force in a section of the doubler, tension positive.
+    pub(super) largest_force: Number,
+    /// Largest share of the load of a section that the doubler carries.
+    pub(super) largest_share: Number,
+    pub(super) fasteners: Keyed<Fastener>,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(super) bond: Option<Bond>,
+}
+
+#[derive(Serialize)]
+pub(super) struct Fastener {
+    pub(super) force: Number,
+    pub(super) force_on_doubler: [Number; 2],
+    pub(super) slip: [Number; 2],
+    pub(super) bearing_stress: Number,
+    pub(super) bearing_stress_doubler: Number,
+    pub(super) bypass_force: Number,
+    pub(super) bypass_stress: Number,
+}
+
+#[derive(Serialize)]
+pub(super) struct Bond {
+    pub(super) highest_shear: Number,
+    pub(super) at: [Number; 2],
 }
 
 /// State at the reversals of a service load.
