@@ -2,17 +2,19 @@
 
 mod checks;
 mod fastening;
+pub(super) mod sketch;
 mod stages;
 
 pub(super) use crate::case::doubler::checks::check_joined;
 use crate::case::doubler::checks::{check_holes, check_rest};
-use crate::case::doubler::fastening::{Fastening, read_fastening};
+use crate::case::doubler::fastening::read_fastening;
+use crate::case::doubler::sketch::Sketch;
 
 use crate::case::border::{Border, required_length, unknown_word};
 use crate::case::complaint::{Complaint, Kind};
 use crate::case::keys::part_keys::{ADHESIVE, DOUBLER};
 use crate::case::keys::row::names;
-use crate::case::metal::{Metal, read_metal};
+use crate::case::metal::read_metal;
 use crate::case::names::check_name;
 use crate::case::region::{check_covers, read_outline};
 use crate::case::table::Table;
@@ -27,21 +29,6 @@ const MOST_DOUBLERS: usize = 20;
 const THICKNESS: [f64; 2] = [0.02, 50.0];
 /// Shear moduli of adhesives, MPa; rubbers lie near 1, filled resins below a light metal.
 const SHEAR_MODULI: [f64; 2] = [1e-3, 5e4];
-
-/// A doubler as drawn, before a stage joins it.
-pub(super) struct Sketch<'a> {
-    pub(super) table: Table<'a>,
-    pub(super) name: String,
-    outline: Loop,
-    /// Thickness on one face, mm.
-    thickness: f64,
-    faces: u8,
-    /// Its own metal; `None` where it is that of the plate.
-    metal: Option<Metal>,
-    along: usize,
-    bond: Option<Bond>,
-    fastening: Option<Fastening>,
-}
 
 /// Reads all doublers of `plate`.
 pub(super) fn read_doublers<'a>(

@@ -5,7 +5,7 @@ mod loads;
 
 use crate::case::border::{Border, required_length, unknown_word};
 use crate::case::complaint::{Complaint, Kind};
-use crate::case::doubler::Sketch;
+use crate::case::doubler::sketch::Sketch;
 use crate::case::drawing::Circle;
 use crate::case::keys::{self, CASE_FILE, stage_keys};
 use crate::case::pin;

@@ -2,7 +2,7 @@
 
 use crate::case::border::Border;
 use crate::case::complaint::{Complaint, Kind};
-use crate::case::doubler::Sketch;
+use crate::case::doubler::sketch::Sketch;
 use crate::case::table::Table;
 use crate::geometry::arc::apart;
 use crate::geometry::plate::Plate;

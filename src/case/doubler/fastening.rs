@@ -24,7 +24,7 @@ const FLEXIBILITIES: [f64; 2] = [1e-9, 1.0];
 
 /// How far fasteners give way.
 #[derive(Clone, Copy, Debug)]
-pub(super) enum Flexibility {
+pub(in crate::case) enum Flexibility {
     /// This far, mm/N.
     Given(f64),
     /// As a formula says.
@@ -32,7 +32,7 @@ pub(super) enum Flexibility {
 }
 
 /// The fasteners of a doubler, all alike.
-pub(super) struct Fastening {
+pub(in crate::case) struct Fastening {
     pub(super) holes: Vec<usize>,
     /// Diameter of their holes in the doubler, mm; `None`: as in the plate.
     pub(super) hole_diameter: Option<f64>,

@@ -2,8 +2,8 @@
 
 use crate::case::border::unknown_word;
 use crate::case::complaint::{Complaint, Kind};
-use crate::case::doubler::Sketch;
 use crate::case::doubler::fastening::{Fastening, Flexibility};
+use crate::case::doubler::sketch::Sketch;
 use crate::case::pin;
 use crate::case::stages::Reader;
 use crate::case::table::Table;
