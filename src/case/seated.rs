@@ -7,6 +7,8 @@ pub(super) struct Seated {
     pub(super) hole: usize,
     /// Outer diameter before it was put in, mm.
     pub(super) outer_diameter: f64,
+    /// Whether it lies in the hole with play.
+    pub(super) loose: bool,
     /// Whether it has a metal of its own.
     pub(super) own_metal: bool,
     /// Coefficient of thermal expansion of its metal, when the case gives it.

@@ -189,6 +189,7 @@ impl<'p> Reader<'p> {
             );
             self.warn(table, key, &text);
         }
+        self.seat_bush(hole);
         if self.bush_in(hole).is_none() {
             self.standing[hole].expand(&tool, self.material, self.idealisation);
         }
@@ -267,6 +268,7 @@ impl<'p> Reader<'p> {
 
     fn read_fasten(&mut self, table: &Table<'_>) -> Result<Stage, Complaint> {
         let hole = self.empty_hole(table, "fasten")?;
+        self.check_seated(table, hole)?;
         let nominal = self.standing[hole].nominal;
         let (diameter, elastic) =
             pin::read_pin(table, nominal, &self.plate.holes[hole].name, self.border)?;

@@ -5,6 +5,7 @@ use crate::material::strains::Strains;
 use crate::mesh::check::LEAST_SCALED_JACOBIAN;
 use crate::process::job::Job;
 use crate::process::ligament::{Bound, BreakThrough};
+use crate::result::fit::BushSummary;
 use crate::result::summary::StageSummary;
 
 /// Strain beyond which a case that is computed with small strains deserves a word.
@@ -16,6 +17,9 @@ const SECTION_BALANCE: f64 = 0.02;
 
 /// Share of the peak hoop stress that a bare edge may show as radial or shear stress.
 const EDGE_ERROR: f64 = 0.02;
+
+/// Share of its edge that a bush touches at least when it sits; sums of areas are rounded.
+const SEATED: f64 = 0.999;
 
 /// Warnings about the finished stages of `job`; `largest_plastic` is the largest equivalent
 /// plastic strain of the run, `broken` what plastic zones broke through to.
@@ -87,7 +91,25 @@ pub fn warnings(
             100.0 * share
         ));
     }
+    warnings.extend(stages.last().into_iter().flat_map(|last| last.bushes.iter().filter_map(gap)));
     warnings
+}
+
+/// Says that a bush does not sit all round in the end.
+fn gap(bush: &BushSummary) -> Option<String> {
+    if bush.touching == 0.0 {
+        return Some(format!(
+            "the bush in hole {} touches nothing in the end: it lies loose",
+            bush.name
+        ));
+    }
+    (bush.touching < SEATED).then(|| {
+        format!(
+            "the bush in hole {} touches only {:.0} % of the edge in the end",
+            bush.name,
+            100.0 * bush.touching
+        )
+    })
 }
 
 /// Says in the trade's terms that a ligament has yielded through.

@@ -92,6 +92,14 @@ fn a_loose_bush_is_expanded_into_its_hole() {
     let loose = &of("1-bush-A").bushes[0];
     assert_eq!((loose.mean_pressure, loose.touching), (0.0, 0.0));
     assert!((loose.widest_gap - 0.01).abs() < 1e-9, "{}", loose.widest_gap);
+    let warned = |summary: hoopset::result::summary::StageSummary| {
+        hoopset::result::warnings::warnings(&case.job, &[summary], 0.0, &[])
+    };
+    assert_eq!(
+        warned(of("1-bush-A")),
+        ["the bush in hole A touches nothing in the end: it lies loose"]
+    );
+    assert!(!warned(of("2-expand-A")).iter().any(|warning| warning.contains("bush")));
     let held = &of("2-expand-A").bushes[0];
     println!(
         "held by {:.1} MPa ({:.1} to {:.1}), touching {:.2}, push-out {:.0} N",

@@ -70,9 +70,11 @@ impl Reader<'_> {
             Some(metal) => (metal.material, metal.name, metal.expansion),
             None => (self.material.clone(), "the metal of the plate".to_owned(), None),
         };
-        self.bushes.push(Seated { hole, outer_diameter: outer.value, own_metal, expansion });
+        let loose = outer.value < self.standing[hole].nominal;
+        let outer_diameter = outer.value;
+        self.bushes.push(Seated { hole, outer_diameter, loose, own_metal, expansion });
         let assembly = self.read_assembly(table)?;
-        if assembly == Assembly::Pressed && outer.value < self.standing[hole].nominal {
+        if loose {
             let text = format!(
                 "the bush lies loose in hole `{name}` until an expansion of its bore brings it \
                  against the hole: {} in {}",
@@ -144,6 +146,26 @@ impl Reader<'_> {
             part: Self::assembly_temperature(table, part, largest)?,
             expansions,
         })
+    }
+
+    /// Takes the expansion of a hole into account: it drives a bush against the hole.
+    pub(super) fn seat_bush(&mut self, hole: usize) {
+        if let Some(bush) = self.bushes.iter_mut().rev().find(|bush| bush.hole == hole) {
+            bush.loose = false;
+        }
+    }
+
+    /// Refuses a pin in a bush that lies loose: nothing would hold the two.
+    pub(super) fn check_seated(&self, table: &Table<'_>, hole: usize) -> Result<(), Complaint> {
+        if self.bush_in(hole).is_none_or(|bush| !bush.loose) {
+            return Ok(());
+        }
+        let name = &self.plate.holes[hole].name;
+        let problem =
+            format!("the bush in hole `{name}` lies loose, and nothing would hold a pin in it");
+        let remedy = "expand the bush into place before, or make it larger than the hole";
+        let span = table.key_span("fasten");
+        Err(table.source.complain(&span, "fasten", Kind::Sequence, problem, remedy))
     }
 
     /// Refuses a ream that leaves no wall of the bush that it cuts.
