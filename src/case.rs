@@ -21,6 +21,7 @@ mod gauge;
 pub(crate) mod hardening_law;
 mod heat;
 mod hole;
+mod hot;
 mod imported;
 pub mod keys;
 mod life_course;

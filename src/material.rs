@@ -11,6 +11,7 @@ pub mod constant;
 pub mod elasticity;
 pub mod hardening;
 pub(crate) mod history;
+pub mod hot;
 pub mod idealisation;
 pub(crate) mod lanes;
 pub(crate) mod law;

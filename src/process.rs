@@ -20,6 +20,7 @@ pub mod program;
 pub mod ream;
 pub mod region;
 mod region_metals;
+pub mod relaxation;
 pub mod section;
 pub mod sequence;
 pub mod service_history;

@@ -1,15 +1,17 @@
 //! `temperature` of a stage: the whole part is brought to another temperature.
 
+use crate::case::border::plain;
 use crate::case::complaint::{Complaint, Kind};
+use crate::case::hot::{read_metals, read_relaxation};
 use crate::case::stages::Reader;
 use crate::case::table::{Table, Valued};
 use crate::process::stage::Stage;
 
 /// Temperatures from that of the drawing that a stage may ask for, in the degrees of the coefficient.
 const TEMPERATURES: [f64; 2] = [-500.0, 2000.0];
-/// The assumptions at another temperature.
-const AS_AT_ROOM: &str = "elastic constants, yield stress and hardening are those of the case at every \
-                          temperature, and nothing relaxes by heat";
+/// The assumption at another temperature at which the case gives no constants.
+const CONSTANTS_STAY: &str =
+    "elastic constants, yield stress and hardening are those of the case at every temperature";
 /// Largest thermal strain; no metal expands by as much.
 const LARGEST_STRAIN: f64 = 0.05;
 
@@ -35,11 +37,33 @@ impl Reader<'_> {
         let expansions = self.expansions(table, &number)?;
         let most = expansions.iter().fold(0.0_f64, |most, one| most.max(*one));
         check_strain(table, &number, most)?;
-        if difference != 0.0 {
-            self.warn(table, "temperature", AS_AT_ROOM);
+        let metals = read_metals(table, self.material, self.regions, self.border)?;
+        let relaxation = read_relaxation(table)?;
+        let as_at_room = difference != 0.0 && metals.is_empty();
+        match (&relaxation, as_at_room) {
+            (Some(stated), _) => {
+                let rest = if as_at_room { format!("{CONSTANTS_STAY}; ") } else { String::new() };
+                let text = format!(
+                    "{rest}the heat is stated to leave {} % of the residual stress ({}): no result of this program",
+                    plain((1e3 * stated.left).round() / 10.0),
+                    stated.source
+                );
+                self.warn(table, "residual_left", &text);
+            }
+            (None, true) => {
+                self.warn(
+                    table,
+                    "temperature",
+                    &format!("{CONSTANTS_STAY}, and nothing relaxes by heat"),
+                );
+            }
+            (None, false) if difference != 0.0 => {
+                self.warn(table, "temperature", "nothing relaxes by heat");
+            }
+            (None, false) => {}
         }
         self.temperature = difference;
-        Ok(Stage::Temperature { difference, expansions })
+        Ok(Stage::Temperature { difference, expansions, metals, relaxation })
     }
 
     /// Coefficients of expansion of the plate, of every region, and of every bush that is in by now, for

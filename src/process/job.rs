@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 use crate::element::kernel::Measure;
 use crate::geometry::plate::Plate;
 use crate::material::hardening::Material;
+use crate::material::hot::HotShares;
 use crate::material::idealisation::Idealisation;
 use crate::material::strains::Strains;
 use crate::process::bush::Bush;
@@ -161,6 +162,17 @@ impl Job {
         let doublers = self.doublers().map(|doubler| &doubler.material);
         let bushes = self.bushes().map(|bush| &bush.material);
         std::iter::once(&self.material).chain(others).chain(doublers).chain(bushes)
+    }
+
+    /// Metals when the stages before `stage` (from 0) are done, as shares of those of the job: of the plate, then of
+    /// every region; none while all are as in the job.
+    #[must_use]
+    pub fn hot_shares(&self, stage: usize) -> &[HotShares] {
+        let last = self.stages.iter().take(stage).rev().find_map(|stage| match stage {
+            Stage::Temperature { metals, .. } => Some(metals.as_slice()),
+            _ => None,
+        });
+        last.unwrap_or_default()
     }
 
     /// The same job with every metal changed.

@@ -1,6 +1,7 @@
 //! Metals of regions, told to the equations.
 
 use crate::material::hardening::Material;
+use crate::material::hot::HotShares;
 use crate::mesh::topology::Mesh;
 use crate::process::job::Job;
 use crate::solver;
@@ -23,4 +24,16 @@ pub(crate) fn set_regions(job: &Job, system: &mut System, metal: impl Fn(&Materi
     quads.resize(system.mesh.quads.len(), 0);
     triangles.resize(system.mesh.triangles.len(), 0);
     system.set_regions(others.collect(), quads, triangles);
+}
+
+/// Gives every metal of `system` its share of modulus and yield stress, plate first; regions beyond the end have
+/// the metal of the job.
+pub(crate) fn set_hot(job: &Job, system: &mut System, shares: &[HotShares]) {
+    if shares.is_empty() {
+        return;
+    }
+    system.set_metals(|region| {
+        let own = shares.get(usize::from(region)).unwrap_or(&HotShares::NONE);
+        own.of(job.material_of(region))
+    });
 }

@@ -25,6 +25,7 @@ use crate::process::history::{HistoryRecord, Phase};
 use crate::process::job::Job;
 use crate::process::ligament::{Bound, BreakThrough, reached};
 use crate::process::plan::mesh_plan;
+use crate::process::region_metals::set_hot;
 use crate::process::sequence::record::record;
 use crate::process::sequence::setting::set_up;
 use crate::process::sequence::under_way::ServiceUnderWay;
@@ -153,6 +154,7 @@ impl Sequence {
         store: Arc<SymbolicStore>,
     ) -> Result<Self, StageError> {
         let mut system = set_up(&job, snapshot.mesh, &store)?;
+        set_hot(&job, &mut system, job.hot_shares(snapshot.stage));
         system.set_tools(snapshot.contacts);
         system.set_joints(snapshot.joints);
         system.set_mated(snapshot.mated);
@@ -226,8 +228,9 @@ impl Sequence {
                 Stage::Unfasten { hole } => self.unfasten(&label, *hole, observer),
                 Stage::Join { doubler } => self.join(&label, doubler, observer),
                 Stage::Detach { doubler } => self.detach(&label, doubler, observer),
-                Stage::Temperature { difference, expansions } => {
-                    self.heat(&label, *difference, expansions, observer)
+                Stage::Temperature { difference, expansions, metals, relaxation } => {
+                    let to = (*difference, expansions.as_slice());
+                    self.heat(&label, to, metals, relaxation.as_ref(), observer)
                 }
                 Stage::Load { load, cycles } => self.load(&label, load, *cycles, observer),
                 Stage::Service { load, program } => self.serve(&label, load, program, observer),
@@ -269,6 +272,13 @@ impl Sequence {
             Stage::Fasten { hole, .. } | Stage::Unfasten { hole } => joined(*hole),
             _ => false,
         }
+    }
+
+    /// The equations of another mesh, metals as hot as they are.
+    fn set_up_now(&self, mesh: Mesh) -> Result<System, StageError> {
+        let mut system = set_up(&self.job, mesh, &self.store)?;
+        set_hot(&self.job, &mut system, self.job.hot_shares(self.next_stage));
+        Ok(system)
     }
 
     fn hole_names(&self) -> Vec<&str> {

@@ -5,9 +5,11 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::material::hot::HotShares;
 use crate::process::bush::Bush;
 use crate::process::doubler::Doubler;
 use crate::process::program::Program;
+use crate::process::relaxation::Relaxation;
 use crate::process::tool::Tool;
 
 /// One stage of the work. Holes are indices into [`Plate::holes`](crate::geometry::plate::Plate).
@@ -70,6 +72,12 @@ pub enum Stage {
         difference: f64,
         /// Coefficients of linear expansion: of the plate, then of every region.
         expansions: Vec<f64>,
+        /// Metals at that temperature: of the plate, then of every region; those beyond the end are as in the case.
+        #[serde(default)]
+        metals: Vec<HotShares>,
+        /// Share of the stress that heat leaves; `None`: all of it.
+        #[serde(default)]
+        relaxation: Option<Relaxation>,
     },
     /// A load that goes between highest and lowest values, its effect read at every reversal.
     Service {
@@ -104,6 +112,13 @@ impl Load {
 }
 
 impl Stage {
+    /// Another temperature at which metals are as in the case and nothing relaxes; arguments as in
+    /// [`Self::Temperature`].
+    #[must_use]
+    pub fn temperature(difference: f64, expansions: Vec<f64>) -> Self {
+        Self::Temperature { difference, expansions, metals: Vec::new(), relaxation: None }
+    }
+
     /// Phases that the stage is driven through: growing and shrinking count apart.
     #[must_use]
     pub fn phases(&self) -> usize {

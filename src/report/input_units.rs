@@ -118,7 +118,7 @@ const KEYS: &[(Measures, &[&str])] = &[
     (Measures::StrainStress, &["points"]),
     (Measures::PressureNumber, &["friction_by_pressure"]),
     (Measures::Cycles, &["cycles", "wanted_life"]),
-    (Measures::Temperature, &["temperature"]),
+    (Measures::Temperature, &["temperature", "bush_temperature", "part_temperature"]),
     (Measures::PerDegree, &["thermal_expansion"]),
     (Measures::AsValue, &["expected", "plus_minus"]),
     (
@@ -131,6 +131,8 @@ const KEYS: &[(Measures, &[&str])] = &[
             "recall",
             "exponent",
             "applied_expansion",
+            "residual_left",
+            "lobes",
             "load_ratio",
             "highest",
             "lowest",

@@ -249,7 +249,20 @@ impl System {
         assert_eq!(triangles.len(), self.mesh.triangles.len(), "one region for every triangle");
         assert!(quads.iter().chain(&triangles).all(|&k| usize::from(k) <= others.len()));
         self.regions = Regions { others, quads, triangles };
-        // What is kept of the elements is not theirs any more.
+        self.forget_elements();
+    }
+
+    /// Changes the metals, region by region, 0 for the plate; they keep as many terms of the backstress.
+    pub(crate) fn set_metals(&mut self, metal: impl Fn(u8) -> Material) {
+        self.metal.material = metal(0);
+        for (other, number) in self.regions.others.iter_mut().zip(1..) {
+            other.material = metal(number);
+        }
+        self.forget_elements();
+    }
+
+    /// Forgets forces and stiffness that were kept for elements as they were.
+    fn forget_elements(&mut self) {
         self.equations.quads.forget();
         self.equations.triangles.forget();
         self.equations.tangent.forget();

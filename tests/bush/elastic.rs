@@ -180,7 +180,7 @@ fn shrunk(bush_temperature: f64, part: f64, own: Bush) -> Bush {
 fn a_shrunk_bush_has_the_pressure_of_its_interference_and_of_the_temperature() {
     let delta = 0.01;
     let own = bush(7.0, 10.0 + delta, metal(STEEL));
-    let cold = Stage::Temperature { difference: -60.0, expansions: EXPANSIONS.to_vec() };
+    let cold = Stage::temperature(-60.0, EXPANSIONS.to_vec());
     let job = job(
         disc(10.0, 30.0),
         metal(ALUMINIUM),

@@ -49,12 +49,39 @@ pub(in crate::case) const TEMPERATURE: Section = Section {
     heading: "`[[stage]]` temperature",
     table: "stage",
     repeated: true,
-    rows: &[row(
-        &[key("temperature", Number)],
-        "the whole part is brought to this temperature, counted from that of the drawing, and stays there; every metal expands by its `thermal_expansion`",
-        "",
-    )],
+    rows: &[
+        row(
+            &[key("temperature", Number)],
+            "the whole part is brought to this temperature, counted from that of the drawing, and stays there; every metal expands by its `thermal_expansion`",
+            "",
+        ),
+        row(
+            &[key("youngs_modulus", Positive), key("yield_stress", Positive)],
+            "of the metal of the plate at this temperature; its hardening keeps its share of the yield stress",
+            "those of the case",
+        ),
+        row(
+            &[key("regions", Tables(HOT_REGION))],
+            "the same of regions of another metal: a list of `{ name, youngs_modulus, yield_stress }`",
+            "those of the case",
+        ),
+        row(
+            &[key("residual_left", Within([0.0, 1.0])), key("source", Text)],
+            "share of the stress that the heat leaves, stated and not computed, and where it comes from",
+            "1: nothing relaxes",
+        ),
+    ],
 };
+
+/// A region at another temperature.
+pub(in crate::case) const HOT_REGION: &[Row] = &[
+    row(&[key("name", Text)], "name of a region of its own metal", ""),
+    row(
+        &[key("youngs_modulus", Positive), key("yield_stress", Positive)],
+        "of its metal at this temperature",
+        "those of the case",
+    ),
+];
 
 /// Keys of `[[stage]]` bush.
 pub(in crate::case) const BUSH: Section = Section {

@@ -8,7 +8,7 @@ use crate::material::strains::Strains;
 use crate::mesh::bush::{BushPlan, bush_lines, with_bush};
 use crate::process::bush::{Assembly, Bush};
 use crate::process::history::Phase;
-use crate::process::sequence::{Observer, Sequence, set_up};
+use crate::process::sequence::{Observer, Sequence};
 use crate::process::stage::Stage;
 use crate::process::stage_error::StageError;
 use crate::solver::mated::{MatedEdges, MatedState};
@@ -121,7 +121,7 @@ impl Sequence {
         let friction = bush.friction.clone();
         let edges = MatedEdges::new(&mesh, mating, (thickness, across, modulus), friction, overlap);
         self.system.retire();
-        let mut system = set_up(&self.job, mesh, &self.store)?;
+        let mut system = self.set_up_now(mesh)?;
         self.earlier_factorizations += self.system.factorizations();
         system.times = self.system.times;
         system.method.scheme = self.system.method.scheme;

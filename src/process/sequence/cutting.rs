@@ -2,7 +2,7 @@
 
 use crate::process::history::Phase;
 use crate::process::ream::{Cut, Cutter, cut};
-use crate::process::sequence::{Observer, Sequence, set_up};
+use crate::process::sequence::{Observer, Sequence};
 use crate::process::snapshot::CutReading;
 use crate::process::stage_error::StageError;
 use crate::solver::prescribed::Drive;
@@ -32,7 +32,7 @@ impl Sequence {
         let Cut { mesh, state, extra, largest_move, removed_volume, old_node } =
             cut(&self.system, &self.state, drawn, hole, cutter, &self.full_size_strain)?;
         let copies = mesh.symmetry.copies() as f64;
-        let mut system = set_up(&self.job, mesh, &self.store)?;
+        let mut system = self.set_up_now(mesh)?;
         self.earlier_factorizations += self.system.factorizations();
         system.times = self.system.times;
         system.method.scheme = self.system.method.scheme;

@@ -12,7 +12,7 @@ use crate::mesh::topology::Mesh;
 use crate::process::doubler::{Doubler, Fastener, Filling};
 use crate::process::expand;
 use crate::process::history::Phase;
-use crate::process::sequence::{Observer, Sequence, set_up};
+use crate::process::sequence::{Observer, Sequence};
 use crate::process::sheet_points::{cut_out, repack, taken_off, widen, widened};
 use crate::process::stage::Stage;
 use crate::process::stage_error::StageError;
@@ -215,7 +215,7 @@ impl Sequence {
     fn replace_mesh(&mut self, mesh: Mesh, joints: Vec<Joint>) -> Result<(), StageError> {
         // Two sets of equations at once would be the most memory that the run needs.
         self.system.retire();
-        let mut system = set_up(&self.job, mesh, &self.store)?;
+        let mut system = self.set_up_now(mesh)?;
         self.earlier_factorizations += self.system.factorizations();
         system.times = self.system.times;
         system.method.scheme = self.system.method.scheme;

@@ -69,8 +69,13 @@ pub(super) fn stage_words(stage: &Stage, names: &[&str], show: Show) -> String {
             format!("doubler, {bonded}{both}{fastened}")
         }
         Stage::Detach { .. } => "doubler taken off".to_owned(),
-        Stage::Temperature { difference, .. } => {
-            format!("{} from the temperature of the drawing", short(*difference, 4))
+        Stage::Temperature { difference, metals, relaxation, .. } => {
+            let softer = if metals.is_empty() { "" } else { ", metals as given for it" };
+            let left = relaxation.as_ref().map_or_else(String::new, |stated| {
+                let left = short(100.0 * stated.left, 1);
+                format!(", {left} % of the stress left by heat as stated ({})", stated.source)
+            });
+            format!("{} from the temperature of the drawing{softer}{left}", short(*difference, 4))
         }
         Stage::Load { load, cycles } => {
             let times = if *cycles == 1 { "once".to_owned() } else { format!("{cycles} times") };
