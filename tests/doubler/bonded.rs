@@ -129,7 +129,7 @@ fn a_bonded_doubler_of_another_metal_is_strained_by_the_cold() {
     let (second, plate) = (210_000.0, YOUNG);
     let mut job = bonded(second, stiffness);
     job.stages.truncate(1);
-    job.stages.push(Stage::Temperature { difference: cold, expansions: expansions.clone() });
+    job.stages.push(Stage::temperature(cold, expansions.clone()));
     let snapshots = run(&job);
     let reading = joint(at(&snapshots, "2-temperature"));
     let bars = [plate * THICK[0], second * THICK[1]];
