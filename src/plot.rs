@@ -25,9 +25,10 @@ pub use charts::{
     bar_chart, bore_diameter, comparison_chart, contact_pressure_round_hole, convergence_history,
     curve_chart, depth_map, deviatoric, deviatoric_path, drawn_stages, edge_loop, effect_figures,
     fit_pressure, heat_map, histogram, hoop_along_bore, hoop_beside, hoop_by_depth, hoop_paths,
-    infer_figures, joint_forces, life_figures, metal_figures, multiples, pressure_history,
-    profile_band, pull_force, refinement, scaled_chart, service_loop, service_reversals,
-    shop_figures, stress_steps, study_figures, thickness_paths, toolsheet_figures,
+    hoop_with_doubler, infer_figures, joint_forces, life_figures, metal_figures, multiples,
+    pressure_history, profile_band, pull_force, refinement, scaled_chart, service_loop,
+    service_reversals, shop_figures, stress_steps, study_figures, thickness_paths,
+    toolsheet_figures,
 };
 pub use figure::{Figure, FigureContext, FigureError};
 pub use growth::plastic_growth;

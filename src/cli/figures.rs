@@ -14,11 +14,12 @@ use crate::material::idealisation::Idealisation;
 use crate::plot::{
     FigureContext, FitState, MeshLines, Overlay, PathChart, contact_pressure_round_hole,
     convergence_history, deformed_outline, drawn_stages, fit_pressure, hoop_closeup, hoop_contour,
-    hoop_paths, joint_forces, plastic_zones, pressure_history, service_loop, service_reversals,
-    thickness_paths,
+    hoop_paths, hoop_with_doubler, joint_forces, plastic_zones, pressure_history, service_loop,
+    service_reversals, thickness_paths,
 };
 use crate::process::history::{HistoryRecord, Phase};
 use crate::process::snapshot::Snapshot;
+use crate::process::stage::Stage;
 use crate::result::closed_form::HoleForms;
 use crate::result::fit::{BushSummary, bushes};
 use crate::result::path::StressPath;
@@ -252,6 +253,28 @@ impl<'a> Subject<'a> {
                     let words = [snapshot.label.as_str(), snapshot.heading.as_str()];
                     let figure = joint_forces(joint, words, context, folder)?;
                     Ok((figure, format!("Forces along doubler {}, {}", joint.doubler, words[1])))
+                }),
+            ));
+        }
+        let load = |of: &Snapshot| self.case.job.stages.get(of.stage - 1).and_then(Stage::load);
+        // The same load before there was a doubler.
+        let bare = self.stages.iter().zip(self.snapshots).rev().find(|(_, other)| {
+            !other.finished && other.joint_readings.is_empty() && load(other) == load(snapshot)
+        });
+        for (hole, (bare, _)) in
+            self.holes().iter().filter_map(|hole| bare.map(|bare| (hole, bare)))
+        {
+            jobs.push((
+                Rank::Hole,
+                Box::new(move || {
+                    let figure = hoop_with_doubler([bare, stage], hole, context, folder)?;
+                    let name = &hole.name;
+                    Ok((
+                        figure,
+                        format!(
+                            "Hoop stress from hole {name} under load, with a doubler and without"
+                        ),
+                    ))
                 }),
             ));
         }

@@ -46,7 +46,7 @@ pub use edge_loop::{deviatoric, deviatoric_path, edge_loop};
 pub use fit::{FitState, fit_pressure};
 pub use heat_map::{HeatCell, HeatMap, HeatPanel, heat_map};
 pub use infer_figures::infer_figures;
-pub use joint::joint_forces;
+pub use joint::{hoop_with_doubler, joint_forces};
 pub use life_figures::life_figures;
 pub use metal_figures::metal_figures;
 pub use multiples::multiples;

@@ -1,11 +1,17 @@
-//! Forces along a doubler: in the plate, in the doubler, and of its fasteners.
+//! Forces along a doubler, in the plate, in the doubler, and of its fasteners; what a hole gains by it.
 
 use std::path::Path;
 
+use crate::geometry::hole::Hole;
 use crate::plot::charts::curves::{Curve, CurveChart, Look, curve_chart};
 use crate::plot::figure::{Figure, FigureContext, FigureError};
 use crate::process::joint_reading::JointReading;
+use crate::result::path::StressPath;
+use crate::result::stage::StageResult;
 use crate::units::quantity::Quantity;
+
+/// Hole diameters that a comparison shows.
+const REACH: f64 = 2.0;
 
 /// Forces in the sections of plate and doubler against their place, with what every fastener carries, of the
 /// state `label`, described as `heading`, into `LABEL-forces-DOUBLER.svg`, `.png` and `.csv`.
@@ -56,6 +62,58 @@ pub fn joint_forces(
         &CurveChart::new(
             [&name, &format!("Forces along doubler {}", joint.doubler), heading],
             [&context.length_axis(&format!("Place along {axis}")), &format!("Force ({unit})")],
+            &curves,
+        ),
+        context,
+        folder,
+    )
+}
+
+/// Hoop stress from the edge of `hole` under one load without a doubler and with it, along the path whose edge
+/// that load pulls most without it, into `LABEL-doubler-at-HOLE.svg`, `.png` and `.csv`; `LABEL` is that
+/// of the stage with it.
+///
+/// # Errors
+/// [`FigureError::Nothing`] when a stage has no path of `hole`; [`FigureError::NotFinite`];
+/// [`FigureError::Write`].
+pub fn hoop_with_doubler(
+    [without, with]: [&StageResult; 2],
+    hole: &Hole,
+    context: FigureContext,
+    folder: &Path,
+) -> Result<Figure, FigureError> {
+    let name = format!("{}-doubler-at-{}", with.label, hole.name);
+    let edge = |path: &StressPath| path.points.first().map_or(f64::MIN, |point| point.stress.hoop);
+    let of_hole = |path: &&StressPath| path.hole == hole.name;
+    let most = without.paths.iter().filter(of_hole).max_by(|a, b| edge(a).total_cmp(&edge(b)));
+    let Some(angle) = most.map(|path| path.angle_deg) else {
+        return Err(FigureError::Nothing { figure: name, missing: "path" });
+    };
+    let curve = |(number, (stage, words)): (usize, (&StageResult, &str))| {
+        let same = |path: &&StressPath| (path.angle_deg - angle).abs() < 1e-6;
+        let path = stage.paths.iter().filter(of_hole).find(same)?;
+        let near =
+            path.points.iter().filter(|point| point.distance <= REACH * hole.starting_diameter);
+        let place = |point: &crate::result::path::PathPoint| {
+            [context.length(point.distance), context.stress(point.stress.hoop)]
+        };
+        Some(Curve {
+            label: format!("{words}, {}", stage.label),
+            points: near.map(place).collect(),
+            look: Look::Bare(number),
+        })
+    };
+    let both = [(without, "without a doubler"), (with, "with it")];
+    let curves: Vec<Curve> = both.into_iter().enumerate().filter_map(curve).collect();
+    if curves.len() < 2 {
+        return Err(FigureError::Nothing { figure: name, missing: "path" });
+    }
+    let title = format!("Hoop stress from hole {} under load, with and without doubler", hole.name);
+    let path = format!("path at {}°", angle.round());
+    curve_chart(
+        &CurveChart::new(
+            [&name, &title, &path],
+            [&context.length_axis("Distance from the edge"), &context.stress_axis("Hoop stress")],
             &curves,
         ),
         context,
