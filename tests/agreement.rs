@@ -105,7 +105,7 @@ fn own_mesh(job: &Job) -> Mesh {
 fn through_file(mesh: &Mesh, job: &mut Job, place: impl Fn([f64; 2]) -> [f64; 2]) -> Mesh {
     let mut moved = mesh.clone();
     moved.nodes.iter_mut().for_each(|node| *node = place(*node));
-    let bytes = export::vtu(&moved, 1.0);
+    let bytes = export::vtu(&moved, 5.0, 1.0);
     let imported = read_vtu(&bytes, 1.0, &job.plate.holes).unwrap();
     job.plate.outline = imported.outline;
     imported.mesh

@@ -148,7 +148,7 @@ fn our_own_mesh_comes_back_as_it_was() {
     for plate in zoo() {
         let mesh = build(&plate, &MeshPlan { fineness: 0.5, ..MeshPlan::default() }).unwrap();
         // Through inches and back: their rounding is all that may change.
-        let bytes = export::vtu(&mesh, 25.4);
+        let bytes = export::vtu(&mesh, 5.0, 25.4);
         let imported = read_vtu(&bytes, 25.4, &plate.holes).unwrap();
         assert_eq!(imported.mesh.quads, mesh.quads);
         assert_eq!(imported.mesh.triangles, mesh.triangles);
@@ -239,7 +239,7 @@ fn rings_are_found_whatever_the_order_and_orientation_of_the_cells() {
 #[test]
 fn what_we_write_is_what_the_format_says() {
     let mesh = build(&zoo()[0], &MeshPlan { fineness: 0.5, ..MeshPlan::default() }).unwrap();
-    let bytes = export::vtu(&mesh, 1.0);
+    let bytes = export::vtu(&mesh, 5.0, 1.0);
     let text = String::from_utf8_lossy(&bytes);
     assert_eq!(text.matches("type=\"Int64\"").count(), 2, "connectivity and offsets");
     let grid = Grid::read(&bytes);

@@ -32,6 +32,7 @@ fn region(outline: Loop, thickness: Option<f64>, material: Option<Material>) -> 
         material,
         thermal_expansion: None,
         material_name: "own".into(),
+        elements: None,
     }
 }
 

@@ -35,6 +35,7 @@ fn ring(radius: f64, elasticity: Elasticity, name: &str) -> Region {
         material: Some(elastic(elasticity.youngs_modulus, elasticity.poissons_ratio)),
         thermal_expansion: None,
         material_name: "own".into(),
+        elements: None,
     }
 }
 

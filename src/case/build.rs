@@ -16,7 +16,7 @@ use crate::case::life_table::{LifeSettings, read_life};
 use crate::case::measured::{Part, read_measured};
 use crate::case::metal::{check_hardening, read_metal};
 use crate::case::reading::read_readings;
-use crate::case::region::{check_reams, read_regions};
+use crate::case::region::{check_reams, read_regions, regions_of_mesh};
 use crate::case::section::beside::read_beside;
 use crate::case::stages::Reader;
 use crate::case::supports::read_supports;
@@ -90,7 +90,7 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
     let hole_tables = at_least_one(&top, "hole")?;
     let stage_tables = at_least_one(&top, "stage")?;
 
-    let imported = imported::read(&top, &plate_table, &hole_tables, border, &mut warnings)?;
+    let mut imported = imported::read(&top, &plate_table, &hole_tables, border, &mut warnings)?;
     let meshed = imported.as_ref().map(|imported| &imported.outline);
     let (plate, idealisation, path_angles) =
         read_plate(&plate_table, meshed, &cutout_tables, &hole_tables, border, &mut warnings)?;
@@ -98,7 +98,12 @@ pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
     let remedy = "write [material], once, and its keys below";
     let own = top.table("material", "[material]", remedy)?;
     let metal = read_metal(&plate_table, own.as_ref(), border, &mut warnings)?;
-    let regions = read_regions(&top, (&plate, idealisation), border, &mut warnings)?;
+    let mut regions = read_regions(&top, (&plate, idealisation), border, &mut warnings)?;
+    if let Some(imported) = &mut imported {
+        let tables = (&top, &plate_table);
+        let part = (&plate, idealisation);
+        regions.extend(regions_of_mesh(tables, imported, part, border, &mut warnings)?);
+    }
     let doublers = read_doublers(&top, (&plate, idealisation), border, &mut warnings)?;
     let mut reader = Reader::new(&plate, &supports, idealisation, &metal.material, border);
     reader.regions = &regions;

@@ -1,8 +1,10 @@
 //! `[[region]]`: parts of the plate that are thicker, thinner, or of another metal.
 
 mod checks;
+mod imported;
 
 pub(super) use crate::case::region::checks::{check_covers, check_reams};
+pub(super) use crate::case::region::imported::regions_of_mesh;
 
 use crate::case::border::{Border, LENGTHS, required_length};
 use crate::case::complaint::{Complaint, Kind};
@@ -10,7 +12,9 @@ use crate::case::keys::part_keys::REGION;
 use crate::case::metal::read_metal;
 use crate::case::names::check_name;
 use crate::case::outline::{CORNER_EXAMPLE, Names, point, read_corners};
-use crate::case::region::checks::{SHAPES, check_apart, check_holes};
+use crate::case::region::checks::{
+    ECCENTRIC, SHAPES, THICKNESS, check_alone, check_apart, check_holes,
+};
 use crate::case::table::{Table, quoted};
 use crate::case::unsound::{Origin, outline_error};
 use crate::geometry::outline::{Loop, Loops};
@@ -21,13 +25,6 @@ use crate::process::region::Region;
 
 /// Most regions of a plate.
 const MOST_REGIONS: usize = 100;
-/// Thickness of a region over that of the plate, at least and at most.
-const THICKNESS: [f64; 2] = [0.02, 50.0];
-/// Tables of a case that know one thickness and one metal.
-const ONE_METAL: [(&str, &str); 2] = [
-    ("life", "crack growth knows one thickness and one metal"),
-    ("section", "the section of a hole knows one thickness and one metal"),
-];
 
 /// Reads all regions of `plate`.
 pub(super) fn read_regions(
@@ -56,31 +53,20 @@ pub(super) fn read_regions(
     let thick = |region: &Region| region.thickness.is_some();
     if let Some(at) = regions.iter().position(thick) {
         let line = tables[at].source.place(tables[at].span.start).0;
-        warnings.push(format!(
-            "line {line}: a step in thickness counts as centred on the middle of the plate: a plane \
-             model cannot say how an eccentric step bends, nor the stress at its root"
-        ));
+        warnings.push(format!("line {line}: {ECCENTRIC}"));
     }
     Ok(regions)
 }
 
 /// Refuses what knows one thickness or one metal.
 fn check_rest(top: &Table<'_>, first: &Table<'_>) -> Result<(), Complaint> {
-    for (key, why) in ONE_METAL {
-        if top.has(key) {
-            let remedy = format!("leave [{key}] or [[region]] out");
-            return Err(top.stray(
-                key,
-                format!("[{key}] does not go with [[region]]: {why}"),
-                remedy,
-            ));
-        }
-    }
+    check_alone(top, "[[region]]", "[[region]]")?;
     let meshed = top.table("plate", "[plate]", "")?.is_some_and(|plate| plate.has("mesh"));
     if meshed {
-        let problem = "a mesh that is read from a file has no regions";
+        let problem = "no region can be drawn on a mesh that is read from a file";
         let span = first.span.clone();
-        let remedy = "draw the plate with `width` and `height` or `outline` in place of `mesh`";
+        let remedy = "give the cells of the mesh an array `thickness`, or draw the plate with `width` and \
+                      `height` or `outline` in place of `mesh`";
         return Err(first.source.complain(&span, "region", Kind::Conflict, problem, remedy));
     }
     Ok(())
@@ -117,7 +103,15 @@ fn read_region(
         None => (None, String::new()),
     };
     let name = name.value.to_owned();
-    Ok(Region { name, outline, thickness, material, thermal_expansion, material_name })
+    Ok(Region {
+        name,
+        outline,
+        thickness,
+        material,
+        thermal_expansion,
+        material_name,
+        elements: None,
+    })
 }
 
 /// The outline of a region or a doubler, counter-clockwise.

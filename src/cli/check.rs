@@ -36,7 +36,7 @@ pub(crate) fn check(arguments: &Check) -> Result<ExitCode, CliError> {
     }
     let target = arguments.out.clone().unwrap_or_else(|| beside(&arguments.case, "mesh"));
     let folder = ResultsFolder::create(&target)?;
-    folder.write(MESH, &export::vtu(&mesh, case.units.length_scale()))?;
+    folder.write(MESH, &export::vtu(&mesh, case.job.plate.thickness, case.units.length_scale()))?;
     let context = FigureContext { case_title: &case.title, units: case.units };
     let paths = path_lines(&case.job.plate, &case.path_angles);
     let pictures = folder.path("");
@@ -132,6 +132,12 @@ fn print_case(case: &Case) {
                 );
             }
         }
+    }
+    for region in &case.job.regions {
+        let own = region.thickness.unwrap_or(plate.thickness);
+        let elements = region.elements.map(|count| format!(", {count} elements of the mesh"));
+        let (name, own) = (&region.name, length(own));
+        say!("  region {name}: {own} thick{}", elements.unwrap_or_default());
     }
     for (index, hole) in plate.holes.iter().enumerate() {
         let nearest = plate.nearest_edge(index);

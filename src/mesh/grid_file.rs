@@ -1,4 +1,4 @@
-//! A `.vtu` file written: an unstructured grid with arrays at its points.
+//! A `.vtu` file written: an unstructured grid with arrays at its points and cells.
 //!
 //! VTK XML in one piece; every array in base 64 after the number of its bytes, little endian.
 //! Indices are whole numbers with a sign, as VTK itself writes them.
@@ -54,37 +54,38 @@ pub enum Numbers {
     Whole(Vec<i32>),
 }
 
-/// An array with a value, or a vector, at every point.
+/// An array with a value, or a vector, at every point or cell.
 #[derive(Clone, Debug)]
-pub struct PointArray {
+pub struct FieldArray {
     /// Its name.
     pub name: String,
-    /// Numbers at each point.
+    /// Numbers at each point or cell.
     pub components: usize,
-    /// `components` numbers for each point, one point after the other.
+    /// `components` numbers for each point or cell, one after the other.
     pub numbers: Numbers,
 }
 
-/// The bytes of a file: `positions` (x, y, z one after the other), cells, and arrays at the points.
+/// The bytes of a file: `positions` (x, y, z one after the other), cells, arrays at the points and at the
+/// cells.
 #[must_use]
-pub(crate) fn grid_file(positions: &[f64], cells: &Cells, arrays: &[PointArray]) -> Vec<u8> {
+pub(crate) fn grid_file(
+    positions: &[f64],
+    cells: &Cells,
+    [at_points, at_cells]: [&[FieldArray]; 2],
+) -> Vec<u8> {
     let (points, count) = (positions.len() / 3, cells.kinds.len());
     let mut text = format!(
         "<VTKFile type=\"UnstructuredGrid\" version=\"1.0\" byte_order=\"LittleEndian\" \
          header_type=\"UInt64\"><UnstructuredGrid><Piece NumberOfPoints=\"{points}\" \
          NumberOfCells=\"{count}\">"
     );
-    if arrays.is_empty() {
+    if at_points.is_empty() {
         text.push_str("<PointData/>");
     } else {
-        text.push_str("<PointData>");
-        for PointArray { name, components, numbers } in arrays {
-            match numbers {
-                Numbers::Float(values) => add(&mut text, ("Float64", name, *components), values),
-                Numbers::Whole(values) => add(&mut text, ("Int32", name, *components), values),
-            }
-        }
-        text.push_str("</PointData>");
+        add_fields(&mut text, "PointData", at_points);
+    }
+    if !at_cells.is_empty() {
+        add_fields(&mut text, "CellData", at_cells);
     }
     text.push_str("<Points>");
     add(&mut text, ("Float64", "Points", 3), positions);
@@ -94,6 +95,18 @@ pub(crate) fn grid_file(positions: &[f64], cells: &Cells, arrays: &[PointArray])
     add(&mut text, ("UInt8", "types", 1), &cells.kinds);
     text.push_str("</Cells></Piece></UnstructuredGrid></VTKFile>");
     text.into_bytes()
+}
+
+fn add_fields(text: &mut String, block: &str, arrays: &[FieldArray]) {
+    // Writing into a string cannot fail.
+    let _ = write!(text, "<{block}>");
+    for FieldArray { name, components, numbers } in arrays {
+        match numbers {
+            Numbers::Float(values) => add(text, ("Float64", name, *components), values),
+            Numbers::Whole(values) => add(text, ("Int32", name, *components), values),
+        }
+    }
+    let _ = write!(text, "</{block}>");
 }
 
 /// A number that the format stores as it lies in memory.

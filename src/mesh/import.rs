@@ -1,8 +1,8 @@
 //! Meshes made elsewhere: a `.vtu` file becomes a mesh of the whole plate.
 //!
 //! Read are triangles and quadrilaterals, linear or quadratic, in any order and orientation,
-//! in every encoding that VTK's XML files have but other compression than zlib. Fields, lines
-//! and vertices are passed over. What our own mesher gives by construction is found out here:
+//! in every encoding that VTK's XML files have but other compression than zlib. An array `thickness`
+//! is read; other fields, lines and vertices are passed over. What our own mesher gives by construction is found out here:
 //! the boundary, the openings that are holes, the names of edges, rings of quadrilaterals
 //! round a hole. Faults that cannot be repaired are rejected with their place.
 
@@ -15,6 +15,7 @@ mod holes;
 pub mod import_error;
 mod outline;
 mod rings;
+pub mod thickness;
 mod vtu;
 
 use std::fs::File;
@@ -31,6 +32,7 @@ use crate::mesh::import::holes::{Laid, bores, check_fineness, lay_on_circle, rou
 use crate::mesh::import::import_error::ImportError;
 use crate::mesh::import::outline::{Boundary, boundary_of};
 use crate::mesh::import::rings::{Neighbours, rings};
+use crate::mesh::import::thickness::{Parts, check_edges, parts};
 use crate::mesh::topology::{HoleMesh, Mesh, NodeId, Symmetry};
 
 /// Largest mesh file, bytes: some two million quadratic elements.
@@ -53,6 +55,9 @@ pub struct Imported {
     pub notes: Vec<String>,
     /// Doubts about the answer, one sentence each.
     pub warnings: Vec<String>,
+    /// Parts of one thickness each, when the file says how thick the plate is; the mesh has no regions
+    /// until these are [numbered](Parts::numbered).
+    pub parts: Option<Parts>,
 }
 
 /// The bytes of the mesh file at `path`.
@@ -86,7 +91,8 @@ pub fn read_bytes(path: &Path) -> Result<Vec<u8>, ImportError> {
 ///
 /// [`ImportError`] for whatever is wrong with the file, its elements, or its holes.
 pub fn read_vtu(bytes: &[u8], scale: f64, holes: &[Hole]) -> Result<Imported, ImportError> {
-    let mut elements = elements(&vtu::read(bytes)?, scale)?;
+    let grid = vtu::read(bytes)?;
+    let mut elements = elements(&grid, scale)?;
     check_shapes(&elements, "is folded: no turn of its nodes makes it right")?;
     let (outer, openings) = boundary(&elements)?;
     let (bores, others) = bores(openings, &elements.nodes, holes)?;
@@ -120,11 +126,23 @@ pub fn read_vtu(bytes: &[u8], scale: f64, holes: &[Hole]) -> Result<Imported, Im
     warnings.extend(check_shapes(&elements, reason)?);
     notes.extend(others.iter().map(|opening| cut_out(opening, &elements)));
 
+    let steps = thickness::steps(&grid, &elements, scale)?;
+    let part_of = steps.as_ref().map_or_else(
+        || vec![0; elements.list.len()],
+        |steps| thickness::connected(&steps.of, &elements, &neighbours),
+    );
+    if let Some(steps) = &steps {
+        check_edges(&bores, &elements, steps)?;
+    }
+    // Where every element of the list comes to stand: quadrilaterals, then triangles.
+    let (mut quads, mut triangles) = (Vec::new(), Vec::new());
     let mut taken = vec![false; elements.list.len()];
     let mut mesh = Mesh { symmetry: Symmetry::default(), edges, ..Mesh::default() };
     for bore in &bores {
         let first_quad = mesh.quads.len();
-        mesh.quads.extend(rings(bore, &elements, &neighbours, &mut taken));
+        let (ring_quads, owners) = rings(bore, &elements, &neighbours, &part_of, &mut taken);
+        mesh.quads.extend(ring_quads);
+        quads.extend(owners);
         let sectors = bore.sides.len();
         let layers = (mesh.quads.len() - first_quad) / sectors;
         mesh.holes.push(HoleMesh {
@@ -136,12 +154,16 @@ pub fn read_vtu(bytes: &[u8], scale: f64, holes: &[Hole]) -> Result<Imported, Im
             ream_layers: None,
         });
     }
-    for (element, _) in elements.list.iter().zip(&taken).filter(|(_, taken)| !**taken) {
+    for (index, element) in elements.list.iter().enumerate().filter(|(at, _)| !taken[*at]) {
         add(&mut mesh, element);
+        if element.corners.len() == 3 { &mut triangles } else { &mut quads }.push(index);
     }
+    let parts = steps
+        .map(|steps| parts(&steps, &part_of, [&quads, &triangles], &elements, &neighbours))
+        .transpose()?;
     mesh.nodes = elements.nodes;
     let holes = bores.into_iter().map(|bore| bore.hole).collect();
-    Ok(Imported { mesh, holes, outline, notes, warnings })
+    Ok(Imported { mesh, holes, outline, notes, warnings, parts })
 }
 
 fn told(elements: &Elements) -> Vec<String> {

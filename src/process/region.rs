@@ -24,4 +24,7 @@ pub struct Region {
     pub thermal_expansion: Option<f64>,
     /// Name of the metal for reports; empty where it is that of the plate.
     pub material_name: String,
+    /// Elements of an imported mesh that are in it; `None` where it is drawn.
+    #[serde(default)]
+    pub elements: Option<usize>,
 }

@@ -4,7 +4,7 @@
 //! the nodes.
 
 use crate::mesh::export::cells;
-use crate::mesh::grid_file::{Numbers, PointArray, grid_file};
+use crate::mesh::grid_file::{FieldArray, Numbers, grid_file};
 use crate::process::section::record::SectionSnapshot;
 use crate::result::section::nodal;
 use crate::tensor::Stress;
@@ -15,7 +15,7 @@ use crate::units::quantity::Quantity;
 #[must_use]
 pub fn section_vtu(snapshot: &SectionSnapshot, units: Units) -> Vec<u8> {
     let values = nodal(snapshot);
-    let array = |name: &str, quantity: Quantity, value: &dyn Fn(&[f64; 5]) -> f64| PointArray {
+    let array = |name: &str, quantity: Quantity, value: &dyn Fn(&[f64; 5]) -> f64| FieldArray {
         name: name.to_owned(),
         components: 1,
         numbers: Numbers::Float(
@@ -29,7 +29,7 @@ pub fn section_vtu(snapshot: &SectionSnapshot, units: Units) -> Vec<u8> {
     let von_mises =
         |[xx, yy, zz, xy, _]: &[f64; 5]| Stress { xx: *xx, yy: *yy, zz: *zz, xy: *xy }.von_mises();
     let arrays = [
-        PointArray {
+        FieldArray {
             name: "displacement".to_owned(),
             components: 3,
             numbers: Numbers::Float(space(&snapshot.state.displacement)),
@@ -41,5 +41,5 @@ pub fn section_vtu(snapshot: &SectionSnapshot, units: Units) -> Vec<u8> {
         array("von_mises", Quantity::Stress, &von_mises),
         array("equivalent_plastic_strain", Quantity::Fraction, &|at| at[4]),
     ];
-    grid_file(&space(&snapshot.mesh.nodes), &cells(&snapshot.mesh), &arrays)
+    grid_file(&space(&snapshot.mesh.nodes), &cells(&snapshot.mesh), [&arrays, &[]])
 }

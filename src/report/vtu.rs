@@ -6,7 +6,7 @@
 
 use crate::geometry::hole::{Hole, nearest_hole};
 use crate::mesh::export::cells;
-use crate::mesh::grid_file::{CellKind, Cells, Numbers, PointArray, grid_file};
+use crate::mesh::grid_file::{CellKind, Cells, FieldArray, Numbers, grid_file};
 use crate::report::escape;
 use crate::result::stage::{PointValues, StageResult};
 use crate::tensor::Stress;
@@ -55,7 +55,7 @@ pub fn nodes(stage: &StageResult, holes: &[Hole], units: Units) -> Vec<u8> {
     data.plasticity(&nodal.equivalent_plastic_strain, &nodal.reverse_plastic_strain);
     data.numbers("thickness_change", nodal.thickness_change.iter().copied());
     data.numbers("hoop_jump", nodal.hoop_jump.iter().copied());
-    grid_file(&in_space(&mesh.nodes, units), &cells(mesh), &data.list)
+    grid_file(&in_space(&mesh.nodes, units), &cells(mesh), [&data.list, &[]])
 }
 
 /// `fields/STAGE-points.vtu`: values at the integration points as computed, in border units.
@@ -71,7 +71,7 @@ pub fn points(stage: &StageResult, holes: &[Hole], units: Units) -> Vec<u8> {
     data.stresses(&positions, &stresses, None, holes);
     let accumulated = each(|point| point.equivalent_plastic_strain);
     data.plasticity(&accumulated, &each(|point| point.reverse_plastic_strain));
-    grid_file(&in_space(&positions, units), &cells, &data.list)
+    grid_file(&in_space(&positions, units), &cells, [&data.list, &[]])
 }
 
 /// `fields/stages.pvd`: the snapshots in order, one time unit apart.
@@ -94,12 +94,12 @@ pub fn collection<'a>(stages: impl IntoIterator<Item = &'a str>) -> String {
 /// Arrays in the making; names and quantities come from [`ARRAYS`].
 struct Arrays {
     units: Units,
-    list: Vec<PointArray>,
+    list: Vec<FieldArray>,
 }
 
 impl Arrays {
     fn push(&mut self, name: &str, components: usize, numbers: Numbers) {
-        self.list.push(PointArray { name: name.to_owned(), components, numbers });
+        self.list.push(FieldArray { name: name.to_owned(), components, numbers });
     }
 
     fn numbers(&mut self, name: &str, values: impl Iterator<Item = f64>) {

@@ -84,7 +84,7 @@ symmetry = false
 "#;
     let drawn = case::parse(text, "a.toml").unwrap_or_else(|error| panic!("{error}"));
     let mesh = drawn.mesh().unwrap();
-    let bytes = export::vtu(&mesh, 1.0);
+    let bytes = export::vtu(&mesh, 5.0, 1.0);
     let plate = &drawn.job.plate;
     let imported = read_vtu(&bytes, 1.0, &plate.holes).unwrap();
     let (there, here) = (imported.outline.loops(), plate.outline.loops());

@@ -14,12 +14,34 @@ use crate::process::stage::Stage;
 /// Ways to draw a region.
 pub(super) const SHAPES: [&str; 3] = ["circle", "rectangle", "outline"];
 
+/// Thickness of a region over that of the plate, at least and at most.
+pub(super) const THICKNESS: [f64; 2] = [0.02, 50.0];
+/// What is said of every step.
+pub(super) const ECCENTRIC: &str = "a step in thickness counts as centred on the middle of the plate: a plane model cannot say how an \
+     eccentric step bends, nor the stress at its root";
+/// Tables of a case that know one thickness and one metal.
+const ONE_METAL: [(&str, &str); 2] = [
+    ("life", "crack growth knows one thickness and one metal"),
+    ("section", "the section of a hole knows one thickness and one metal"),
+];
+
 /// Metal that a region leaves, or has, round a hole, over the diameter of the hole.
 const LEAST_WALL: f64 = 0.05;
 /// Least distance between the outlines of two regions, over the extent of the plate.
 const LEAST_GAP: f64 = 1e-3;
 /// Centres this close, over a diameter, are one.
 const CONCENTRIC: f64 = 1e-9;
+
+/// Refuses tables that know one thickness and one metal beside `regions`, which `source` makes.
+pub(super) fn check_alone(top: &Table<'_>, regions: &str, source: &str) -> Result<(), Complaint> {
+    for (key, why) in ONE_METAL {
+        if top.has(key) {
+            let problem = format!("[{key}] does not go with {regions}: {why}");
+            return Err(top.stray(key, problem, format!("leave [{key}] or {source} out")));
+        }
+    }
+    Ok(())
+}
 
 /// Refuses a region or a doubler with no metal of the plate in it.
 pub(in crate::case) fn check_covers(

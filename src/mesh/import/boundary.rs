@@ -75,17 +75,23 @@ pub(super) fn boundary(elements: &Elements) -> Result<(Loop, Vec<Loop>), ImportE
     sort_out(loops, nodes)
 }
 
-fn measured(sides: Vec<[NodeId; 3]>, nodes: &[[f64; 2]]) -> Result<Loop, ImportError> {
+/// Area inside a chain of sides, mm², positive when it runs counter-clockwise, and its length, mm.
+pub(super) fn area_and_length(sides: &[[NodeId; 3]], nodes: &[[f64; 2]]) -> (f64, f64) {
     let origin = nodes[sides[0][0]];
     let from = |node: NodeId| [nodes[node][0] - origin[0], nodes[node][1] - origin[1]];
     let (mut area, mut length) = (0.0, 0.0);
-    for side in &sides {
+    for side in sides {
         for (a, b) in [(side[0], side[1]), (side[1], side[2])] {
             let (a, b) = (from(a), from(b));
             area += 0.5 * (a[0] * b[1] - a[1] * b[0]);
             length += (b[0] - a[0]).hypot(b[1] - a[1]);
         }
     }
+    (area, length)
+}
+
+fn measured(sides: Vec<[NodeId; 3]>, nodes: &[[f64; 2]]) -> Result<Loop, ImportError> {
+    let (area, length) = area_and_length(&sides, nodes);
     if area.abs() < NO_AREA * length * length {
         return Err(ImportError::Joint {
             at: nodes[sides[0][1]],

@@ -2,6 +2,8 @@
 
 use std::fmt;
 
+use crate::mesh::import::vtu::THICKNESS;
+
 /// A mesh that cannot be read, or not be worked on. Positions in mm.
 #[derive(Clone, Debug, PartialEq)]
 #[non_exhaustive]
@@ -64,6 +66,15 @@ pub enum ImportError {
         /// The round openings there are: centres and diameters, mm.
         found: Vec<([f64; 2], f64)>,
     },
+    /// The elements at the edge of a hole are of more than one thickness.
+    Stepped {
+        /// Name of the hole.
+        hole: String,
+        /// Where, mm.
+        at: [f64; 2],
+        /// Two of them, mm.
+        thickness: [f64; 2],
+    },
     /// The elements round a hole are too large for any answer.
     TooCoarse {
         /// Name of the hole.
@@ -91,7 +102,14 @@ impl ImportError {
                 "the mesh has no round opening at all"
             }
             Self::NoSuchHole { .. } => "state `at` and `starting_diameter` as the mesh has them",
+            Self::Stepped { .. } => {
+                "keep a step in thickness an element away from the edge of a hole"
+            }
             Self::TooCoarse { .. } => "refine the mesh round the hole",
+            Self::Array { array, .. } if array == THICKNESS => {
+                "`thickness` is one length above 0 for every cell, or for every point, in the unit of \
+                 the case; a mesh without it is as thick as [plate] says"
+            }
             Self::Unreadable { .. }
             | Self::NotAGrid { .. }
             | Self::Array { .. }
@@ -131,6 +149,13 @@ impl fmt::Display for ImportError {
                     write!(f, " and {} more", found.len() - LISTED)?;
                 }
                 Ok(())
+            }
+            Self::Stepped { hole, at: [x, y], thickness: [a, b] } => {
+                write!(
+                    f,
+                    "the elements at the edge of hole `{hole}` are {a:.4} and {b:.4} mm thick, the \
+                     latter at ({x:.4}, {y:.4}) mm"
+                )
             }
             Self::TooCoarse { hole, at: [x, y], reason } => {
                 write!(f, "the mesh is too coarse at hole `{hole}`, ({x:.4}, {y:.4}) mm: {reason}")

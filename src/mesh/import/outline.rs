@@ -74,6 +74,13 @@ pub(super) fn boundary_of(outer: &Loop, openings: &[Loop], elements: &mut Elemen
     boundary
 }
 
+/// The lines and arcs of a loop that stand for a border inside the plate.
+pub(super) fn lines_of(border: &Loop, nodes: &[[f64; 2]]) -> outline::Loop {
+    let runs = runs(border, nodes, [0.0; 2]);
+    let pieces = runs.iter().flat_map(|run| stretches(run, nodes)).map(|stretch| stretch.piece);
+    outline::Loop { pieces: pieces.collect() }
+}
+
 /// A round plate.
 fn rim(outer: &Loop, elements: &mut Elements) -> Option<Boundary> {
     let corners: Vec<[f64; 2]> = outer.corners().map(|node| elements.nodes[node]).collect();

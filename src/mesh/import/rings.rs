@@ -44,35 +44,39 @@ impl Neighbours {
     }
 
     /// The element across a side from `from`, any of the two for `NONE`.
-    fn across(&self, middle: NodeId, from: usize) -> Option<usize> {
+    pub(super) fn across(&self, middle: NodeId, from: usize) -> Option<usize> {
         self.0[middle].into_iter().find(|&element| element != NONE && element != from)
     }
 }
 
 /// The quadrilaterals of the rings round `bore`, layer by layer in the order of the mesh, and
-/// which elements of the list they are; `taken` marks elements that are in a ring.
+/// which elements of the list they are; `taken` marks elements that are in a ring. A ring lies in one
+/// of the `parts` that elements are in.
 pub(super) fn rings(
     bore: &Bore,
     elements: &Elements,
     neighbours: &Neighbours,
+    parts: &[usize],
     taken: &mut [bool],
-) -> Vec<[NodeId; 8]> {
-    let mut quads = Vec::new();
+) -> (Vec<[NodeId; 8]>, Vec<usize>) {
+    let (mut quads, mut all) = (Vec::new(), Vec::new());
     let mut line = bore.sides.clone();
     let mut inside = vec![NONE; line.len()];
     while let Some((ring, owners)) = next_ring(&line, &inside, elements, neighbours, taken) {
         let outer: Vec<[NodeId; 3]> = ring.iter().map(|quad| [quad[1], quad[5], quad[2]]).collect();
-        if !is_ring(&bore.hole, &ring, &bore.sides, &elements.nodes) {
+        let even = owners.iter().all(|&owner| parts[owner] == parts[owners[0]]);
+        if !even || !is_ring(&bore.hole, &ring, &bore.sides, &elements.nodes) {
             break;
         }
         for &owner in &owners {
             taken[owner] = true;
         }
         quads.extend(ring);
+        all.extend(&owners);
         line = outer;
         inside = owners;
     }
-    quads
+    (quads, all)
 }
 
 /// The quadrilaterals outside `line`, turned so that their sides 0-7-3 lie on it.

@@ -1,6 +1,6 @@
 //! The XML of a `.vtu` file: which arrays hold points and cells, and where they stand.
 //!
-//! Only points and cells are read; fields, whatever they are called, are passed over. A file
+//! Read are points, cells, and the array `thickness` of either; other fields are passed over. A file
 //! in several pieces is read as one grid; points on the seams are merged later.
 //!
 //! Source: VTK file formats, XML formats (the public description of the format).
@@ -27,7 +27,14 @@ pub(super) struct Grid {
     pub(super) ends: Vec<usize>,
     /// Type of each cell.
     pub(super) kinds: Vec<u8>,
+    /// Thickness of each cell, in the unit of the file; empty when the file does not give it.
+    pub(super) cell_thickness: Vec<f64>,
+    /// Thickness at each point, in the unit of the file; empty when the file does not give it.
+    pub(super) point_thickness: Vec<f64>,
 }
+
+/// Name of the array that says how thick a plate is.
+pub(super) const THICKNESS: &str = "thickness";
 
 impl Grid {
     /// Points of one cell.
@@ -46,6 +53,8 @@ struct Piece<'a> {
     connectivity: Option<Array<'a>>,
     offsets: Option<Array<'a>>,
     types: Option<Array<'a>>,
+    cell_thickness: Option<Array<'a>>,
+    point_thickness: Option<Array<'a>>,
 }
 
 /// Which part of a piece the reader is in.
@@ -54,6 +63,8 @@ enum Section {
     Elsewhere,
     Points,
     Cells,
+    PointData,
+    CellData,
 }
 
 /// Contents of the head of a file.
@@ -78,7 +89,10 @@ pub(super) fn read(bytes: &[u8]) -> Result<Grid, ImportError> {
             Event::Start(tag) => (tag, false),
             Event::Empty(tag) => (tag, true),
             Event::End(tag) => {
-                if matches!(tag.name().as_ref(), b"Points" | b"Cells" | b"Piece") {
+                if matches!(
+                    tag.name().as_ref(),
+                    b"Points" | b"Cells" | b"PointData" | b"CellData" | b"Piece"
+                ) {
                     section = Section::Elsewhere;
                 }
                 continue;
@@ -95,8 +109,14 @@ pub(super) fn read(bytes: &[u8]) -> Result<Grid, ImportError> {
             }),
             b"Points" if !empty => section = Section::Points,
             b"Cells" if !empty => section = Section::Cells,
+            b"PointData" if !empty => section = Section::PointData,
+            b"CellData" if !empty => section = Section::CellData,
             b"DataArray" if section != Section::Elsewhere => {
                 let name = attribute(tag, "Name")?.unwrap_or_default();
+                let field = matches!(section, Section::PointData | Section::CellData);
+                if field && name != THICKNESS {
+                    continue;
+                }
                 let array = read_array(&mut reader, tag, empty, name)?;
                 if let Some(piece) = pieces.last_mut() {
                     keep(piece, section, array);
@@ -131,6 +151,16 @@ pub(super) fn read(bytes: &[u8]) -> Result<Grid, ImportError> {
     }
     if grid.ends.is_empty() {
         return Err(not_a_grid("it has no cells"));
+    }
+    let [cells, points] = [&grid.cell_thickness, &grid.point_thickness].map(Vec::len);
+    let complain = |reason: &str| {
+        Err(ImportError::Array { array: THICKNESS.to_owned(), reason: reason.to_owned() })
+    };
+    if cells > 0 && points > 0 {
+        return complain("stands at the cells and at the points: one of them is enough");
+    }
+    if (cells > 0 && cells < grid.kinds.len()) || (points > 0 && points < grid.points.len()) {
+        return complain("is in some pieces of the file and not in others");
     }
     Ok(grid)
 }
@@ -259,6 +289,8 @@ fn keep<'a>(piece: &mut Piece<'a>, section: Section, array: Array<'a>) {
         (Section::Cells, "connectivity") => piece.connectivity = Some(array),
         (Section::Cells, "offsets") => piece.offsets = Some(array),
         (Section::Cells, "types") => piece.types = Some(array),
+        (Section::CellData, _) => piece.cell_thickness = Some(array),
+        (Section::PointData, _) => piece.point_thickness = Some(array),
         _ => {}
     }
 }
@@ -300,7 +332,24 @@ fn add_piece(grid: &mut Grid, piece: &Piece<'_>, layout: Layout<'_>) -> Result<(
         grid.kinds
             .push(u8::try_from(kind).map_err(|_| types.complain(format!("holds type {kind}")))?);
     }
+    if let Some(array) = &piece.cell_thickness {
+        grid.cell_thickness.extend(thickness(array, piece.cells, layout)?);
+    }
+    if let Some(array) = &piece.point_thickness {
+        grid.point_thickness.extend(thickness(array, piece.points, layout)?);
+    }
     Ok(())
+}
+
+/// One thickness for each of `count` cells or points.
+fn thickness(array: &Array<'_>, count: usize, layout: Layout<'_>) -> Result<Vec<f64>, ImportError> {
+    if array.components != 1 {
+        let components = array.components;
+        return Err(
+            array.complain(format!("has {components} components, a thickness is one number"))
+        );
+    }
+    array.floats(count, layout)
 }
 
 fn need<'p, 'a>(array: Option<&'p Array<'a>>, name: &str) -> Result<&'p Array<'a>, ImportError> {

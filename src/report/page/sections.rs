@@ -125,7 +125,8 @@ pub(super) fn job(report: &RunReport) -> String {
         let thickness =
             region.thickness.map(|own| format!("{} {mm} thick", show.input_length(own)));
         let metal = Some(region.material_name.clone()).filter(|name| !name.is_empty());
-        let words: Vec<String> = thickness.into_iter().chain(metal).collect();
+        let elements = region.elements.map(|count| format!("{count} elements of the mesh"));
+        let words: Vec<String> = thickness.into_iter().chain(metal).chain(elements).collect();
         pairs.push((format!("Region {}", region.name), words.join(", ")));
     }
     for hole in &plate.holes {
