@@ -16,7 +16,7 @@ pub(super) const SHAPES: [&str; 3] = ["circle", "rectangle", "outline"];
 
 /// Thickness of a region over that of the plate, at least and at most.
 pub(super) const THICKNESS: [f64; 2] = [0.02, 50.0];
-/// What is said of every step.
+/// The warning about every step.
 pub(super) const ECCENTRIC: &str = "a step in thickness counts as centred on the middle of the plate: a plane model cannot say how an \
      eccentric step bends, nor the stress at its root";
 /// Tables of a case that know one thickness and one metal.
