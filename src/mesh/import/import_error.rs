@@ -2,7 +2,8 @@
 
 use std::fmt;
 
-use crate::mesh::import::vtu::THICKNESS;
+/// Name of the array that says how thick a plate is.
+pub(super) const THICKNESS: &str = "thickness";
 
 /// A mesh that cannot be read, or not be worked on. Positions in mm.
 #[derive(Clone, Debug, PartialEq)]

@@ -10,10 +10,10 @@ use crate::geometry::outline;
 use crate::mesh::import::boundary::{Loop, area_and_length};
 use crate::mesh::import::elements::Elements;
 use crate::mesh::import::holes::Bore;
-use crate::mesh::import::import_error::ImportError;
+use crate::mesh::import::import_error::{ImportError, THICKNESS};
 use crate::mesh::import::outline::lines_of;
 use crate::mesh::import::rings::Neighbours;
-use crate::mesh::import::vtu::{Grid, THICKNESS};
+use crate::mesh::import::vtu::Grid;
 use crate::mesh::region_numbers::Regions;
 use crate::mesh::topology::NodeId;
 

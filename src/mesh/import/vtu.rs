@@ -11,7 +11,7 @@ use quick_xml::events::{BytesStart, Event};
 use quick_xml::reader::Reader;
 
 use crate::mesh::import::array::{Appended, Array, Layout, Scalar, Store};
-use crate::mesh::import::import_error::ImportError;
+use crate::mesh::import::import_error::{ImportError, THICKNESS};
 
 /// Points or cells of a mesh at most: ten times what can be solved on a large machine.
 const MOST: usize = 20_000_000;
@@ -32,9 +32,6 @@ pub(super) struct Grid {
     /// Thickness at each point, in the unit of the file; empty when the file does not give it.
     pub(super) point_thickness: Vec<f64>,
 }
-
-/// Name of the array that says how thick a plate is.
-pub(super) const THICKNESS: &str = "thickness";
 
 impl Grid {
     /// Points of one cell.
