@@ -2,6 +2,8 @@
 //! known distributions, and the command as a user runs it.
 #![allow(clippy::unwrap_used, clippy::float_cmp, missing_docs)]
 
+#[path = "toolsheet/chain.rs"]
+mod chain;
 #[path = "toolsheet/command.rs"]
 mod command;
 

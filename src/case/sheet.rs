@@ -5,6 +5,7 @@
 //!
 //! Defaults are common practice, no source; every one that is used is listed on the sheet.
 
+mod oversize;
 mod read;
 mod tooling;
 
@@ -38,6 +39,15 @@ pub struct Draws {
     pub held_out: usize,
 }
 
+/// A repair size that the hole is worked to after the one before.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Oversize {
+    /// Smallest and largest finished diameter, mm.
+    pub finished: [f64; 2],
+    /// Line and column of the diameters.
+    place: (usize, usize),
+}
+
 /// A sheet file, read and checked. Lengths in mm, stresses in MPa.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Sheet {
@@ -60,6 +70,8 @@ pub struct Sheet {
     pub path: Option<f64>,
     /// Smallest and largest finished diameter.
     pub finished: [f64; 2],
+    /// Repair sizes that the hole is worked to afterwards, rising.
+    pub oversizes: Vec<Oversize>,
     /// Lowest and highest wanted applied expansion, fractions.
     pub expansion: [f64; 2],
     /// Width of the band of starting diameters.
@@ -98,6 +110,24 @@ pub struct Sheet {
 }
 
 impl Sheet {
+    /// The sheet of size `which`: 0 for the first, then the repair sizes in order. Complaints about its
+    /// finished diameter point at its own key.
+    ///
+    /// # Panics
+    ///
+    /// When there is no such size.
+    #[must_use]
+    pub fn at_size(&self, which: usize) -> Self {
+        let mut sheet = self.clone();
+        if which > 0 {
+            let size = &self.oversizes[which - 1];
+            sheet.finished = size.finished;
+            sheet.plate.holes[0].starting_diameter = size.finished[0];
+            sheet.places.insert("finished_diameter", size.place);
+        }
+        sheet
+    }
+
     /// A complaint about `key`, found only after something was computed; where the key is not
     /// written, about the whole file.
     #[must_use]

@@ -57,6 +57,9 @@ pub(crate) fn toolsheet(arguments: &Toolsheet) -> Result<ExitCode, CliError> {
         .collect::<Result<Vec<_>, _>>()?;
     folder.write("sheet.toml", sheet.text.as_bytes())?;
     folder.write("toolsheet.csv", files::csv(&sheet, &finished).as_bytes())?;
+    if let Some(chain) = files::chain_csv(&sheet, &finished) {
+        folder.write("chain.csv", chain.as_bytes())?;
+    }
     let page = files::page(&sheet, &finished, &pictures, &arguments.paper.record());
     folder.write("toolsheet.html", page.as_bytes())?;
     folder.write(TOOL_SHEET, files::json(&sheet, &finished).map_err(CliError::Json)?.as_bytes())?;

@@ -135,6 +135,7 @@ const KEYS: &[(Measures, &[&str])] = &[
             "lobes",
             "load_ratio",
             "highest",
+            "least_edge_margin",
             "lowest",
             "repeats",
             "gamma",

@@ -7,10 +7,12 @@
 //!    small tool in the small starting hole and the large in the large, for the gauges.
 //! 3. The nominal sizes under the bounding hardening laws and the other idealisations (`beside`).
 //! 4. The draws (`draws`) on the surrogate, and their percentiles.
+//! 5. The chain of repair sizes (`chain`), when there is one; its limits are chosen right after 1.
 //!
 //! The numbers do not depend on how many threads there are.
 
 mod beside;
+mod chain;
 mod draws;
 mod finished;
 mod limits;
@@ -26,6 +28,7 @@ use rayon::prelude::*;
 
 use crate::case::sheet::Sheet;
 pub use crate::study::toolsheet::beside::{Assumption, Beside};
+pub use crate::study::toolsheet::chain::{ChainSize, chain_job};
 pub use crate::study::toolsheet::draws::{draw_all, held_out};
 pub use crate::study::toolsheet::finished::{Corner, Finished, Held, SHARES};
 pub use crate::study::toolsheet::limits::{Limits, derive, guessed_start, mandrel_window};
@@ -41,6 +44,11 @@ pub type Watch<'a> = &'a (dyn Fn(usize, f64) -> ControlFlow<()> + Sync);
 /// Number of solutions a sheet needs.
 #[must_use]
 pub fn solutions(sheet: &Sheet) -> usize {
+    of_one_size(sheet) + chain::count(sheet)
+}
+
+/// Number of those that the first size takes.
+fn of_one_size(sheet: &Sheet) -> usize {
     1 + 3 + 2 + GRID * GRID + sheet.draws.held_out + beside::COUNT
 }
 
@@ -53,7 +61,9 @@ pub fn make(sheet: &Sheet, watch: Watch<'_>) -> Result<Finished, SheetError> {
     let middle = 0.5 * (sheet.expansion[0] + sheet.expansion[1]);
     let pilot = expand_only(sheet, guessed_start(sheet, middle), middle, |share| watch(0, share))?;
     let limits = derive(sheet, &pilot)?;
-    let first_end = solutions(sheet) - 2 - beside::COUNT;
+    let first_of_chain = of_one_size(sheet);
+    let chained = chain::choose(sheet, &limits, |k, share| watch(first_of_chain + k, share))?;
+    let first_end = first_of_chain - 2 - beside::COUNT;
     let names = ["smallest", "nominal", "largest"];
     let sizes = draw_all(sheet, &limits);
     let held = held_out(&sizes, sheet.draws.held_out);
@@ -99,7 +109,7 @@ pub fn make(sheet: &Sheet, watch: Watch<'_>) -> Result<Finished, SheetError> {
         .into_iter()
         .map(|k| Ok(Held { sizes: sizes[k], predicted: drawn[k].clone(), found: next()? }))
         .collect::<Result<Vec<_>, SheetError>>()?;
-    let first_beside = solutions(sheet) - beside::COUNT;
+    let first_beside = first_of_chain - beside::COUNT;
     let (beside, missing) =
         beside::beside(sheet, &limits.corner(1), |k, share| watch(first_beside + k, share))?;
     let mut finished = Finished {
@@ -111,11 +121,16 @@ pub fn make(sheet: &Sheet, watch: Watch<'_>) -> Result<Finished, SheetError> {
         sizes,
         held,
         beside,
+        chain: vec![],
         solutions: solutions(sheet),
         warnings: sheet.warnings.iter().cloned().chain(missing).collect(),
     };
     finished.expanded_plug = finished.limits.plug(finished.expanded()[0], sheet.step);
+    finished.chain = chain::work(sheet, &chained, finished.expanded(), |k, share| {
+        watch(first_of_chain + k, share)
+    })?;
     warn(sheet, &surrogate, &mut finished);
+    warn_of_chain(sheet, &mut finished);
     Ok(finished)
 }
 
@@ -144,5 +159,26 @@ fn warn(sheet: &Sheet, surrogate: &Surrogate, finished: &mut Finished) {
             sheet.show_length(cut),
             sheet.show_length(sheet.least_cut)
         ));
+    }
+}
+
+/// Warns of a repair size without a gauge, and of one whose last ream takes too little.
+fn warn_of_chain(sheet: &Sheet, finished: &mut Finished) {
+    for (which, size) in finished.chain.iter().enumerate().skip(1) {
+        if size.plug.is_none() {
+            finished.warnings.push(format!(
+                "oversize {which}: no gauge tells whether a hole was expanded, as its largest starting \
+                 hole is as large as its smallest expanded hole"
+            ));
+        }
+        let cut = size.limits.finished[0] - size.expanded[1];
+        if cut < sheet.least_cut - 1e-9 {
+            finished.warnings.push(format!(
+                "oversize {which}: in the worst case the ream takes {} off the diameter, less than the \
+                 least cut of {}; raise `allowance`",
+                sheet.show_length(cut),
+                sheet.show_length(sheet.least_cut)
+            ));
+        }
     }
 }

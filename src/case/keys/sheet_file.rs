@@ -1,7 +1,7 @@
 //! The keys of the sheet file.
 
 use crate::case::keys::row::Value::{
-    NotNegative, Number, Pair, Positive, Switch, Text, Whole, Word,
+    NotNegative, Number, Pair, Positive, Switch, Text, Whole, Within, Word,
 };
 use crate::case::keys::row::{Section, key, row};
 
@@ -104,6 +104,25 @@ pub(in crate::case) const SHEET_REAM: Section = Section {
     ],
 };
 
+/// Keys of `[[oversize]]`.
+pub(in crate::case) const OVERSIZE: Section = Section {
+    heading: "`[[oversize]]`",
+    table: "oversize",
+    repeated: true,
+    rows: &[
+        row(
+            &[key("finished_diameter", Pair)],
+            "`[smallest, largest]` of a repair size, to which the finished hole is cleaned up, expanded and reamed again; rising",
+            "",
+        ),
+        row(
+            &[key("least_edge_margin", Within([0.6, 10.0]))],
+            "least distance of the centre from the edge over the largest finished diameter, 0.6 to 10",
+            "1.2",
+        ),
+    ],
+};
+
 /// Keys of `[draws]`.
 pub(in crate::case) const DRAWS: Section = Section {
     heading: "`[draws]`",
@@ -134,5 +153,5 @@ pub(in crate::case) const DRAWS: Section = Section {
 };
 
 /// The sections that a sheet has of its own.
-pub const SHEET_FILE: [Section; 7] =
-    [SHEET_TOP, SHEET_HOLE, EXPANSION, STARTING_DIAMETER, TOOL, SHEET_REAM, DRAWS];
+pub const SHEET_FILE: [Section; 8] =
+    [SHEET_TOP, SHEET_HOLE, EXPANSION, STARTING_DIAMETER, TOOL, SHEET_REAM, OVERSIZE, DRAWS];

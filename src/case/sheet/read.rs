@@ -14,8 +14,9 @@ use crate::case::keys::{self, sheet_file};
 use crate::case::metal::{Metal, read_metal};
 use crate::case::names::check_name;
 use crate::case::sheet::Sheet;
+use crate::case::sheet::oversize::read_oversizes;
 use crate::case::sheet::tooling::{
-    Assumed, read_allowance, read_draws, read_elastic, read_expansion, read_sleeve,
+    Assumed, read_allowance, read_draws, read_elastic, read_expansion, read_finished, read_sleeve,
 };
 use crate::case::table::Table;
 use crate::geometry::hole::Hole;
@@ -69,6 +70,7 @@ pub(super) fn build(source: Source<'_>) -> Result<Sheet, Complaint> {
     }
     let least_cut = assumed.length(ream.as_ref(), "least_cut", "least cut", LEAST_CUT)?;
     let allowance = read_allowance(ream.as_ref(), finished[0], &mut assumed)?;
+    let oversizes = read_oversizes(&top, &plate, finished, &mut assumed)?;
     let step = read_step(&top, border)?;
     no_bracket(&top)?;
     let (numerics, _) = read_numerics(&top)?;
@@ -87,6 +89,7 @@ pub(super) fn build(source: Source<'_>) -> Result<Sheet, Complaint> {
         material_sources: metal.sources,
         path,
         finished,
+        oversizes,
         expansion,
         start_band,
         sleeve_thickness,
@@ -206,21 +209,4 @@ fn places<'t>(
         }
     }
     places
-}
-
-fn read_finished(hole: &Table<'_>, border: Border) -> Result<[f64; 2], Complaint> {
-    let remedy = "write `finished_diameter = [smallest, largest]`";
-    let pair =
-        hole.pair("finished_diameter")?.ok_or_else(|| hole.missing("finished_diameter", remedy))?;
-    let [low, high] = pair.value;
-    // A hole that may be half as large again has no tolerance but a slip of the pen.
-    if low > 0.0 && high >= low && high <= 1.5 * low && (1e-3..1e5).contains(&border.length(low)) {
-        return Ok(border.point(pair.value));
-    }
-    let problem = format!(
-        "`finished_diameter` is {} to {}, which are no limits of a hole",
-        plain(low),
-        plain(high)
-    );
-    Err(hole.about(&pair, Kind::OutOfRange, problem, remedy))
 }

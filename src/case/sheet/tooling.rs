@@ -1,4 +1,4 @@
-//! Tooling of a sheet file: sleeve, mandrel, expansion, ream and the draws of tolerances.
+//! Tooling of a sheet file: finished diameters, sleeve, mandrel, expansion, ream and the draws of tolerances.
 
 use crate::case::border::{Border, plain, required_length, unknown_word};
 use crate::case::complaint::{Complaint, Kind};
@@ -44,6 +44,24 @@ impl Assumed {
         self.said.push(format!("{what} {}", self.border.show_length(usual)));
         Ok(usual)
     }
+}
+
+/// Smallest and largest finished diameter of a hole or a repair size, mm.
+pub(super) fn read_finished(hole: &Table<'_>, border: Border) -> Result<[f64; 2], Complaint> {
+    let remedy = "write `finished_diameter = [smallest, largest]`";
+    let pair =
+        hole.pair("finished_diameter")?.ok_or_else(|| hole.missing("finished_diameter", remedy))?;
+    let [low, high] = pair.value;
+    // A hole that may be half as large again has no tolerance but a slip of the pen.
+    if low > 0.0 && high >= low && high <= 1.5 * low && (1e-3..1e5).contains(&border.length(low)) {
+        return Ok(border.point(pair.value));
+    }
+    let problem = format!(
+        "`finished_diameter` is {} to {}, which are no limits of a hole",
+        plain(low),
+        plain(high)
+    );
+    Err(hole.about(&pair, Kind::OutOfRange, problem, remedy))
 }
 
 /// Wall of the sleeve and its tolerance, mm.

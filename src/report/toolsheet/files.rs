@@ -7,6 +7,7 @@ use crate::numeric::random::{Spread, percentile};
 use crate::report::cautions::CAUTIONS;
 use crate::report::json::pretty;
 use crate::report::number::{rounded, text};
+use crate::report::toolsheet::chain;
 use crate::study::toolsheet::{Finished, Found, OUTPUTS, Output, SHARES, Sizes, direction};
 use crate::units::quantity::Quantity;
 
@@ -134,6 +135,7 @@ pub fn json(sheet: &Sheet, finished: &Finished) -> Result<String, serde_json::Er
             "percentiles": percentiles,
             "held_out": held(&out, finished),
         },
+        "chain": chain::json(sheet, finished),
         "solutions": finished.solutions,
         "numerics": { "fineness": sheet.numerics.fineness,
                       "increments": sheet.numerics.increments },

@@ -11,8 +11,8 @@ use crate::report::page::html::{document, download};
 use crate::report::page::shell::{program, running, signature_row};
 use crate::report::record::Record;
 use crate::report::show::{Show, percent};
-use crate::report::toolsheet::band;
 use crate::report::toolsheet::rows::{self, Rows};
+use crate::report::toolsheet::{band, chain};
 use crate::study::toolsheet::Finished;
 
 const STYLE: &str = concat!(include_str!("../one_page.css"), include_str!("page.css"));
@@ -67,6 +67,7 @@ pub fn page(sheet: &Sheet, finished: &Finished, figures: &[Figure], record: &Rec
             table("Band of the nominal expansion", &band::rows(sheet, finished)),
             markup(&band::words(sheet))
         ),
+        chained(sheet, finished),
         format!(
             "<section class=\"inputs\"><h2>Inputs</h2>\n{}</section>\n</main>\n",
             echo("Sheet file", &sheet.text, &sheet_file(), sheet.units)
@@ -75,6 +76,18 @@ pub fn page(sheet: &Sheet, finished: &Finished, figures: &[Figure], record: &Rec
     .concat();
     let running = running("Tool sheet", &sheet.title, record, &inputs(sheet));
     document(&sheet.title, &[STYLE, &running], &body)
+}
+
+/// The chain of repair sizes, when there is one.
+fn chained(sheet: &Sheet, finished: &Finished) -> String {
+    if finished.chain.is_empty() {
+        return String::new();
+    }
+    let heading = format!("Chain of sizes, {}", sheet.units.length_name());
+    let tools = table("Chain of sizes", &chain::tools(sheet, finished));
+    let left = table("What the chain leaves", &chain::left(sheet, finished));
+    section(&heading, &tools)
+        + &section("What the chain leaves", &format!("{left}<p>{}</p>", markup(chain::WORDS)))
 }
 
 fn inputs(sheet: &Sheet) -> Vec<(String, String)> {

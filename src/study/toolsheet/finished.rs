@@ -2,6 +2,7 @@
 
 use crate::numeric::random::percentile;
 use crate::study::toolsheet::beside::Beside;
+use crate::study::toolsheet::chain::ChainSize;
 use crate::study::toolsheet::limits::Limits;
 use crate::study::toolsheet::outputs::Output;
 use crate::study::toolsheet::sizes::Sizes;
@@ -53,6 +54,8 @@ pub struct Finished {
     pub held: Vec<Held>,
     /// The nominal sizes under other assumptions.
     pub beside: Vec<Beside>,
+    /// The first size and the repair sizes after it; empty without any.
+    pub chain: Vec<ChainSize>,
     /// Solutions behind the sheet.
     pub solutions: usize,
     /// Remarks for the reader.

@@ -10,7 +10,7 @@ use crate::study::toolsheet::solve::Expanded;
 
 /// Ream allowance that is chosen when the file leaves it open: a share of the finished diameter,
 /// within these limits (0.1 to 0.4 mm for small holes: common practice, no source).
-const ALLOWANCE: f64 = 0.03;
+pub(super) const ALLOWANCE: f64 = 0.03;
 const ALLOWANCES: [f64; 2] = [0.1, 0.4];
 
 /// Share of the applied expansion that is first taken to stay (0.6 to 0.75 in aluminium: common

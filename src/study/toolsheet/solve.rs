@@ -72,7 +72,7 @@ pub(super) fn job(sheet: &Sheet, start: f64, tool: Tool, finished: Option<f64>) 
     }
 }
 
-fn tool(sheet: &Sheet, mandrel_diameter: f64, sleeve_thickness: f64) -> Tool {
+pub(super) fn tool(sheet: &Sheet, mandrel_diameter: f64, sleeve_thickness: f64) -> Tool {
     Tool {
         mandrel_diameter,
         sleeve_thickness,
@@ -139,7 +139,7 @@ pub fn direction(sheet: &Sheet) -> f64 {
     sheet.path.unwrap_or_else(|| sheet.plate.nearest_edge(0).angle.to_degrees())
 }
 
-fn expanded(hole: &HoleSummary, start: f64) -> Expanded {
+pub(super) fn expanded(hole: &HoleSummary, start: f64) -> Expanded {
     let retained = hole.retained_expansion.unwrap_or(f64::NAN);
     Expanded {
         retained,
@@ -150,7 +150,7 @@ fn expanded(hole: &HoleSummary, start: f64) -> Expanded {
 }
 
 /// Keeps the snapshots at the ends of stages.
-struct Follow<P> {
+pub(super) struct Follow<P> {
     kept: Vec<Snapshot>,
     progress: P,
     phases: f64,
@@ -159,7 +159,7 @@ struct Follow<P> {
 }
 
 impl<P: FnMut(f64) -> ControlFlow<()>> Follow<P> {
-    fn run(job: &Job, what: &str, progress: P) -> Result<Vec<Snapshot>, SheetError> {
+    pub(super) fn run(job: &Job, what: &str, progress: P) -> Result<Vec<Snapshot>, SheetError> {
         let stage = |stage: &str, error| SheetError::Stage {
             what: what.to_owned(),
             stage: stage.to_owned(),
