@@ -39,6 +39,12 @@ impl Axis {
         Self::exact(low, high, most + 2, name)
     }
 
+    /// Directions once round, degrees: 0 to 360, a tick every eighth of the turn.
+    pub(crate) fn whole_turn(name: String) -> Self {
+        let ticks = multiples(0.0, 360.0, 45.0).into_iter().map(|at| (at, label(at, 45.0)));
+        Self { low: 0.0, high: 360.0, ticks: ticks.collect(), minor: Vec::new(), name }
+    }
+
     /// Powers of ten, with small ticks at 2 to 9 times each while they can be told apart;
     /// positions on this axis are exponents. A short range gets numbers at 2 and 5 times as well.
     pub(crate) fn powers(low: f64, high: f64, name: String) -> Self {

@@ -154,6 +154,9 @@ pub(crate) fn laid(
         let most = if size[0] < 800.0 { 5 } else { 8 };
         let axis = |k: usize, name: &str| {
             let (low, high) = (around.low[k], around.high[k]);
+            if k == 0 && name.contains("degrees") && low >= 0.0 && (high - 360.0).abs() < 1e-6 {
+                return Axis::whole_turn(name.to_owned());
+            }
             // To the right zero is shown unless it would leave a third of the frame empty.
             let far = k == 0 && low > high / 3.0;
             let (low, high) = if far { (low, high) } else { (low.min(0.0), high.max(0.0)) };

@@ -213,8 +213,7 @@ pub fn contact_pressure_round_hole(
         let _ = writeln!(csv, "{angle},{pressure}");
     }
     let highest = points.iter().fold(0.0, |high: f64, p| high.max(p[1]));
-    let mut x = Axis::exact(0.0, 360.0, 8, "Angle from +x (degrees)".to_owned());
-    x.ticks = (0..=8).map(|k| (45.0 * f64::from(k), (45 * k).to_string())).collect();
+    let x = Axis::whole_turn("Angle from +x (degrees)".to_owned());
     let y = Axis::rounded(0.0, highest, 8, context.stress_axis("Contact pressure"));
     let title = format!("Contact pressure round hole {}", hole.name);
     let (mut sheet, chart) = frame([&title, &context.subtitle(&stage.heading)], x, y, &[])?;
