@@ -23,13 +23,11 @@ pub(super) fn read_metals(
     border: Border,
 ) -> Result<Vec<HotShares>, Complaint> {
     let own = read_shares(table, plate, border)?;
-    let mut shares = vec![own.unwrap_or(HotShares::NONE); 1 + regions.len()];
-    for (share, region) in shares[1..].iter_mut().zip(regions) {
-        // A region of the metal of the plate goes with it.
-        if region.material.is_some() {
-            *share = HotShares::NONE;
-        }
-    }
+    let plates = own.unwrap_or(HotShares::NONE);
+    // A region of the metal of the plate goes with it.
+    let of = |region: &Region| if region.material.is_some() { HotShares::NONE } else { plates };
+    let mut shares: Vec<HotShares> =
+        std::iter::once(plates).chain(regions.iter().map(of)).collect();
     let remedy = "write `regions = [{ name = \"ring\", yield_stress = 250.0 }]`";
     let tables = table.tables("regions", "region", remedy)?;
     for one in &tables {

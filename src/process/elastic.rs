@@ -32,7 +32,7 @@ use crate::process::region_metals::set_regions;
 use crate::process::snapshot::Snapshot;
 use crate::process::stage::Load;
 use crate::process::stage_error::StageError;
-use crate::process::tool::{Centre, Tool};
+use crate::process::tool::Tool;
 use crate::solver::contact::{ToolContact, ToolState};
 use crate::solver::increment::PhaseEnd;
 use crate::solver::increment_error::IncrementError;
@@ -132,14 +132,7 @@ fn ready(job: &Job, snapshot: &Snapshot) -> Result<System, StageError> {
 
 /// A rigid pin that fits a hole as `state` has it.
 fn pin(job: &Job, system: &System, hole: usize, state: &State) -> (ToolContact, ToolState) {
-    let pin = Tool {
-        mandrel_diameter: 0.0,
-        sleeve_thickness: 0.0,
-        split: None,
-        elastic: None,
-        centre: Centre::Floating,
-        offset: [0.0; 2],
-    };
+    let pin = Tool::pin(0.0, None);
     let thickness = job.thickness_of(job.region_of_hole(hole));
     let place = (hole, &job.plate.holes[hole]);
     let mut contact = expand::contact(&system.mesh, place, &pin, job.idealisation, thickness);

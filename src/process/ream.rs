@@ -106,13 +106,15 @@ pub fn cut(
         last_line = end;
     }
     let from_centre = |node: &NodeId| hole.distance_to(mesh.nodes[*node]);
-    let mean = |of: &mut dyn Iterator<Item = f64>, count: usize| of.sum::<f64>() / count as f64;
-    let radii: Vec<f64> =
-        lines.iter().map(|line| mean(&mut line.iter().map(from_centre), line.len())).collect();
+    let mean = |distances: &[f64]| distances.iter().sum::<f64>() / distances.len() as f64;
+    let radii: Vec<f64> = lines
+        .iter()
+        .map(|line| mean(&line.iter().map(from_centre).collect::<Vec<f64>>()))
+        .collect();
 
     let outermost = radii[last_line];
     let targets = where_cut(mesh, hole, cutter, (&lines[0], outermost), &reader)?;
-    let mean = mean(&mut targets.iter().copied(), targets.len());
+    let mean = mean(&targets);
     let chosen = (1..last_line)
         .filter(|line| !fixed.contains(line))
         .filter(|&line| stays_between(&radii, &fixed, line, &targets))

@@ -274,10 +274,14 @@ impl Sequence {
         }
     }
 
-    /// The equations of another mesh, metals as hot as they are.
-    fn set_up_now(&self, mesh: Mesh) -> Result<System, StageError> {
+    /// The equations of another mesh, which take the place of those now: metals as hot as they are, scheme, times and
+    /// number of factorizations carried on.
+    fn next_system(&mut self, mesh: Mesh) -> Result<System, StageError> {
         let mut system = set_up(&self.job, mesh, &self.store)?;
         set_hot(&self.job, &mut system, self.job.hot_shares(self.next_stage));
+        self.earlier_factorizations += self.system.factorizations();
+        system.times = self.system.times;
+        system.method.scheme = self.system.method.scheme;
         Ok(system)
     }
 

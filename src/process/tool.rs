@@ -42,6 +42,19 @@ pub struct Tool {
 }
 
 impl Tool {
+    /// A pin of `diameter` mm, 0 for a neat fit, that floats; `elastic` as of a mandrel.
+    #[must_use]
+    pub(crate) fn pin(diameter: f64, elastic: Option<(f64, f64)>) -> Self {
+        Self {
+            mandrel_diameter: diameter,
+            sleeve_thickness: 0.0,
+            split: None,
+            elastic,
+            centre: Centre::Floating,
+            offset: [0.0; 2],
+        }
+    }
+
     /// Diameter that acts on the hole: mandrel plus twice the sleeve, mm.
     #[must_use]
     pub fn acting_diameter(&self) -> f64 {

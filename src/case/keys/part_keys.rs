@@ -62,7 +62,7 @@ pub(in crate::case) const MATERIAL: Section =
     Section { heading: "`[material]`", table: "material", repeated: false, rows: MATERIAL_ROWS };
 
 /// Keys of a metal.
-pub(super) const MATERIAL_ROWS: &[Row] = &[
+const MATERIAL_ROWS: &[Row] = &[
     row(
         &[
             key("youngs_modulus", Positive),
@@ -88,6 +88,17 @@ pub(super) const MATERIAL_ROWS: &[Row] = &[
         "none",
     ),
 ];
+
+/// Alloy of a part of the plate or beside it.
+pub(super) const OWN_ALLOY: Row =
+    row(&[key("alloy", Text)], "a name that `hoopset alloys` lists", "the metal of the plate");
+
+/// Constants of the metal of such a part.
+pub(super) const OWN_MATERIAL: Row = row(
+    &[key("material", Table(MATERIAL_ROWS))],
+    "constants of its own metal, or changes of its `alloy`: keys as in `[material]`",
+    "the metal of the plate",
+);
 
 /// Names of the laws of isotropic hardening.
 pub(in crate::case) const LAWS: &[&str] = &["none", "linear", "voce", "ramberg-osgood", "table"];
@@ -168,12 +179,8 @@ pub(in crate::case) const REGION: Section = Section {
             "its thickness, centred on that of the plate",
             "that of the plate",
         ),
-        row(&[key("alloy", Text)], "a name that `hoopset alloys` lists", "the metal of the plate"),
-        row(
-            &[key("material", Table(MATERIAL_ROWS))],
-            "constants of its own metal, or changes of its `alloy`: keys as in `[material]`",
-            "the metal of the plate",
-        ),
+        OWN_ALLOY,
+        OWN_MATERIAL,
     ],
 };
 
@@ -209,12 +216,8 @@ pub(in crate::case) const DOUBLER: Section = Section {
             "faces of the plate that have one, both alike; one on one face bends the plate, which a plane model leaves out",
             "1",
         ),
-        row(&[key("alloy", Text)], "a name that `hoopset alloys` lists", "the metal of the plate"),
-        row(
-            &[key("material", Table(MATERIAL_ROWS))],
-            "constants of its own metal, or changes of its `alloy`: keys as in `[material]`",
-            "the metal of the plate",
-        ),
+        OWN_ALLOY,
+        OWN_MATERIAL,
         row(
             &[key("along", Word(&["x", "y"]))],
             "axis along which its load is counted, section by section",

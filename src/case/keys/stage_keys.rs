@@ -1,6 +1,6 @@
 //! Keys of the stages, and of the loads that they share with `[life]`.
 
-use crate::case::keys::part_keys::MATERIAL_ROWS;
+use crate::case::keys::part_keys::{OWN_ALLOY, OWN_MATERIAL};
 use crate::case::keys::row::Value::{
     NotNegative, Number, Pair, Positive, Switch, Table, Tables, Text, Texts, Whole, Within, Word,
 };
@@ -99,12 +99,8 @@ pub(in crate::case) const BUSH: Section = Section {
             "of the bush before it is put in; larger outside than the hole: interference; smaller: play",
             "",
         ),
-        row(&[key("alloy", Text)], "a name that `hoopset alloys` lists", "the metal of the plate"),
-        row(
-            &[key("material", Table(MATERIAL_ROWS))],
-            "constants of its own metal, or changes of its `alloy`: keys as in `[material]`",
-            "the metal of the plate",
-        ),
+        OWN_ALLOY,
+        OWN_MATERIAL,
         row(
             &[key("friction", NotNegative)],
             "coefficient of friction between the bush and what it sits in",

@@ -121,10 +121,7 @@ impl Sequence {
         let friction = bush.friction.clone();
         let edges = MatedEdges::new(&mesh, mating, (thickness, across, modulus), friction, overlap);
         self.system.retire();
-        let mut system = self.set_up_now(mesh)?;
-        self.earlier_factorizations += self.system.factorizations();
-        system.times = self.system.times;
-        system.method.scheme = self.system.method.scheme;
+        let mut system = self.next_system(mesh)?;
         system.set_tools(std::mem::take(&mut self.system.tools));
         let mut mated = std::mem::take(&mut self.system.mated);
         mated.push(edges);

@@ -32,10 +32,7 @@ impl Sequence {
         let Cut { mesh, state, extra, largest_move, removed_volume, old_node } =
             cut(&self.system, &self.state, drawn, hole, cutter, &self.full_size_strain)?;
         let copies = mesh.symmetry.copies() as f64;
-        let mut system = self.set_up_now(mesh)?;
-        self.earlier_factorizations += self.system.factorizations();
-        system.times = self.system.times;
-        system.method.scheme = self.system.method.scheme;
+        let mut system = self.next_system(mesh)?;
         // Pins in other holes stay; only the numbers of their nodes change.
         let mut tools = std::mem::take(&mut self.system.tools);
         for node in tools.iter_mut().flat_map(|tool| &mut tool.nodes) {

@@ -16,7 +16,7 @@ use crate::process::sequence::{Observer, Sequence};
 use crate::process::sheet_points::{cut_out, repack, taken_off, widen, widened};
 use crate::process::stage::Stage;
 use crate::process::stage_error::StageError;
-use crate::process::tool::{Centre, Tool};
+use crate::process::tool::Tool;
 use crate::solver::contact::{Link, ToolState};
 use crate::solver::increment_error::IncrementError;
 use crate::solver::layer::Joint;
@@ -100,14 +100,7 @@ impl Sequence {
         fastener: &Fastener,
         observer: &mut dyn Observer,
     ) -> Result<(), StageError> {
-        let pin = Tool {
-            mandrel_diameter: fastener.pin_diameter.unwrap_or(0.0),
-            sleeve_thickness: 0.0,
-            split: None,
-            elastic: fastener.elastic,
-            centre: Centre::Floating,
-            offset: [0.0; 2],
-        };
+        let pin = Tool::pin(fastener.pin_diameter.unwrap_or(0.0), fastener.elastic);
         let diameter = fastener.pin_diameter;
         self.drive_pin(label, fastener.hole, diameter, &pin, observer)?;
         if self.stop {
@@ -215,10 +208,7 @@ impl Sequence {
     fn replace_mesh(&mut self, mesh: Mesh, joints: Vec<Joint>) -> Result<(), StageError> {
         // Two sets of equations at once would be the most memory that the run needs.
         self.system.retire();
-        let mut system = self.set_up_now(mesh)?;
-        self.earlier_factorizations += self.system.factorizations();
-        system.times = self.system.times;
-        system.method.scheme = self.system.method.scheme;
+        let mut system = self.next_system(mesh)?;
         system.set_tools(std::mem::take(&mut self.system.tools));
         system.set_joints(joints);
         repack(&mut self.state, &system);

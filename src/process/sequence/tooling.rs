@@ -5,7 +5,7 @@ use crate::process::history::Phase;
 use crate::process::plan::springback;
 use crate::process::sequence::{Observer, Sequence};
 use crate::process::stage_error::StageError;
-use crate::process::tool::{Centre, Tool};
+use crate::process::tool::Tool;
 use crate::solver::contact::ToolState;
 use crate::solver::prescribed::Drive;
 use crate::solver::state::Rate;
@@ -61,14 +61,7 @@ impl Sequence {
         elastic: Option<(f64, f64)>,
         observer: &mut dyn Observer,
     ) -> Result<(), StageError> {
-        let pin = Tool {
-            mandrel_diameter: diameter.unwrap_or(0.0),
-            sleeve_thickness: 0.0,
-            split: None,
-            elastic,
-            centre: Centre::Floating,
-            offset: [0.0; 2],
-        };
+        let pin = Tool::pin(diameter.unwrap_or(0.0), elastic);
         self.drive_pin(label, hole, diameter, &pin, observer)?;
         let name = self.job.plate.holes[hole].name.clone();
         if !self.stop {
