@@ -130,6 +130,22 @@ fn files_that_are_no_case_at_all_are_refused() {
 }
 
 #[test]
+fn a_file_of_another_command_is_pointed_to_it() {
+    for (key, text, file, command) in [
+        ("tool", "[tool]\nmandrel_diameter = 5.5\n", "a tool sheet", "toolsheet"),
+        ("axis", "case = \"a.toml\"\n[[axis]]\nname = \"x\"\n", "a study", "study"),
+        ("holes", "case = \"a.toml\"\nholes = \"a.csv\"\n", "a lot of holes", "shop"),
+        ("test", "[[test]]\nfile = \"a.csv\"\n", "a file of bar tests", "metal"),
+    ] {
+        let complaint = refused(text);
+        assert_eq!(complaint.key.as_deref(), Some(key));
+        let told = said(&complaint);
+        assert!(told.contains(&format!("this is {file} and no case file")), "{told}");
+        assert!(told.contains(&format!("`hoopset {command}` takes it")), "{told}");
+    }
+}
+
+#[test]
 fn a_missing_file_and_a_folder_are_named() {
     let folder = tempfile::tempdir().unwrap();
     let here = folder.path().display().to_string();

@@ -178,17 +178,26 @@ fn largest_expansion(plate: &Plate, stages: &[Stage]) -> f64 {
     stages.iter().map(expansion).fold(0.0, f64::max)
 }
 
-/// Rejects an empty file, a tool sheet and tables that no case has.
+/// Files that are given to commands of their own: name, keys that tell it from a case, command.
+const OTHER_FILES: [(&str, &[&str], &str); 4] = [
+    ("a tool sheet", &["tool", "expansion", "draws"], "toolsheet"),
+    ("a study", &["axis", "number", "design"], "study"),
+    ("a lot of holes", &["holes"], "shop"),
+    ("a file of bar tests", &["test", "metal"], "metal"),
+];
+
+/// Rejects an empty file, one for another command and tables that no case has.
 fn check_is_case(source: Source<'_>, top: &Table<'_>, empty: bool) -> Result<(), Complaint> {
     if empty {
         let remedy = "`hoopset starter` writes a case file to begin from";
         let problem = "the file says nothing";
         return Err(source.complain(&(0..0), "", Kind::MissingKey, problem, remedy));
     }
-    let of_sheet = ["tool", "expansion", "draws"].into_iter().find(|key| top.has(key));
-    if let Some(key) = of_sheet.filter(|_| !top.has("stage")) {
-        let problem = "this is a tool sheet and no case file";
-        return Err(top.stray(key, problem, "`hoopset toolsheet` takes it"));
+    let other = OTHER_FILES.iter().find(|file| file.1.iter().any(|key| top.has(key)));
+    if let Some((file, marks, command)) = other.filter(|_| !top.has("stage")) {
+        let key = marks.iter().find(|key| top.has(key)).copied().unwrap_or_default();
+        let problem = format!("this is {file} and no case file");
+        return Err(top.stray(key, problem, format!("`hoopset {command}` takes it")));
     }
     top.only(&keys::top_names(&CASE_FILE))
 }

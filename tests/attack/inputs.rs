@@ -1,4 +1,4 @@
-//! Damaged case files, spectra, measurements and meshes, given to the whole program: it answers each, and
+//! Damaged case files, section files, studies, spectra and measurements, given to the whole program: it answers each, and
 //! what it writes is whole.
 
 use std::fs;
@@ -60,8 +60,43 @@ fn damage(text: &str, random: &mut Random) -> Vec<u8> {
     bytes
 }
 
+/// A file that is still well formed, with one of its numbers gently or grossly wrong. Fineness stays: it only sets how long
+/// an answer takes.
+fn nudge(text: &str, random: &mut Random) -> Vec<u8> {
+    let number = |byte: u8| byte.is_ascii_digit() || b".-".contains(&byte);
+    let bytes = text.as_bytes();
+    let mut starts = Vec::new();
+    for (at, byte) in bytes.iter().enumerate() {
+        let line = text[..at].rsplit('\n').next().unwrap_or_default();
+        let before = if at == 0 { b' ' } else { bytes[at - 1] };
+        let begins = byte.is_ascii_digit() && !number(before) && !before.is_ascii_alphanumeric();
+        if begins && before != b'"' && !line.starts_with("fineness") && !line.contains('#') {
+            starts.push(at);
+        }
+    }
+    let start = starts[below(random, starts.len())];
+    let length = bytes[start..].iter().take_while(|byte| number(**byte)).count();
+    let was = &text[start..start + length];
+    let factor = [0.5, 0.9, 0.97, 1.03, 1.1, 2.0, 10.0, -1.0, 0.0][below(random, 9)];
+    let changed = factor * was.parse::<f64>().unwrap_or(1.0);
+    let changed = if was.contains('.') { format!("{changed:?}") } else { format!("{changed:.0}") };
+    [&text[..start], &changed, &text[start + length..]].concat().into_bytes()
+}
+
 /// Gives the program `rounds` damaged copies of the file `name` and counts its answers to `arguments`.
 fn attack(folder: &Path, name: &str, arguments: &[&str], rounds: usize, seed: u64) -> Counts {
+    attack_by(damage, folder, name, arguments, rounds, seed)
+}
+
+/// The same with damage of a kind.
+fn attack_by(
+    damage: fn(&str, &mut Random) -> Vec<u8>,
+    folder: &Path,
+    name: &str,
+    arguments: &[&str],
+    rounds: usize,
+    seed: u64,
+) -> Counts {
     let whole = fs::read_to_string(folder.join(name)).unwrap();
     let mut random = Random::new(seed);
     let mut counts = [0; 3];
@@ -106,6 +141,87 @@ fn attack_all(rounds: usize, seed: u64) -> Vec<(&'static str, Counts)> {
         ("case, run", attack(at, "quick.toml", &run, rounds, seed + 1)),
         ("spectrum", attack(at, "wing.txt", &run, rounds, seed + 2)),
         ("measurement", attack(at, "strips.csv", &run, rounds, seed + 3)),
+    ]
+}
+
+/// Another metal beside the hole, a hole out of round and off its place, a mandrel held off its axis, heat.
+const ODD: &str = "title = \"Odd\"\nunits = \"mm-MPa\"\n\
+    [plate]\nwidth = 60.0\nheight = 40.0\nthickness = 6.0\n\
+    [material]\nyoungs_modulus = 72000.0\npoissons_ratio = 0.33\nyield_stress = 350.0\nthermal_expansion = 23e-6\n\
+    [[region]]\nname = \"pad\"\nrectangle = [[40, 0], [60, 40]]\n\
+    material = { youngs_modulus = 210000.0, poissons_ratio = 0.3, yield_stress = 700.0, thermal_expansion = 12e-6 }\n\
+    [[hole]]\nname = \"A\"\nat = [15.0, 20.0]\nstarting_diameter = 5.7\n\
+    roundness = 0.02\nlobes = 3\nlobe_angle = 20\noff_place = [0.05, 0.0]\n\
+    [[stage]]\nexpand = \"A\"\napplied_expansion = 0.04\ncentre = \"held\"\noffset = [0.02, 0.01]\n\
+    [[stage]]\nream = \"A\"\ndiameter = 6.3\naxis = \"place\"\n\
+    [[stage]]\ntemperature = 130\nyoungs_modulus = 66000.0\nyield_stress = 280.0\n\
+    regions = [{ name = \"pad\", yield_stress = 500.0 }]\n\
+    residual_left = 0.85\nsource = \"coupons\"\n\
+    [numerics]\nfineness = 0.25\n";
+
+/// A mandrel drawn through a section, a ream, a countersink.
+const SECTION: &str = "title = \"Draw\"\nunits = \"mm-MPa\"\n\
+    [plate]\nouter_diameter = 30.0\nthickness = 3.0\nidealisation = \"section\"\nrim = \"flat\"\n\
+    alloy = \"2024-T351 plate\"\n\
+    [[hole]]\nname = \"A\"\nstarting_diameter = 5.7\n\
+    [[stage]]\ndraw = \"A\"\nmandrel_diameter = 5.52\nsleeve_thickness = 0.2\n\
+    lead_angle = 2.0\ntrail_angle = 4.0\nland = 3.0\nfriction = 0.05\n\
+    support = { inner_diameter = 9.0, outer_diameter = 18.0 }\n\
+    [[stage]]\nream = \"A\"\ndiameter = 6.0\n\
+    [[stage]]\ncountersink = \"A\"\nface = \"entry\"\ndepth = 0.8\nangle = 100.0\n\
+    [numerics]\nfineness = 0.25\n";
+
+/// A study of two keys of the small case.
+const STUDY: &str = "title = \"Study\"\ncase = \"quick.toml\"\n\
+    [[axis]]\nname = \"margin\"\nkey = \"hole.A.at.x\"\nvalues = [12.0, 16.0]\n\
+    [[axis]]\nname = \"ream\"\nkey = \"stage.2.diameter\"\nfrom = 5.95\nto = 6.05\ncount = 2\n\
+    [[number]]\nname = \"edge\"\nmeasure = \"hoop_at\"\ndistance = 0.2\n";
+
+/// Damages cases of joints and of tolerances, a section and a study: files as text, and numbers in files that stay whole.
+fn attack_other(rounds: usize, seed: u64) -> Vec<(&'static str, Counts)> {
+    let folder = with_case(QUICK);
+    let at = folder.path();
+    let coarse = |text: &str| {
+        let quick = "[numerics]\nfineness = 0.25\nincrements = 8\n";
+        text.replacen("[numerics]\n", quick, 1)
+    };
+    let texts = [
+        ("bush.toml", coarse(include_str!("../../examples/joints/bush.toml"))),
+        ("strap.toml", coarse(include_str!("../../examples/joints/strap.toml"))),
+        ("repair.toml", include_str!("../../examples/joints/repair.toml").to_owned()),
+        ("odd.toml", ODD.to_owned()),
+        ("draw.toml", SECTION.to_owned()),
+        ("study.toml", STUDY.to_owned()),
+    ];
+    for (name, text) in &texts {
+        fs::write(at.join(name), text).unwrap();
+    }
+    let check = |name, seed| attack(at, name, &["check", name], 4 * rounds, seed);
+    let nudged = |name, arguments: &[&str], seed| {
+        attack_by(nudge, at, name, arguments, rounds.div_ceil(2), seed)
+    };
+    let run = |name| ["run", name, "--threads", "1"];
+    vec![
+        ("bush", check("bush.toml", seed)),
+        ("bush, a number, run", nudged("bush.toml", &run("bush.toml"), seed + 1)),
+        ("doubler", check("strap.toml", seed + 2)),
+        ("repair", check("repair.toml", seed + 3)),
+        ("tolerances and heat", check("odd.toml", seed + 4)),
+        ("tolerances and heat, a number, run", nudged("odd.toml", &run("odd.toml"), seed + 5)),
+        ("section", check("draw.toml", seed + 6)),
+        (
+            "section, a number, run",
+            attack_by(
+                nudge,
+                at,
+                "draw.toml",
+                &["section", "draw.toml"],
+                rounds.div_ceil(6),
+                seed + 7,
+            ),
+        ),
+        ("study", attack(at, "study.toml", &["check", "study.toml"], 2 * rounds, seed + 8)),
+        ("study, a number, run", nudged("study.toml", &["study", "study.toml"], seed + 9)),
     ]
 }
 
@@ -159,6 +275,13 @@ fn damaged_inputs_are_answered() {
     }
 }
 
+#[test]
+fn damaged_joints_sections_and_studies_are_answered() {
+    for (what, [done, failed, refused]) in attack_other(6, 500) {
+        assert!(refused > 0 || what.contains("number"), "{what}: {done} {failed} {refused}");
+    }
+}
+
 /// The counts of `verification/attack.md`: `cargo test --release --test attack -- --ignored --nocapture`.
 #[test]
 #[ignore = "an hour"]
@@ -167,7 +290,8 @@ fn damaged_inputs_are_answered_at_length() {
     let mut total: Vec<(&str, Counts)> = Vec::new();
     for seed in 0..40 {
         println!("seed {seed}");
-        for (what, counts) in attack_all(50, 1000 + 10 * seed) {
+        let all = attack_all(50, 1000 + 10 * seed).into_iter();
+        for (what, counts) in all.chain(attack_other(50, 5000 + 10 * seed)) {
             match total.iter_mut().find(|(name, _)| *name == what) {
                 Some((_, sum)) => (0..3).for_each(|k| sum[k] += counts[k]),
                 None => total.push((what, counts)),
