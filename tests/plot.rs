@@ -10,6 +10,8 @@
 
 #[path = "plot/made.rs"]
 mod made;
+#[path = "common/picture.rs"]
+mod picture;
 
 use std::f64::consts::TAU;
 use std::fs;
@@ -117,11 +119,11 @@ fn the_blue_area_is_the_compressed_area_of_the_closed_form() {
     let figure =
         hoop_contour(&stage, &holes(), MeshLines::Hidden, context(Units::MmMpa), folder.path())
             .unwrap();
-    let picture = image::open(&figure.png).unwrap().to_rgb8();
+    let picture = picture::rows(&figure.png);
     let (mut blue, mut rust) = (0.0, 0.0);
     // Left of the colour bar, which stands in the last 148 pixels.
-    for (_, _, pixel) in picture.enumerate_pixels().filter(|(x, ..)| *x < picture.width() - 148) {
-        let [r, _, b] = pixel.0.map(i32::from);
+    for pixel in picture.iter().flat_map(|row| &row[..row.len() - 148]) {
+        let [r, _, b] = pixel.map(i32::from);
         blue += f64::from(u8::from(b > r + 12));
         rust += f64::from(u8::from(r > b + 12));
     }
