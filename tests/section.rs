@@ -21,6 +21,8 @@ mod contact;
 mod doubled;
 #[path = "section/draw.rs"]
 mod draw;
+#[path = "section/energy.rs"]
+mod energy;
 #[path = "section/limits.rs"]
 mod limits;
 #[path = "section/long_hole.rs"]

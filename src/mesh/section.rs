@@ -18,8 +18,9 @@ use crate::mesh::grade::subdivide;
 use crate::mesh::section_grid::SectionGrid;
 
 /// Height of the row at a face over the thickness at fineness 1. Over the last hundredth of the
-/// thickness the residual hoop stress at the bore changes by a fifth of the yield stress.
-const FACE_ROW: f64 = 0.004;
+/// thickness the residual hoop stress at the bore changes by a fifth of the yield stress. Half of it changes the corners by
+/// half a percent of the yield stress, 0.004 by more than one.
+const FACE_ROW: f64 = 0.002;
 /// Growth of the rows with the distance from the nearest face.
 const ROW_GROWTH: f64 = 0.2;
 /// Largest height of a row over the smaller of thickness and bore radius, in the middle.

@@ -60,8 +60,20 @@ fn no_increment_of_the_draw_is_halved_more_than_three_times() {
     }
 }
 
-/// Default and doubled draw of the page in finite strain: from a quarter to three quarters of the thickness within 1 % of the yield
-/// stress, nearer to a face within what the program states for the place.
+/// Without friction nothing holds a node that comes and goes but the metal.
+#[test]
+fn nor_is_one_of_a_draw_without_friction() {
+    for strains in ["small", "finite"] {
+        let numerics = format!("[numerics]\nfineness = 0.5\nstrains = \"{strains}\"\n");
+        let file = format!("{}\n{numerics}", FILE.replace("friction = 0.05\n", ""));
+        let snapshot = run(parse(&file, "hinge.toml").unwrap().job).remove(0);
+        println!("{strains}: {:?}", bore(&snapshot));
+        assert!(most_halvings(&snapshot) <= 3, "{strains}: {}", most_halvings(&snapshot));
+    }
+}
+
+/// Default and doubled draw without friction in finite strain: entry corner and from a quarter to three quarters of the
+/// thickness within 1 % of the yield stress, all within what the program states for the place.
 #[test]
 #[ignore = "minutes: a mesh and increments twice as fine as the default"]
 fn mesh_and_increments_twice_as_fine_change_no_more_than_the_program_states() {
@@ -71,7 +83,9 @@ fn mesh_and_increments_twice_as_fine_change_no_more_than_the_program_states() {
         let text = file.replace("fineness = 0.5", &format!("fineness = {fineness}"));
         let job = parse(&text, "drawn.toml").unwrap().job;
         let numerics = job.numerics.clone();
-        (bore(&run(job).remove(0)), numerics)
+        let snapshot = run(job).remove(0);
+        assert!(most_halvings(&snapshot) <= 3, "{}", most_halvings(&snapshot));
+        (bore(&snapshot), numerics)
     };
     let ((coarse, numerics), (fine, _)) = (of("1.0"), of("2.0"));
     for (k, share) in [0.0, 0.05, 0.25, 0.5, 0.75, 0.95, 1.0].into_iter().enumerate() {
@@ -79,6 +93,6 @@ fn mesh_and_increments_twice_as_fine_change_no_more_than_the_program_states() {
         let stated = section_error(&numerics, 350.0, Some(share)).unwrap() / 350.0;
         println!("{share}: {} {}, {off:.4} of yield, stated {stated:.4}", coarse[k], fine[k]);
         assert!(off <= stated, "{off} at {share}, stated {stated}");
-        assert!(off <= 0.01 || !(0.25..=0.75).contains(&share), "{off} at {share}");
+        assert!(off <= 0.01 || share == 0.05 || share == 1.0, "{off} at {share}");
     }
 }

@@ -35,9 +35,9 @@ fn a_draw_with_friction_balances_its_nose_cap_and_leaves_least_at_the_entry_face
         last.elastic_energy + last.plastic_work,
         max_relative = 1e-6
     );
-    // Of the tool as far as forces run straight through an increment in which a node comes or goes.
+    // Of the tool as far as forces run straight through an increment in which a node comes or goes (`energy.rs`).
     let spent = last.friction_work + last.elastic_energy + last.plastic_work;
-    assert_relative_eq!(last.tool_work, spent, max_relative = 1e-3);
+    assert_relative_eq!(last.tool_work, spent, max_relative = 3e-4);
     let reading = read_section(after);
     let edge = |path: usize| reading.paths[path].headline().edge;
     // Entry, middle, exit: least at the entry, where it may stand in tension (published trends).
@@ -63,8 +63,8 @@ fn an_elastic_press_fit_is_pulled_with_friction_times_pressure_times_area() {
     let expected = 0.05 * pressure * 2.0 * PI * inner * 5.7;
     // While the land fills the bore: it is longer by far.
     let full = snapshots[0].travel.iter().filter(|record| {
-        // Friction bends the rim of a face: its first row of nodes, 0.6 % of the depth, may lift.
-        let fills = record.touching.is_some_and(|[from, to]| from < 0.057 && to > 5.643);
+        // Friction bends the rim of a face: its first nodes, to 1.5 % of the depth, may lift.
+        let fills = record.touching.is_some_and(|[from, to]| from < 0.086 && to > 5.614);
         (8.0..12.0).contains(&record.travel) && fills
     });
     let forces: Vec<f64> = full.map(|record| record.pull_force).collect();
@@ -80,7 +80,7 @@ fn an_elastic_press_fit_is_pulled_with_friction_times_pressure_times_area() {
 fn a_draw_backwards_is_the_mirror_image_of_a_draw_forwards() {
     let tool = mandrel(5.7 * 1.02, 0.05);
     let mut small = job(vec![draw(tool.clone(), CAP, false)], metal());
-    small.numerics = Numerics { fineness: 0.3, increments: 3, ..small.numerics };
+    small.numerics = Numerics { fineness: 0.3, increments: 4, ..small.numerics };
     let forwards = run(small.clone());
     small.stages = vec![draw(tool, CAP, true)];
     let backwards = run(small);

@@ -30,7 +30,11 @@ fn mean(line: &[[f64; 2]], from: f64, to: f64) -> f64 {
 fn a_library_finds_the_same_at_entry_middle_and_exit() {
     let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("verification/second-opinion");
     let text = fs::read_to_string(folder.join("drawn-section-hoopset.toml")).unwrap();
-    let snapshot = run(parse(&text, "drawn-section-hoopset.toml").unwrap().job).remove(0);
+    let mut job = parse(&text, "drawn-section-hoopset.toml").unwrap().job;
+    // As many as the library made: 326.
+    job.numerics.increments = 12;
+    let snapshot = run(job).remove(0);
+    assert!((310..340).contains(&snapshot.travel.len()), "{}", snapshot.travel.len());
     let ours: Vec<[f64; 2]> =
         hoop_by_row(&snapshot).iter().map(|(depth, row)| [*depth, row.at(0.0).unwrap()]).collect();
     let table =
@@ -51,5 +55,5 @@ fn a_library_finds_the_same_at_entry_middle_and_exit() {
     }
     let pull = snapshot.travel.iter().map(|record| record.pull_force).fold(0.0, f64::max);
     // 1 %: the largest of forces that jump as nodes come and go.
-    assert!((pull - 1054.09).abs() < 10.5, "{pull}");
+    assert!((pull - 1053.74).abs() < 10.5, "{pull}");
 }

@@ -74,11 +74,15 @@ class Section:
         rows = steps(self.thickness, numerics["face_row"] / fine, 0.2 / fine, numerics["middle_row"] / fine)
         columns = self.inner + outward(self.outer - self.inner, numerics["first_column"] / fine, 0.25 / fine)
         columns[-1] = self.outer
+        given = case["material"]
+        self.lay(columns, rows, law.Metal(given["youngs_modulus"], given["poissons_ratio"], given["yield_stress"],
+                                          given["slope"], []))
+        self.boundary(rows)
+
+    def lay(self, columns, rows, metal):
         self.mesh = MeshQuad.init_tensor(columns, rows)
         self.basis = Basis(self.mesh, ElementVector(ElementQuadS2()), intorder=3)
-        given = case["material"]
-        self.metal = law.Metal(given["youngs_modulus"], given["poissons_ratio"], given["yield_stress"],
-                               given["slope"], [])
+        self.metal = metal
         at = np.asarray(self.basis.mapping.F(self.basis.X))
         fields = [f[0] for f in self.basis.basis]
         strain = [np.stack([f.grad[0, 0], f.grad[1, 1], f.value[0] / at[0], f.grad[0, 1] + f.grad[1, 0]])
@@ -90,7 +94,6 @@ class Section:
         self.dofs = self.basis.element_dofs.T
         self.count = self.basis.N
         self.history = law.History(self.weight.size, 0)
-        self.boundary(rows)
 
     def boundary(self, rows):
         where = self.basis.doflocs

@@ -4,7 +4,9 @@
 //! work of the tool = work on the metal + heat of friction
 //! ```
 //!
-//! Forces are taken to go in proportion through an increment. A node that comes onto the tool or
+//! Through an increment the push on a node and its friction go in proportion, and so does the normal that they follow, as
+//! the node slides over a fillet. The mean force is that of the product. The mean of the forces at both ends would
+//! have the push do work along the slide, which it never does. A node that comes onto the tool or
 //! leaves it on the way is pushed for a part of the increment only: while it touches, it moves along
 //! the normal as the tool does, so that part is its own normal motion over that of the tool.
 
@@ -119,16 +121,21 @@ impl<'a> Watch<'a> {
                 let by = [0, 1]
                     .map(|axis| state.displacement[node][axis] - before.displacement[node][axis]);
                 let both = old.status[place].touches() && new.status[place].touches();
-                let stance = if new.status[place].touches() { &now.stance } else { &then.stance };
-                let [nx, ny] = stance.normal;
-                let advance = nx * moved[0] + ny * moved[1] + stance.growth * grown;
+                let touching = if new.status[place].touches() { now.stance } else { then.stance };
+                let [nx, ny] = touching.normal;
+                let advance = nx * moved[0] + ny * moved[1] + touching.growth * grown;
                 let part = if both { 1.0 } else { touched(nx * by[0] + ny * by[1], advance) };
-                let mean = [0, 1]
-                    .map(|axis| 0.5 * part * (old.force[place][axis] + new.force[place][axis]));
-                account.tools += mean[0] * moved[0] + mean[1] * moved[1];
+                // Off the tool there is no place that the force would turn to.
+                let stances = if both { [then.stance, now.stance] } else { [touching; 2] };
+                let [push, drag] = [[then.normal, now.normal], [then.along, now.along]];
+                let force = [0, 1].map(|axis| {
+                    mean_product(push, stances.map(|stance| stance.normal[axis]))
+                        + mean_product(drag, stances.map(|stance| stance.tangent()[axis]))
+                });
+                account.tools += part * (force[0] * moved[0] + force[1] * moved[1]);
                 account.tools +=
-                    0.5 * part * (then.normal + now.normal) * now.stance.growth * grown;
-                let [tx, ty] = now.stance.tangent();
+                    part * mean_product(push, stances.map(|stance| stance.growth)) * grown;
+                let [tx, ty] = touching.tangent();
                 let slip = tx * (by[0] - moved[0]) + ty * (by[1] - moved[1]);
                 account.friction -= 0.5 * part * (then.along + now.along) * slip;
             }
@@ -141,6 +148,11 @@ impl<'a> Watch<'a> {
 /// tool move along the normal, mm.
 fn touched(moved: f64, advance: f64) -> f64 {
     if advance == 0.0 { 1.0 } else { (moved / advance).clamp(0.0, 1.0) }
+}
+
+/// Mean of the product of two quantities that go in proportion between their values at the ends.
+fn mean_product([a0, a1]: [f64; 2], [b0, b1]: [f64; 2]) -> f64 {
+    (2.0 * (a0 * b0 + a1 * b1) + a0 * b1 + a1 * b0) / 6.0
 }
 
 /// The force on one node, along the normal and the tangent of its tool, N.
