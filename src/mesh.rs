@@ -19,6 +19,7 @@ pub mod region;
 pub mod region_numbers;
 pub mod section;
 pub mod section_grid;
+pub mod section_sleeve;
 pub mod sheet;
 pub mod store;
 pub mod symmetry;

@@ -40,6 +40,8 @@ pub mod prescribed;
 mod residual;
 mod seat;
 mod settle;
+mod slide;
+pub mod sliding;
 pub mod state;
 mod status;
 mod step;

@@ -33,5 +33,7 @@ mod opinion;
 mod repair;
 #[path = "section/shop.rs"]
 mod shop;
+#[path = "section/sleeve.rs"]
+mod sleeve;
 #[path = "section/spotface.rs"]
 mod spotface;

@@ -165,7 +165,8 @@ pub fn parse(text: &str, file_name: &str) -> Result<SectionCase, Complaint> {
     let mut stages = Vec::with_capacity(tables.len());
     for table in &tables {
         let reader = StageReader { table, border, part: &part, hole: &hole, before: &stages };
-        stages.push(reader.read()?);
+        let stage = reader.read(&mut warnings)?;
+        stages.push(stage);
     }
     let spotfaced = stages.iter().any(|stage| matches!(stage, SectionStage::Spotface { .. }));
     if spotfaced {

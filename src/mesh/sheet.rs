@@ -137,6 +137,7 @@ impl Mesh {
             regions,
             sheets: Vec::new(),
             // A plate with a sheet on it has no bush.
+            couplings: Vec::new(),
             matings: Vec::new(),
         }
     }

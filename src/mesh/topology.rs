@@ -56,6 +56,9 @@ pub struct Mesh {
     /// Bushes in holes, in the order in which they were put in.
     #[serde(default)]
     pub matings: Vec<Mating>,
+    /// Other nodes that contact may couple: those of a sleeve and of the bore it slides on.
+    #[serde(default)]
+    pub couplings: Vec<[NodeId; 2]>,
 }
 
 /// The rings of quadrilaterals round one hole.

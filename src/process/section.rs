@@ -21,6 +21,7 @@ pub mod readings;
 pub mod record;
 pub mod run;
 mod setting;
+pub mod sleeve;
 mod spotface;
 mod standing;
 pub mod tooling;
@@ -79,8 +80,11 @@ pub enum Support {
 pub struct DrawTool {
     /// Major diameter of the mandrel, mm.
     pub mandrel_diameter: f64,
-    /// Wall of the sleeve, mm; 0 without one. The sleeve counts by its thickness alone.
+    /// Wall of the sleeve, mm; 0 without one.
     pub sleeve_thickness: f64,
+    /// The sleeve as a layer of elements; without, it counts by its thickness alone.
+    #[serde(default)]
+    pub sleeve: Option<SleeveLayer>,
     /// Shape of the mandrel.
     pub profile: MandrelProfile,
     /// Friction between what moves and what it moves along.
@@ -89,7 +93,28 @@ pub struct DrawTool {
     pub elastic: Option<(f64, f64)>,
 }
 
+/// A sleeve that is a layer of elements, as thick as [`DrawTool::sleeve_thickness`] and as wide as the hole
+/// when it is put in.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct SleeveLayer {
+    /// Its metal.
+    pub material: Material,
+    /// Whether it goes round without a slit, and carries hoop stress.
+    pub closed: bool,
+    /// Friction between it and the hole.
+    pub friction: Friction,
+    /// How far it stands out beyond either face, mm.
+    pub protrusion: f64,
+}
+
 impl DrawTool {
+    /// Radius of the land that pushes, mm: on the sleeve where that is a layer of elements, else on the hole.
+    #[must_use]
+    pub fn pushing_radius(&self) -> f64 {
+        let wall = if self.sleeve.is_some() { 0.0 } else { self.sleeve_thickness };
+        0.5 * self.mandrel_diameter + wall
+    }
+
     /// Diameter that acts on the hole at the land, mm.
     #[must_use]
     pub fn acting_diameter(&self) -> f64 {

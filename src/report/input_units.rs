@@ -63,6 +63,7 @@ const KEYS: &[(Measures, &[&str])] = &[
             "spot",
             "gauge_length",
             "land",
+            "protrusion",
             "distance",
             "grid_length",
             "depth",

@@ -6,7 +6,7 @@ use std::fmt::Write as _;
 use serde_json::{Value, json};
 
 use crate::case::section::SectionCase;
-use crate::process::section::record::{SectionSnapshot, TravelRecord};
+use crate::process::section::record::{SectionSnapshot, SleeveRecord, TravelRecord};
 use crate::report::cautions::CAUTIONS;
 use crate::report::number::{rounded, text};
 use crate::result::section::{SectionPath, SectionReading, hoop_by_row};
@@ -19,8 +19,8 @@ const SCHEMA_VERSION: u32 = 1;
 pub(crate) const SECTION_LIMITS: [&str; 4] = [
     "A section is a body of revolution: a near edge, a second hole and the slit of a split sleeve \
      are outside. The plane model has those, and not the thickness.",
-    "The sleeve counts by its thickness: its own stiffness and its slip in the hole are outside, \
-     and all friction of the mandrel acts on the bore.",
+    "Without the key `sleeve` a sleeve counts by its thickness: its own stiffness and its slip in the \
+     hole are outside, and all friction of the mandrel acts on the bore.",
     "The skin within 3 % of the radius depends on the fillets between land and tapers.",
     "The metal is homogeneous and isotropic, free of stress at the start, and does not creep, \
      relax or crack.",
@@ -94,13 +94,18 @@ pub(crate) fn travel_csv(case: &SectionCase, travel: &[TravelRecord]) -> String 
     let mut rows = String::from(
         "stage,increment,travel,pull_force,friction_force,support_force,radial_force,\
          peak_pressure,iterations,contact_changes,halvings,unstable,residual,tool_work,\
-         friction_work,elastic_energy,plastic_work\n",
+         friction_work,elastic_energy,plastic_work,sleeve_end_force,sleeve_friction_force,sleeve_slip,\
+         sleeve_plastic_strain\n",
     );
     let length = |mm: f64| text(Quantity::Length.at_border(mm, case.units));
     let stress = |mpa: f64| text(Quantity::Stress.at_border(mpa, case.units));
     let force = |newton: f64| text(newton / case.units.force_scale());
     let energy = |value: f64| text(Quantity::Energy.at_border(value, case.units));
     for record in travel {
+        // Empty without a sleeve of its own elements in the hole.
+        let of_sleeve = |show: &dyn Fn(&SleeveRecord) -> String| {
+            record.sleeve.as_ref().map(show).unwrap_or_default()
+        };
         let columns = [
             record.stage.clone(),
             record.increment.to_string(),
@@ -119,6 +124,10 @@ pub(crate) fn travel_csv(case: &SectionCase, travel: &[TravelRecord]) -> String 
             energy(record.friction_work),
             energy(record.elastic_energy),
             energy(record.plastic_work),
+            of_sleeve(&|sleeve| force(sleeve.end_force)),
+            of_sleeve(&|sleeve| force(sleeve.friction_force)),
+            of_sleeve(&|sleeve| length(sleeve.slip)),
+            of_sleeve(&|sleeve| text(sleeve.plastic_strain)),
         ];
         rows.push_str(&columns.join(","));
         rows.push('\n');
@@ -152,6 +161,17 @@ fn unstable(stage: &SectionStageResult) -> Option<String> {
 pub(crate) fn largest_pull(stage: &SectionStageResult) -> f64 {
     let of_stage = stage.snapshot.travel.iter().filter(|r| r.stage == stage.reading.label);
     of_stage.map(|record| record.pull_force).fold(0.0, f64::max)
+}
+
+/// The largest values of the sleeve over a stage, where it is a layer of elements.
+fn largest_of_sleeve(stage: &SectionStageResult) -> Option<SleeveRecord> {
+    let of_stage = stage.snapshot.travel.iter().filter(|r| r.stage == stage.reading.label);
+    of_stage.filter_map(|record| record.sleeve).reduce(|most, now| SleeveRecord {
+        end_force: most.end_force.max(now.end_force),
+        slip: most.slip.max(now.slip),
+        plastic_strain: most.plastic_strain.max(now.plastic_strain),
+        friction_force: most.friction_force.max(now.friction_force),
+    })
 }
 
 /// `section.json`: the headline numbers.
@@ -192,6 +212,13 @@ pub fn json(
                 "bore_diameter": { "entry": bore[0], "middle": bore[1], "exit": bore[2] },
                 "upset": { "entry": length(reading.upset[0]), "exit": length(reading.upset[1]) },
                 "largest_pull_force": rounded(largest_pull(stage) / case.units.force_scale()),
+                "sleeve": largest_of_sleeve(stage).map(|sleeve| json!({
+                    "largest_end_force": rounded(sleeve.end_force / case.units.force_scale()),
+                    "largest_friction_force":
+                        rounded(sleeve.friction_force / case.units.force_scale()),
+                    "largest_slip": length(sleeve.slip),
+                    "largest_plastic_strain": rounded(sleeve.plastic_strain),
+                })),
                 "equilibrium_residual": last.map(|record| rounded(record.residual)),
                 "increments": stage.snapshot.travel.len(),
                 "factorizations": stage.snapshot.factorizations,
@@ -256,6 +283,17 @@ pub fn answer(case: &SectionCase, stage: &SectionStageResult) -> String {
         let scale = case.units.force_scale();
         let _ =
             writeln!(text, "  largest pull force: {:.3} {}", pull / scale, case.units.force_name());
+    }
+    if let Some(sleeve) = largest_of_sleeve(stage) {
+        let force = |newton: f64| newton / case.units.force_scale();
+        let _ = writeln!(
+            text,
+            "  sleeve: up to {:.3} {} on its end, slip in the hole {:.4} {unit}, plastic strain {:.4}",
+            force(sleeve.end_force),
+            case.units.force_name(),
+            length(sleeve.slip),
+            sleeve.plastic_strain
+        );
     }
     text
 }

@@ -101,6 +101,9 @@ pub struct ToolContact {
     /// How its reference point hangs on that of the tool in the same hole of the plate.
     #[serde(default)]
     pub link: Option<Link>,
+    /// How many of its nodes, the last ones, it also pulls: the end of a sleeve.
+    #[serde(default)]
+    pub hooked: usize,
 }
 
 /// A spring between the reference points of the two parts of a fastener, in the plate and in a sheet on it.
@@ -136,7 +139,19 @@ impl ToolContact {
             fitted: Vec::new(),
             sheet: 0,
             link: None,
+            hooked: 0,
         }
+    }
+
+    /// The nodes that it also pulls, besides those of a bilateral one.
+    pub(crate) fn hooks(&self) -> impl Iterator<Item = NodeId> + '_ {
+        self.nodes[self.nodes.len() - self.hooked..].iter().copied()
+    }
+
+    /// Whether it also pulls the contact node at `place` in the list.
+    #[must_use]
+    pub fn holds(&self, place: usize) -> bool {
+        self.bilateral || place + self.hooked >= self.nodes.len()
     }
 }
 

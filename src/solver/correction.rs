@@ -40,8 +40,10 @@ impl System {
         (assembled, precision): (Asked, Precision),
     ) -> Result<(), Cause> {
         let clock = Instant::now();
-        // A sheet that is held by little else than its layer asks for all digits.
-        let precision = if self.joints.is_empty() { precision } else { Precision::Double };
+        // A sheet that is held by little else than its layer, or a sleeve in its bore, asks for all digits.
+        let slides = self.mated.iter().any(|edges| edges.sliding.is_some());
+        let asks = !self.joints.is_empty() || slides;
+        let precision = if asks { Precision::Double } else { precision };
         let Self { equations, tools, scratch, metal, .. } = self;
         let active = &mut scratch.active;
         active.clear();

@@ -112,6 +112,13 @@ impl Equations {
         self.tangent.forget();
     }
 
+    /// Takes another pattern of the same elements: more nodes are coupled by contact.
+    pub(crate) fn reconnect(&mut self, symbolic: Symbolic) {
+        let Symbolic { pattern, plan, .. } = symbolic;
+        self.pattern = pattern;
+        self.tangent.reconnect(plan);
+    }
+
     /// Gives back the memory; nothing will be solved any more. The last balance stays.
     pub(crate) fn retire(&mut self) {
         self.pattern = Pattern::default();

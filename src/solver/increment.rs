@@ -78,6 +78,9 @@ impl System {
         for (mated, edges) in state.mated.iter_mut().zip(&self.mated) {
             mated.begin_slip(edges, &state.displacement);
         }
+        if let Err(cause) = self.slide_on(state) {
+            return PhaseEnd::Failed(IncrementError { done: 0.0, halvings: 0, cause });
+        }
         let mut trial = state.clone();
         let mut halvings = 0;
         while share < 1.0 {
@@ -112,6 +115,9 @@ impl System {
                     halvings = 0;
                     if observe(self, state, &increment).is_break() && share < 1.0 {
                         return PhaseEnd::Stopped;
+                    }
+                    if let Err(cause) = self.slide_on(state) {
+                        return PhaseEnd::Failed(IncrementError { done: share, halvings, cause });
                     }
                     continue;
                 }

@@ -44,6 +44,11 @@ pub enum Cause {
     },
     /// A number became infinite or undefined.
     NotFinite,
+    /// A node of the bore has slid off the end of its sleeve, or rows of the bore have folded there.
+    OffSleeve {
+        /// Where the node was drawn, mm.
+        position: [f64; 2],
+    },
 }
 
 impl fmt::Display for Cause {
@@ -72,6 +77,11 @@ impl fmt::Display for Cause {
                 write!(f, "{error}, at ({x:.3}, {y:.3}) mm")
             }
             Self::NotFinite => write!(f, "a displacement or force is not a finite number"),
+            Self::OffSleeve { position: [x, y] } => write!(
+                f,
+                "the bore at ({x:.3}, {y:.3}) mm lies on the sleeve no more: it has slid off its end, or \
+                 its rows have folded"
+            ),
         }
     }
 }
@@ -104,6 +114,7 @@ impl IncrementError {
             }
             Cause::ContactCycles { .. } => Some("refine the mesh with a larger `fineness`"),
             Cause::Singular | Cause::NotFinite => Some(LIMIT_LOAD),
+            Cause::OffSleeve { .. } => Some("give the sleeve a longer `protrusion`"),
             Cause::ReturnMap { .. } => Some("give the stage more `increments`"),
             _ => None,
         }

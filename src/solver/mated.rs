@@ -19,14 +19,18 @@
 //! tangent, has a weak stiffness: it stops a loose bush from floating away and changes no answer.
 //!
 //! With finite strain the normals follow the outer edge, from one increment to the next.
+//!
+//! Edges that slide far along each other have no pairs: an inner node follows several outer ones
+//! ([`Sliding`]), and its force goes to all of them.
 
 use serde::{Deserialize, Serialize};
 
 use crate::element::edge;
 use crate::mesh::mating::Mating;
-use crate::mesh::topology::Mesh;
+use crate::mesh::topology::{Mesh, NodeId};
 use crate::solver::contact::ContactStatus;
 use crate::solver::friction::Friction;
+use crate::solver::sliding::Sliding;
 
 /// Stiffness of a pair over that of the metal that its node stands for, `E A / h`: the gap shrinks to
 /// a hundredth in an iteration or better, and single precision loses two of its seven digits.
@@ -34,7 +38,11 @@ const STIFF: f64 = 100.0;
 
 /// The same where a pair carries nothing: enough to hold a loose bush against rounding, and less than
 /// a fiftieth of what resists when all of it grows.
-pub(super) const WEAK: f64 = 1e-4 / STIFF;
+const WEAK: f64 = 1e-4 / STIFF;
+
+/// Pull up to which edges that slide do not part, over the force at which the metal yields: the film between sleeve
+/// and bore. Without it, places that carry nothing would part and meet again by rounding.
+const CLING: f64 = 1e-4;
 
 /// Gap of a touching pair over the size of the hole: far below any surface finish.
 pub(crate) const PAIR_TOLERANCE: f64 = 1e-8;
@@ -52,6 +60,10 @@ pub struct MatedEdges {
     pub friction: Friction,
     /// Gap of every pair when the bush was put in, where it was less than nothing, mm; else 0.
     pub overlap: Vec<f64>,
+    /// The outer nodes that inner ones follow, where the edges slide along each other; the outer nodes of
+    /// the pairs then mean nothing.
+    #[serde(default)]
+    pub sliding: Option<Sliding>,
 }
 
 /// Data of a mating that an increment changes.
@@ -92,7 +104,44 @@ impl MatedEdges {
             }
         }
         let stiffness = areas.iter().map(|area| STIFF * modulus * area / across).collect();
-        Self { mating, areas, stiffness, friction, overlap }
+        Self { mating, areas, stiffness, friction, overlap, sliding: None }
+    }
+
+    /// Outer nodes that the inner one at `place` follows, with weights that add up to one.
+    pub(crate) fn outer(&self, place: usize) -> impl Iterator<Item = (NodeId, f64)> + '_ {
+        let followed = self.sliding.as_ref().and_then(|sliding| sliding.weights.get(place));
+        let pair = followed.is_none().then(|| (self.mating.pairs[place][1], 1.0));
+        followed.into_iter().flatten().copied().chain(pair)
+    }
+
+    /// Stiffness of the pair at `place` where it is open, and along the edge where nothing holds it there, N/mm.
+    pub(crate) fn weak(&self, place: usize) -> [f64; 2] {
+        let weak = WEAK * self.stiffness[place];
+        match self.sliding {
+            Some(_) => [self.spring(place), 0.0],
+            None => [weak; 2],
+        }
+    }
+
+    /// Pull by gap of the pair at `place` where it is open, N/mm.
+    pub(crate) fn spring(&self, place: usize) -> f64 {
+        self.sliding.as_ref().map_or(0.0, |sliding| sliding.spring * self.areas[place])
+    }
+
+    /// Pull up to which a pair does not open, over the force at which the metal yields.
+    pub(crate) fn cling(&self) -> f64 {
+        if self.sliding.is_some() { CLING } else { 0.0 }
+    }
+
+    /// A vector of the inner node at `place` less that of the outer ones.
+    pub(crate) fn difference(&self, place: usize, of: impl Fn(NodeId) -> [f64; 2]) -> [f64; 2] {
+        let mut difference = of(self.mating.pairs[place][0]);
+        for (node, weight) in self.outer(place) {
+            let other = of(node);
+            difference[0] -= weight * other[0];
+            difference[1] -= weight * other[1];
+        }
+        difference
     }
 
     /// Gap of the pair at `place`, mm; `displacement` of all nodes of `mesh`.
@@ -104,13 +153,12 @@ impl MatedEdges {
         mesh: &Mesh,
         displacement: &[[f64; 2]],
     ) -> f64 {
-        let [inner, outer] = self.mating.pairs[place];
-        let apart = |axis: usize| {
-            (mesh.nodes[inner][axis] - mesh.nodes[outer][axis])
-                + (displacement[inner][axis] - displacement[outer][axis])
-        };
+        // Apart, so that displacements keep their digits.
+        let drawn = self.difference(place, |node| mesh.nodes[node]);
+        let moved = self.difference(place, |node| displacement[node]);
         let [x, y] = state.normals[place];
-        x * apart(0) + y * apart(1) - state.allowance * self.overlap[place]
+        x * (drawn[0] + moved[0]) + y * (drawn[1] + moved[1])
+            - state.allowance * self.overlap[place]
     }
 
     /// How far the inner node has slipped along the edge since the last increment, mm: along the
@@ -122,8 +170,7 @@ impl MatedEdges {
     }
 
     fn relative(&self, place: usize, displacement: &[[f64; 2]]) -> [f64; 2] {
-        let [inner, outer] = self.mating.pairs[place];
-        [0, 1].map(|axis| displacement[inner][axis] - displacement[outer][axis])
+        self.difference(place, |node| displacement[node])
     }
 
     /// Normals as the outer edge stands, exactly along the mirror lines where it meets them.

@@ -4,7 +4,7 @@ use crate::material::strains::Strains;
 use crate::mesh::topology::NodeId;
 use crate::solver::contact::ContactStatus;
 use crate::solver::frame::{into_frame, out_of_frame};
-use crate::solver::mated::{MatedEdges, MatedState, PAIR_TOLERANCE, WEAK};
+use crate::solver::mated::{MatedEdges, MatedState, PAIR_TOLERANCE};
 use crate::solver::prescribed::mean_work;
 use crate::solver::residual::Residual;
 use crate::solver::state::State;
@@ -34,6 +34,7 @@ impl System {
                 area: edges.areas[place],
                 friction: &edges.friction,
                 bilateral: false,
+                cling: edges.cling(),
             };
             let wish = self.wanted(&sensed, may_open, PAIR_TOLERANCE);
             wanted.extend(wish.map(|(status, offence)| Wish { place, status, offence }));
@@ -57,7 +58,11 @@ impl System {
         let inner = edges.mating.pairs[place][0];
         let needed = || self.needed(trial, inner, mated.normals[place]);
         match mated.status[place] {
-            ContactStatus::Open => [0.0; 2],
+            ContactStatus::Open => {
+                let spring = edges.spring(place);
+                let gap = || edges.gap(mated, place, &self.mesh, &trial.displacement);
+                [if spring > 0.0 { -spring * gap() } else { 0.0 }, 0.0]
+            }
             ContactStatus::Stick => needed(),
             ContactStatus::Slip(drag) => {
                 let push = needed()[0];
@@ -74,12 +79,14 @@ impl System {
         }
         passed.resize(self.mesh.nodes.len(), [0.0; 2]);
         for (edges, mated) in self.mated.iter().zip(&trial.mated) {
-            for (place, &[inner, outer]) in edges.mating.pairs.iter().enumerate() {
+            for (place, &[inner, _]) in edges.mating.pairs.iter().enumerate() {
                 let force = self.pair_force(trial, (edges, mated), place);
                 let force = out_of_frame(force, mated.normals[place]);
                 for axis in 0..2 {
                     passed[inner][axis] += force[axis];
-                    passed[outer][axis] -= force[axis];
+                    for (outer, weight) in edges.outer(place) {
+                        passed[outer][axis] -= weight * force[axis];
+                    }
                 }
             }
         }
@@ -89,7 +96,7 @@ impl System {
     /// slip of those that stick.
     pub(super) fn close_gaps(&self, trial: &State, residual: &mut Residual) {
         for (edges, mated) in self.mated.iter().zip(&trial.mated) {
-            for (place, &[inner, outer]) in edges.mating.pairs.iter().enumerate() {
+            for (place, &[inner, _]) in edges.mating.pairs.iter().enumerate() {
                 let status = mated.status[place];
                 if !status.touches() {
                     continue;
@@ -103,13 +110,12 @@ impl System {
                 let pull = [-stiffness * gap, -stiffness * slip];
                 let turned = out_of_frame(pull, mated.normals[place]);
                 for axis in 0..2 {
-                    for (dof, node, force) in [
-                        (2 * inner + axis, inner, pull[axis]),
-                        (2 * outer + axis, outer, -turned[axis]),
-                    ] {
-                        residual.force[dof] += force;
+                    let own = (inner, pull[axis]);
+                    let others = edges.outer(place).map(|(node, w)| (node, -w * turned[axis]));
+                    for (node, force) in std::iter::once(own).chain(others) {
+                        residual.force[2 * node + axis] += force;
                         if !self.is_held(node, axis) {
-                            residual.free[dof] += force;
+                            residual.free[2 * node + axis] += force;
                         }
                     }
                 }
@@ -130,27 +136,37 @@ impl System {
         equations.paired.clear();
         for (edges, mated) in all.iter().zip(&trial.mated) {
             equations.paired.extend_from_slice(&mated.status);
-            for (place, &[inner, outer]) in edges.mating.pairs.iter().enumerate() {
+            for (place, &[inner, _]) in edges.mating.pairs.iter().enumerate() {
                 let full = edges.stiffness[place];
                 let status = mated.status[place];
-                let across = if status.touches() { full } else { WEAK * full };
-                let along = if status == ContactStatus::Stick { full } else { WEAK * full };
+                let weak = edges.weak(place);
+                let across = if status.touches() { full } else { weak[0] };
+                let along = if status == ContactStatus::Stick { full } else { weak[1] };
                 let [x, y] = mated.normals[place];
                 let directions = [[x, y], [-y, x]];
                 for (axis, stiffness) in [across, along].into_iter().enumerate() {
                     let direction = directions[axis];
                     let own = 2 * inner + axis;
                     equations.pattern.add(own, own, stiffness);
-                    for (other, part) in direction.into_iter().enumerate() {
-                        equations.pattern.add(own, 2 * outer + other, -stiffness * part);
-                    }
-                    for (a, b) in [(0, 0), (1, 0), (1, 1)] {
-                        let both = stiffness * direction[a] * direction[b];
-                        equations.pattern.add(2 * outer + a, 2 * outer + b, both);
+                    for (k, (outer, weight)) in edges.outer(place).enumerate() {
+                        for (other, part) in direction.into_iter().enumerate() {
+                            let coupling = -stiffness * weight * part;
+                            equations.pattern.add(own, 2 * outer + other, coupling);
+                        }
+                        for (a, b) in [(0, 0), (1, 0), (1, 1)] {
+                            let both = stiffness * weight * weight * direction[a] * direction[b];
+                            equations.pattern.add(2 * outer + a, 2 * outer + b, both);
+                        }
+                        for (next, share) in edges.outer(place).skip(k + 1) {
+                            for (a, b) in [(0, 0), (0, 1), (1, 0), (1, 1)] {
+                                let both = stiffness * weight * share * direction[a] * direction[b];
+                                equations.pattern.add(2 * outer + a, 2 * next + b, both);
+                            }
+                        }
                     }
                 }
                 equations.tangent.touch(2 * inner);
-                equations.tangent.touch(2 * outer);
+                edges.outer(place).for_each(|(outer, _)| equations.tangent.touch(2 * outer));
             }
         }
     }
@@ -185,7 +201,8 @@ impl System {
             let mated = &mut mated[index];
             mated.force = force;
             mated.begin_slip(edges, displacement);
-            if finite {
+            // Edges that slide are seen to before the next increment.
+            if finite && edges.sliding.is_none() {
                 let held = |node: usize, axis: usize| self.supports.held[node][axis];
                 edges.turn_normals(mated, &self.mesh, displacement, held);
             }
@@ -198,11 +215,9 @@ impl System {
         let mut work = 0.0;
         for (index, edges) in self.mated.iter().enumerate() {
             let (before, after) = (&old.mated[index], &new.mated[index]);
-            for (place, &[inner, outer]) in edges.mating.pairs.iter().enumerate() {
-                let by = [0, 1].map(|axis| {
-                    let moved =
-                        |node: usize| new.displacement[node][axis] - old.displacement[node][axis];
-                    moved(inner) - moved(outer)
+            for place in 0..edges.mating.pairs.len() {
+                let by = edges.difference(place, |node| {
+                    [0, 1].map(|axis| new.displacement[node][axis] - old.displacement[node][axis])
                 });
                 work += mean_work(before.force[place], after.force[place], by);
             }

@@ -72,6 +72,9 @@ impl Pattern {
         for &[a, b] in mesh.matings.iter().flat_map(|mating| &mating.pairs) {
             found.push((small(a.min(b)), small(a.max(b)), NO_SOURCE));
         }
+        for &[a, b] in &mesh.couplings {
+            found.push((small(a.min(b)), small(a.max(b)), NO_SOURCE));
+        }
         let (node_start, mut coupled) = by_column(nodes, &found);
         drop(found);
         let mut pairs = vec![0];

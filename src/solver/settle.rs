@@ -31,10 +31,13 @@ impl System {
             }
         }
         for (edges, mated) in self.mated.iter().zip(&state.mated) {
-            for (&[inner, outer], force) in edges.mating.pairs.iter().zip(&mated.force) {
+            let pairs = edges.mating.pairs.iter().zip(&mated.force).enumerate();
+            for (place, (&[inner, _], force)) in pairs {
                 for (axis, part) in force.iter().enumerate() {
                     state.external[inner][axis] -= part;
-                    state.external[outer][axis] += part;
+                    for (outer, weight) in edges.outer(place) {
+                        state.external[outer][axis] += weight * part;
+                    }
                 }
             }
         }

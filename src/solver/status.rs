@@ -4,7 +4,7 @@
 //! needs more than friction allows slips, a slipping one that moves the way friction pushes sticks.
 //! All change at once; nodes that keep switching are then taken one at a time.
 
-use crate::solver::contact::{ContactStatus, Drag};
+use crate::solver::contact::{ContactStatus, Drag, ToolContact};
 use crate::solver::frame::{into_frame, out_of_frame};
 use crate::solver::friction::Friction;
 use crate::solver::state::State;
@@ -87,7 +87,8 @@ impl System {
                 along,
                 area: contact.areas[place],
                 friction: &contact.friction,
-                bilateral: contact.bilateral,
+                bilateral: contact.holds(place),
+                cling: 0.0,
             };
             let wish = self.wanted(&sensed, may_open, GAP_TOLERANCE);
             wanted.extend(wish.map(|(status, offence)| Wish { place, status, offence }));
@@ -120,7 +121,9 @@ impl System {
         let scale = sensed.area * self.metal.material.elastic_limit();
         let limit = sensed.friction.limit(push, sensed.area);
         match sensed.status {
-            _ if push < 0.0 && !sensed.bilateral => Some((ContactStatus::Open, -push / scale)),
+            _ if push < -sensed.cling * scale && !sensed.bilateral => {
+                Some((ContactStatus::Open, -push / scale))
+            }
             ContactStatus::Stick if along > limit * (1.0 + LIMIT_TOLERANCE) => {
                 Some((ContactStatus::Slip(Drag::of(sensed.along)), (along - limit) / scale))
             }
@@ -132,7 +135,8 @@ impl System {
         }
     }
 
-    /// Lets tools that carry the axial force of another one have what that is now.
+    /// Lets tools that carry the axial force of another one have what that is now, less what hooks bear: of the pull
+    /// of a mandrel the end of its sleeve takes a part.
     pub(crate) fn hand_on_forces(&self, trial: &mut State) {
         for (index, contact) in self.tools.iter().enumerate() {
             let Some(from) = contact.carries else { continue };
@@ -149,8 +153,15 @@ impl System {
                     x * along[0] + y * along[1]
                 })
                 .sum();
+            let hooked = self.tools.iter().flat_map(ToolContact::hooks);
+            let hooked: f64 = hooked
+                .map(|node| {
+                    let [x, y] = self.contact_force(trial, node);
+                    x * along[0] + y * along[1]
+                })
+                .sum();
             // Along its normal it pushes back what the other one pulls.
-            let push = (-pull).max(0.0);
+            let push = (-pull - hooked).max(0.0);
             trial.tools[index].bearing = along.map(|part| push * part);
         }
     }
@@ -229,6 +240,8 @@ pub(super) struct Sensed<'a> {
     pub(super) area: f64,
     pub(super) friction: &'a Friction,
     pub(super) bilateral: bool,
+    /// Pull up to which it does not open, over the force at which the metal yields.
+    pub(super) cling: f64,
 }
 
 /// Status of a node that comes onto the tool having slipped by `slip`, over the size of the hole.

@@ -70,6 +70,7 @@ pub struct Symbolic {
     /// Nodes that layers under sheets couple.
     layers: Vec<[NodeId; 2]>,
     matings: Vec<Mating>,
+    couplings: Vec<[NodeId; 2]>,
     pub(crate) pattern: Pattern,
     pub(crate) corners: Corners,
     pub(crate) plan: Arc<Plan>,
@@ -90,6 +91,7 @@ impl Symbolic {
             triangles: mesh.triangles.clone(),
             layers: coupled(mesh).collect(),
             matings: mesh.matings.clone(),
+            couplings: mesh.couplings.clone(),
             corners: Corners::new(mesh),
             pattern,
             plan,
@@ -104,6 +106,7 @@ impl Symbolic {
             && self.triangles == mesh.triangles
             && coupled(mesh).eq(self.layers.iter().copied())
             && self.matings == mesh.matings
+            && self.couplings == mesh.couplings
     }
 }
 

@@ -75,6 +75,11 @@ impl Tangent {
         self.negative + self.bordered.negative()
     }
 
+    /// Takes the plan of another pattern; everything else is asked for as before.
+    pub(crate) fn reconnect(&mut self, plan: Arc<Plan>) {
+        *self = Self { count: self.count, saddles: self.saddles, ..Self::new(plan) };
+    }
+
     /// Gives back all memory; nothing will be solved any more.
     pub(crate) fn retire(&mut self) {
         *self = Self { count: self.count, ..Self::new(Arc::new(Plan::default())) };

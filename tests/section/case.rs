@@ -109,3 +109,55 @@ fn what_is_wrong_is_said_with_its_line() {
     let stray = FILE.replace("land = 3.0", "lend = 3.0");
     assert!(parse(&stray, "lug.toml").unwrap_err().problem.contains("lend"));
 }
+
+const STEEL: &str =
+    "material = { youngs_modulus = 195000, poissons_ratio = 0.29, yield_stress = 1100 }";
+
+fn with_sleeve(keys: &str) -> String {
+    FILE.replace("friction = 0.05", &format!("friction = 0.05\nsleeve = {{ {keys} }}"))
+}
+
+#[test]
+fn a_sleeve_becomes_a_layer_of_its_own_metal() {
+    let layer = |keys: &str| {
+        let case = parse(&with_sleeve(keys), "lug.toml").unwrap();
+        let SectionStage::Draw { tool, .. } = &case.job.stages[0] else { panic!("a draw") };
+        assert!((tool.pushing_radius() - 2.76).abs() < 1e-12);
+        tool.sleeve.clone().unwrap()
+    };
+    let split = layer(STEEL);
+    assert!(!split.closed && split.friction == Friction::None);
+    assert!((split.material.yield_stress - 1100.0).abs() < 1e-9);
+    assert!((split.protrusion - 0.6).abs() < 1e-12, "three walls");
+    let keys = format!(
+        "{STEEL}, closed = true, protrusion = 0.8, friction_by_pressure = [[200, 0.1], [600, 0.05]]"
+    );
+    let closed = layer(&keys);
+    assert!(closed.closed && (closed.protrusion - 0.8).abs() < 1e-12);
+    assert_eq!(closed.friction, Friction::Table(vec![[200.0, 0.1], [600.0, 0.05]]));
+}
+
+#[test]
+fn what_is_wrong_with_a_sleeve_is_said_with_its_line() {
+    let wrong = |keys: &str, words: &str| {
+        let complaint = parse(&with_sleeve(keys), "lug.toml").unwrap_err();
+        assert!(complaint.problem.contains(words), "{complaint}");
+        assert_eq!(complaint.place.map(|(line, _)| line), Some(24), "{complaint}");
+        assert!(!complaint.hint().is_empty());
+    };
+    wrong(&format!("{STEEL}, friction = 1.5"), "`friction` is 1.5, outside 0 to 1");
+    wrong(&format!("{STEEL}, friction = 0.1, friction_by_pressure = [[1, 0.1]]"), "both give");
+    wrong(&format!("{STEEL}, protrusion = 0"), "`protrusion`");
+    wrong(&format!("{STEEL}, closed = \"no\""), "true or false");
+    wrong(&format!("{STEEL}, wall = 0.2"), "wall");
+    wrong(&STEEL.replace("195000", "-1"), "`youngs_modulus` is -1");
+    wrong(&STEEL.replace("0.29", "0.5"), "`poissons_ratio` is 0.5");
+    wrong("friction = 0.1", "alloy");
+    wrong("alloy = \"no such steel\"", "no such steel");
+    let bare = with_sleeve(STEEL).replace("sleeve_thickness = 0.20\n", "");
+    let complaint = parse(&bare.replace("5.52", "5.92"), "lug.toml").unwrap_err();
+    assert!(complaint.problem.contains("without `sleeve_thickness` has no wall"), "{complaint}");
+    let thick = with_sleeve(STEEL).replace("sleeve_thickness = 0.20", "sleeve_thickness = 1.5");
+    let complaint = parse(&thick, "lug.toml").unwrap_err();
+    assert!(complaint.problem.contains("more than a fifth"), "{complaint}");
+}

@@ -51,6 +51,7 @@ pub(crate) fn mandrel(diameter: f64, friction: f64) -> DrawTool {
     DrawTool {
         mandrel_diameter: diameter,
         sleeve_thickness: 0.0,
+        sleeve: None,
         profile: MandrelProfile::default(),
         friction: Friction::constant(friction),
         elastic: None,

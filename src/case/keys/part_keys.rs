@@ -62,7 +62,7 @@ pub(in crate::case) const MATERIAL: Section =
     Section { heading: "`[material]`", table: "material", repeated: false, rows: MATERIAL_ROWS };
 
 /// Keys of a metal.
-const MATERIAL_ROWS: &[Row] = &[
+pub(super) const MATERIAL_ROWS: &[Row] = &[
     row(
         &[
             key("youngs_modulus", Positive),

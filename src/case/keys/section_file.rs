@@ -1,5 +1,6 @@
 //! The keys of the section file, and of a drawn mandrel wherever one is described.
 
+use crate::case::keys::part_keys::MATERIAL_ROWS;
 use crate::case::keys::row::Value::{
     NotNegative, Number, Pairs, Positive, Switch, Table, Text, Within, Word,
 };
@@ -14,7 +15,16 @@ pub(in crate::case) const DRAWN: &[Row] = &[
     ),
     row(&[key("land", Positive)], "length at the major diameter", "half of the starting diameter"),
     row(&[key("fillet", Positive)], "radius between land and tapers", "10 mm"),
-    row(&[key("friction", Within([0.0, 1.0]))], "coefficient of friction, 0 to 1", "0"),
+    row(
+        &[key("sleeve", Table(SLEEVE))],
+        "the sleeve as a layer of elements: `{ alloy, material, closed, friction, friction_by_pressure, protrusion }`",
+        "it counts by its thickness",
+    ),
+    row(
+        &[key("friction", Within([0.0, 1.0]))],
+        "coefficient of friction of the mandrel, 0 to 1: on the sleeve where that is a layer of elements, else on the bore",
+        "0",
+    ),
     row(
         &[key("friction_by_pressure", Pairs)],
         "in its place: rows `[pressure, coefficient]`",
@@ -29,6 +39,32 @@ pub(in crate::case) const DRAWN: &[Row] = &[
         &[key("support", Table(SUPPORT))],
         "`{ inner_diameter, outer_diameter }` of a nose cap on the face at which it leaves",
         "held at the rim",
+    ),
+];
+
+/// A sleeve that is a layer of elements.
+pub(in crate::case) const SLEEVE: &[Row] = &[
+    row(&[key("alloy", Text)], "its metal: a name that `hoopset alloys` lists", ""),
+    row(
+        &[key("material", Table(MATERIAL_ROWS))],
+        "constants of its metal, or changes of its `alloy`: keys as in `[material]`",
+        "",
+    ),
+    row(
+        &[key("closed", Switch)],
+        "`true` for a sleeve without a slit, which carries hoop stress",
+        "`false`: split",
+    ),
+    row(&[key("friction", Within([0.0, 1.0]))], "friction between sleeve and hole, 0 to 1", "0"),
+    row(
+        &[key("friction_by_pressure", Pairs)],
+        "in its place: rows `[pressure, coefficient]`",
+        "none",
+    ),
+    row(
+        &[key("protrusion", Positive)],
+        "how far it stands out beyond either face",
+        "a tenth of the starting diameter, at least three walls",
     ),
 ];
 
@@ -74,7 +110,7 @@ const SIZES: &[Row] = &[
     row(&[key("draw", Text)], "hole that a mandrel is drawn through", ""),
     row(
         &[key("mandrel_diameter", Positive), key("sleeve_thickness", NotNegative)],
-        "major diameter of the mandrel; wall of the sleeve, which counts by its thickness",
+        "major diameter of the mandrel; wall of the sleeve, which counts by its thickness unless there is a `sleeve`",
         "no sleeve",
     ),
     row(

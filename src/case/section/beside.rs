@@ -117,11 +117,12 @@ fn one(
     for stage in &plane {
         stages.push(match stage {
             Stage::Expand { tool, .. } => {
-                let drawn = read_drawn(table, border, &part, tool.mandrel_diameter)?;
+                let drawn = read_drawn(table, border, &part, tool, warnings)?;
                 SectionStage::Draw {
                     tool: DrawTool {
                         mandrel_diameter: tool.mandrel_diameter,
                         sleeve_thickness: tool.sleeve_thickness,
+                        sleeve: drawn.sleeve,
                         profile: drawn.profile,
                         friction: drawn.friction,
                         elastic: tool.elastic,

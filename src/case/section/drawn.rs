@@ -2,19 +2,34 @@
 
 use crate::case::border::{Border, plain, required_length, unknown_word};
 use crate::case::complaint::{Complaint, Kind};
+use crate::case::keys::row::names;
+use crate::case::keys::section_file::SLEEVE;
+use crate::case::metal::read_metal;
 use crate::case::table::{Table, Valued};
 use crate::geometry::mandrel::MandrelProfile;
-use crate::process::section::{Face, Rim, SectionPart, Support};
+use crate::process::section::{Face, Rim, SectionPart, SleeveLayer, Support};
+use crate::process::tool::Tool;
 use crate::solver::friction::Friction;
 
 /// Half angles of tapers, degrees: below, a mandrel would be metres long; above, it is a punch.
 const TAPERS: [f64; 2] = [0.1, 45.0];
 
+/// Length of a sleeve beyond a face, over the starting diameter, unless the file says it.
+const PROTRUSION: f64 = 0.1;
+
+/// The same over its wall, at least: an end that is shorter than its wall is thick does not bend as one.
+const LEAST_PROTRUSION: f64 = 3.0;
+
+/// Thickest wall of a sleeve that is a layer of elements, over the starting diameter.
+const THICKEST: f64 = 0.2;
+
 /// A drawn mandrel but for its size.
 pub(super) struct Drawn {
     /// Shape of the mandrel.
     pub(super) profile: MandrelProfile,
-    /// Friction on the bore.
+    /// The sleeve, where it is a layer of elements.
+    pub(super) sleeve: Option<SleeveLayer>,
+    /// Friction on the bore, or on the sleeve.
     pub(super) friction: Friction,
     /// Whether it enters at the exit face.
     pub(super) backwards: bool,
@@ -22,12 +37,13 @@ pub(super) struct Drawn {
     pub(super) support: Support,
 }
 
-/// Reads the keys of a mandrel of `mandrel` mm that is drawn through `part`.
+/// Reads the keys of a mandrel that is drawn through `part`, whose sizes are those of `tool`.
 pub(super) fn read_drawn(
     table: &Table<'_>,
     border: Border,
     part: &SectionPart,
-    mandrel: f64,
+    tool: &Tool,
+    warnings: &mut Vec<String>,
 ) -> Result<Drawn, Complaint> {
     let usual = MandrelProfile::default();
     let angle = |key| angle(table, key, TAPERS);
@@ -48,9 +64,10 @@ pub(super) fn read_drawn(
     }
     Ok(Drawn {
         profile,
+        sleeve: sleeve(table, border, part, (tool.sleeve_thickness, warnings))?,
         friction: friction(table, border)?,
         backwards: face(table, "enters")? == Some(Face::Exit),
-        support: support(table, border, part, mandrel)?,
+        support: support(table, border, part, tool.mandrel_diameter)?,
     })
 }
 
@@ -143,6 +160,39 @@ fn friction(table: &Table<'_>, border: Border) -> Result<Friction, Complaint> {
             Ok(Friction::Table(read))
         }
     }
+}
+
+/// The sleeve as a layer of elements with a wall of so many mm, when the file describes it.
+fn sleeve(
+    table: &Table<'_>,
+    border: Border,
+    part: &SectionPart,
+    (wall, warnings): (f64, &mut Vec<String>),
+) -> Result<Option<SleeveLayer>, Complaint> {
+    let remedy = "for example `sleeve = { material = { youngs_modulus = 195000, poissons_ratio = 0.29, \
+                  yield_stress = 1100 }, friction = 0.1 }`";
+    let Some(own) = table.table("sleeve", "`sleeve`", remedy)? else { return Ok(None) };
+    own.only(&names(SLEEVE))?;
+    if wall <= 0.0 {
+        let problem = "a sleeve without `sleeve_thickness` has no wall";
+        return Err(table.stray("sleeve", problem, "give the wall of the sleeve"));
+    }
+    if wall > THICKEST * part.starting_diameter {
+        let problem = format!(
+            "a wall of {} is more than a fifth of the starting diameter: no sleeve",
+            border.show_length(wall)
+        );
+        return Err(table.stray("sleeve", problem, "give a thinner wall, or leave `sleeve` out"));
+    }
+    let metal = own.table("material", "`material`", remedy)?;
+    let metal = read_metal(&own, metal.as_ref(), border, warnings)?;
+    let usual = (PROTRUSION * part.starting_diameter).max(LEAST_PROTRUSION * wall);
+    Ok(Some(SleeveLayer {
+        material: metal.material,
+        closed: own.switch("closed")?.is_some_and(|closed| closed.value),
+        friction: friction(&own, border)?,
+        protrusion: length(&own, border, "protrusion")?.unwrap_or(usual),
+    }))
 }
 
 fn support(

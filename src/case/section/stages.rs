@@ -27,7 +27,7 @@ pub(super) struct StageReader<'a> {
 }
 
 impl StageReader<'_> {
-    pub(super) fn read(&self) -> Result<SectionStage, Complaint> {
+    pub(super) fn read(&self, warnings: &mut Vec<String>) -> Result<SectionStage, Complaint> {
         let kinds = ["draw", "expand", "ream", "spotface", "countersink"];
         let mut said = kinds.into_iter().filter(|kind| self.table.has(kind));
         let remedy =
@@ -42,7 +42,7 @@ impl StageReader<'_> {
             return Err(unknown_word(self.table, &word, "hole", &[self.hole]));
         }
         match kind {
-            "draw" => self.draw(),
+            "draw" => self.draw(warnings),
             "expand" => {
                 let own = section_file::SECTION_EXPAND.names();
                 self.table.only(&[own, SIZES.to_vec()].concat())?;
@@ -163,14 +163,15 @@ impl StageReader<'_> {
         Err(self.table.stray(key, problem, "give a larger mandrel or a thicker sleeve"))
     }
 
-    fn draw(&self) -> Result<SectionStage, Complaint> {
+    fn draw(&self, warnings: &mut Vec<String>) -> Result<SectionStage, Complaint> {
         self.table
             .only(&[section_file::DRAW.names(), section_file::DRAW_MANDREL.names()].concat())?;
         let tool = read_tool(self.table, self.nominal(), self.border)?;
-        let keys = read_drawn(self.table, self.border, self.part, tool.mandrel_diameter)?;
+        let keys = read_drawn(self.table, self.border, self.part, &tool, warnings)?;
         let drawn = DrawTool {
             mandrel_diameter: tool.mandrel_diameter,
             sleeve_thickness: tool.sleeve_thickness,
+            sleeve: keys.sleeve,
             profile: keys.profile,
             friction: keys.friction,
             elastic: tool.elastic,

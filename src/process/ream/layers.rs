@@ -141,6 +141,7 @@ pub(super) fn remove_layers(mesh: &Mesh, index: usize, gone: usize) -> (Mesh, Ve
         },
         // Nothing is cut while a sheet lies on the plate.
         sheets: Vec::new(),
+        couplings: Vec::new(),
         matings: (mesh.matings.iter())
             .map(|mating| Mating {
                 pairs: mating.pairs.iter().map(|pair| pair.map(renumber)).collect(),

@@ -10,7 +10,8 @@
 //! leaves it on the way is pushed for a part of the increment only: while it touches, it moves along
 //! the normal as the tool does, so that part is its own normal motion over that of the tool.
 
-use crate::process::section::record::{SectionPhase, TravelRecord};
+use crate::mesh::section_sleeve::SLEEVE_REGION;
+use crate::process::section::record::{SectionPhase, SleeveRecord, TravelRecord};
 use crate::solver::increment::Increment;
 use crate::solver::prescribed::Drive;
 use crate::solver::state::State;
@@ -34,6 +35,8 @@ pub(crate) struct Watch<'a> {
     /// Origin of travel.
     start: f64,
     before: State,
+    /// How far every node of the bore has slipped on the sleeve since the start, mm.
+    slipped: Vec<f64>,
 }
 
 impl<'a> Watch<'a> {
@@ -43,7 +46,8 @@ impl<'a> Watch<'a> {
             (None, Some(_)) => state.tools[0].unloaded_radius,
             (None, None) => 0.0,
         };
-        Self { label, phase, start, before: state.clone() }
+        let nodes = state.mated.first().map_or(0, |mated| mated.status.len());
+        Self { label, phase, start, before: state.clone(), slipped: vec![0.0; nodes] }
     }
 
     /// Books the energies of an increment and notes the forces at its end.
@@ -78,8 +82,9 @@ impl<'a> Watch<'a> {
             friction_work: account.friction,
             elastic_energy: state.energy.elastic,
             plastic_work: state.energy.plastic,
+            sleeve: None,
         };
-        if matches!(self.phase, SectionPhase::Cut) {
+        if matches!(self.phase, SectionPhase::Cut | SectionPhase::SleeveOut) {
             return record;
         }
         let (contact, tool) = (&system.tools[0], &state.tools[0]);
@@ -103,7 +108,27 @@ impl<'a> Watch<'a> {
         let caps = system.tools.iter().zip(&state.tools).filter(|(c, _)| c.carries.is_some());
         // Taken from the total so that a force of zero has no sign.
         record.support_force = caps.map(|(_, cap)| -sense * cap.total_force()[1] + 0.0).sum();
+        record.sleeve = self.sleeve(system, state, sense);
         record
+    }
+
+    /// The sleeve that is a layer of elements, if there is one.
+    fn sleeve(&self, system: &System, state: &State, sense: f64) -> Option<SleeveRecord> {
+        let mated = state.mated.first()?;
+        let rests = system.tools.iter().zip(&state.tools);
+        let ends = rests.filter(|(contact, _)| contact.hooked > 0);
+        let in_sleeve = state.points.iter().enumerate();
+        let in_sleeve =
+            in_sleeve.filter(|(point, _)| system.mesh.region_of_point(*point) == SLEEVE_REGION);
+        // Without what the pressure does where the bore is inclined: that along the edge only.
+        let edges = mated.force.iter().zip(&mated.normals);
+        let dragged = edges.map(|([x, y], [nx, ny])| nx * (nx * y - ny * x));
+        Some(SleeveRecord {
+            end_force: -sense * ends.map(|(_, rest)| rest.total_force()[1]).sum::<f64>() + 0.0,
+            slip: self.slipped.iter().map(|slip| slip.abs()).fold(0.0, f64::max),
+            plastic_strain: in_sleeve.map(|(_, point)| point.equivalent).fold(0.0, f64::max),
+            friction_force: sense * dragged.sum::<f64>() + 0.0,
+        })
     }
 
     fn book(&mut self, system: &System, state: &State, account: &mut Account) {
@@ -138,6 +163,21 @@ impl<'a> Watch<'a> {
                 let [tx, ty] = touching.tangent();
                 let slip = tx * (by[0] - moved[0]) + ty * (by[1] - moved[1]);
                 account.friction -= 0.5 * part * (then.along + now.along) * slip;
+            }
+        }
+        for (index, edges) in system.mated.iter().enumerate() {
+            let (old, new) = (&before.mated[index], &state.mated[index]);
+            for place in 0..new.status.len() {
+                let by = edges.difference(place, |node| {
+                    [0, 1].map(|k| state.displacement[node][k] - before.displacement[node][k])
+                });
+                let [nx, ny] = new.normals[place];
+                let along = |[x, y]: [f64; 2]| nx * y - ny * x;
+                let mean = 0.5 * (along(old.force[place]) + along(new.force[place]));
+                account.friction -= mean * along(by);
+                if new.status[place].touches() {
+                    self.slipped[place] += along(by);
+                }
             }
         }
         self.before.clone_from(state);

@@ -21,6 +21,21 @@ pub enum SectionPhase {
     Release,
     /// A cut gives up its traction.
     Cut,
+    /// A sleeve gives up its forces on the bore.
+    SleeveOut,
+}
+
+/// A sleeve that is a layer of elements, at the end of an increment.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize, Deserialize)]
+pub struct SleeveRecord {
+    /// Force of its rest on its end, against the draw, N; negative where the mandrel squeezes it back.
+    pub end_force: f64,
+    /// Largest way that it has slipped in the hole so far, mm.
+    pub slip: f64,
+    /// Largest equivalent plastic strain in it.
+    pub plastic_strain: f64,
+    /// Axial force of friction on the hole, N, along the draw.
+    pub friction_force: f64,
 }
 
 /// One increment in equilibrium: a row of `travel.csv`.
@@ -41,7 +56,7 @@ pub struct TravelRecord {
     pub pull_force: f64,
     /// Part of it that friction takes, N.
     pub friction_force: f64,
-    /// Force of the nose cap on the part against the draw, N.
+    /// Force of the nose cap on the part against the draw, N; that on the end of a sleeve is not in it.
     pub support_force: f64,
     /// Radial force of the tool on the bore, N of the whole ring.
     pub radial_force: f64,
@@ -69,6 +84,9 @@ pub struct TravelRecord {
     pub elastic_energy: f64,
     /// Plastic work so far, N·mm.
     pub plastic_work: f64,
+    /// The sleeve, where it is a layer of elements and in the hole.
+    #[serde(default)]
+    pub sleeve: Option<SleeveRecord>,
 }
 
 /// The state of a section after a stage.

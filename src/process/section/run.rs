@@ -8,10 +8,11 @@ use crate::process::section::drawing::{Account, Watch};
 use crate::process::section::observer::{SectionEnding, SectionObserver};
 use crate::process::section::record::{SectionPhase, SectionSnapshot, TravelRecord};
 use crate::process::section::setting::{bore_radius, flat_seat, seat, set_up, tallest_row};
+use crate::process::section::sleeve;
 use crate::process::section::spotface::{self, Spotface};
 use crate::process::section::standing::{SectionCut, Standing};
 use crate::process::section::tooling::{
-    FLAT_RADIUS, cylinder, first_touch, flat_rim, mandrel, nose_cap, placed,
+    FLAT_RADIUS, cylinder, first_touch, flat_rim, mandrel, nose_cap, placed, sleeve_rest,
 };
 use crate::process::section::{DrawTool, Face, Rim, SectionJob, SectionStage, Support};
 use crate::process::stage_error::StageError;
@@ -162,26 +163,43 @@ impl SectionRun {
         observer: &mut dyn SectionObserver,
     ) -> Result<(), StageError> {
         let mesh = &self.system.mesh;
-        let thickness = self.job.part.thickness;
         let row = tallest_row(mesh);
-        let contact = mandrel(mesh, tool, backwards);
-        let radius = 0.5 * tool.acting_diameter();
-        let bore = bore_radius(mesh, &contact, &self.state);
-        if radius <= bore {
+        let bore = bore_radius(mesh, &mandrel(mesh, tool, backwards, None), &self.state);
+        let wide = 0.5 * tool.acting_diameter() - bore;
+        if wide <= 0.0 {
             return Err(StageError::ToolTooSmall {
                 hole: self.job.hole.clone(),
-                tool: 2.0 * radius,
+                tool: tool.acting_diameter(),
                 smallest: 2.0 * bore,
             });
         }
+        let part = tool.sleeve.as_ref().map(|_| mesh.clone());
+        let lined = match &tool.sleeve {
+            None => None,
+            Some(layer) => {
+                let Self { job, system, state, .. } = self;
+                let sleeve = (layer, tool.sleeve_thickness);
+                let (with, nodes) = sleeve::put_in(job, system, state, sleeve)?;
+                self.earlier_factorizations += self.system.factorizations();
+                self.system = with;
+                Some(nodes)
+            }
+        };
+        let mesh = &self.system.mesh;
+        let protrusion = tool.sleeve.as_ref().map_or(0.0, |layer| layer.protrusion);
+        let thickness = self.job.part.thickness;
+        let contact = mandrel(mesh, tool, backwards, lined.as_ref());
+        let radius = tool.pushing_radius();
         let start = first_touch(mesh, &contact, &self.state, radius);
         let sense = if backwards { -1.0 } else { 1.0 };
         // The trail taper has left when it is as thin at the far face as the hole was; the hole is
         // wider by then, so contact ends before.
-        let lead = tool.profile.lead_reach(radius - bore);
-        let way = lead + tool.profile.land + thickness + tool.profile.trail_reach(radius - bore);
+        let lead = tool.profile.lead_reach(wide);
+        let length = thickness + 2.0 * protrusion;
+        let way = lead + tool.profile.land + length + tool.profile.trail_reach(wide);
         let mut tools = vec![contact];
         tools.extend(nose_cap(mesh, support, backwards, thickness));
+        tools.extend(lined.map(|nodes| sleeve_rest(mesh, &nodes, backwards)));
         self.put_in(tools);
         let pose = &mut self.state.tools[0];
         pose.radius = radius;
@@ -200,6 +218,15 @@ impl SectionRun {
         self.phase(label, SectionPhase::Draw, &drive, observer)?;
         if self.stop {
             return Ok(());
+        }
+        if let Some(part) = part {
+            self.earlier_factorizations += self.system.factorizations();
+            let Self { job, system, state, .. } = self;
+            self.system = sleeve::take_out(job, (system, part), state)?;
+            self.give_up(label, SectionPhase::SleeveOut, observer)?;
+            if self.stop {
+                return Ok(());
+            }
         }
         self.put_in(Vec::new());
         let heading = format!("hole {}, mandrel drawn through", self.job.hole);
@@ -278,28 +305,37 @@ impl SectionRun {
         observer: &mut dyn SectionObserver,
     ) -> Result<(), StageError> {
         let SectionCut { grid, mesh, state } = cut;
-        let nodes = mesh.nodes.len();
         let system = set_up(&self.job, mesh)?;
         self.earlier_factorizations += self.system.factorizations();
         self.grid = grid;
         self.system = system;
         self.state = state;
+        self.give_up(label, SectionPhase::Cut, observer)?;
+        if !self.stop {
+            let heading = format!("hole {} {done}", self.job.hole);
+            self.emit(label, &heading, false, observer);
+        }
+        Ok(())
+    }
+
+    /// Gives up, in increments, the forces that hold the part as it is without its tools.
+    fn give_up(
+        &mut self,
+        label: &str,
+        phase: SectionPhase,
+        observer: &mut dyn SectionObserver,
+    ) -> Result<(), StageError> {
         self.put_in(Vec::new());
         let before = self.state.energy.elastic;
         let held = self.system.settle(&mut self.state);
         held.map_err(|cause| IncrementError { done: 0.0, halvings: 0, cause })?;
         self.state.energy.removed += before - self.state.energy.elastic;
         let drive = Drive {
-            external: Some(vec![[0.0; 2]; nodes]),
+            external: Some(vec![[0.0; 2]; self.system.mesh.nodes.len()]),
             step: CUT_SHARE / self.job.numerics.increments as f64,
             ..Drive::default()
         };
-        self.phase(label, SectionPhase::Cut, &drive, observer)?;
-        if !self.stop {
-            let heading = format!("hole {} {done}", self.job.hole);
-            self.emit(label, &heading, false, observer);
-        }
-        Ok(())
+        self.phase(label, phase, &drive, observer)
     }
 
     /// Puts these tools to work, the one in the bore first; what keeps the rim flat stays.

@@ -3,6 +3,7 @@
 use std::f64::consts::PI;
 
 use crate::element::edge;
+use crate::mesh::section_sleeve::SleeveNodes;
 use crate::mesh::topology::{Mesh, NodeId};
 use crate::process::section::{DrawTool, Support};
 use crate::solver::contact::{ToolContact, ToolState};
@@ -14,7 +15,7 @@ pub(crate) const FLAT_RADIUS: f64 = 1e3;
 
 /// Nodes of these sides with the area of the whole ring that each stands for, mm², in the order of
 /// the sides; those for which `touchable` is false are left out.
-fn ring_nodes(
+pub(super) fn ring_nodes(
     mesh: &Mesh,
     sides: impl Iterator<Item = [NodeId; 3]>,
     touchable: impl Fn([f64; 2]) -> bool,
@@ -38,14 +39,20 @@ fn ring_nodes(
     (nodes, areas)
 }
 
-/// Sides of the bore, from the entry face down.
-fn bore_sides(mesh: &Mesh) -> impl Iterator<Item = [NodeId; 3]> + '_ {
-    mesh.holes[0].edge.windows(3).step_by(2).map(|side| [side[0], side[1], side[2]])
+/// Sides of a line of nodes, corner and mid-side alternating.
+pub(super) fn sides_of(line: &[NodeId]) -> impl Iterator<Item = [NodeId; 3]> + '_ {
+    line.windows(3).step_by(2).map(|side| [side[0], side[1], side[2]])
 }
 
-/// A mandrel in the bore.
+/// A mandrel in the bore, or in the `sleeve` that lies in it.
 #[must_use]
-pub fn mandrel(mesh: &Mesh, tool: &DrawTool, backwards: bool) -> ToolContact {
+pub fn mandrel(
+    mesh: &Mesh,
+    tool: &DrawTool,
+    backwards: bool,
+    sleeve: Option<&SleeveNodes>,
+) -> ToolContact {
+    let inside = sleeve.map_or(&mesh.holes[0].edge, |sleeve| &sleeve.inside);
     let surface = Surface::Mandrel { profile: tool.profile, backwards };
     let compliance = tool.elastic.map_or(0.0, |(young, nu)| {
         // A solid cylinder under uniform pressure on the length of its land, free of axial force,
@@ -55,14 +62,27 @@ pub fn mandrel(mesh: &Mesh, tool: &DrawTool, backwards: bool) -> ToolContact {
     ToolContact {
         friction: tool.friction.clone(),
         compliance,
-        ..ToolContact::rigid(0, [0.0; 2], surface, ring_nodes(mesh, bore_sides(mesh), |_| true))
+        ..ToolContact::rigid(0, [0.0; 2], surface, ring_nodes(mesh, sides_of(inside), |_| true))
     }
+}
+
+/// The rest of a sleeve's end: a stop that stays where it is, at the part's depth. The flare of a sleeve is held
+/// there, so that its end goes neither way.
+#[must_use]
+pub(crate) fn sleeve_rest(mesh: &Mesh, sleeve: &SleeveNodes, backwards: bool) -> ToolContact {
+    let end = &sleeve.ends[usize::from(!backwards)];
+    let surface = Surface::Flat { normal: [0.0, if backwards { 1.0 } else { -1.0 }] };
+    // That on the inside is the mandrel's to touch.
+    let inside = mesh.nodes[end[0]][0];
+    let nodes = ring_nodes(mesh, sides_of(end), |[r, _]| r > inside);
+    let hooked = nodes.0.len();
+    ToolContact { hooked, ..ToolContact::rigid(0, mesh.nodes[end[0]], surface, nodes) }
 }
 
 /// A cylinder as long as the bore.
 #[must_use]
 pub fn cylinder(mesh: &Mesh) -> ToolContact {
-    let nodes = ring_nodes(mesh, bore_sides(mesh), |_| true);
+    let nodes = ring_nodes(mesh, sides_of(&mesh.holes[0].edge), |_| true);
     ToolContact::rigid(0, [0.0; 2], Surface::Cylinder, nodes)
 }
 
