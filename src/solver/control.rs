@@ -19,6 +19,10 @@ const CORRECTION_TOLERANCE: f64 = 1e-5;
 /// Iterations after which a smaller increment is cheaper than going on.
 pub(crate) const MOST_ITERATIONS: usize = 24;
 
+/// The same where edges slide along each other: nodes begin to slip one after another, and friction follows the
+/// pressure of the last iteration.
+pub(crate) const MOST_SLIDING: usize = 72;
+
 /// Halvings of one correction.
 const MOST_HALVINGS: usize = 4;
 
@@ -99,6 +103,8 @@ struct Made {
 #[derive(Clone, Debug)]
 pub(crate) struct Controller {
     iteration: usize,
+    /// Iterations after which it gives up.
+    most: usize,
     /// Whether a factor may serve more than once.
     economical: bool,
     /// Whether the factor that stands serves the next iteration.
@@ -118,6 +124,7 @@ impl Controller {
         let economical = scheme == Scheme::Economical && care == Care::Usual;
         Self {
             iteration: 0,
+            most: MOST_ITERATIONS,
             economical,
             serves: economical,
             doubted: false,
@@ -131,6 +138,11 @@ impl Controller {
     /// Asks for a factor of the first iterate, however good the one is that stands.
     pub(crate) fn begin_anew(&mut self) {
         self.serves = false;
+    }
+
+    /// Allows so many iterations.
+    pub(crate) fn allow(&mut self, most: usize) {
+        self.most = most;
     }
 
     /// Whether this is the first iterate, before any correction.
@@ -170,7 +182,7 @@ impl Controller {
         if let Some(made) = made
             && let Some(decision) = self.judge(made, seen.residual)
         {
-            return if iteration == MOST_ITERATIONS { Decision::GiveUp } else { decision };
+            return if iteration == self.most { Decision::GiveUp } else { decision };
         }
         let settled = seen.residual <= seen.tolerance
             && self.correction <= CORRECTION_TOLERANCE * seen.movement
@@ -179,7 +191,7 @@ impl Controller {
         if settled {
             return Decision::Accept;
         }
-        if iteration == MOST_ITERATIONS {
+        if iteration == self.most {
             return Decision::GiveUp;
         }
         let exact = !self.serves || seen.changed;

@@ -41,8 +41,7 @@ impl System {
     ) -> Result<(), Cause> {
         let clock = Instant::now();
         // A sheet that is held by little else than its layer, or a sleeve in its bore, asks for all digits.
-        let slides = self.mated.iter().any(|edges| edges.sliding.is_some());
-        let asks = !self.joints.is_empty() || slides;
+        let asks = !self.joints.is_empty() || self.slides();
         let precision = if asks { Precision::Double } else { precision };
         let Self { equations, tools, scratch, metal, .. } = self;
         let active = &mut scratch.active;

@@ -9,7 +9,7 @@
 //! a factorization. [`Scheme::Newton`] makes a new one every time. The rules are those of
 //! `control`; this file carries them out.
 
-use crate::solver::control::{Care, Controller, Decision, MOST_ITERATIONS, Seen};
+use crate::solver::control::{Care, Controller, Decision, MOST_ITERATIONS, MOST_SLIDING, Seen};
 use crate::solver::elements::Asked;
 use crate::solver::equations::Equations;
 use crate::solver::increment_error::Cause;
@@ -63,6 +63,9 @@ impl System {
         if self.method.watchful {
             // A factor that serves well says nothing of what has become of the part since.
             control.begin_anew();
+        }
+        if self.slides() {
+            control.allow(MOST_SLIDING);
         }
         let outcome = self.iterate((old, trial), &mut control, &mut workspace);
         *care = control.care();
@@ -121,7 +124,10 @@ impl System {
                     return Ok(record);
                 }
                 Decision::Renew(precision) => {
-                    acceleration.forget();
+                    // Friction that follows the pressure converges by a rate that no factor mends.
+                    if !self.slides() || !changed.is_empty() {
+                        acceleration.forget();
+                    }
                     self.new_tangent((old, trial), &workspace.residual, (assembled, precision))?;
                 }
                 Decision::Keep => {}

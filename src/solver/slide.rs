@@ -8,6 +8,11 @@ use crate::solver::symbolic::Symbolic;
 use crate::solver::system::System;
 
 impl System {
+    /// Whether there are edges that slide along each other.
+    pub(crate) fn slides(&self) -> bool {
+        self.mated.iter().any(|edges| edges.sliding.is_some())
+    }
+
     /// Finds anew which outer nodes the inner ones of sliding edges follow and along which normals, as the
     /// edges stand in `state`, and counts slip from there.
     ///
