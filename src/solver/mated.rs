@@ -40,9 +40,9 @@ const STIFF: f64 = 100.0;
 /// a fiftieth of what resists when all of it grows.
 const WEAK: f64 = 1e-4 / STIFF;
 
-/// Pull up to which edges that slide do not part, over the force at which the metal yields: the film between sleeve
-/// and bore. Without it, places that carry nothing would part and meet again by rounding.
-const CLING: f64 = 1e-4;
+/// Pull up to which edges that slide do not part, and friction beyond its limit up to which they do not begin to slip,
+/// over the force at which the metal yields: the film between sleeve and bore. Without it, places that carry nothing would part and meet again by rounding.
+const CLING: f64 = 1e-3;
 
 /// Gap of a touching pair over the size of the hole: far below any surface finish.
 pub(crate) const PAIR_TOLERANCE: f64 = 1e-8;

@@ -21,6 +21,9 @@ const LIMIT_TOLERANCE: f64 = 1e-6;
 /// Changes of one node's status after which only the worst offender may change at a time.
 const PATIENCE: usize = 4;
 
+/// The same for edges that slide, where many begin to slip together.
+const SLIDING_PATIENCE: usize = 12;
+
 impl System {
     /// Turns the frames of the tool's nodes to where the trial puts them.
     pub(crate) fn set_frames(&mut self, trial: &State) {
@@ -54,13 +57,15 @@ impl System {
             self.find_wanted_changes(trial, index, may_open, wanted);
             let nodes = &self.tools[index].nodes;
             let status = &mut trial.tools[index].status;
-            change(counts, wanted, status, |place| changed.push(nodes[place]));
+            change((counts, PATIENCE), wanted, status, |place| changed.push(nodes[place]));
         }
         for (index, Switching { counts, wanted }) in of_mated.iter_mut().enumerate() {
             self.find_wanted_pairs(trial, index, may_open, wanted);
             let pairs = &self.mated[index].mating.pairs;
             let status = &mut trial.mated[index].status;
-            change(counts, wanted, status, |place| changed.push(pairs[place][0]));
+            let slides = self.mated[index].sliding.is_some();
+            let patience = if slides { SLIDING_PATIENCE } else { PATIENCE };
+            change((counts, patience), wanted, status, |place| changed.push(pairs[place][0]));
         }
         changed
     }
@@ -120,11 +125,10 @@ impl System {
         let (push, along) = (sensed.push, sensed.along.abs());
         let scale = sensed.area * self.metal.material.elastic_limit();
         let limit = sensed.friction.limit(push, sensed.area);
+        let film = sensed.cling * scale;
         match sensed.status {
-            _ if push < -sensed.cling * scale && !sensed.bilateral => {
-                Some((ContactStatus::Open, -push / scale))
-            }
-            ContactStatus::Stick if along > limit * (1.0 + LIMIT_TOLERANCE) => {
+            _ if push < -film && !sensed.bilateral => Some((ContactStatus::Open, -push / scale)),
+            ContactStatus::Stick if along > limit * (1.0 + LIMIT_TOLERANCE) + film => {
                 Some((ContactStatus::Slip(Drag::of(sensed.along)), (along - limit) / scale))
             }
             // Sliding the way that friction pushes is no sliding.
@@ -212,12 +216,12 @@ impl System {
 /// Changes the status of one tool or mating as `wanted`: all at once, unless one has switched so often
 /// that it goes round in circles; then only the worst offender changes.
 fn change(
-    counts: &mut [usize],
+    (counts, patience): (&mut [usize], usize),
     wanted: &mut Vec<Wish>,
     status: &mut [ContactStatus],
     mut changed: impl FnMut(usize),
 ) {
-    if wanted.iter().any(|wish| counts[wish.place] >= PATIENCE) {
+    if wanted.iter().any(|wish| counts[wish.place] >= patience) {
         wanted.sort_by(|a, b| b.offence.total_cmp(&a.offence).then(a.place.cmp(&b.place)));
         wanted.truncate(1);
     }
@@ -240,7 +244,7 @@ pub(super) struct Sensed<'a> {
     pub(super) area: f64,
     pub(super) friction: &'a Friction,
     pub(super) bilateral: bool,
-    /// Pull up to which it does not open, over the force at which the metal yields.
+    /// Pull up to which it does not open, and friction beyond the limit up to which it does not slip, over the force at which the metal yields.
     pub(super) cling: f64,
 }
 
