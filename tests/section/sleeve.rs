@@ -177,7 +177,6 @@ fn a_dragged_sleeve_slides_with_friction_times_pressure_times_area() {
     for at in filled(long_land(driven, on_sleeve, layer(steel(), false, on_hole))) {
         let sleeve = at.record.sleeve.unwrap();
         let area = 2.0 * PI * BORE * THICKNESS;
-        println!("{at:?}");
         assert_relative_eq!(
             sleeve.friction_force,
             on_hole * at.pressures[1] * area,
@@ -197,29 +196,27 @@ fn sleeve_steel() -> Material {
     }
 }
 
-/// The same draw with the sleeve as a layer and by its thickness, without friction.
+/// The same draw with the sleeve as a layer and by its thickness, without friction and with gentle tapers. The layer
+/// thins by p t/E under the land, 1.0 µm at the 1000 MPa of that narrow band, and bends over its ends.
 #[test]
 fn without_friction_a_split_layer_does_nearly_what_its_thickness_does() {
-    let tool = |sleeve| {
+    let of = |sleeve| {
         let mut tool = mandrel(5.7 * 1.03 - 2.0 * WALL, 0.0);
         tool.sleeve_thickness = WALL;
         tool.sleeve = sleeve;
         tool.profile.lead_angle = 0.01;
         tool.profile.trail_angle = 0.02;
-        tool
-    };
-    let of = |sleeve| {
-        let job = job(vec![draw(tool(sleeve), CAP, false)], crate::shop::metal());
-        let look = look(job);
+        let look = look(job(vec![draw(tool, CAP, false)], crate::shop::metal()));
         let reading = hoopset::result::section::read_section(&look.snapshots[0]);
-        let depths: Vec<f64> = reading.paths.iter().map(|path| path.headline().edge).collect();
-        let halvings = look.records.iter().map(|record| record.halvings).max();
-        println!("{depths:?} bore {:?} halvings {halvings:?}", reading.gauge(0.5));
-        (depths, reading.gauge(0.5))
+        let pull = look.records.iter().map(|record| record.pull_force).fold(0.0, f64::max);
+        (reading.paths[3].headline().edge, reading.gauge(0.5), pull)
     };
-    let (plain, bore) = of(None);
-    let (layered, narrower) = of(layer(steel(), false, 0.0));
-    println!("{plain:?} {layered:?} {bore} {narrower}");
+    let (plain, bore, pull) = of(None);
+    let (layered, narrower, pulled) = of(layer(steel(), false, 0.0));
+    // 2 % of the yield stress; 330.7 and 326.7 MPa.
+    assert!((layered - plain).abs() < 7.0, "{layered} for {plain}");
+    assert!((0.0..0.004).contains(&(bore - narrower)), "{narrower} for {bore}");
+    assert_relative_eq!(pulled, pull, max_relative = 0.02);
 }
 
 /// The whole draw with a sleeve that yields and both frictions: forces and energies.
@@ -236,19 +233,7 @@ fn a_draw_through_a_sleeve_balances_forces_and_energies() {
         let off = record.support_force + sleeve.end_force - record.pull_force;
         assert!(off.abs() <= 1e-6 * peak, "{record:?}");
     }
-    let last = after.travel.last().unwrap();
-    println!("{last:?} peak {peak} halvings {:?}", after.travel.iter().map(|r| r.halvings).max());
-    let most = after.travel.iter().filter_map(|record| record.sleeve);
-    println!(
-        "{:?}",
-        most.fold((0.0_f64, 0.0_f64, 0.0_f64), |m, s| (
-            m.0.max(s.end_force),
-            m.1.max(s.slip),
-            m.2.max(s.plastic_strain)
-        ))
-    );
     let drawn = after.travel.iter().rfind(|record| record.sleeve.is_some()).unwrap();
     let spent = drawn.friction_work + drawn.elastic_energy + drawn.plastic_work;
-    println!("{} {}", drawn.tool_work, spent);
     assert_relative_eq!(drawn.tool_work, spent, max_relative = 1e-3);
 }
