@@ -84,7 +84,7 @@ pub struct DrawTool {
     pub sleeve_thickness: f64,
     /// The sleeve as a layer of elements; without, it counts by its thickness alone.
     #[serde(default)]
-    pub sleeve: Option<SleeveLayer>,
+    pub sleeve: Option<Box<SleeveLayer>>,
     /// Shape of the mandrel.
     pub profile: MandrelProfile,
     /// Friction between what moves and what it moves along.

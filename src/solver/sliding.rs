@@ -125,7 +125,9 @@ impl Sliding {
             }
         }
         for (sums, area) in sums.iter_mut().zip(&areas) {
-            sums.iter_mut().for_each(|(_, weight)| *weight /= area);
+            for (_, weight) in sums.iter_mut() {
+                *weight /= area;
+            }
             sums.retain(|(_, weight)| weight.abs() > NO_WEIGHT);
         }
         let normals = normals(&outer, inner).ok_or(OffEdge(0))?;

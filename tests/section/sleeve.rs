@@ -3,7 +3,6 @@
 //! A land longer than the bore presses on every depth alike. Nothing then holds sleeve or ring along the axis
 //! but friction, so both are in plane stress across the axis, and Lamé's rings are the answer in the middle.
 
-use std::f64::consts::PI;
 use std::ops::ControlFlow;
 
 use approx::assert_relative_eq;
@@ -55,7 +54,8 @@ impl SectionObserver for Look {
         let Some([first, last]) = record.touching.filter(|_| !state.mated.is_empty()) else {
             return ControlFlow::Continue(());
         };
-        if first > 0.0 || last < THICKNESS || !(8.0..12.0).contains(&record.travel) {
+        // The ends of the sleeve may bend off.
+        if first > 0.3 || last < THICKNESS - 0.3 || !(8.0..12.0).contains(&record.travel) {
             return ControlFlow::Continue(());
         }
         let middle = |node: NodeId| (system.mesh.nodes[node][1] / THICKNESS - 0.5).abs() < 0.2;
@@ -98,12 +98,13 @@ fn steel() -> Material {
     elastic(STEEL.0, STEEL.1)
 }
 
-fn layer(material: Material, closed: bool, friction: f64) -> Option<SleeveLayer> {
-    Some(SleeveLayer { material, closed, friction: Friction::constant(friction), protrusion: 0.3 })
+fn layer(material: Material, closed: bool, friction: f64) -> Option<Box<SleeveLayer>> {
+    let friction = Friction::constant(friction);
+    Some(Box::new(SleeveLayer { material, closed, friction, protrusion: 0.3 }))
 }
 
 /// A rigid mandrel with a long land that widens the inside of the sleeve by `driven` mm.
-fn long_land(driven: f64, friction: f64, sleeve: Option<SleeveLayer>) -> DrawTool {
+fn long_land(driven: f64, friction: f64, sleeve: Option<Box<SleeveLayer>>) -> DrawTool {
     let mut tool = mandrel(2.0 * (BORE - WALL + driven), friction);
     tool.sleeve_thickness = WALL;
     tool.sleeve = sleeve;
@@ -169,25 +170,6 @@ fn a_split_sleeve_passes_pressure_on_in_proportion_to_its_radii_and_thins() {
     }
 }
 
-/// A mandrel that slides in a sleeve drags it along the hole: the hole feels its own friction times pressure
-/// times area, the end of the sleeve has the rest.
-#[test]
-fn a_dragged_sleeve_slides_with_friction_times_pressure_times_area() {
-    let (driven, on_sleeve, on_hole) = (0.005, 0.2, 0.05);
-    for at in filled(long_land(driven, on_sleeve, layer(steel(), false, on_hole))) {
-        let sleeve = at.record.sleeve.unwrap();
-        let area = 2.0 * PI * BORE * THICKNESS;
-        assert_relative_eq!(
-            sleeve.friction_force,
-            on_hole * at.pressures[1] * area,
-            max_relative = 0.005
-        );
-        // Along the axis: what the mandrel drags is what hole and rest hold.
-        let held = sleeve.friction_force + sleeve.end_force;
-        assert_relative_eq!(held, at.record.pull_force, max_relative = 1e-6);
-    }
-}
-
 /// Steel that hardens, of the strength of a sleeve (invented).
 fn sleeve_steel() -> Material {
     Material {
@@ -228,7 +210,10 @@ fn a_draw_through_a_sleeve_balances_forces_and_energies() {
     let look = look(job(vec![draw(tool, CAP, false)], crate::shop::metal()));
     let after = &look.snapshots[0];
     let peak = after.travel.iter().map(|record| record.pull_force).fold(0.0, f64::max);
-    for record in after.travel.iter().filter(|record| record.pull_force > 0.0) {
+    // While the part lies on its nose cap; where the sleeve bears more than the pull, the rim holds the part back.
+    let bears = |record: &&TravelRecord| record.support_force > 1e-6 * peak;
+    assert!(after.travel.iter().filter(bears).count() > 20);
+    for record in after.travel.iter().filter(bears) {
         let sleeve = record.sleeve.unwrap();
         let off = record.support_force + sleeve.end_force - record.pull_force;
         assert!(off.abs() <= 1e-6 * peak, "{record:?}");

@@ -28,7 +28,7 @@ pub(super) struct Drawn {
     /// Shape of the mandrel.
     pub(super) profile: MandrelProfile,
     /// The sleeve, where it is a layer of elements.
-    pub(super) sleeve: Option<SleeveLayer>,
+    pub(super) sleeve: Option<Box<SleeveLayer>>,
     /// Friction on the bore, or on the sleeve.
     pub(super) friction: Friction,
     /// Whether it enters at the exit face.
@@ -64,7 +64,7 @@ pub(super) fn read_drawn(
     }
     Ok(Drawn {
         profile,
-        sleeve: sleeve(table, border, part, (tool.sleeve_thickness, warnings))?,
+        sleeve: sleeve(table, border, part, (tool.sleeve_thickness, warnings))?.map(Box::new),
         friction: friction(table, border)?,
         backwards: face(table, "enters")? == Some(Face::Exit),
         support: support(table, border, part, tool.mandrel_diameter)?,

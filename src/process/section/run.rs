@@ -178,7 +178,7 @@ impl SectionRun {
             None => None,
             Some(layer) => {
                 let Self { job, system, state, .. } = self;
-                let sleeve = (layer, tool.sleeve_thickness);
+                let sleeve = (layer.as_ref(), tool.sleeve_thickness);
                 let (with, nodes) = sleeve::put_in(job, system, state, sleeve)?;
                 self.earlier_factorizations += self.system.factorizations();
                 self.system = with;
