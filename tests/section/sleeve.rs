@@ -97,9 +97,9 @@ fn steel() -> Material {
     elastic(STEEL.0, STEEL.1)
 }
 
-fn layer(material: Material, closed: bool, friction: f64) -> Box<SleeveLayer> {
+fn layer(material: Material, closed: bool, friction: f64) -> SleeveLayer {
     let friction = Friction::constant(friction);
-    Box::new(SleeveLayer { material, closed, friction, protrusion: 0.3 })
+    SleeveLayer { material, closed, friction, protrusion: 0.3 }
 }
 
 /// A rigid mandrel with a long land that widens the inside of the sleeve by `driven` mm.
@@ -143,7 +143,7 @@ fn a_closed_sleeve_in_a_ring_is_lames_two_rings() {
     let (m, n) = (u(b, 1.0, 0.0), u(b, 0.0, 1.0) - ring_bore());
     let determinant = k * n - l * m;
     let (inner, outer) = (driven * n / determinant, -driven * m / determinant);
-    for at in filled(long_land(driven, 0.0, Some(layer(steel(), true, 0.0)))) {
+    for at in filled(long_land(driven, 0.0, Some(Box::new(layer(steel(), true, 0.0))))) {
         assert_relative_eq!(at.pressures[0], inner, max_relative = 0.005);
         assert_relative_eq!(at.pressures[1], outer, max_relative = 0.005);
         assert_relative_eq!(at.moved, outer * ring_bore(), max_relative = 0.005);
@@ -158,7 +158,7 @@ fn a_split_sleeve_passes_pressure_on_in_proportion_to_its_radii_and_thins() {
     // driven = growth of the ring + thinning, both in proportion to the outer pressure.
     let thinning = outside / STEEL.0 * (outside / inside).ln();
     let outer = driven / (ring_bore() + thinning);
-    for at in filled(long_land(driven, 0.0, Some(layer(steel(), false, 0.0)))) {
+    for at in filled(long_land(driven, 0.0, Some(Box::new(layer(steel(), false, 0.0))))) {
         assert_relative_eq!(
             at.pressures[0] * inside,
             at.pressures[1] * outside,
@@ -193,7 +193,7 @@ fn without_friction_a_split_layer_does_nearly_what_its_thickness_does() {
         (reading.paths[3].headline().edge, reading.gauge(0.5), pull)
     };
     let (plain, bore, pull) = of(None);
-    let (layered, narrower, pulled) = of(Some(layer(steel(), false, 0.0)));
+    let (layered, narrower, pulled) = of(Some(Box::new(layer(steel(), false, 0.0))));
     // 2 % of the yield stress; 330.7 and 326.7 MPa.
     assert!((layered - plain).abs() < 7.0, "{layered} for {plain}");
     assert!((0.0..0.004).contains(&(bore - narrower)), "{narrower} for {bore}");
@@ -205,7 +205,7 @@ fn without_friction_a_split_layer_does_nearly_what_its_thickness_does() {
 fn a_draw_through_a_sleeve_balances_forces_and_energies() {
     let mut tool = mandrel(5.7 * 1.04 - 2.0 * WALL, 0.1);
     tool.sleeve_thickness = WALL;
-    tool.sleeve = Some(layer(sleeve_steel(), false, 0.15));
+    tool.sleeve = Some(Box::new(layer(sleeve_steel(), false, 0.15)));
     let look = look(job(vec![draw(tool, CAP, false)], crate::shop::metal()));
     let after = &look.snapshots[0];
     let peak = after.travel.iter().map(|record| record.pull_force).fold(0.0, f64::max);
