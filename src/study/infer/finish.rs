@@ -12,7 +12,7 @@ use crate::study::infer::infer_error::InferError;
 use crate::study::infer::next::{furthers, plausible};
 use crate::study::infer::question::{Question, Sides};
 use crate::study::infer::solution::Solution;
-use crate::study::lives::{lives, plan};
+use crate::study::lives::{plan, shortest_lives};
 
 /// The answer at the best variables.
 ///
@@ -110,8 +110,8 @@ fn life(
         let mut plan = plan(&case).ok()?;
         plan.sections.clone_from(&solution.sections);
         let snapshots = solution.snapshot.as_slice();
-        let report = lives(&case, plan, snapshots, &[], question.stop).ok()?;
-        let cycles = report.expanded_life();
+        let [_, cycles] =
+            shortest_lives(&case, &plan, snapshots, false, question.stop).ok()?.through;
         (cycles.is_finite() && cycles > 0.0).then(|| cycles.ln())
     };
     let value = cycles(middle, variables)?;
