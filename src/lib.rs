@@ -31,7 +31,7 @@
 //! ```text
 //! 11  cli       commands, progress, messages, exit codes
 //! 10  verify    the book of known answers     live      the page with sliders
-//!  9  plot      figures                       report    folder, tables, fields, pages
+//!  9  plot      figures                       report    folder, tables, fields, pages packed    texts carried along
 //!  8  study     many solutions: bracket, refinement, lives, tool sheet, studies
 //!  7  case      case file to job
 //!  6  result    fields, paths, numbers        fracture  cracks opened in the mesh
@@ -54,6 +54,7 @@ pub mod live;
 pub mod material;
 pub mod mesh;
 pub mod numeric;
+mod packed;
 pub mod plot;
 pub mod process;
 pub mod report;

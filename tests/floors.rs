@@ -33,7 +33,11 @@ const FLOORS: [&[Room]; 12] = [
     &[("result", "fields, paths, numbers"), ("fracture", "cracks opened in the mesh")],
     &[("case", "case file to job")],
     &[("study", "many solutions: bracket, refinement, lives, tool sheet, studies")],
-    &[("plot", "figures"), ("report", "folder, tables, fields, pages")],
+    &[
+        ("plot", "figures"),
+        ("report", "folder, tables, fields, pages"),
+        ("packed", "texts carried along"),
+    ],
     &[("verify", "the book of known answers"), ("live", "the page with sliders")],
     &[("cli", "commands, progress, messages, exit codes")],
 ];

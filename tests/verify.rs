@@ -56,10 +56,10 @@ fn files(folder: &Path) -> BTreeMap<PathBuf, Vec<u8>> {
 fn the_quick_book_agrees() {
     let mut short = Vec::new();
     for entry in CASES {
-        if !Expected::parse(entry.name, entry.expected).unwrap().quick {
+        if !Expected::parse(entry.name, entry.expected()).unwrap().quick {
             continue;
         }
-        let case = judged(entry.name, entry.input, entry.expected);
+        let case = judged(entry.name, entry.input(), entry.expected());
         let compared = case.rows.iter().filter(|row| row.computed.is_some()).count();
         assert!(compared > 0, "{} compares nothing", entry.name);
         if let Some(trouble) = &case.trouble {
@@ -76,9 +76,9 @@ fn the_quick_book_agrees() {
 #[test]
 fn a_case_whose_expected_value_is_changed_falls_short() {
     let lame = entry("lame");
-    let changed = lame.expected.replace("value = 166.666667", "value = 167.0");
-    assert_ne!(changed, lame.expected);
-    let case = judged("lame", lame.input, &changed);
+    let changed = lame.expected().replace("value = 166.666667", "value = 167.0");
+    assert_ne!(changed, lame.expected());
+    let case = judged("lame", lame.input(), &changed);
     assert!(!case.agrees());
     let row = case.rows.iter().find(|row| row.expected.key == "bore hoop").unwrap();
     assert_eq!(row.verdict, Verdict::Differs);
@@ -97,9 +97,9 @@ fn a_case_whose_input_is_changed_falls_short() {
         ("interference-fit", "pin_modulus = 29000.0", "pin_modulus = 28000.0"),
     ] {
         let entry = entry(name);
-        let changed = entry.input.replace(from, to);
-        assert_ne!(changed, entry.input, "{name}");
-        let case = judged(name, &changed, entry.expected);
+        let changed = entry.input().replace(from, to);
+        assert_ne!(changed, entry.input(), "{name}");
+        let case = judged(name, &changed, entry.expected());
         println!(
             "{name}: {} of {} differ",
             case.rows.iter().filter(|r| !r.agrees()).count(),
@@ -115,9 +115,9 @@ fn a_quantity_that_is_not_computed_is_missing() {
     let extra = format!(
         "{}\n[[quantity]]\nkey = \"nothing\"\nwhat = \"nothing\"\nvalue = 1.0\ntolerance = 0.1\n\
          why = \"none\"\nsource = \"irons\"\n",
-        patch.expected
+        patch.expected()
     );
-    let case = judged("patch-test", patch.input, &extra);
+    let case = judged("patch-test", patch.input(), &extra);
     assert_eq!(case.rows.last().unwrap().verdict, Verdict::Missing);
     assert!(!case.agrees());
 }
@@ -131,10 +131,10 @@ fn expectations_that_cannot_be_used_are_refused() {
         ("at_most = 1e-10", "value = 0.0\ntolerance = 0.1"),
         ("[source.irons]", "[origin.irons]"),
     ] {
-        let changed = patch.expected.replacen(from, to, 1);
-        assert_ne!(changed, patch.expected, "{from}");
+        let changed = patch.expected().replacen(from, to, 1);
+        assert_ne!(changed, patch.expected(), "{from}");
         let stop = AtomicBool::new(false);
-        let stopped = run(patch, patch.input, &changed, Effort::Quick, &stop).unwrap_err();
+        let stopped = run(patch, patch.input(), &changed, Effort::Quick, &stop).unwrap_err();
         assert!(matches!(stopped, Stopped::Flawed(_)), "{from}: {stopped:?}");
     }
 }
@@ -143,7 +143,7 @@ fn expectations_that_cannot_be_used_are_refused() {
 fn a_case_stops_when_it_is_interrupted() {
     let kirsch = entry("kirsch");
     let stop = AtomicBool::new(true);
-    let stopped = run(kirsch, kirsch.input, kirsch.expected, Effort::Quick, &stop).unwrap_err();
+    let stopped = run(kirsch, kirsch.input(), kirsch.expected(), Effort::Quick, &stop).unwrap_err();
     assert!(matches!(stopped, Stopped::Interrupted));
 }
 
@@ -154,7 +154,7 @@ fn every_case_has_a_page_and_every_number_a_source_and_a_reason() {
         for file in ["case.toml", "expected.toml", "README.md"] {
             assert!(folder.join(file).is_file(), "{} has no {file}", entry.name);
         }
-        let expected = Expected::parse(entry.name, entry.expected).unwrap();
+        let expected = Expected::parse(entry.name, entry.expected()).unwrap();
         assert!(!expected.quantity.is_empty());
         for quantity in &expected.quantity {
             assert!(!quantity.why.trim().is_empty(), "{}: {}", entry.name, quantity.key);
@@ -222,8 +222,8 @@ fn a_case_that_falls_short_ends_with_one_and_the_book_says_where() {
     let folder = scratch.path().join("cases/patch-test");
     fs::create_dir_all(&folder).unwrap();
     let patch = entry("patch-test");
-    fs::write(folder.join("case.toml"), patch.input).unwrap();
-    let strict = patch.expected.replacen("at_most = 1e-10", "at_most = 1e-30", 1);
+    fs::write(folder.join("case.toml"), patch.input()).unwrap();
+    let strict = patch.expected().replacen("at_most = 1e-10", "at_most = 1e-30", 1);
     fs::write(folder.join("expected.toml"), strict).unwrap();
     let arguments = ["verify", "--from", "cases", "--only", "patch-test", "--out", "book"];
     let output = program(scratch.path(), &arguments);

@@ -113,7 +113,7 @@ fn chosen(arguments: &Verify, effort: Effort) -> Result<Vec<Chosen>, CliError> {
     let mut chosen = Vec::with_capacity(entries.len());
     for entry in entries {
         let (input, words) = match &arguments.from {
-            None => (Cow::Borrowed(entry.input), Cow::Borrowed(entry.expected)),
+            None => (Cow::Borrowed(entry.input()), Cow::Borrowed(entry.expected())),
             Some(folder) => {
                 let read = |file: &str| {
                     let path = folder.join(entry.name).join(file);

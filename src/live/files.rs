@@ -1,35 +1,42 @@
 //! The files of the page, carried in the program.
 
-/// A script of the page under its own name.
-macro_rules! script {
-    ($name:literal) => {
-        ($name, "text/javascript; charset=utf-8", include_str!(concat!("page/", $name)))
-    };
-}
+use crate::packed;
 
-/// Name in the address, media type, content.
-pub(super) const FILES: [(&str, &str, &str); 23] = [
-    ("", "text/html; charset=utf-8", include_str!("page/index.html")),
-    ("page.css", "text/css; charset=utf-8", include_str!("page/page.css")),
-    script!("main.js"),
-    script!("page.js"),
-    script!("state.js"),
-    script!("moves.js"),
-    script!("asking.js"),
-    script!("plane.js"),
-    script!("view.js"),
-    script!("reading.js"),
-    script!("paths.js"),
-    script!("headlines.js"),
-    script!("own_path.js"),
-    script!("increments.js"),
-    script!("compare.js"),
-    script!("keep.js"),
-    script!("section.js"),
-    script!("section_view.js"),
-    script!("ask.js"),
-    script!("chart.js"),
-    script!("controls.js"),
-    script!("field.js"),
-    script!("lesson.js"),
+/// Names of the files; the page itself has the address without a name.
+const FILES: [&str; 23] = [
+    "index.html",
+    "page.css",
+    "main.js",
+    "page.js",
+    "state.js",
+    "moves.js",
+    "asking.js",
+    "plane.js",
+    "view.js",
+    "reading.js",
+    "paths.js",
+    "headlines.js",
+    "own_path.js",
+    "increments.js",
+    "compare.js",
+    "keep.js",
+    "section.js",
+    "section_view.js",
+    "ask.js",
+    "chart.js",
+    "controls.js",
+    "field.js",
+    "lesson.js",
 ];
+
+/// Media type and content of the file with this name in the address.
+pub(super) fn file(name: &str) -> Option<(&'static str, &'static str)> {
+    let wanted = if name.is_empty() { "index.html" } else { name };
+    let found = FILES.iter().find(|file| **file == wanted)?;
+    let kind = match found.rsplit('.').next() {
+        Some("html") => "text/html; charset=utf-8",
+        Some("css") => "text/css; charset=utf-8",
+        _ => "text/javascript; charset=utf-8",
+    };
+    Some((kind, packed::text(&format!("src/live/page/{found}"))))
+}

@@ -9,21 +9,10 @@ use pulldown_cmark::{Event, Options, Parser, Tag, TagEnd, html};
 use serde::{Deserialize, Serialize};
 
 use crate::numeric::nearest::nearest;
+use crate::packed;
 
-const QUESTIONS: &str = include_str!("../../examples/questions.toml");
-
-macro_rules! lessons {
-    ($($name:literal),* $(,)?) => {
-        /// Name, page and case of every lesson, in the order of the course.
-        const LESSONS: &[(&str, &str, &str)] = &[$((
-            $name,
-            include_str!(concat!("../../examples/", $name, ".md")),
-            include_str!(concat!("../../examples/", $name, ".toml")),
-        )),*];
-    };
-}
-
-lessons![
+/// Names of the lessons, in the order of the course.
+const LESSONS: [&str; 20] = [
     "spring_back",
     "first_hole",
     "thick_cylinder",
@@ -139,7 +128,7 @@ impl std::error::Error for NoSuchLesson {}
 
 /// Names of all lessons, in the order of the course.
 pub fn names() -> impl Iterator<Item = &'static str> {
-    LESSONS.iter().map(|(name, ..)| *name)
+    LESSONS.into_iter()
 }
 
 /// The lesson called `name`.
@@ -152,10 +141,13 @@ pub fn names() -> impl Iterator<Item = &'static str> {
 ///
 /// When the questions inside the program are damaged, which a test excludes.
 pub fn lesson(name: &str) -> Result<Lesson, NoSuchLesson> {
-    let found = LESSONS.iter().find(|(known, ..)| *known == name);
-    let &(name, page, case) = found.ok_or_else(|| NoSuchLesson(name.to_owned()))?;
+    let found = names().find(|known| *known == name);
+    let name = found.ok_or_else(|| NoSuchLesson(name.to_owned()))?;
+    let [page, case] =
+        ["md", "toml"].map(|ending| packed::text(&format!("examples/{name}.{ending}")));
     let mut asked: std::collections::BTreeMap<String, Asked> =
-        toml::from_str(QUESTIONS).expect("the questions are read by a test");
+        toml::from_str(packed::text("examples/questions.toml"))
+            .expect("the questions are read by a test");
     let Asked { predict, exercise } = asked.remove(name).expect("a test asks for every lesson");
     let mut lesson = Lesson {
         name,

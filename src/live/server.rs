@@ -17,7 +17,7 @@ use crate::case::Case;
 use crate::live::answer::Answer;
 use crate::live::deck::Deck;
 use crate::live::desk::Desk;
-use crate::live::files::FILES;
+use crate::live::files::file;
 use crate::live::http::{Request, Response, Unread, read};
 use crate::live::lesson::Lesson;
 use crate::live::question::Question;
@@ -193,8 +193,8 @@ impl Shared {
     }
 
     fn get(&self, name: &str) -> Response {
-        if let Some((_, kind, text)) = FILES.iter().find(|(file, ..)| *file == name) {
-            return Response::new(200, kind, *text);
+        if let Some((kind, text)) = file(name) {
+            return Response::new(200, kind, text);
         }
         match name {
             "start" => json_response(200, &self.start()),

@@ -36,6 +36,7 @@ mod strip_with_hole;
 mod thick_cylinder;
 mod two_holes;
 
+use crate::packed;
 use crate::verify::bench::Bench;
 use crate::verify::findings::Findings;
 use crate::verify::trouble::Trouble;
@@ -45,20 +46,28 @@ use crate::verify::trouble::Trouble;
 pub struct Entry {
     /// Name of its folder.
     pub name: &'static str,
-    /// Its input file.
-    pub input: &'static str,
-    /// Its expectations.
-    pub expected: &'static str,
     /// Computes.
     pub run: fn(&Bench<'_>) -> Result<Findings, Trouble>,
+}
+
+impl Entry {
+    /// Its input file.
+    #[must_use]
+    pub fn input(&self) -> &'static str {
+        packed::text(&format!("verification/{}/case.toml", self.name))
+    }
+
+    /// Its expectations.
+    #[must_use]
+    pub fn expected(&self) -> &'static str {
+        packed::text(&format!("verification/{}/expected.toml", self.name))
+    }
 }
 
 macro_rules! entries {
     ($($name:literal => $module:ident),* $(,)?) => {
         &[$(Entry {
             name: $name,
-            input: include_str!(concat!("../../verification/", $name, "/case.toml")),
-            expected: include_str!(concat!("../../verification/", $name, "/expected.toml")),
             run: $module::run,
         }),*]
     };

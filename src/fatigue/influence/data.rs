@@ -3,16 +3,20 @@
 //! One line of JSON (axes, scale, error), then 16-bit integers, little-endian, in the order
 //! cracks, radius, aspect, depth, angle, place.
 
+use std::io::Read as _;
 use std::sync::OnceLock;
 
+use flate2::read::ZlibDecoder;
 use serde::Deserialize;
 
 use super::axis::{Axis, Scale};
 use super::direction::Direction;
 
-/// Files of the table, each for its numbers of cracks.
-const FILES: [&[u8]; 2] =
-    [include_bytes!("one_corner_crack.bin"), include_bytes!("two_corner_cracks.bin")];
+/// Files of the table, each for its numbers of cracks, as `build.rs` has packed them.
+const FILES: [&[u8]; 2] = [
+    include_bytes!(concat!(env!("OUT_DIR"), "/one_corner_crack.z")),
+    include_bytes!(concat!(env!("OUT_DIR"), "/two_corner_cracks.z")),
+];
 
 #[derive(Deserialize)]
 struct Head {
@@ -51,7 +55,7 @@ pub(super) struct Data {
     pub z: Direction,
     places: usize,
     scale: f64,
-    bytes: &'static [u8],
+    numbers: Vec<i16>,
 }
 
 impl Data {
@@ -65,6 +69,9 @@ impl Data {
         let end = file.iter().position(|byte| *byte == b'\n').expect("the packed file has a head");
         let head: Head = serde_json::from_slice(&file[..end])
             .expect("the head was written by the packing script");
+        let mut bytes = Vec::new();
+        ZlibDecoder::new(&file[end + 1..]).read_to_end(&mut bytes).expect("the numbers are whole");
+        let (low, high) = bytes.split_at(bytes.len() / 2);
         let data = Self {
             cracks: head.cracks,
             valid_radii: head.valid_radii,
@@ -77,11 +84,11 @@ impl Data {
             z: Direction::new(&head.z),
             places: head.x.len() * head.z.len(),
             scale: head.scale,
-            bytes: &file[end + 1..],
+            numbers: low.iter().zip(high).map(|(l, h)| i16::from_le_bytes([*l, *h])).collect(),
         };
         assert_eq!(
-            data.bytes.len(),
-            2 * data.cracks.len() * data.radii.len() * data.block(),
+            data.numbers.len(),
+            data.cracks.len() * data.radii.len() * data.block(),
             "the packed file is whole"
         );
         data
@@ -99,8 +106,6 @@ impl Data {
 
     /// `count` numbers from `first` on.
     pub(super) fn numbers(&self, first: usize, count: usize) -> impl Iterator<Item = f64> + '_ {
-        let part = &self.bytes[2 * first..2 * (first + count)];
-        part.chunks_exact(2)
-            .map(|pair| f64::from(i16::from_le_bytes([pair[0], pair[1]])) * self.scale)
+        self.numbers[first..first + count].iter().map(|number| f64::from(*number) * self.scale)
     }
 }
