@@ -17,6 +17,7 @@ mod curve;
 mod depth;
 mod doubler;
 mod drawing;
+mod file_kind;
 mod gauge;
 pub(crate) mod hardening_law;
 mod heat;

@@ -136,6 +136,8 @@ fn a_file_of_another_command_is_pointed_to_it() {
         ("axis", "case = \"a.toml\"\n[[axis]]\nname = \"x\"\n", "a study", "study"),
         ("holes", "case = \"a.toml\"\nholes = \"a.csv\"\n", "a lot of holes", "shop"),
         ("test", "[[test]]\nfile = \"a.csv\"\n", "a file of bar tests", "metal"),
+        ("plate", "[plate]\nidealisation = \"section\"\n", "a section file", "section"),
+        ("plate", "[plate]\nthickness = 5\n[[stage]]\ndraw = \"A\"\n", "a section file", "section"),
     ] {
         let complaint = refused(text);
         assert_eq!(complaint.key.as_deref(), Some(key));

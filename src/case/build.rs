@@ -8,10 +8,11 @@ use crate::case::coating::read_coating;
 use crate::case::complaint::{Complaint, Kind, Source};
 use crate::case::doubler::{check_joined, read_doublers};
 use crate::case::drawing::read_plate;
+use crate::case::file_kind::check_is_case;
 use crate::case::gauge::read_gauges;
 use crate::case::hole::read_off_place;
 use crate::case::imported;
-use crate::case::keys::{self, CASE_FILE, case_file};
+use crate::case::keys::case_file;
 use crate::case::life_table::{LifeSettings, read_life};
 use crate::case::measured::{Part, read_measured};
 use crate::case::metal::{check_hardening, read_metal};
@@ -77,7 +78,7 @@ pub(super) struct Built {
 pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
     let root = DeTable::parse(source.text).map_err(|error| not_toml(source, &error))?;
     let top = Table::top(source, root.get_ref());
-    check_is_case(source, &top, root.get_ref().is_empty())?;
+    check_is_case(source, root.get_ref())?;
     let title = read_title(&top)?;
     let border = Border { units: read_units(&top)? };
     let mut warnings = vec![];
@@ -176,30 +177,6 @@ fn largest_expansion(plate: &Plate, stages: &[Stage]) -> f64 {
         _ => 0.0,
     };
     stages.iter().map(expansion).fold(0.0, f64::max)
-}
-
-/// Files that are given to commands of their own: name, keys that tell it from a case, command.
-const OTHER_FILES: [(&str, &[&str], &str); 4] = [
-    ("a tool sheet", &["tool", "expansion", "draws"], "toolsheet"),
-    ("a study", &["axis", "number", "design"], "study"),
-    ("a lot of holes", &["holes"], "shop"),
-    ("a file of bar tests", &["test", "metal"], "metal"),
-];
-
-/// Rejects an empty file, one for another command and tables that no case has.
-fn check_is_case(source: Source<'_>, top: &Table<'_>, empty: bool) -> Result<(), Complaint> {
-    if empty {
-        let remedy = "`hoopset starter` writes a case file to begin from";
-        let problem = "the file says nothing";
-        return Err(source.complain(&(0..0), "", Kind::MissingKey, problem, remedy));
-    }
-    let other = OTHER_FILES.iter().find(|file| file.1.iter().any(|key| top.has(key)));
-    if let Some((file, marks, command)) = other.filter(|_| !top.has("stage")) {
-        let key = marks.iter().find(|key| top.has(key)).copied().unwrap_or_default();
-        let problem = format!("this is {file} and no case file");
-        return Err(top.stray(key, problem, format!("`hoopset {command}` takes it")));
-    }
-    top.only(&keys::top_names(&CASE_FILE))
 }
 
 /// Tables `[[name]]`, of which a case has one or more.

@@ -16,6 +16,7 @@ use toml::de::DeTable;
 use crate::case::border::{Border, required_length, unknown_word};
 use crate::case::build::{not_toml, read_numerics, read_title, read_units};
 use crate::case::complaint::{Complaint, Kind, Source};
+use crate::case::file_kind::is_section;
 use crate::case::keys::{section_file, section_names};
 use crate::case::measured::{Part, read_measured};
 use crate::case::metal::read_metal;
@@ -74,23 +75,11 @@ pub enum SectionInput {
 /// As [`crate::case::read`].
 pub fn read_measurements(path: &Path) -> Result<Case, Complaint> {
     let (text, name) = read_text(path)?;
-    if is_section(text.strip_prefix('\u{feff}').unwrap_or(&text)) {
+    let bare = text.strip_prefix('\u{feff}').unwrap_or(&text);
+    if DeTable::parse(bare).is_ok_and(|root| is_section(root.get_ref())) {
         return parse(&text, &name).map(|section| section.as_case());
     }
     crate::case::parse(&text, &name)
-}
-
-fn is_section(text: &str) -> bool {
-    let Ok(root) = DeTable::parse(text) else { return false };
-    let plate = root.get_ref().get("plate").and_then(|plate| plate.get_ref().as_table());
-    let word = plate.and_then(|plate| plate.get("idealisation"));
-    let stages = root.get_ref().get("stage").and_then(|stages| stages.get_ref().as_array());
-    let draws = stages.is_some_and(|stages| {
-        stages
-            .iter()
-            .any(|stage| stage.get_ref().as_table().is_some_and(|t| t.contains_key("draw")))
-    });
-    draws || word.is_some_and(|word| word.get_ref().as_str() == Some("section"))
 }
 
 /// Reads a section file, or a case file with a `[section]`: a file with that table is a case file.

@@ -208,7 +208,7 @@ fn attack_other(rounds: usize, seed: u64) -> Vec<(&'static str, Counts)> {
         ("repair", check("repair.toml", seed + 3)),
         ("tolerances and heat", check("odd.toml", seed + 4)),
         ("tolerances and heat, a number, run", nudged("odd.toml", &run("odd.toml"), seed + 5)),
-        ("section", check("draw.toml", seed + 6)),
+        ("section", attack(at, "draw.toml", &["section", "draw.toml"], rounds, seed + 6)),
         (
             "section, a number, run",
             attack_by(
