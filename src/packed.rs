@@ -1,4 +1,6 @@
 //! Texts that the program carries, deflated: pages and cases of the lessons, cases of the book, the live page.
+//!
+//! Floor 9.
 
 use std::collections::BTreeMap;
 use std::io::Read as _;
