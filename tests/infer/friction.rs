@@ -24,7 +24,7 @@ const RING: &str = "units = \"mm-MPa\"\n\
     [plate]\nouter_diameter = 30\nthickness = 4\nidealisation = \"section\"\nrim = \"flat\"\n\
     alloy = \"2024-T351 plate\"\n\
     [[hole]]\nname = \"A\"\nstarting_diameter = 5.7\n\
-    [[stage]]\ndraw = \"A\"\napplied_expansion = 0.04\nfriction = 0.05\nland = 2.0\n\
+    [[stage]]\ndraw = \"A\"\napplied_expansion = 0.04\nfriction = 0.05\nland = 1.5\n\
     lead_angle = 4\ntrail_angle = 6\n\
     [numerics]\nfineness = 0.25\nincrements = 32\n";
 
@@ -252,7 +252,7 @@ fn the_file_of_the_documents_is_read() {
 
 #[test]
 fn a_plane_case_with_a_section_tells_friction_too() {
-    let section = "[section]\nfriction = 0.08\nland = 2.0\nlead_angle = 4\ntrail_angle = 6\nouter_diameter = 30\n";
+    let section = "[section]\nfriction = 0.08\nland = 1.5\nlead_angle = 4\ntrail_angle = 6\nouter_diameter = 30\n";
     // The pull of this draw at a friction of 0.08, from its own section.
     let text = DISC.replace("increments = 6", "increments = 32") + section;
     let case = hoopset::parse(&format!("{text}{PULL}{FRICTION}"), "x.toml").unwrap();
