@@ -144,10 +144,7 @@ pub fn section_warnings(case: &SectionCase, stages: &[SectionStageResult]) -> Ve
 /// Words about a stage whose tangent had negative eigenvalues: Euler's column, in the shape of a ring.
 fn unstable(stage: &SectionStageResult) -> Option<String> {
     let label = &stage.reading.label;
-    let records = || {
-        let travel = stage.snapshot.travel.iter();
-        travel.filter(|record| record.stage == *label && record.unstable > 0)
-    };
+    let records = || increments(stage).filter(|record| record.unstable > 0);
     let (first, most) = (records().next()?, records().map(|record| record.unstable).max()?);
     let times = if most == 1 { "one direction" } else { "several directions" };
     Some(format!(
@@ -157,16 +154,19 @@ fn unstable(stage: &SectionStageResult) -> Option<String> {
     ))
 }
 
+/// The increments of a stage.
+fn increments(stage: &SectionStageResult) -> impl Iterator<Item = &TravelRecord> {
+    stage.snapshot.travel.iter().filter(|record| record.stage == stage.reading.label)
+}
+
 /// Largest pull of a stage, N.
 pub(crate) fn largest_pull(stage: &SectionStageResult) -> f64 {
-    let of_stage = stage.snapshot.travel.iter().filter(|r| r.stage == stage.reading.label);
-    of_stage.map(|record| record.pull_force).fold(0.0, f64::max)
+    increments(stage).map(|record| record.pull_force).fold(0.0, f64::max)
 }
 
 /// The largest values of the sleeve over a stage, where it is a layer of elements.
 fn largest_of_sleeve(stage: &SectionStageResult) -> Option<SleeveRecord> {
-    let of_stage = stage.snapshot.travel.iter().filter(|r| r.stage == stage.reading.label);
-    of_stage.filter_map(|record| record.sleeve).reduce(|most, now| SleeveRecord {
+    increments(stage).filter_map(|record| record.sleeve).reduce(|most, now| SleeveRecord {
         end_force: most.end_force.max(now.end_force),
         slip: most.slip.max(now.slip),
         plastic_strain: most.plastic_strain.max(now.plastic_strain),
