@@ -17,6 +17,7 @@ mod cutting;
 pub mod drawing;
 mod gradients;
 pub mod observer;
+mod pacing;
 pub mod readings;
 pub mod record;
 pub mod run;

@@ -113,7 +113,7 @@ pub(in crate::report) fn section_band(
     let mesh = match known {
         [Some(mean), Some(entry), Some(near), Some(far), Some(exit)] => format!(
             "hoop stress at the bore {mean} {unit} from 25 to 75 % of the thickness and in the mean, {near} at 5 %, \
-             {far} at 95 %, {entry} at the entry corner, {exit} at the exit corner: one draw without friction on a mesh \
+             {far} at 95 %, {entry} at the entry face, {exit} at the exit face: one draw without friction on a mesh \
              twice as fine",
             unit = units.stress_name()
         ),

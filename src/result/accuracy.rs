@@ -11,7 +11,7 @@ const EDGE_ERROR: f64 = 0.007;
 
 /// The same of a section, in one draw with small and with finite strain: from 25 to 75 % of the thickness, and in the mean
 /// over it.
-const SECTION_ERROR: f64 = 0.008;
+const SECTION_ERROR: f64 = 0.012;
 
 /// The same at single points nearer to a face, by the share of the thickness from the entry face: entry corner, steepest
 /// place of the profile, exit, exit corner. The last two cover the scatter of twelve other meshes and increments too.

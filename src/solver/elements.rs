@@ -23,8 +23,9 @@ use crate::solver::equations::Contributions;
 use crate::solver::factor::scalar::Scalar;
 use crate::solver::frame::into_frame;
 
-/// Elements that one task integrates: a tenth of a millisecond.
-const TASK: usize = 64;
+/// Elements that one task integrates: a tenth of a millisecond where they yield. Those that do lie together, so that larger
+/// shares leave a second core with the elastic ones alone.
+const TASK: usize = 16;
 
 /// Results asked of an assembly.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -140,6 +141,7 @@ impl Shared<'_> {
             .zip(geometry)
             .zip(old.zip(new).zip(places.zip(marks)))
             .with_min_len(TASK)
+            .with_max_len(TASK)
             .enumerate()
             .map(|(index, ((nodes, points), ((old, new), (place, marks))))| {
                 let ((old_flows, old_backs), old_stresses) = old;

@@ -84,6 +84,7 @@ impl System {
         let mut trial = state.clone();
         let mut halvings = 0;
         while share < 1.0 {
+            pace.follow(share, drive);
             let target = pace.target(share);
             let size = target - share;
             self.predict(state, (size, care), &mut trial);

@@ -5,6 +5,11 @@
 //! quickly and bends a near edge. Below a fifth of the largest pressure an increment therefore ends
 //! where the first node opens, and those after it halve the pressure, as far as the last increment
 //! tells.
+//!
+//! A mandrel that is drawn is followed closely where its edges pass the faces of the part, and in longer increments elsewhere;
+//! those end where the close ones begin.
+
+use crate::solver::prescribed::Drive;
 
 /// Growth after an easy increment, up to the planned size.
 const GROWTH: f64 = 1.5;
@@ -14,6 +19,9 @@ const LETTING_GO: f64 = 0.2;
 
 /// Shortest increment, over the planned one, that the end of contact is followed with.
 const SHORTEST: f64 = 1.0 / 16.0;
+
+/// Difference of shares that is none.
+const ROUNDING: f64 = 1e-12;
 
 /// Contact of the tool that a phase is to free the hole of.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -33,6 +41,8 @@ pub(crate) struct Pace {
     /// The longest increment: that planned, or one that may leap.
     longest: f64,
     step: f64,
+    /// Share beyond which no increment goes now.
+    stop: f64,
     /// Largest contact pressure so far, MPa, and most nodes that touched.
     largest: f64,
     all: usize,
@@ -47,15 +57,30 @@ impl Pace {
     pub(crate) fn new(planned: f64, leaps: bool, now: Grip) -> Self {
         let longest = if leaps { 1.0 } else { planned };
         let (largest, all) = (now.most, now.touching);
-        Self { planned, longest, step: longest, largest, all, now, fall: [0.0; 2] }
+        Self { planned, longest, step: longest, stop: 1.0, largest, all, now, fall: [0.0; 2] }
     }
 
     /// Share at which the increment that begins at `share` ends.
     pub(crate) fn target(&self, share: f64) -> f64 {
         let remains = 1.0 - share;
-        let step = self.step.min(self.until_open());
+        let step = self.step.min(self.until_open()).min(self.stop - share);
         // A sliver of a last increment is merged into this one.
         if step >= remains * (1.0 - 1e-9) { 1.0 } else { share + step }
+    }
+
+    /// Sets the longest increment from `share` on, where that depends on it.
+    pub(crate) fn follow(&mut self, share: f64, Drive { close, elsewhere, .. }: &Drive) {
+        if close.is_empty() {
+            return;
+        }
+        let next = close.iter().find(|[_, to]| *to > share + ROUNDING);
+        let inside = next.is_some_and(|[from, _]| *from <= share + ROUNDING);
+        let before = self.longest;
+        self.longest = if inside { self.planned } else { elsewhere * self.planned };
+        // One that a failure has made shorter grows back as usual.
+        let whole = self.step >= before * (1.0 - ROUNDING);
+        self.step = if whole { self.longest } else { self.step.min(self.longest) };
+        self.stop = next.filter(|_| !inside).map_or(1.0, |[from, _]| *from);
     }
 
     /// Whether an increment of `size` is longer than planned, by more than a rounding.
@@ -149,6 +174,31 @@ mod tests {
         assert!((target - 0.085).abs() < 1e-12, "{target}");
         pace.note_grip(0.005, grip(target));
         assert!((pace.target(target) - target - 0.0075).abs() < 1e-12, "half of the pressure");
+    }
+
+    #[test]
+    fn increments_are_long_outside_of_what_is_followed_closely() {
+        let drive =
+            Drive { close: vec![[0.2, 0.4], [0.35, 0.5]], elsewhere: 2.0, ..Drive::default() };
+        let mut pace = Pace::new(0.05, false, Grip::default());
+        let (mut share, mut ends) = (0.0, Vec::new());
+        while share < 1.0 && ends.len() < 100 {
+            pace.follow(share, &drive);
+            share = pace.target(share);
+            ends.push(share);
+        }
+        let expected = [0.1, 0.2, 0.25, 0.3, 0.35, 0.4, 0.45, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0];
+        assert_eq!(ends.len(), expected.len(), "{ends:?}");
+        for (end, expected) in ends.iter().zip(expected) {
+            assert!((end - expected).abs() < 1e-9, "{ends:?}");
+        }
+        // A failure halves a long one, which then grows back.
+        pace.halve(0.1);
+        pace.follow(0.6, &drive);
+        assert!((pace.target(0.6) - 0.65).abs() < 1e-12);
+        pace.grow();
+        pace.follow(0.65, &drive);
+        assert!((pace.target(0.65) - 0.725).abs() < 1e-12);
     }
 
     #[test]

@@ -21,6 +21,10 @@ pub struct Drive {
     pub free_strain: Option<Vec<f64>>,
     /// Planned size of an increment, as a share of the phase.
     pub step: f64,
+    /// Shares of the phase, `[from, to]`, rising, in which no increment is longer than `step`.
+    pub close: Vec<[f64; 2]>,
+    /// Longest increment outside of those, over `step`, where there are any.
+    pub elsewhere: f64,
     /// Whether the phase ends as soon as no node touches that tool, or the one that travels.
     pub until_open: bool,
     /// Largest growth of the equivalent plastic strain at any point that an increment longer

@@ -1,6 +1,7 @@
 //! A mandrel drawn through the hole of a section.
 
 use crate::process::section::observer::SectionObserver;
+use crate::process::section::pacing::{ELSEWHERE, followed_closely};
 use crate::process::section::record::SectionPhase;
 use crate::process::section::run::{Halt, SectionRun};
 use crate::process::section::setting::{bore_radius, tallest_row};
@@ -10,10 +11,8 @@ use crate::process::section::{DrawTool, Support};
 use crate::solver::prescribed::Drive;
 
 /// Rows of the mesh that a drawn mandrel may travel per increment, times `increments`: with the default
-/// an eighth of a row. A fillet is then passed in several increments, and every node of the bore in
-/// about the same ones. With a row per increment the nodes keep a zigzag of 30 MPa; with a quarter of one the corner of
-/// the exit face, which the mandrel touches for a single row before it leaves, depends by 10 MPa on where the
-/// increments end.
+/// an eighth of a row where the draw is followed closely. A fillet is then passed in several increments, and every node of
+/// the bore in about the same ones. With a row per increment the nodes keep a zigzag of 30 MPa.
 const ROWS_PER_INCREMENT: f64 = 1.0;
 
 impl SectionRun {
@@ -71,6 +70,8 @@ impl SectionRun {
         let drive = Drive {
             travel: Some((0, [[0.0, start], [0.0, start + sense * way]])),
             step: step / way,
+            close: followed_closely(tool, (lead, thickness), way),
+            elsewhere: ELSEWHERE,
             until_open: true,
             ..Drive::default()
         };
