@@ -72,8 +72,8 @@ fn nor_is_one_of_a_draw_without_friction() {
     }
 }
 
-/// Default and doubled draw without friction in finite strain: entry corner and from a quarter to three quarters of the
-/// thickness within 1 % of the yield stress, all within what the program states for the place.
+/// Default and doubled draw without friction in finite strain: every depth within 1 % of the yield stress, and within what the
+/// program states for the place.
 #[test]
 #[ignore = "minutes: a mesh and increments twice as fine as the default"]
 fn mesh_and_increments_twice_as_fine_change_no_more_than_the_program_states() {
@@ -93,6 +93,6 @@ fn mesh_and_increments_twice_as_fine_change_no_more_than_the_program_states() {
         let stated = section_error(&numerics, 350.0, Some(share)).unwrap() / 350.0;
         println!("{share}: {} {}, {off:.4} of yield, stated {stated:.4}", coarse[k], fine[k]);
         assert!(off <= stated, "{off} at {share}, stated {stated}");
-        assert!(off <= 0.01 || share == 0.05 || share == 1.0, "{off} at {share}");
+        assert!(off <= 0.01, "{off} at {share}");
     }
 }

@@ -117,13 +117,23 @@ fn new_bore(
                     needed: 2.0 * farthest + 0.01,
                 });
             }
-            let on_cutter = half_rows.zip(stays).map(|(j, stays)| {
+            let on_cutter = half_rows.zip(&stays).map(|(j, &stays)| {
                 if stays {
                     return Ok(grid.place(0, j));
                 }
                 meets(grid, standing, j, |_| radius)?.ok_or_else(|| beyond(radius))
             });
-            on_cutter.collect()
+            let mut bore = on_cutter.collect::<Result<Vec<_>, _>>()?;
+            // Where cone and cylinder meet within a row its side is straight: a curve through three places of both
+            // would leave the metal.
+            for corner in (0..bore.len() - 1).step_by(2) {
+                let [one, middle, other] = [0, 1, 2].map(|k| stays[corner + k]);
+                if one != middle || middle != other {
+                    let ends = [bore[corner], bore[corner + 2]];
+                    bore[corner + 1] = [0, 1].map(|k| 0.5 * (ends[0][k] + ends[1][k]));
+                }
+            }
+            Ok(bore)
         }
         Cutter::Cone { face, depth, half_angle } => {
             // The face as it stands beyond the lip round the hole, or the floor of its spotface.
