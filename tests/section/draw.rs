@@ -98,7 +98,9 @@ fn an_elastic_press_fit_is_pulled_with_friction_times_pressure_times_area() {
 fn a_draw_backwards_is_the_mirror_image_of_a_draw_forwards() {
     let tool = mandrel(5.7 * 1.02, 0.05);
     let mut small = job(vec![draw(tool.clone(), CAP, false)], metal());
-    small.numerics = Numerics { fineness: 0.3, increments: 4, ..small.numerics };
+    // Parts by their error, as draws have them: with four at every point rounding grows to 0.6 MPa on this mesh.
+    small.numerics =
+        Numerics { fineness: 0.3, increments: 4, strain_parts: None, ..small.numerics };
     let forwards = run(small.clone());
     small.stages = vec![draw(tool, CAP, true)];
     let backwards = run(small);
