@@ -35,5 +35,7 @@ mod repair;
 mod shop;
 #[path = "section/sleeve.rs"]
 mod sleeve;
+#[path = "section/sleeved.rs"]
+mod sleeved;
 #[path = "section/spotface.rs"]
 mod spotface;

@@ -1,11 +1,14 @@
 //! A section as files and words: `section.csv`, `travel.csv`, `section.json`, and the answer for the
 //! terminal. Everything is in the units of the section file.
 
+use std::f64::consts::PI;
 use std::fmt::Write as _;
 
 use serde_json::{Value, json};
 
 use crate::case::section::SectionCase;
+use crate::material::hardening::Isotropic;
+use crate::process::section::SectionStage;
 use crate::process::section::record::{SectionSnapshot, SleeveRecord, TravelRecord};
 use crate::report::cautions::CAUTIONS;
 use crate::report::number::{rounded, text};
@@ -135,10 +138,54 @@ pub(crate) fn travel_csv(case: &SectionCase, travel: &[TravelRecord]) -> String 
     rows
 }
 
-/// Warnings about the file, and about stages in which the ring does not stay in its place by itself.
+/// Warnings about the file, and about stages in which the ring does not stay in its place by itself or the sleeve is
+/// crushed.
 #[must_use]
 pub fn section_warnings(case: &SectionCase, stages: &[SectionStageResult]) -> Vec<String> {
-    case.warnings.iter().cloned().chain(stages.iter().filter_map(unstable)).collect()
+    let of_stages = stages.iter().flat_map(|stage| stage_warnings(case, stage));
+    case.warnings.iter().cloned().chain(of_stages).collect()
+}
+
+/// Those about one stage.
+fn stage_warnings(case: &SectionCase, stage: &SectionStageResult) -> Vec<String> {
+    unstable(stage).into_iter().chain(crushed(case, stage)).collect()
+}
+
+/// Words about a sleeve whose section bears more than its metal does: it is a strut between the drag of the mandrel and the
+/// stop at its end. The strain beyond the last row of a hardening table is told with it.
+fn crushed(case: &SectionCase, stage: &SectionStageResult) -> Vec<String> {
+    let label = &stage.reading.label;
+    let job = stage.snapshot.stage.checked_sub(1).and_then(|index| case.job.stages.get(index));
+    let (Some(SectionStage::Draw { tool, .. }), Some(most)) = (job, largest_of_sleeve(stage))
+    else {
+        return Vec::new();
+    };
+    let Some(layer) = &tool.sleeve else { return Vec::new() };
+    let section = PI * tool.sleeve_thickness * (tool.mandrel_diameter + tool.sleeve_thickness);
+    let (mean, yields) = (most.end_force / section, layer.material.yield_stress);
+    let stress = |mpa: f64| Quantity::Stress.at_border(mpa, case.units);
+    let unit = case.units.stress_name();
+    let mut warnings = Vec::new();
+    if mean > yields {
+        warnings.push(format!(
+            "{label}: the force on the end of the sleeve is {:.0} {unit} of its section, above its yield stress of \
+             {:.0} {unit}: it is crushed between mandrel and stop, to a plastic strain of {:.2}, and a real one may \
+             fold; less friction on the mandrel, a thicker wall or a stronger steel keeps it whole",
+            stress(mean),
+            stress(yields),
+            most.plastic_strain
+        ));
+    }
+    if let Isotropic::Table { points, .. } = &layer.material.isotropic
+        && let Some([end, _]) = points.last()
+        && most.plastic_strain > *end
+    {
+        warnings.push(format!(
+            "{label}: the sleeve strains by {:.3}, beyond the last row of its hardening table, {end}",
+            most.plastic_strain
+        ));
+    }
+    warnings
 }
 
 /// Words about a stage whose tangent had negative eigenvalues: Euler's column, in the shape of a ring.
@@ -275,7 +322,7 @@ pub fn answer(case: &SectionCase, stage: &SectionStageResult) -> String {
         text,
         "  bore diameter at entry, middle, exit: {entry:.4}, {middle:.4}, {exit:.4} {unit}"
     );
-    if let Some(warning) = unstable(stage) {
+    for warning in stage_warnings(case, stage) {
         let _ = writeln!(text, "  warning: {warning}");
     }
     let pull = largest_pull(stage);

@@ -1,0 +1,183 @@
+//! Draws through a sleeve that is a layer of elements: stopped, beside a plane case, and what goes wrong.
+
+use std::ops::ControlFlow;
+
+use hoopset::case::parse;
+use hoopset::material::hardening::{Isotropic, Material};
+use hoopset::process::section::observer::{SectionEnding, SectionObserver};
+use hoopset::process::section::record::{SectionSnapshot, TravelRecord};
+use hoopset::process::section::run::SectionRun;
+use hoopset::process::section::{DrawTool, SectionStage, SleeveLayer};
+use hoopset::process::stage_error::StageError;
+use hoopset::result::section::read_section;
+use hoopset::solver::friction::Friction;
+use hoopset::solver::increment_error::Cause;
+use hoopset::solver::state::State;
+use hoopset::solver::system::System;
+
+use crate::common::metals::perfect;
+use crate::shop::{CAP, draw, job, mandrel, metal, run};
+
+const WALL: f64 = 0.2;
+
+/// Steel that hardens, of the strength of a sleeve (invented).
+fn steel() -> Material {
+    Material { isotropic: Isotropic::Linear { slope: 2000.0 }, ..perfect(200_000.0, 0.3, 1100.0) }
+}
+
+/// A mandrel and a split sleeve for a hole of so many mm, opened by 4 %: friction on the mandrel and in the hole.
+fn tool(hole: f64, [on_mandrel, in_hole]: [f64; 2], protrusion: f64) -> DrawTool {
+    let friction = Friction::constant(in_hole);
+    let layer = SleeveLayer { material: steel(), closed: false, friction, protrusion };
+    DrawTool {
+        sleeve_thickness: WALL,
+        sleeve: Some(Box::new(layer)),
+        ..mandrel(hole * 1.04 - 2.0 * WALL, on_mandrel)
+    }
+}
+
+fn drawn(frictions: [f64; 2], protrusion: f64) -> SectionStage {
+    draw(tool(5.7, frictions, protrusion), CAP, false)
+}
+
+/// The mandrel drags so hard that the sleeve is crushed and its end slides into the hole: one error that says so.
+#[test]
+fn a_sleeve_that_slides_off_the_bore_is_told() {
+    let mut keep = crate::shop::Keep::default();
+    let failed = SectionRun::new(job(vec![drawn([0.2, 0.05], 0.1)], metal()))
+        .unwrap()
+        .run(&mut keep)
+        .unwrap_err();
+    let StageError::Increment(error) = &failed else { panic!("{failed}") };
+    assert!(matches!(error.cause, Cause::OffSleeve { .. }), "{failed}");
+    assert!(failed.to_string().contains("lies on the sleeve no more"), "{failed}");
+    assert!(keep.snapshots.is_empty());
+}
+
+/// Stops after so many increments, and keeps all it was given.
+struct Stopping {
+    after: usize,
+    records: Vec<TravelRecord>,
+    snapshots: Vec<SectionSnapshot>,
+}
+
+impl SectionObserver for Stopping {
+    fn increment(&mut self, record: &TravelRecord, _: &System, _: &State) -> ControlFlow<()> {
+        self.records.push(record.clone());
+        if self.records.len() == self.after {
+            ControlFlow::Break(())
+        } else {
+            ControlFlow::Continue(())
+        }
+    }
+    fn snapshot(&mut self, snapshot: SectionSnapshot) -> ControlFlow<()> {
+        self.snapshots.push(snapshot);
+        ControlFlow::Continue(())
+    }
+}
+
+/// A run that was stopped with a sleeve in the hole leaves no half stage, and begun again it is the same, increment by
+/// increment, for any number of threads.
+#[test]
+fn a_stopped_draw_leaves_nothing_and_begun_again_is_the_same() {
+    let ended = |after| {
+        let mut watch = Stopping { after, records: Vec::new(), snapshots: Vec::new() };
+        let stages = vec![drawn([0.05, 0.1], 0.4)];
+        let ending = SectionRun::new(job(stages, metal())).unwrap().run(&mut watch).unwrap();
+        (ending, watch)
+    };
+    let (ending, stopped) = ended(60);
+    assert_eq!(ending, SectionEnding::Interrupted);
+    assert!(stopped.snapshots.is_empty() && stopped.records.len() == 60);
+    assert!(stopped.records.iter().any(|record| record.sleeve.is_some()));
+    let pool = rayon::ThreadPoolBuilder::new().num_threads(1).build().unwrap();
+    let (_, again) = pool.install(|| ended(60));
+    assert_eq!(stopped.records, again.records);
+}
+
+/// A plane case asks for a sleeve in its `[section]` as a draw does, and the section of its hole is given it.
+#[test]
+fn the_section_beside_a_plane_case_has_the_sleeve() {
+    let file = r#"
+title = "Plate (invented)"
+units = "mm-MPa"
+
+[plate]
+width = 60.0
+height = 60.0
+thickness = 5.7
+alloy = "2024-T351 plate"
+
+[[hole]]
+name = "A"
+at = [30.0, 30.0]
+starting_diameter = 5.70
+
+[[stage]]
+expand = "A"
+mandrel_diameter = 5.528
+sleeve_thickness = 0.20
+
+[[stage]]
+ream = "A"
+diameter = 6.00
+
+[section]
+friction = 0.05
+sleeve = { material = { youngs_modulus = 200000, poissons_ratio = 0.3, yield_stress = 1100 }, friction = 0.1 }
+support = { inner_diameter = 9.0, outer_diameter = 18.0 }
+"#;
+    let case = parse(file, "plate.toml").unwrap();
+    let SectionStage::Draw { tool, .. } = &case.sections[0].section.stages[0] else { panic!() };
+    let layer = tool.sleeve.as_ref().unwrap();
+    assert_eq!(layer.friction, Friction::Constant(0.1));
+    let wrong = file.replace("friction = 0.1 }", "friction = 1.5 }");
+    let complaint = parse(&wrong, "plate.toml").unwrap_err();
+    assert!(complaint.to_string().contains("`friction` is 1.5, outside 0 to 1"), "{complaint}");
+}
+
+/// A mandrel that drags with 0.1 presses the end of the sleeve beyond its yield stress, force over section: the program
+/// says so, and does not of a sleeve of steel that bears it.
+#[test]
+fn a_sleeve_that_is_crushed_is_warned_of() {
+    let file = r#"
+title = "Plate (invented)"
+units = "mm-MPa"
+
+[plate]
+outer_diameter = 60.0
+thickness = 5.7
+idealisation = "section"
+alloy = "2024-T351 plate"
+
+[[hole]]
+name = "A"
+starting_diameter = 5.70
+
+[[stage]]
+draw = "A"
+mandrel_diameter = 5.528
+sleeve_thickness = 0.20
+friction = 0.1
+support = { inner_diameter = 9.0, outer_diameter = 18.0 }
+sleeve = { material = { youngs_modulus = 200000, poissons_ratio = 0.3, yield_stress = 1100, isotropic = { law = "linear", slope = 2000 } }, friction = 0.1, protrusion = 0.3 }
+"#;
+    let mut case = hoopset::case::section::parse(file, "plate.toml").unwrap();
+    case.job.stages = vec![drawn([0.1, 0.1], 0.3)];
+    let snapshot = run(job(case.job.stages.clone(), metal())).remove(0);
+    let most = snapshot.travel.iter().filter_map(|record| record.sleeve);
+    let force = most.map(|sleeve| sleeve.end_force).fold(0.0, f64::max);
+    let section = std::f64::consts::PI * WALL * (5.7 * 1.04 - WALL);
+    assert!(force / section > 1100.0, "{force}");
+    let reading = read_section(&snapshot);
+    let stage = hoopset::report::section::SectionStageResult { snapshot, reading };
+    let warned = |case: &hoopset::case::section::SectionCase| {
+        let warnings =
+            hoopset::report::section::section_warnings(case, std::slice::from_ref(&stage));
+        warnings.iter().any(|warning| warning.contains("it is crushed between mandrel and stop"))
+    };
+    assert!(warned(&case));
+    let SectionStage::Draw { tool, .. } = &mut case.job.stages[0] else { panic!() };
+    tool.sleeve.as_mut().unwrap().material.yield_stress = 2000.0;
+    assert!(!warned(&case));
+}
