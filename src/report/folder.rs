@@ -23,6 +23,7 @@ mod disk;
 pub mod folder_error;
 mod lock;
 mod mark;
+mod unseen;
 
 use std::fs;
 use std::io::{ErrorKind, Write};
@@ -30,10 +31,11 @@ use std::path::{Component, Path, PathBuf};
 
 use serde::Deserialize;
 
-use crate::report::folder::disk::{merge, refuse_foreign, remove, remove_ours, rename, temporary};
+use crate::report::folder::disk::{merge, refuse_foreign, remove, remove_ours, rename};
 use crate::report::folder::folder_error::{At, FolderError};
 use crate::report::folder::lock::Lock;
 use crate::report::folder::mark::Mark;
+use crate::report::folder::unseen::temporary;
 
 /// File that makes a folder a results folder.
 pub(crate) const SUMMARY: &str = "summary.json";

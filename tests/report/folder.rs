@@ -299,6 +299,45 @@ fn neighbours_that_are_not_ours_are_left_alone() {
     }
 }
 
+/// Killed before the mark of its folder was whole: all that can be there is a file that nobody was to see.
+#[test]
+fn a_folder_whose_mark_was_being_written_is_ours() {
+    let place = tempfile::tempdir().unwrap();
+    let target = place.path().join("r");
+    let partial = place.path().join("r.partial");
+    fs::create_dir(&partial).unwrap();
+    fs::write(partial.join(".writing-a1b2c3"), "results of").unwrap();
+    run(&target, "good", true);
+    assert_eq!(names(place.path()), ["r"]);
+    // One file beside it, and the folder is the user's.
+    fs::create_dir(&partial).unwrap();
+    fs::write(partial.join(".writing-a1b2c3"), "results of").unwrap();
+    fs::write(partial.join("mine.txt"), "mine").unwrap();
+    let outcome = ResultsFolder::create(&target);
+    assert!(matches!(outcome, Err(FolderError::Foreign { .. })), "{outcome:?}");
+}
+
+/// A folder is emptied with its mark last, so that what a killed run leaves of it is still known as ours.
+#[test]
+fn a_leftover_that_cannot_be_moved_keeps_its_mark() {
+    let place = tempfile::tempdir().unwrap();
+    let target = place.path().join("r");
+    let (partial, leftover) = (place.path().join("r.partial"), place.path().join("r.leftover"));
+    for folder in [&partial, &leftover] {
+        fs::create_dir(folder).unwrap();
+        fs::write(folder.join("contents.txt"), "results of hoopset, unfinished\n").unwrap();
+    }
+    fs::write(partial.join("z.csv"), "new").unwrap();
+    // A folder with something in it stands where the file should go.
+    fs::create_dir_all(leftover.join("z.csv/old")).unwrap();
+    let outcome = ResultsFolder::create(&target);
+    assert!(matches!(outcome, Err(FolderError::Io { .. })), "{outcome:?}");
+    assert_eq!(names(&partial), ["contents.txt", "z.csv"]);
+    fs::remove_dir_all(leftover.join("z.csv")).unwrap();
+    run(&target, "good", true);
+    assert_eq!(names(place.path()), ["r"]);
+}
+
 #[cfg(unix)]
 #[test]
 fn a_lock_that_is_a_link_a_pipe_or_a_text_is_left_alone() {

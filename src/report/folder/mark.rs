@@ -6,9 +6,11 @@
 
 use std::collections::BTreeSet;
 use std::fs;
+use std::io::Write as _;
 use std::path::{Path, PathBuf};
 
 use crate::report::folder::folder_error::{At, FolderError};
+use crate::report::folder::unseen::{is_unseen, temporary};
 
 /// Name of the file.
 const FILE: &str = "contents.txt";
@@ -39,6 +41,11 @@ impl Mark {
     }
 }
 
+/// Whether the mark of a folder stands at `path`.
+pub(super) fn is_mark(path: &Path) -> bool {
+    path.file_name().is_some_and(|name| name == FILE)
+}
+
 /// The mark of `folder`; `None` when the folder is not ours.
 pub(super) fn of(folder: &Path) -> Option<Mark> {
     let text = fs::read_to_string(folder.join(FILE)).ok()?;
@@ -46,7 +53,8 @@ pub(super) fn of(folder: &Path) -> Option<Mark> {
     Mark::ALL.into_iter().find(|mark| mark.word() == word)
 }
 
-/// Marks `folder`, with a list of all files that are in it now once they are finished.
+/// Marks `folder`, with a list of all files that are in it now once they are finished. The old mark stands until the
+/// new one does: a run can be killed at any moment.
 ///
 /// # Errors
 ///
@@ -60,7 +68,10 @@ pub(super) fn write(folder: &Path, mark: Mark) -> Result<(), FolderError> {
         }
     }
     let path = folder.join(FILE);
-    fs::write(&path, text).at("write", &path)
+    let mut file = temporary(folder).at("write", &path)?;
+    file.write_all(text.as_bytes()).at("write", &path)?;
+    file.persist(&path).map_err(|failure| failure.error).at("write", &path)?;
+    Ok(())
 }
 
 /// Files in `folder` that the program has not written, relative to it: all of them where there is
@@ -80,6 +91,8 @@ pub(super) fn strange_files(folder: &Path) -> Result<Vec<String>, FolderError> {
             found.retain(|file| !ours.contains(file.as_str()));
         }
         None => {
+            // All there is of a folder whose run was killed before it had its mark.
+            found.retain(|file| !is_unseen(file));
             // A file of that name that is not the mark counts like any other.
             if folder.join(FILE).exists() {
                 found.insert(FILE.to_owned());
