@@ -31,7 +31,7 @@
 //! ```text
 //! 11  cli       commands, progress, messages, exit codes
 //! 10  verify    the book of known answers     live      the page with sliders
-//!  9  plot      figures                       report    folder, tables, fields, pages packed    texts carried along
+//!  9  plot      figures                       report    folder, tables, fields, pages
 //!  8  study     many solutions: bracket, refinement, lives, tool sheet, studies
 //!  7  case      case file to job
 //!  6  result    fields, paths, numbers        fracture  cracks opened in the mesh
@@ -40,7 +40,7 @@
 //!  3  mesh      rings and fill                theory    closed forms
 //!  2  element   shapes, kernel                fit       constants from measurements
 //!  1  geometry  plate, holes                  material  metal at a point              fatigue   growth, life; reads profiles only
-//!  0  units     units at the border           tensor    stress, strain                numeric   roots, profiles
+//!  0  units     units at the border           tensor    stress, strain                numeric   roots, profiles               packed    carried along
 //! ```
 
 pub mod case;

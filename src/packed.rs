@@ -1,6 +1,7 @@
-//! Texts that the program carries, deflated: pages and cases of the lessons, cases of the book, the live page.
+//! What the program carries deflated: fonts, the table of corner cracks, and texts (pages and cases of the lessons,
+//! cases of the book, the live page).
 //!
-//! Floor 9.
+//! Floor 0.
 
 use std::collections::BTreeMap;
 use std::io::Read as _;
@@ -19,10 +20,18 @@ pub(crate) fn text(path: &str) -> &'static str {
 
 /// All texts behind each other. They are unpacked once, and stay.
 fn unpacked() -> &'static str {
-    const PACKED: &[u8] = include_bytes!(concat!(env!("OUT_DIR"), "/texts.z"));
-    let mut all = String::new();
-    ZlibDecoder::new(PACKED).read_to_string(&mut all).expect("the texts are whole");
-    String::leak(all)
+    let all = inflated(include_bytes!(concat!(env!("OUT_DIR"), "/texts.z")));
+    String::leak(String::from_utf8(all).expect("texts are packed"))
+}
+
+/// Bytes as they were before `build.rs` or a script of this repository packed them.
+///
+/// # Panics
+/// When they were not packed whole, which a test of every caller shows.
+pub(crate) fn inflated(packed: &[u8]) -> Vec<u8> {
+    let mut bytes = Vec::new();
+    ZlibDecoder::new(packed).read_to_end(&mut bytes).expect("the bytes were packed whole");
+    bytes
 }
 
 /// Texts by path; each stands below a line with its length and its path.

@@ -20,6 +20,7 @@ const FLOORS: [&[Room]; 12] = [
         ("units", "units at the border"),
         ("tensor", "stress, strain"),
         ("numeric", "roots, profiles"),
+        ("packed", "carried along"),
     ],
     &[
         ("geometry", "plate, holes"),
@@ -33,11 +34,7 @@ const FLOORS: [&[Room]; 12] = [
     &[("result", "fields, paths, numbers"), ("fracture", "cracks opened in the mesh")],
     &[("case", "case file to job")],
     &[("study", "many solutions: bracket, refinement, lives, tool sheet, studies")],
-    &[
-        ("plot", "figures"),
-        ("report", "folder, tables, fields, pages"),
-        ("packed", "texts carried along"),
-    ],
+    &[("plot", "figures"), ("report", "folder, tables, fields, pages")],
     &[("verify", "the book of known answers"), ("live", "the page with sliders")],
     &[("cli", "commands, progress, messages, exit codes")],
 ];

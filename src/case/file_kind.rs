@@ -35,9 +35,10 @@ pub(super) fn check_is_case(source: Source<'_>, root: &DeTable<'_>) -> Result<()
         let problem = "the file says nothing";
         return Err(source.complain(&(0..0), "", Kind::MissingKey, problem, remedy));
     }
-    let other = OTHER_FILES.iter().find(|file| file.1.iter().any(|key| top.has(key)));
-    if let Some((file, marks, command)) = other.filter(|_| !top.has("stage")) {
-        let key = marks.iter().find(|key| top.has(key)).copied().unwrap_or_default();
+    let other = OTHER_FILES.iter().find_map(|(file, marks, command)| {
+        marks.iter().find(|key| top.has(key)).map(|key| (file, key, command))
+    });
+    if let Some((file, key, command)) = other.filter(|_| !top.has("stage")) {
         let problem = format!("this is {file} and no case file");
         return Err(top.stray(key, problem, format!("`hoopset {command}` takes it")));
     }

@@ -3,14 +3,13 @@
 //! One line of JSON (axes, scale, error), then 16-bit integers, little-endian, in the order
 //! cracks, radius, aspect, depth, angle, place.
 
-use std::io::Read as _;
 use std::sync::OnceLock;
 
-use flate2::read::ZlibDecoder;
 use serde::Deserialize;
 
 use super::axis::{Axis, Scale};
 use super::direction::Direction;
+use crate::packed::inflated;
 
 /// Files of the table, each for its numbers of cracks, as `build.rs` has packed them.
 const FILES: [&[u8]; 2] = [
@@ -69,8 +68,7 @@ impl Data {
         let end = file.iter().position(|byte| *byte == b'\n').expect("the packed file has a head");
         let head: Head = serde_json::from_slice(&file[..end])
             .expect("the head was written by the packing script");
-        let mut bytes = Vec::new();
-        ZlibDecoder::new(&file[end + 1..]).read_to_end(&mut bytes).expect("the numbers are whole");
+        let bytes = inflated(&file[end + 1..]);
         let (low, high) = bytes.split_at(bytes.len() / 2);
         let data = Self {
             cracks: head.cracks,

@@ -1,10 +1,10 @@
 //! The embedded font: widths and outlines of texts, on a machine without any font.
 
-use std::io::Read as _;
 use std::sync::OnceLock;
 
-use flate2::read::ZlibDecoder;
 use ttf_parser::{Face, OutlineBuilder};
+
+use crate::packed::inflated;
 
 /// Font families named in an SVG: the font itself, or the sans-serif font that every viewer has.
 pub(crate) const FAMILIES: &str = "DejaVu Sans, sans-serif";
@@ -24,19 +24,17 @@ pub(crate) trait Outline {
 
 fn face(bold: bool) -> Result<&'static Face<'static>, FontUnusable> {
     static FACES: [OnceLock<Option<Face<'static>>>; 2] = [OnceLock::new(), OnceLock::new()];
-    let face = FACES[usize::from(bold)].get_or_init(|| Face::parse(unpacked(bold)?, 0).ok());
+    let face = FACES[usize::from(bold)].get_or_init(|| Face::parse(unpacked(bold), 0).ok());
     face.as_ref().ok_or(FontUnusable)
 }
 
 /// The font as `build.rs` has packed it. It is unpacked once, and stays.
-fn unpacked(bold: bool) -> Option<&'static [u8]> {
+fn unpacked(bold: bool) -> &'static [u8] {
     const PACKED: [&[u8]; 2] = [
         include_bytes!(concat!(env!("OUT_DIR"), "/sans.z")),
         include_bytes!(concat!(env!("OUT_DIR"), "/sans-bold.z")),
     ];
-    let mut font = Vec::new();
-    ZlibDecoder::new(PACKED[usize::from(bold)]).read_to_end(&mut font).ok()?;
-    Some(Vec::leak(font))
+    Vec::leak(inflated(PACKED[usize::from(bold)]))
 }
 
 /// Width of `text` at em size `size`, in the unit of the size.
