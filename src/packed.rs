@@ -1,5 +1,5 @@
-//! What the program carries deflated: fonts, the table of corner cracks, and texts (pages and cases of the lessons,
-//! cases of the book, the live page).
+//! Carried along deflated: fonts, the table of corner cracks, and texts (pages and cases of the lessons, cases of the
+//! book, the live page).
 //!
 //! Floor 0.
 

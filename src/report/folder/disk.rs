@@ -46,7 +46,7 @@ pub(super) fn merge(from: &Path, to: &Path) -> Result<(), FolderError> {
     remove(from)
 }
 
-/// What stands in `folder`, the mark last: killed half-way, a folder that is emptied in this order is still ours.
+/// Everything in `folder`, the mark last: killed half-way, a folder that is emptied in this order is still ours.
 fn mark_last(folder: &Path) -> Result<Vec<PathBuf>, FolderError> {
     let entries = fs::read_dir(folder).at("open", folder)?;
     let paths: Result<Vec<PathBuf>, _> = entries.map(|entry| entry.map(|e| e.path())).collect();
