@@ -83,28 +83,29 @@ fn an_opened_disc_of_two_thicknesses_has_the_pressure_of_the_closed_form() {
 #[test]
 fn a_drawn_hole_can_be_spotfaced_and_one_that_is_can_be_drawn() {
     let drawn = || draw(mandrel(5.7 * 1.04, 0.05), CAP, false);
-    let last = |stages| {
+    let all = |stages| {
         let mut job = job(stages, metal());
         job.numerics = Numerics { fineness: 0.4, increments: 4, ..job.numerics };
-        run(job).pop().unwrap()
+        run(job)
     };
-    let plain = read_section(&last(vec![drawn()])).paths[3].headline().edge;
     for face in BOTH {
-        let after = last(vec![drawn(), spotface(face, 0.8, 12.0)]);
+        let snapshots = all(vec![drawn(), spotface(face, 0.8, 12.0)]);
+        let [plain, after] = &snapshots[..] else { panic!("{}", snapshots.len()) };
+        let plain = read_section(plain).paths[3].headline().edge;
         let name = if face == Face::Entry { "entry" } else { "exit" };
         let drawn_floor = if face == Face::Entry { 0.8 } else { 4.9 };
-        let nodes = face_nodes(&after, name);
+        let nodes = face_nodes(after, name);
         let floor = nodes.iter().filter(|[drawn, _]| (drawn[1] - drawn_floor).abs() < 0.3);
         let depths = floor.map(|[_, now]| now[1]);
         let (low, high) = depths.fold((f64::INFINITY, 0.0_f64), |(l, h), z| (l.min(z), h.max(z)));
         // What the forces of the metal taken bore bends it by.
         assert!(high - low < 0.01, "{face:?}: from {low} to {high}");
-        let depth = (low - level(&after, name, 6.02)).abs();
+        let depth = (low - level(after, name, 6.02)).abs();
         assert_relative_eq!(depth, 0.8, epsilon = 0.01);
-        let kept = read_section(&after).paths[3].headline().edge;
+        let kept = read_section(after).paths[3].headline().edge;
         assert!((kept - plain).abs() < 0.15 * plain.abs(), "{face:?}: {kept} for {plain}");
         // The cap of the exit face lies on the floor of that spotface, or across it.
-        let before = last(vec![spotface(face, 0.8, 12.0), drawn()]);
+        let before = all(vec![spotface(face, 0.8, 12.0), drawn()]).pop().unwrap();
         let kept = read_section(&before).paths[3].headline().edge;
         assert!((kept - plain).abs() < 0.15 * plain.abs(), "{face:?}: {kept} for {plain}");
     }
