@@ -90,3 +90,8 @@ pub(crate) fn draw(tool: DrawTool, support: Support, backwards: bool) -> Section
 pub(crate) fn isotropic() -> Material {
     Material { isotropic: Isotropic::Linear { slope: 1000.0 }, ..perfect(72_000.0, 0.33, 350.0) }
 }
+
+/// Steel that hardens, of the strength of a sleeve (invented).
+pub(crate) fn sleeve_steel() -> Material {
+    Material { isotropic: Isotropic::Linear { slope: 2000.0 }, ..perfect(200_000.0, 0.3, 1100.0) }
+}

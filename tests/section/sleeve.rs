@@ -16,8 +16,8 @@ use hoopset::solver::friction::Friction;
 use hoopset::solver::state::State;
 use hoopset::solver::system::System;
 
-use crate::common::metals::{elastic, perfect};
-use crate::shop::{CAP, draw, job, mandrel};
+use crate::common::metals::elastic;
+use crate::shop::{CAP, draw, job, mandrel, sleeve_steel};
 
 const PLATE: (f64, f64) = (72_000.0, 0.33);
 const STEEL: (f64, f64) = (200_000.0, 0.3);
@@ -166,14 +166,6 @@ fn a_split_sleeve_passes_pressure_on_in_proportion_to_its_radii_and_thins() {
         );
         assert_relative_eq!(at.pressures[1], outer, max_relative = 0.005);
         assert_relative_eq!(driven - at.moved, outer * thinning, max_relative = 0.01);
-    }
-}
-
-/// Steel that hardens, of the strength of a sleeve (invented).
-fn sleeve_steel() -> Material {
-    Material {
-        isotropic: hoopset::material::hardening::Isotropic::Linear { slope: 2000.0 },
-        ..perfect(200_000.0, 0.3, 1100.0)
     }
 }
 

@@ -3,7 +3,6 @@
 use std::ops::ControlFlow;
 
 use hoopset::case::parse;
-use hoopset::material::hardening::{Isotropic, Material};
 use hoopset::process::section::observer::{SectionEnding, SectionObserver};
 use hoopset::process::section::record::{SectionSnapshot, TravelRecord};
 use hoopset::process::section::run::SectionRun;
@@ -15,20 +14,14 @@ use hoopset::solver::increment_error::Cause;
 use hoopset::solver::state::State;
 use hoopset::solver::system::System;
 
-use crate::common::metals::perfect;
-use crate::shop::{CAP, draw, job, mandrel, metal, run};
+use crate::shop::{CAP, draw, job, mandrel, metal, run, sleeve_steel};
 
 const WALL: f64 = 0.2;
-
-/// Steel that hardens, of the strength of a sleeve (invented).
-fn steel() -> Material {
-    Material { isotropic: Isotropic::Linear { slope: 2000.0 }, ..perfect(200_000.0, 0.3, 1100.0) }
-}
 
 /// A mandrel and a split sleeve for a hole of so many mm, opened by 4 %: friction on the mandrel and in the hole.
 fn tool(hole: f64, [on_mandrel, in_hole]: [f64; 2], protrusion: f64) -> DrawTool {
     let friction = Friction::constant(in_hole);
-    let layer = SleeveLayer { material: steel(), closed: false, friction, protrusion };
+    let layer = SleeveLayer { material: sleeve_steel(), closed: false, friction, protrusion };
     DrawTool {
         sleeve_thickness: WALL,
         sleeve: Some(Box::new(layer)),
@@ -158,11 +151,9 @@ starting_diameter = 5.70
 draw = "A"
 mandrel_diameter = 5.528
 sleeve_thickness = 0.20
-friction = 0.1
-support = { inner_diameter = 9.0, outer_diameter = 18.0 }
-sleeve = { material = { youngs_modulus = 200000, poissons_ratio = 0.3, yield_stress = 1100, isotropic = { law = "linear", slope = 2000 } }, friction = 0.1, protrusion = 0.3 }
 "#;
     let mut case = hoopset::case::section::parse(file, "plate.toml").unwrap();
+    // The file has what a warning needs beside the draw itself.
     case.job.stages = vec![drawn([0.1, 0.1], 0.3)];
     let snapshot = run(job(case.job.stages.clone(), metal())).remove(0);
     let most = snapshot.travel.iter().filter_map(|record| record.sleeve);
