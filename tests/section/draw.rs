@@ -7,10 +7,10 @@ use hoopset::process::job::Numerics;
 use hoopset::process::section::run::SectionRun;
 use hoopset::process::section::{Face, SectionStage, Support};
 use hoopset::process::stage_error::StageError;
-use hoopset::result::section::{SectionPoint, read_section};
+use hoopset::result::section::read_section;
 
 use crate::common::metals::elastic;
-use crate::shop::{CAP, Keep, draw, job, mandrel, metal, run};
+use crate::shop::{CAP, Keep, draw, job, mandrel, mean, metal, run};
 
 /// The whole draw with friction: nose cap against pull, energies, and what the three depths keep.
 #[test]
@@ -44,25 +44,13 @@ fn a_draw_with_friction_balances_its_nose_cap_and_leaves_least_at_the_entry_face
     assert!(edge(3) < -250.0, "middle {}", edge(3));
     assert!(edge(0) > 0.7 * edge(3), "entry {} middle {}", edge(0), edge(3));
     // A face is read as the mean of the bore beside it, 5 % of the thickness as the mean about it.
-    let thickness = reading.wall.last().unwrap().z;
+    let wall: Vec<[f64; 2]> = reading.wall.iter().map(|node| [node.z, node.hoop]).collect();
     for (path, from, to) in [(0, 0.0, 0.005), (1, 0.045, 0.055), (6, 0.995, 1.0)] {
-        let mean = mean(&reading.wall, from * thickness, to * thickness);
+        let mean = mean(&wall, from, to);
         assert!((edge(path) - mean).abs() < 0.05, "{} for {mean} at path {path}", edge(path));
     }
     assert!(reading.gauge(0.5) > 5.7 && reading.gauge(0.5) < 5.7 * 1.04);
     assert!(reading.upset.iter().all(|lip| *lip > 0.0), "{:?}", reading.upset);
-}
-
-/// Mean hoop stress along a bore between two depths, mm, by small steps of a straight line between nodes.
-fn mean(wall: &[SectionPoint], from: f64, to: f64) -> f64 {
-    let at = |depth: f64| {
-        let after = wall.partition_point(|node| node.z < depth).clamp(1, wall.len() - 1);
-        let (low, high) = (&wall[after - 1], &wall[after]);
-        low.hoop + (high.hoop - low.hoop) * (depth - low.z) / (high.z - low.z)
-    };
-    let parts = 2000;
-    let middle = |k: i32| from + (f64::from(k) + 0.5) / f64::from(parts) * (to - from);
-    (0..parts).map(|k| at(middle(k))).sum::<f64>() / f64::from(parts)
 }
 
 /// Pull of a long land through an elastic plate: μ p A. Source: Lamé's ring in plane stress for p

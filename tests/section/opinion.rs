@@ -9,22 +9,7 @@ use std::path::Path;
 use hoopset::case::section::parse;
 use hoopset::result::section::hoop_by_row;
 
-use crate::shop::run;
-
-/// Mean over two shares of the depth of a line through depths and values.
-fn mean(line: &[[f64; 2]], from: f64, to: f64) -> f64 {
-    let thickness = line[line.len() - 1][0];
-    let at = |share: f64| {
-        let depth = share * thickness;
-        let after = line.partition_point(|[z, _]| *z < depth).clamp(1, line.len() - 1);
-        let ([z0, h0], [z1, h1]) = (line[after - 1], line[after]);
-        h0 + (h1 - h0) * (depth - z0) / (z1 - z0)
-    };
-    let parts = 1000;
-    let sum: f64 =
-        (0..parts).map(|k| at(from + (f64::from(k) + 0.5) / f64::from(parts) * (to - from))).sum();
-    sum / f64::from(parts)
-}
+use crate::shop::{mean, run};
 
 #[test]
 fn a_library_finds_the_same_at_entry_middle_and_exit() {

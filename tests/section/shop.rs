@@ -95,3 +95,18 @@ pub(crate) fn isotropic() -> Material {
 pub(crate) fn sleeve_steel() -> Material {
     Material { isotropic: Isotropic::Linear { slope: 2000.0 }, ..perfect(200_000.0, 0.3, 1100.0) }
 }
+
+/// Mean between two shares of the depth of a line through depths and values, by small steps.
+pub(crate) fn mean(line: &[[f64; 2]], from: f64, to: f64) -> f64 {
+    let thickness = line[line.len() - 1][0];
+    let at = |share: f64| {
+        let depth = share * thickness;
+        let after = line.partition_point(|[z, _]| *z < depth).clamp(1, line.len() - 1);
+        let ([z0, h0], [z1, h1]) = (line[after - 1], line[after]);
+        h0 + (h1 - h0) * (depth - z0) / (z1 - z0)
+    };
+    let parts = 2000;
+    let sum: f64 =
+        (0..parts).map(|k| at(from + (f64::from(k) + 0.5) / f64::from(parts) * (to - from))).sum();
+    sum / f64::from(parts)
+}
