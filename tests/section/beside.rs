@@ -82,6 +82,24 @@ fn every_expanded_hole_gets_a_ring_as_wide_as_its_surroundings() {
 
 const LIFE: &str = "[life]\nload = { tension = 180.0, along = \"y\" }\ninitial_flaw = 1.27\n";
 
+/// A plane case asks for a sleeve in its `[section]` as a draw does, and the section of its hole is given it.
+#[test]
+fn the_section_beside_a_plane_case_has_the_sleeve() {
+    // Without the hole that is expanded by a share: it has no sleeve to make a layer of.
+    let steel = "youngs_modulus = 200000, poissons_ratio = 0.3, yield_stress = 1100";
+    let sleeve = format!("[section]\nsleeve = {{ material = {{ {steel} }}, friction = 0.1 }}\n");
+    let file = FILE
+        .replace("[[stage]]\nexpand = \"B\"\napplied_expansion = 0.03\n", "")
+        .replace("[section]\n", &sleeve);
+    let case = parse(&file, "plate.toml").unwrap();
+    let SectionStage::Draw { tool, .. } = &case.sections[0].section.stages[0] else { panic!() };
+    let layer = tool.sleeve.as_ref().unwrap();
+    assert_eq!(layer.friction, Friction::Constant(0.1));
+    let wrong = file.replace("friction = 0.1 }", "friction = 1.5 }");
+    let complaint = parse(&wrong, "plate.toml").unwrap_err();
+    assert!(complaint.to_string().contains("`friction` is 1.5, outside 0 to 1"), "{complaint}");
+}
+
 #[test]
 fn what_is_wrong_with_a_section_is_said() {
     let own = "friction = 0.05";

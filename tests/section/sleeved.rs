@@ -1,8 +1,7 @@
-//! Draws through a sleeve that is a layer of elements: stopped, beside a plane case, and what goes wrong.
+//! Draws through a sleeve that is a layer of elements: stopped, and what goes wrong.
 
 use std::ops::ControlFlow;
 
-use hoopset::case::parse;
 use hoopset::process::section::observer::{SectionEnding, SectionObserver};
 use hoopset::process::section::record::{SectionSnapshot, TravelRecord};
 use hoopset::process::section::run::SectionRun;
@@ -86,47 +85,6 @@ fn a_stopped_draw_leaves_nothing_and_begun_again_is_the_same() {
     let pool = rayon::ThreadPoolBuilder::new().num_threads(1).build().unwrap();
     let (_, again) = pool.install(|| ended(60));
     assert_eq!(stopped.records, again.records);
-}
-
-/// A plane case asks for a sleeve in its `[section]` as a draw does, and the section of its hole is given it.
-#[test]
-fn the_section_beside_a_plane_case_has_the_sleeve() {
-    let file = r#"
-title = "Plate (invented)"
-units = "mm-MPa"
-
-[plate]
-width = 60.0
-height = 60.0
-thickness = 5.7
-alloy = "2024-T351 plate"
-
-[[hole]]
-name = "A"
-at = [30.0, 30.0]
-starting_diameter = 5.70
-
-[[stage]]
-expand = "A"
-mandrel_diameter = 5.528
-sleeve_thickness = 0.20
-
-[[stage]]
-ream = "A"
-diameter = 6.00
-
-[section]
-friction = 0.05
-sleeve = { material = { youngs_modulus = 200000, poissons_ratio = 0.3, yield_stress = 1100 }, friction = 0.1 }
-support = { inner_diameter = 9.0, outer_diameter = 18.0 }
-"#;
-    let case = parse(file, "plate.toml").unwrap();
-    let SectionStage::Draw { tool, .. } = &case.sections[0].section.stages[0] else { panic!() };
-    let layer = tool.sleeve.as_ref().unwrap();
-    assert_eq!(layer.friction, Friction::Constant(0.1));
-    let wrong = file.replace("friction = 0.1 }", "friction = 1.5 }");
-    let complaint = parse(&wrong, "plate.toml").unwrap_err();
-    assert!(complaint.to_string().contains("`friction` is 1.5, outside 0 to 1"), "{complaint}");
 }
 
 /// A mandrel that drags with 0.1 presses the end of the sleeve beyond its yield stress, force over section: the program
