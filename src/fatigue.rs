@@ -31,6 +31,7 @@ pub mod inspection;
 pub mod intensity;
 pub mod neuber;
 pub mod origin;
+mod pass;
 pub mod rainflow;
 pub mod sequence;
 pub mod spectrum;

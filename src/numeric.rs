@@ -3,9 +3,11 @@
 //! Floor 0.
 
 pub mod chebyshev;
+pub(crate) mod embedded;
 pub mod gauss;
 pub mod monotone;
 pub mod nearest;
+pub(crate) mod power;
 pub mod profile;
 pub mod quadrature;
 pub mod random;

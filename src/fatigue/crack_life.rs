@@ -166,6 +166,15 @@ fn check(model: &GrowthModel, limits: &Limits, contact: ContactRule) -> Result<(
     Ok(())
 }
 
+/// How much of a life is wanted.
+#[derive(Clone, Copy, Debug)]
+enum Detail {
+    /// Length against cycles, to its very end.
+    Curve,
+    /// The end alone.
+    End,
+}
+
 /// A crack ready to be grown under any sequence: the profiles are integrated once.
 #[derive(Clone, Debug)]
 pub struct Grower {
@@ -247,7 +256,7 @@ impl Grower {
     /// Cycles the part bears under a sequence: [`Life::cycles_borne`] without the curves.
     #[must_use]
     pub fn cycles_borne(&self, sequence: &LoadSequence) -> f64 {
-        let (end, curve) = self.grow(sequence);
+        let (end, curve) = self.grow(sequence, Detail::End);
         match end {
             LifeEnd::Arrest { .. } | LifeEnd::CyclesReached { .. } => f64::INFINITY,
             _ => curve[curve.len() - 1].cycles,
@@ -257,7 +266,7 @@ impl Grower {
     /// The life under a sequence.
     #[must_use]
     pub fn life(&self, sequence: &LoadSequence) -> Life {
-        let (end, curve) = self.grow(sequence);
+        let (end, curve) = self.grow(sequence, Detail::Curve);
         Life {
             end,
             cycles: curve[curve.len() - 1].cycles,
@@ -269,7 +278,7 @@ impl Grower {
     }
 
     /// How it ends, and length against cycles up to there.
-    fn grow(&self, sequence: &LoadSequence) -> (LifeEnd, Vec<CurvePoint>) {
+    fn grow(&self, sequence: &LoadSequence, detail: Detail) -> (LifeEnd, Vec<CurvePoint>) {
         let law = (&self.model.law, self.contact);
         let end = find_end(&self.geometry, &self.table, law, &self.limits, sequence);
         let (start, _) = self.table.ends();
@@ -281,7 +290,7 @@ impl Grower {
         let curve = if sequence.blocks().len() == 1 {
             self.integrate(&sequence.blocks()[0].cycle, target)
         } else {
-            self.march(sequence, target)
+            self.march(sequence, target, detail)
         };
         let last = curve[curve.len() - 1];
         let end = match end {

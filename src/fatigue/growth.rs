@@ -23,7 +23,7 @@ use crate::fatigue::intensity::{ContactRule, IntensityCycle};
 /// One MPa√m in MPa√mm, `√1000`.
 pub const ROOT_METRE: f64 = 31.622_776_601_683_793;
 /// One metre in mm.
-const METRE: f64 = 1000.0;
+pub(crate) const METRE: f64 = 1000.0;
 
 /// A growth law; rates in m a cycle, stress intensities in MPa√m, as tabulated.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]

@@ -103,7 +103,8 @@ pub fn stress_factor(
 
 /// The factor between `lowest` and `highest` at which `life`, which falls with the factor, is `cycles`.
 ///
-/// False position on the logarithms of life and factor while both ends are finite, else halving.
+/// False position on the logarithms of life and factor, weighted as in N. Anderson, Å. Björck, BIT 13 (1973) 253
+/// (from memory), while both ends are finite and the bracket shrinks; else halving.
 ///
 /// # Errors
 /// [`TradeError`].
@@ -125,14 +126,19 @@ pub(crate) fn factor_for(
     if at_high >= 0.0 {
         return Err(TradeError::AlwaysLongEnough { factor: highest });
     }
+    // The side that moved last, and the bracket three turns ago.
+    let (mut last, mut before) = (None, high - low);
     for turn in 0..HALVINGS {
         if high - low < CLOSE {
             break;
         }
-        // Every third turn halves, so that no end stays for ever.
-        let middle = if turn % 3 != 2 && at_low.is_finite() && at_high.is_finite() {
-            let share = (at_low / (at_low - at_high)).clamp(0.02, 0.98);
-            low + share * (high - low)
+        let mut straight = at_low.is_finite() && at_high.is_finite();
+        if turn % 3 == 2 {
+            straight &= high - low < 0.5 * before;
+            before = high - low;
+        }
+        let middle = if straight {
+            low + at_low / (at_low - at_high) * (high - low)
         } else {
             0.5 * (low + high)
         };
@@ -140,11 +146,24 @@ pub(crate) fn factor_for(
         if found.abs() < SAME_LIFE {
             return Ok(middle.exp());
         }
-        if found > 0.0 {
+        // An end that stays twice counts for less, so that it does not stay for ever.
+        let weight = |replaced: f64| {
+            let kept = 1.0 - found / replaced;
+            if kept > 0.0 { kept } else { 0.5 }
+        };
+        let lower = found > 0.0;
+        if lower {
+            if straight && last == Some(lower) {
+                at_high *= weight(at_low);
+            }
             (low, at_low) = (middle, found);
         } else {
+            if straight && last == Some(lower) {
+                at_low *= weight(at_high);
+            }
             (high, at_high) = (middle, found);
         }
+        last = straight.then_some(lower);
     }
     Ok((0.5 * (low + high)).exp())
 }

@@ -1,7 +1,8 @@
 //! The two ways to count cycles: quadrature over length, and passes of blocks in order.
 
-use super::{CurvePoint, Grower};
+use super::{CurvePoint, Detail, Grower};
 use crate::fatigue::cycle::StressCycle;
+use crate::fatigue::pass::Pass;
 use crate::fatigue::sequence::{Block, LoadSequence};
 
 /// Stretches of `ln a` a life is drawn with.
@@ -58,74 +59,85 @@ impl Grower {
 
     /// Length against cycles for blocks in order, repeated, up to `target` mm or the most
     /// cycles.
-    pub(super) fn march(&self, sequence: &LoadSequence, target: f64) -> Vec<CurvePoint> {
-        let in_pass = sequence.cycles_in_pass();
-        let most = self.limits.most_cycles;
-        let (mut a, _) = self.table.ends();
-        let mut cycles = 0.0;
+    pub(super) fn march(
+        &self,
+        sequence: &LoadSequence,
+        target: f64,
+        detail: Detail,
+    ) -> Vec<CurvePoint> {
+        let (start, _) = self.table.ends();
+        let (mut a, mut cycles) = (start, 0.0);
+        let (most, in_pass) = (self.limits.most_cycles, sequence.cycles_in_pass());
         let mut curve = vec![CurvePoint { cycles, length: a }];
-        let pass = |a: f64| self.pass(sequence, a.min(target));
+        let law = Pass::new(sequence, &self.model.law, self.contact);
+        let pass = |a: f64| {
+            let parts = self.table.at(a.min(target));
+            law.growth([parts.length], |stress| [parts.total(stress)])[0]
+        };
         // Passes for each unit of ln a.
         let slow = |x: f64| x.exp() / pass(x.exp());
+        let mut growth = pass(a);
         for _ in 0..MOST_STEPS {
             if a >= target || cycles >= most {
                 break;
             }
-            if pass(a) < STEP * a {
+            if growth < STEP * a {
                 let high = (a * STRETCH).min(target);
+                let at_high = pass(high);
                 let (from, to) = (a.ln(), high.ln());
-                let passes = adaptive(&slow, from, to, BLOCK_TOLERANCE);
+                let ends = [a / growth, high / at_high];
+                let passes = adaptive_between(&slow, [from, to], ends, BLOCK_TOLERANCE);
                 if passes * in_pass + cycles > most || !passes.is_finite() {
-                    let left = (most - cycles) / in_pass;
-                    a = stretch_end(&slow, from, to, left, BLOCK_TOLERANCE).exp();
+                    // Where in the stretch only a curve tells.
+                    if let Detail::Curve = detail {
+                        let left = (most - cycles) / in_pass;
+                        a = stretch_end(&slow, from, to, left, BLOCK_TOLERANCE).exp();
+                    }
                     cycles = most;
                 } else {
                     cycles += passes * in_pass;
-                    a = high;
+                    (a, growth) = (high, at_high);
                 }
             } else {
                 for block in sequence.blocks() {
                     let count = block.count.min(most - cycles);
-                    let used = self.block(*block, count, &mut a, target);
+                    let used = self.block(&law, *block, count, (&mut a, target));
                     cycles += used;
                     if a >= target || cycles >= most {
                         break;
                     }
                 }
+                growth = pass(a);
             }
             curve.push(CurvePoint { cycles, length: a });
         }
         curve
     }
 
-    /// Growth of one pass at length `a` mm, mm.
-    fn pass(&self, sequence: &LoadSequence, a: f64) -> f64 {
-        // One look at the table serves every block.
-        let parts = self.table.at(a);
-        let rate =
-            |b: &Block| self.model.law.growth(&parts.cycle(&b.cycle, self.contact), a).rate();
-        sequence.blocks().iter().map(|block| block.count * rate(block)).sum()
-    }
-
     /// Grows the crack by one block, in steps; returns the cycles used until the block or the
     /// crack's way ends.
-    fn block(&self, block: Block, count: f64, a: &mut f64, target: f64) -> f64 {
+    fn block(&self, law: &Pass<'_>, block: Block, count: f64, (a, target): (&mut f64, f64)) -> f64 {
+        let ends = [block.cycle.maximum(), block.cycle.minimum()];
+        let rate = |a: f64| {
+            let parts = self.table.at(a);
+            law.rate(ends.map(|stress| parts.total(stress)), a)
+        };
         let mut left = count;
         while left > 0.0 && *a < target {
-            let rate = self.rate(&block.cycle, *a);
-            if rate == 0.0 {
+            let now = rate(*a);
+            if now == 0.0 {
                 return count;
             }
-            let cycles = left.min((STEP * *a / rate).max(f64::MIN_POSITIVE));
+            let cycles = left.min((STEP * *a / now).max(f64::MIN_POSITIVE));
             // Growth so small does not change its own rate by a thousandth.
-            if cycles * rate < LITTLE * *a && *a + cycles * rate < target {
-                *a += cycles * rate;
+            if cycles * now < LITTLE * *a && *a + cycles * now < target {
+                *a += cycles * now;
                 left -= cycles;
                 continue;
             }
             // The middle of the step, which makes it second order.
-            let middle = (*a + 0.5 * rate * cycles).min(target);
-            let grown = self.rate(&block.cycle, middle) * cycles;
+            let middle = (*a + 0.5 * now * cycles).min(target);
+            let grown = rate(middle) * cycles;
             if *a + grown >= target {
                 let used = cycles * (target - *a) / grown;
                 *a = target;
@@ -150,7 +162,17 @@ fn stretch_end(f: &impl Fn(f64) -> f64, low: f64, high: f64, cycles: f64, tolera
 
 /// Integral by Simpson's rule, halved until it no longer changes.
 fn adaptive(f: &impl Fn(f64) -> f64, low: f64, high: f64, tolerance: f64) -> f64 {
-    let (at_low, at_middle, at_high) = (f(low), f(0.5 * (low + high)), f(high));
+    adaptive_between(f, [low, high], [f(low), f(high)], tolerance)
+}
+
+/// The same with the values at both ends known.
+fn adaptive_between(
+    f: &impl Fn(f64) -> f64,
+    [low, high]: [f64; 2],
+    [at_low, at_high]: [f64; 2],
+    tolerance: f64,
+) -> f64 {
+    let at_middle = f(0.5 * (low + high));
     let whole = (high - low) / 6.0 * (at_low + 4.0 * at_middle + at_high);
     refine(f, [low, high], [at_low, at_middle, at_high], whole, (DEEPEST, tolerance))
 }

@@ -9,8 +9,8 @@
 //! that it has on the face it started from (common practice, no source): the short back part is then taken as
 //! long, the safe side, and K jumps there.
 //!
-//! Passes of blocks that grow the crack little are taken together by an embedded rule of order three
-//! (P. Bogacki, L. F. Shampine, Appl. Math. Lett. 2 (1989) 321, from memory), others block by block. Where
+//! Passes of blocks that grow the crack little are taken together by a rule of order five with an estimate of its error
+//! ([`crate::numeric::embedded`]), others block by block. Where
 //! superposition closes the crack at a tip that tip does not grow; the other goes on, opened a little by the
 //! pressure of the closed faces ([`crate::fatigue::front::tips`]).
 //!
@@ -19,6 +19,8 @@
 //! Basic Eng. 94 (1972) 181; read as eq. 1.1 of S. Kłysz, J. Theor. Appl. Mech. 39 (2001) 843). The zone in
 //! plane strain is `r = (K_max/σ_y)²/6π` (from memory), each tip by itself; `w` is fitted to tests of the
 //! spectrum at hand.
+
+mod stretch;
 
 use std::f64::consts::PI;
 
@@ -31,18 +33,13 @@ use crate::fatigue::front::front_life::{Draw, FrontEnd, FrontLife, FrontPoint};
 use crate::fatigue::front::intensity::FrontTable;
 use crate::fatigue::front::tips::Tips;
 use crate::fatigue::intensity::ContactRule;
+use crate::fatigue::pass::Pass;
 use crate::fatigue::sequence::LoadSequence;
 use crate::fatigue::table::IntensityTable;
 
-/// Largest growth of the logarithm of a size in one step.
-const LARGEST_STEP: f64 = 0.04;
-/// Error of a step in the logarithm of a size at which it is accepted.
-const TOLERANCE: f64 = 2e-5;
 /// Growth of a pass over the size from which on blocks are taken one by one. Below, their order changes the growth of
 /// a pass by less than a hundredth.
 const PASS: f64 = 0.02;
-/// Growth of the logarithm of a size within which the end of a life is found.
-const END: f64 = 1e-3;
 /// Most steps and passes of a life.
 const MOST_STEPS: usize = 200_000;
 /// Growth over the size in which a block is taken at once.
@@ -81,18 +78,15 @@ struct Now {
     through: bool,
 }
 
+/// A drawn crack under a load.
+struct Course<'a> {
+    sequence: &'a LoadSequence,
+    pass: Pass<'a>,
+    draw: &'a Draw,
+}
+
 /// Furthest reach of a plastic zone ahead of each tip, as a length of that tip: `[c, a]`.
 type Reach = [f64; 2];
-
-/// Passes that were taken together.
-struct Stretch {
-    /// Size after them.
-    now: Now,
-    /// How many.
-    passes: f64,
-    /// Growth of the logarithms of `a` and `c` in the pass that follows.
-    rate: [f64; 2],
-}
 
 /// The tips at a size that was looked up last.
 struct Looked {
@@ -104,6 +98,8 @@ impl FrontGrower {
     /// The life of a drawn crack under a sequence.
     #[must_use]
     pub fn life(&self, sequence: &LoadSequence, draw: &Draw) -> FrontLife {
+        let pass = Pass::new(sequence, &self.model.law, self.contact);
+        let course = &Course { sequence, pass, draw };
         let thickness = self.deepest();
         let mut now = Now { y: draw.flaw.map(f64::ln), through: draw.flaw[0] >= thickness };
         let mut life =
@@ -112,7 +108,7 @@ impl FrontGrower {
         let in_pass = sequence.cycles_in_pass();
         let mut reach: Reach = [0.0; 2];
         let mut step = self.largest_step();
-        let mut rate = self.passes(sequence, draw, now);
+        let mut rate = self.passes(course, now);
         for _ in 0..MOST_STEPS {
             if now.through && life.through_at.is_none() {
                 now.y[0] = thickness.ln();
@@ -120,7 +116,7 @@ impl FrontGrower {
             }
             let [a, c] = now.y.map(f64::exp);
             life.points.push(FrontPoint { cycles, a, c });
-            if let Some(end) = self.ended(sequence, draw, now, rate) {
+            if let Some(end) = self.ended(course, now, rate) {
                 life.end = end;
                 return life;
             }
@@ -128,7 +124,8 @@ impl FrontGrower {
                 return life;
             }
             if rate[0].max(rate[1]) < PASS && self.retardation.is_none() {
-                let stretch = self.stretch(sequence, draw, now, rate, &mut step);
+                let stretch = self.stretch(course, now, rate, &mut step);
+                life.points.extend(stretch.points(cycles, in_pass));
                 (now, rate) = (stretch.now, stretch.rate);
                 cycles += stretch.passes * in_pass;
             } else {
@@ -137,7 +134,7 @@ impl FrontGrower {
                     let before = now;
                     let memory = (&mut reach, &mut looked);
                     let used;
-                    (now, used) = self.block(&block.cycle, block.count, draw, now, memory);
+                    (now, used) = self.block(course, &block.cycle, block.count, now, memory);
                     cycles += used;
                     // The rest of a pass would go on beyond what the table holds, or after fracture.
                     let changed = now.through != before.through || used < block.count;
@@ -145,39 +142,10 @@ impl FrontGrower {
                         break;
                     }
                 }
-                rate = self.passes(sequence, draw, now);
+                rate = self.passes(course, now);
             }
         }
         life
-    }
-
-    /// Passes taken together, cut where the crack becomes through, and shorter where its life ends.
-    fn stretch(
-        &self,
-        sequence: &LoadSequence,
-        draw: &Draw,
-        now: Now,
-        first: [f64; 2],
-        step: &mut f64,
-    ) -> Stretch {
-        loop {
-            let Stretch { now: next, passes, rate } = self.step(sequence, draw, now, first, step);
-            let mut used = 0.0;
-            let reached = self.broken_through(now, next.y, &mut used, passes);
-            let through = reached.through != now.through;
-            let rate = if through { self.passes(sequence, draw, reached) } else { rate };
-            let grown = passes * first[0].max(first[1]);
-            let ends = self.ended(sequence, draw, reached, rate);
-            // Where growth comes to rest the steps are short anyway.
-            if grown <= self.step_share * END || matches!(ends, None | Some(FrontEnd::Arrest)) {
-                return Stretch { now: reached, passes: used, rate };
-            }
-            *step = 0.25 * grown;
-        }
-    }
-
-    fn largest_step(&self) -> f64 {
-        self.step_share * LARGEST_STEP
     }
 
     fn deepest(&self) -> f64 {
@@ -186,44 +154,6 @@ impl FrontGrower {
 
     fn longest(&self) -> f64 {
         self.table.longest()[0]
-    }
-
-    /// One step of passes taken together.
-    fn step(
-        &self,
-        sequence: &LoadSequence,
-        draw: &Draw,
-        now: Now,
-        first: [f64; 2],
-        step: &mut f64,
-    ) -> Stretch {
-        let moved = |terms: &[(f64, [f64; 2])]| {
-            [0, 1].map(|i| now.y[i] + terms.iter().map(|(w, k)| w * k[i]).sum::<f64>())
-        };
-        let rate = |y: [f64; 2]| self.passes(sequence, draw, Now { y, ..now });
-        let tolerance = TOLERANCE * self.step_share.powi(3);
-        loop {
-            let passes = *step / first[0].max(first[1]);
-            let second = rate(moved(&[(0.5 * passes, first)]));
-            let third = rate(moved(&[(0.75 * passes, second)]));
-            let h = passes / 9.0;
-            let next = moved(&[(2.0 * h, first), (3.0 * h, second), (4.0 * h, third)]);
-            let fourth = rate(next);
-            let error = [0, 1]
-                .map(|i| {
-                    let terms = -5.0 / 72.0 * first[i] + second[i] / 12.0 + third[i] / 9.0
-                        - 0.125 * fourth[i];
-                    (passes * terms).abs()
-                })
-                .into_iter()
-                .fold(0.0, f64::max);
-            let factor = if error > 0.0 { 0.9 * (tolerance / error).cbrt() } else { 4.0 };
-            let accepted = error <= tolerance || *step < 1e-6;
-            *step = (*step * factor.clamp(0.2, 4.0)).min(self.largest_step());
-            if accepted {
-                return Stretch { now: Now { y: next, ..now }, passes, rate: fourth };
-            }
-        }
     }
 
     /// The next size, cut where the crack becomes through; counts the cycles.
@@ -242,19 +172,20 @@ impl FrontGrower {
     /// fracture, else all.
     fn block(
         &self,
+        course: &Course<'_>,
         cycle: &StressCycle,
         count: f64,
-        draw: &Draw,
         mut now: Now,
         (reach, looked): (&mut Reach, &mut Option<Looked>),
     ) -> (Now, f64) {
         let mut left = count;
         while left > 0.0 {
             let [a, c] = now.y.map(f64::exp);
-            let tips = self.looked(draw, now, looked).cycle(cycle, self.contact);
+            let tips = self.looked(course.draw, now, looked).cycle(cycle, self.contact);
             let mut rate = [0, 1].map(|tip| {
                 let size = [c, a][tip];
-                draw.growth * self.model.law.growth(&tips[tip], size).rate() / size
+                let rate = course.pass.rate([tips[tip].maximum, tips[tip].minimum], size);
+                course.draw.growth * rate / size
             });
             if let (Some(power), Some(limit)) = (self.retardation, self.limits.yield_stress) {
                 for tip in 0..2 {
@@ -314,29 +245,21 @@ impl FrontGrower {
     }
 
     /// Growth of the logarithms of `a` and `c` in one pass.
-    fn passes(&self, sequence: &LoadSequence, draw: &Draw, now: Now) -> [f64; 2] {
+    fn passes(&self, course: &Course<'_>, now: Now) -> [f64; 2] {
         let [a, c] = now.y.map(f64::exp);
-        let tips = self.tips(draw, now);
-        let mut sum = [0.0; 2];
-        for block in sequence.blocks() {
-            let [face, bore] = tips.cycle(&block.cycle, self.contact);
-            sum[1] += block.count * self.model.law.growth(&face, c).rate();
-            if !now.through {
-                sum[0] += block.count * self.model.law.growth(&bore, a).rate();
-            }
+        let tips = self.tips(course.draw, now);
+        let growth = course.draw.growth;
+        if now.through {
+            let [face] = course.pass.growth([c], |stress| [tips.total(stress)[0]]);
+            return [0.0, growth * face / c];
         }
-        [draw.growth * sum[0] / a, draw.growth * sum[1] / c]
+        let [face, bore] = course.pass.growth([c, a], |stress| tips.total(stress));
+        [growth * bore / a, growth * face / c]
     }
 
-    fn ended(
-        &self,
-        sequence: &LoadSequence,
-        draw: &Draw,
-        now: Now,
-        rate: [f64; 2],
-    ) -> Option<FrontEnd> {
-        let [low, high] = sequence.extremes();
-        let tips = self.tips(draw, now);
+    fn ended(&self, course: &Course<'_>, now: Now, rate: [f64; 2]) -> Option<FrontEnd> {
+        let [low, high] = course.sequence.extremes();
+        let tips = self.tips(course.draw, now);
         let both = [tips.total(high), tips.total(low)];
         let top = both.into_iter().flatten().fold(f64::MIN, f64::max);
         if top.is_nan() || top >= self.limits.toughness || !rate.iter().all(|r| r.is_finite()) {

@@ -1,0 +1,205 @@
+//! Growth in one pass of a sequence: a growth law summed over all blocks, for a crack of any size.
+//!
+//! Every law but the closure-based one is a product, since `1 − R = ΔK/K_max`:
+//!
+//! ```text
+//!   da/dN = B ΔKᵖ h(K_max)      Paris   p = m,      h = 1
+//!                               Walker  p = γ m,    h = K_max^((1−γ) m)
+//!                               Forman  p = n − 1,  h = K_max/(K_c − K_max)
+//! ```
+//!
+//! The open part of a cycle, which counts at `R = 0`, is the case `ΔK = K_max` of it. For a long sequence the
+//! powers are read from cubics ([`Power`]), to 1e-8 of what [`GrowthLaw::growth`] says.
+
+use crate::fatigue::growth::{GrowthLaw, METRE, ROOT_METRE};
+use crate::fatigue::intensity::{ContactRule, IntensityCycle};
+use crate::fatigue::sequence::{Block, LoadSequence};
+use crate::numeric::power::Power;
+
+/// Blocks from which on the cubics are worth their making.
+const LONG: usize = 8;
+
+/// One pass of a sequence under a growth law.
+#[derive(Clone, Debug)]
+pub(crate) struct Pass<'a> {
+    blocks: &'a [Block],
+    law: &'a GrowthLaw,
+    rule: ContactRule,
+    product: Option<Product>,
+}
+
+impl<'a> Pass<'a> {
+    pub(crate) fn new(sequence: &'a LoadSequence, law: &'a GrowthLaw, rule: ContactRule) -> Self {
+        let blocks = sequence.blocks();
+        let product = if blocks.len() < LONG { None } else { Product::new(law, rule) };
+        Self { blocks, law, rule, product }
+    }
+
+    /// Growth of tips in one pass, mm: of a crack whose tips have these `lengths`, mm, and these stress intensities
+    /// `at` a remote stress, MPa√mm at MPa, negative where they are closed. Infinite when a tip is unstable.
+    pub(crate) fn growth<const N: usize>(
+        &self,
+        lengths: [f64; N],
+        at: impl Fn(f64) -> [f64; N],
+    ) -> [f64; N] {
+        let mut sum = [0.0; N];
+        for block in self.blocks {
+            let (one, other) = (at(block.cycle.maximum()), at(block.cycle.minimum()));
+            let rate = |tip: usize| self.rate([one[tip], other[tip]], lengths[tip]);
+            sum = std::array::from_fn(|tip| sum[tip] + block.count * rate(tip));
+        }
+        sum
+    }
+
+    /// Growth of a tip of a crack of this length, mm, in one cycle between two superposed stress intensities,
+    /// MPa√mm, in either order.
+    pub(crate) fn rate(&self, ends: [f64; 2], length: f64) -> f64 {
+        match &self.product {
+            Some(product) => product.rate(ends),
+            None => self.law.growth(&IntensityCycle::between(ends, self.rule), length).rate(),
+        }
+    }
+}
+
+/// A law as a product, in mm a cycle and MPa√mm.
+#[derive(Clone, Debug)]
+struct Product {
+    coefficient: f64,
+    range_power: Power,
+    factor: Factor,
+    /// Range that grows nothing.
+    threshold: f64,
+    /// Rate that is none: a threshold of the range moved by the ratio.
+    least: f64,
+    /// Whether a cycle counts to below zero.
+    full_range: bool,
+}
+
+/// The factor of a rate that the highest stress intensity makes.
+#[derive(Clone, Debug)]
+enum Factor {
+    One,
+    Power(Power),
+    /// `K/(K_c − K)`, for this `K_c`.
+    Toughness(f64),
+}
+
+impl Product {
+    /// `None` for a law that is no product, or whose exponents are beyond what the cubics are for.
+    fn new(law: &GrowthLaw, rule: ContactRule) -> Option<Self> {
+        let (mut threshold, mut least) = (0.0, 0.0);
+        let in_mm = |range: Option<f64>| range.unwrap_or(0.0) * ROOT_METRE;
+        let (coefficient, exponent, range, factor) = match *law {
+            GrowthLaw::Paris { coefficient, exponent, threshold: none } => {
+                threshold = in_mm(none);
+                (coefficient, exponent, exponent, Factor::One)
+            }
+            GrowthLaw::Walker { coefficient, exponent, gamma, threshold: none } => {
+                least = METRE * coefficient * none.unwrap_or(0.0).powf(exponent);
+                let factor = Factor::Power(Power::new((1.0 - gamma) * exponent)?);
+                (coefficient, exponent, gamma * exponent, factor)
+            }
+            GrowthLaw::Forman { coefficient, exponent, toughness, threshold: none } => {
+                threshold = in_mm(none);
+                let factor = Factor::Toughness(toughness * ROOT_METRE);
+                // The bracket of the law is in MPa√m.
+                (coefficient * ROOT_METRE, exponent, exponent - 1.0, factor)
+            }
+            GrowthLaw::Closure(_) => return None,
+        };
+        Some(Self {
+            coefficient: METRE * coefficient * ROOT_METRE.powf(-exponent),
+            range_power: Power::new(range)?,
+            factor,
+            threshold,
+            least,
+            full_range: rule == ContactRule::FullRange,
+        })
+    }
+
+    /// Growth in a cycle between two superposed stress intensities, in either order.
+    fn rate(&self, [one, other]: [f64; 2]) -> f64 {
+        let (maximum, minimum) = (one.max(other), one.min(other));
+        if maximum <= 0.0 {
+            return 0.0;
+        }
+        let range = maximum - if self.full_range { minimum } else { minimum.max(0.0) };
+        if range <= self.threshold {
+            return 0.0;
+        }
+        let factor = match &self.factor {
+            Factor::One => 1.0,
+            Factor::Power(power) => power.of(maximum),
+            Factor::Toughness(toughness) if maximum >= *toughness => return f64::INFINITY,
+            Factor::Toughness(toughness) => maximum / (toughness - maximum),
+        };
+        let rate = self.coefficient * self.range_power.of(range) * factor;
+        // A rate that is no number must never look like a crack that does not grow.
+        if rate.is_nan() {
+            f64::INFINITY
+        } else if rate <= self.least {
+            0.0
+        } else {
+            rate
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fatigue::constants::growth;
+    use crate::fatigue::cycle::StressCycle;
+
+    /// Cycles of all ratios, some of which close the crack and some of which are closed.
+    fn sequence() -> LoadSequence {
+        let one = |k: u32| {
+            let (top, low) = (f64::from(k * 37 % 101), f64::from(k * 59 % 97));
+            let cycle = StressCycle::between(1.3 * top - 20.0, 0.9 * low - 30.0);
+            Block { cycle, count: 1.0 + 0.5 * f64::from(k % 3) }
+        };
+        LoadSequence::new((0..200).map(one).collect()).expect("sound blocks")
+    }
+
+    #[test]
+    fn a_pass_is_the_sum_of_the_law_over_its_blocks() {
+        let of = |name| growth(name).expect("an alloy of the library").into_iter().map(|m| m.law);
+        let mut laws: Vec<GrowthLaw> = of("2024-T351 plate").collect();
+        laws.extend(of("2024-T3 sheet"));
+        laws.extend(of("7050-T7451 plate"));
+        for threshold in [1.5, 4.0].map(Some) {
+            let (coefficient, exponent) = (1e-10, 3.2);
+            laws.push(GrowthLaw::Paris { coefficient, exponent, threshold });
+            laws.push(GrowthLaw::Walker { coefficient, exponent, gamma: 0.6, threshold });
+            laws.push(GrowthLaw::Forman { coefficient, exponent, toughness: 70.0, threshold });
+        }
+        let sequence = sequence();
+        let mut products = 0;
+        for law in laws {
+            let rule = law.contact_rule();
+            let pass = Pass::new(&sequence, &law, rule);
+            products += usize::from(pass.product.is_some());
+            for (k, residual) in [(2.0, 0.0), (3.0, -150.0), (9.0, 30.0), (-4.0, 20.0), (60.0, 0.0)]
+            {
+                let at = |stress: f64| k * stress + residual;
+                let [found] = pass.growth([2.0], |stress| [at(stress)]);
+                let one = |block: &Block| {
+                    let ends = [block.cycle.maximum(), block.cycle.minimum()].map(at);
+                    block.count * law.growth(&IntensityCycle::between(ends, rule), 2.0).rate()
+                };
+                let sum: f64 = sequence.blocks().iter().map(one).sum();
+                let same = found.total_cmp(&sum).is_eq() || (found / sum - 1.0).abs() < 1e-8;
+                assert!(same, "{law:?} at {k}, {residual}: {found:e}, {sum:e}");
+            }
+        }
+        assert!(products > 8, "{products} of the laws are products");
+    }
+
+    #[test]
+    fn a_stress_intensity_that_is_no_number_is_unstable() {
+        let law = GrowthLaw::Paris { coefficient: 1e-10, exponent: 3.0, threshold: None };
+        let sequence = sequence();
+        let pass = Pass::new(&sequence, &law, ContactRule::OpenPart);
+        assert!(pass.growth([1.0], |_| [f64::NAN])[0].is_infinite());
+    }
+}
