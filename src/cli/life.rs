@@ -14,6 +14,7 @@ use crate::cli::exit::{CliError, INTERRUPTED};
 use crate::cli::finished::{Finished, finished};
 use crate::cli::output::say;
 use crate::cli::progress::{interrupt_flag, spinner};
+use crate::cli::resume::StoredStates;
 use crate::cli::section_beside::compute;
 use crate::cli::warn;
 use crate::plot::life_figures;
@@ -22,7 +23,7 @@ use crate::report::folder::{LIFE, ResultsFolder, SUMMARY};
 use crate::report::life;
 use crate::report::page::figure::Figure;
 use crate::study::bracket::{BoundingState, bounding_states};
-use crate::study::last_state::NoShelf;
+use crate::study::last_state::{NoShelf, Shelf};
 use crate::study::lives::{add_loops, lives, plan};
 use crate::study::plain_hole::{PlainHole, plain_hole};
 
@@ -55,12 +56,15 @@ pub(crate) fn life(arguments: &Life) -> Result<ExitCode, CliError> {
         }
     }
     let spinner = spinner("lives of cracks");
-    let (bounds, missing) = bounds(&case, &stop);
+    // Beside the stages a run has left the states under the bounding laws too, and the plain hole.
+    let stored = StoredStates { results: &results, case: &case };
+    let shelf: &dyn Shelf = if arguments.fresh { &NoShelf } else { &stored };
+    let (bounds, missing) = bounds(&case, &stop, shelf);
     let made = lives(&case, plan, &snapshots, &bounds, &stop).map(|mut report| {
         report.warnings.extend(missing);
         if let Some(last) = snapshots.last().filter(|last| !last.services.is_empty()) {
             let plain =
-                if case.plain_hole { plain_hole(&case, &stop, &NoShelf) } else { PlainHole::None };
+                if case.plain_hole { plain_hole(&case, &stop, shelf) } else { PlainHole::None };
             add_loops(&mut report, &case, last, plain.solved());
             report.warnings.extend(plain.trouble().map(str::to_owned));
         }
@@ -110,11 +114,12 @@ pub(crate) fn life(arguments: &Life) -> Result<ExitCode, CliError> {
 fn bounds(
     case: &case::Case,
     stop: &std::sync::atomic::AtomicBool,
+    shelf: &dyn Shelf,
 ) -> (Vec<BoundingState>, Vec<String>) {
     if !case.bracket {
         return (Vec::new(), Vec::new());
     }
     let residual = |snapshot: &Snapshot| snapshot.finished && !snapshot.loaded;
-    let bounds = bounding_states(case, stop, residual, &NoShelf).unwrap_or_default();
+    let bounds = bounding_states(case, stop, residual, shelf).unwrap_or_default();
     (bounds.states, bounds.missing)
 }

@@ -219,17 +219,35 @@ pub(crate) struct KeptStates<'a> {
     pub(crate) case: &'a Case,
 }
 
-impl KeptStates<'_> {
-    fn head(&self, job: &Job) -> [u8; HEAD] {
-        let other = Case { job: job.clone(), ..self.case.clone() };
-        Fingerprints::new(&other).stages.last().copied().unwrap_or_default()
+/// Head of the file of the state that `job` leaves of the plate of `case`.
+fn state_head(case: &Case, job: &Job) -> [u8; HEAD] {
+    let other = Case { job: job.clone(), ..case.clone() };
+    Fingerprints::new(&other).stages.last().copied().unwrap_or_default()
+}
+
+/// That state from the first of `places` that has it whole.
+fn stored_state(places: &[PathBuf], name: &str, (case, job): (&Case, &Job)) -> Option<Snapshot> {
+    let found = first_whole(places, &file_name(name), &state_head(case, job));
+    found.filter(|snapshot: &Snapshot| snapshot.version == VERSION)
+}
+
+/// The same states in a results folder that is only read.
+pub(crate) struct StoredStates<'a> {
+    pub(crate) results: &'a Path,
+    pub(crate) case: &'a Case,
+}
+
+impl Shelf for StoredStates<'_> {
+    fn take(&self, name: &str, job: &Job) -> Option<Snapshot> {
+        stored_state(&[self.results.to_owned()], name, (self.case, job))
     }
+
+    fn keep(&self, _: &str, _: &Job, _: &Snapshot) {}
 }
 
 impl Shelf for KeptStates<'_> {
     fn take(&self, name: &str, job: &Job) -> Option<Snapshot> {
-        let found = first_whole(&places(self.folder), &file_name(name), &self.head(job));
-        let state = found.filter(|snapshot: &Snapshot| snapshot.version == VERSION)?;
+        let state = stored_state(&places(self.folder), name, (self.case, job))?;
         // It must be in this run's folder too, for the next run.
         self.keep(name, job, &state);
         Some(state)
@@ -237,7 +255,7 @@ impl Shelf for KeptStates<'_> {
 
     fn keep(&self, name: &str, job: &Job, state: &Snapshot) {
         // A disk without room for it stops the run at the next file that matters.
-        if let Ok(bytes) = seal(&self.head(job), state) {
+        if let Ok(bytes) = seal(&state_head(self.case, job), state) {
             let _ = self.folder.write(&file_name(name), &bytes);
         }
     }

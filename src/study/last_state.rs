@@ -42,7 +42,7 @@ impl Shelf for NoShelf {
 }
 
 /// The same as [`last_state`], but the state is taken from a shelf where an earlier run has left it under
-/// `name`, and put there otherwise.
+/// `name`, and put there otherwise. A state there that is not `wanted` does not count.
 pub fn shelved_state(
     case: &Case,
     job: &Job,
@@ -50,7 +50,7 @@ pub fn shelved_state(
     wanted: fn(&Snapshot) -> bool,
     (shelf, name): (&dyn Shelf, &str),
 ) -> LastState {
-    if let Some(state) = shelf.take(name, job) {
+    if let Some(state) = shelf.take(name, job).filter(wanted) {
         return LastState::Done(Some(Box::new(state)));
     }
     let found = last_state(case, job.clone(), stop, wanted);

@@ -19,6 +19,8 @@ mod trade;
 
 use std::sync::atomic::AtomicBool;
 
+use rayon::prelude::*;
+
 use crate::case::Case;
 use crate::case::life_table::LifeSettings;
 pub use crate::fatigue::assessment::{Assessed, Place};
@@ -78,10 +80,10 @@ pub fn lives(
             state.label, last.label
         ));
     }
-    let bounds = bounds
-        .iter()
-        .map(|bound| bounding(case, settings, &plan, bound, stop))
-        .collect::<Result<Vec<_>, _>>()?;
+    let bounds: Vec<Result<Bound, LifeRefusal>> =
+        bounds.par_iter().map(|bound| bounding(case, settings, &plan, bound, stop)).collect();
+    // The first refusal in their order, whichever was found first.
+    let bounds = bounds.into_iter().collect::<Result<Vec<_>, _>>()?;
     let holes: Vec<Comparison> = at_holes(&comparisons).cloned().collect();
     let own: Vec<Grower> = holes.iter().map(|c| c.expanded.grower.clone()).collect();
     let family = if settled.is_some() {

@@ -10,7 +10,7 @@ use crate::fatigue::crack_life::Grower;
 use crate::fatigue::end::Limits;
 use crate::fatigue::sequence::LoadSequence;
 use crate::fatigue::trade::{PlainEquivalent, TradeError, WIDEST, factor_for, plain_equivalent};
-use crate::material::library::alloys;
+use crate::material::library::{Alloy, alloys};
 use crate::process::snapshot::Snapshot;
 use crate::solver::tables::Tables;
 use crate::study::lives::life_report::{Alternative, StressLife, Trade};
@@ -64,21 +64,19 @@ pub(super) fn trade(
         ),
         mass_known: true,
     }];
-    for alloy in alloys().iter().filter(|alloy| alloy.name != own) {
-        let Ok(models) = growth(&alloy.name) else { continue };
+    let others: Vec<_> = alloys().iter().filter(|alloy| alloy.name != own).collect();
+    let alternative = |alloy: &&Alloy| {
+        let models = growth(&alloy.name).ok()?;
         // Without a toughness of its own the end of its life would be a guess.
-        let Some((model, toughness)) = models
+        let (model, toughness) = models
             .into_iter()
-            .find_map(|model| model.law.apparent_toughness().map(|toughness| (model, toughness)))
-        else {
-            continue;
-        };
+            .find_map(|model| model.law.apparent_toughness().map(|toughness| (model, toughness)))?;
         let yield_stress = settings.net_section.then(|| alloy.material.monotonic_stress(OFFSET));
         let limits = Limits { toughness, yield_stress, ..plan.ground.limits };
         let others = plain.iter().map(|plain| plain.in_material(model.clone(), limits));
-        let Ok(others) = others.collect::<Result<Vec<Grower>, _>>() else { continue };
+        let others = others.collect::<Result<Vec<Grower>, _>>().ok()?;
         let ratio = density.map_or(1.0, |own| alloy.density / own);
-        options.push(Alternative {
+        Some(Alternative {
             material: alloy.name.clone(),
             answer: demanding(
                 others
@@ -86,8 +84,10 @@ pub(super) fn trade(
                     .map(|other| plain_equivalent(&alloy.name, other, sequence, target, ratio)),
             ),
             mass_known: density.is_some(),
-        });
-    }
+        })
+    };
+    let all: Vec<Option<Alternative>> = others.par_iter().map(alternative).collect();
+    options.extend(all.into_iter().flatten());
     let tables = Tables::new(&state.mesh, case.job.measure())?;
     let quads = tables.quads.iter().flatten().map(|point| point.volume).sum::<f64>();
     let triangles = tables.triangles.iter().flatten().map(|point| point.volume).sum::<f64>();
