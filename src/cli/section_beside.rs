@@ -17,8 +17,6 @@ use crate::cli::progress::{Shares, interrupt_flag};
 use crate::cli::section_files::{Watch, draw_figures, write_section};
 use crate::cli::warn;
 use crate::plot::{DepthMap, FigureContext, depth_map, hoop_beside};
-use crate::process::section::observer::SectionEnding;
-use crate::process::section::run::SectionRun;
 use crate::process::snapshot::Snapshot;
 use crate::report::folder::{ResultsFolder, SUMMARY};
 use crate::report::page::figure::Figure;
@@ -28,7 +26,7 @@ use crate::report::section_beside::{
 };
 use crate::result::read::read;
 use crate::study::lives::residual_state;
-use crate::study::section_beside::{HoleSection, rings};
+use crate::study::section_beside::{HoleSection, section};
 
 /// How far from the bore figures reach, over the starting radius.
 const REACH: f64 = 4.0;
@@ -53,22 +51,17 @@ pub(crate) fn compute(
         let job = &beside.section;
         let shares = Shares::new("section", vec![1.0; job.stages.len()]);
         let mut watch = Watch::new(&shares, Arc::clone(stop));
-        let outcome = SectionRun::new(job.clone()).and_then(|mut run| run.run(&mut watch));
-        shares.finish();
-        let stages = watch.kept;
-        let fail = |error| CliError::Section { hole: job.hole.clone(), error: Box::new(error) };
-        match outcome.map_err(fail)? {
-            SectionEnding::Interrupted => return Ok(None),
-            SectionEnding::Done => {}
-        }
-        let Some(rings) = rings(beside, stop).map_err(fail)? else { return Ok(None) };
-        let last = stages.iter().rev().find(|stage| !stage.snapshot.loaded);
-        let section = last.and_then(|last| {
-            HoleSection::new(job.clone(), &last.snapshot, rings, case.job.idealisation)
+        let outcome = section(case, beside, stop, &mut watch, |watch| {
+            let last = watch.kept.iter().rev().find(|stage| !stage.snapshot.loaded);
+            last.map(|last| &last.snapshot)
         });
+        shares.finish();
+        let fail = |error| CliError::Section { hole: job.hole.clone(), error: Box::new(error) };
+        let Some(section) = outcome.map_err(fail)? else { return Ok(None) };
         // A ring or a last state is missing only when nothing was computed.
         let Some(section) = section else { continue };
-        all.push(Computed { case: SectionCase::beside(case, beside), stages, section });
+        let case = SectionCase::beside(case, beside);
+        all.push(Computed { case, stages: watch.kept, section });
     }
     Ok(Some(all))
 }

@@ -15,7 +15,7 @@ use crate::material::idealisation::Idealisation;
 use crate::numeric::profile::Profile;
 use crate::process::section::SectionJob;
 use crate::process::section::beside::{SectionBeside, ring_job};
-use crate::process::section::observer::SectionEnding;
+use crate::process::section::observer::{SectionEnding, SectionObserver};
 use crate::process::section::record::SectionSnapshot;
 use crate::process::section::run::SectionRun;
 use crate::process::sequence::Sequence;
@@ -41,17 +41,36 @@ pub fn sections(case: &Case, stop: &AtomicBool) -> Result<Option<Vec<HoleSection
     let mut all = Vec::with_capacity(case.sections.len());
     for beside in &case.sections {
         let mut keep = KeptSection::new(stop);
-        let ending = SectionRun::new(beside.section.clone())?.run(&mut keep)?;
-        if ending == SectionEnding::Interrupted {
-            return Ok(None);
-        }
-        let Some(rings) = rings(beside, stop)? else { return Ok(None) };
-        let section = keep.states.last().and_then(|last| {
-            HoleSection::new(beside.section.clone(), last, rings, case.job.idealisation)
-        });
+        let ended = section(case, beside, stop, &mut keep, |keep| keep.states.last())?;
+        let Some(section) = ended else { return Ok(None) };
         all.extend(section);
     }
     Ok(Some(all))
+}
+
+/// The section of one hole and its rings: `observer` follows the section, and `last` finds the last state in it that has
+/// no tool in the hole. None inside when there is no such state; `None` when `stop` was raised.
+///
+/// # Errors
+///
+/// [`StageError`] when section or ring cannot be solved.
+pub fn section<O: SectionObserver>(
+    case: &Case,
+    beside: &SectionBeside,
+    stop: &AtomicBool,
+    observer: &mut O,
+    last: impl FnOnce(&O) -> Option<&SectionSnapshot>,
+) -> Result<Option<Option<HoleSection>>, StageError> {
+    let job = &beside.section;
+    let ending = SectionRun::new(job.clone())?.run(observer)?;
+    if ending == SectionEnding::Interrupted {
+        return Ok(None);
+    }
+    let Some(rings) = rings(beside, stop)? else { return Ok(None) };
+    Ok(Some(
+        last(observer)
+            .and_then(|last| HoleSection::new(job.clone(), last, rings, case.job.idealisation)),
+    ))
 }
 
 /// Distances closer than this, mm, are one in the grid of a map.
