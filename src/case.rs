@@ -56,6 +56,7 @@ use std::io::{ErrorKind, Read};
 use std::path::Path;
 
 use sha2::{Digest, Sha256};
+use toml::de::DeTable;
 
 pub use crate::case::build::{FINENESS, INCREMENTS};
 use crate::case::complaint::Source;
@@ -216,8 +217,15 @@ fn read_text(path: &Path) -> Result<(String, String), Complaint> {
 /// follow each other.
 pub fn parse(text: &str, file_name: &str) -> Result<Case, Complaint> {
     let source = Source { file: file_name, text: text.strip_prefix('\u{feff}').unwrap_or(text) };
-    let built = build::build(source)?;
-    let stem = Path::new(file_name).file_stem().unwrap_or_default().to_string_lossy().into_owned();
+    let root = DeTable::parse(source.text).map_err(|error| build::not_toml(source, &error))?;
+    of_tables(source, root.get_ref(), text)
+}
+
+/// The same from the tables of the text.
+fn of_tables(source: Source<'_>, root: &DeTable<'_>, text: &str) -> Result<Case, Complaint> {
+    let built = build::build(source, root)?;
+    let stem =
+        Path::new(source.file).file_stem().unwrap_or_default().to_string_lossy().into_owned();
     Ok(Case {
         title: built.title.unwrap_or(stem),
         units: built.units,

@@ -74,11 +74,10 @@ pub(super) struct Built {
     pub(super) warnings: Vec<String>,
 }
 
-/// Reads the text of a case file.
-pub(super) fn build(source: Source<'_>) -> Result<Built, Complaint> {
-    let root = DeTable::parse(source.text).map_err(|error| not_toml(source, &error))?;
-    let top = Table::top(source, root.get_ref());
-    check_is_case(source, root.get_ref())?;
+/// Reads the tables of a case file.
+pub(super) fn build(source: Source<'_>, root: &DeTable<'_>) -> Result<Built, Complaint> {
+    let top = Table::top(source, root);
+    check_is_case(source, root)?;
     let title = read_title(&top)?;
     let border = Border { units: read_units(&top)? };
     let mut warnings = vec![];

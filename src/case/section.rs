@@ -58,43 +58,59 @@ pub struct SectionCase {
     pub sha256: String,
 }
 
-/// A file that `hoopset section` takes.
+/// A section file, or a case file.
 #[derive(Clone, Debug, PartialEq)]
 pub enum SectionInput {
     /// A section file.
     Section(Box<SectionCase>),
-    /// A case file with a `[section]`.
+    /// A case file.
     Plane(Box<Case>),
 }
 
+/// Reads a section file, which has a stage `draw` or says so of its plate, or else a case file.
+///
+/// # Errors
+///
+/// As [`crate::case::read`].
+pub fn read_any(path: &Path) -> Result<SectionInput, Complaint> {
+    read_as(path, |root| is_section(root) && !root.contains_key("section"))
+}
+
 /// Reads the file of `hoopset infer`: a section file as the case that [`SectionCase::as_case`] makes of it, else a case
-/// file. A section file has a stage `draw`, or says so of its plate.
+/// file.
 ///
 /// # Errors
 ///
 /// As [`crate::case::read`].
 pub fn read_measurements(path: &Path) -> Result<Case, Complaint> {
-    let (text, name) = read_text(path)?;
-    let bare = text.strip_prefix('\u{feff}').unwrap_or(&text);
-    if DeTable::parse(bare).is_ok_and(|root| is_section(root.get_ref())) {
-        return parse(&text, &name).map(|section| section.as_case());
-    }
-    crate::case::parse(&text, &name)
+    Ok(match read_as(path, is_section)? {
+        SectionInput::Section(section) => section.as_case(),
+        SectionInput::Plane(case) => *case,
+    })
 }
 
-/// Reads a section file, or a case file with a `[section]`: a file with that table is a case file.
+/// Reads the file of `hoopset section`: a section file, or a case file with a `[section]`.
 ///
 /// # Errors
 ///
 /// As [`crate::case::read`].
 pub fn read_either(path: &Path) -> Result<SectionInput, Complaint> {
+    read_as(path, |root| !root.contains_key("section"))
+}
+
+/// Reads the file at `path` as a section file where its tables say so, else as a case file.
+fn read_as(
+    path: &Path,
+    is_section: impl Fn(&DeTable<'_>) -> bool,
+) -> Result<SectionInput, Complaint> {
     let (text, name) = read_text(path)?;
-    let bare = text.strip_prefix('\u{feff}').unwrap_or(&text);
-    let is_plane = DeTable::parse(bare).is_ok_and(|root| root.get_ref().contains_key("section"));
-    if is_plane {
-        return crate::case::parse(&text, &name).map(|case| SectionInput::Plane(Box::new(case)));
+    let source = Source { file: &name, text: text.strip_prefix('\u{feff}').unwrap_or(&text) };
+    let root = DeTable::parse(source.text).map_err(|error| not_toml(source, &error))?;
+    let root = root.get_ref();
+    if is_section(root) {
+        return of_tables(source, root, &text).map(|case| SectionInput::Section(Box::new(case)));
     }
-    parse(&text, &name).map(|case| SectionInput::Section(Box::new(case)))
+    crate::case::of_tables(source, root, &text).map(|case| SectionInput::Plane(Box::new(case)))
 }
 
 impl SectionCase {
@@ -135,7 +151,12 @@ pub fn read(path: &Path) -> Result<SectionCase, Complaint> {
 pub fn parse(text: &str, file_name: &str) -> Result<SectionCase, Complaint> {
     let source = Source { file: file_name, text: text.strip_prefix('\u{feff}').unwrap_or(text) };
     let root = DeTable::parse(source.text).map_err(|error| not_toml(source, &error))?;
-    let top = Table::top(source, root.get_ref());
+    of_tables(source, root.get_ref(), text)
+}
+
+/// The same from the tables of the text.
+fn of_tables(source: Source<'_>, root: &DeTable<'_>, text: &str) -> Result<SectionCase, Complaint> {
+    let top = Table::top(source, root);
     top.only(&section_names())?;
     let title = read_title(&top)?;
     let border = Border { units: read_units(&top)? };
@@ -164,7 +185,8 @@ pub fn parse(text: &str, file_name: &str) -> Result<SectionCase, Complaint> {
     let (mut numerics, _) = read_numerics(&top)?;
     // A draw is held to the balance of its forces digit by digit; equal parts let it settle sooner.
     numerics.strain_parts = numerics.strain_parts.or(Some(STRAIN_PARTS));
-    let stem = Path::new(file_name).file_stem().unwrap_or_default().to_string_lossy().into_owned();
+    let stem =
+        Path::new(source.file).file_stem().unwrap_or_default().to_string_lossy().into_owned();
     let job = SectionJob { hole, part, material: metal.material, stages, numerics };
     let own = Part {
         holes: &[&job.hole],
