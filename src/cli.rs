@@ -7,6 +7,7 @@
 mod alloys;
 mod args;
 mod check;
+mod check_section;
 mod compare;
 mod convergence;
 mod drawing;
@@ -52,7 +53,7 @@ pub fn main() -> ExitCode {
         Some(Command::Run(arguments)) => run::run(&arguments),
         Some(Command::Life(arguments)) => life::life(&arguments),
         Some(Command::Live(arguments)) => live::live(&arguments),
-        Some(Command::Check(arguments)) => check::check(&arguments),
+        Some(Command::Check(arguments)) => check_section::check_either(&arguments),
         Some(Command::Compare(arguments)) => compare::compare(&arguments),
         Some(Command::Starter(arguments)) => starter::starter(&arguments),
         Some(Command::Section(arguments)) => section::section(&arguments),

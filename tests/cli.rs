@@ -209,6 +209,80 @@ fn check_meshes_and_draws_but_solves_nothing() {
     assert!(!folder.path().join("quick-results").exists());
 }
 
+/// A section that is quick to mesh.
+const SECTION: &str = r#"
+title = "Lug, through the thickness"
+units = "mm-MPa"
+
+[plate]
+outer_diameter = 40.0
+thickness = 5.0
+idealisation = "section"
+alloy = "2024-T351 plate"
+
+[numerics]
+fineness = 0.25
+
+[[hole]]
+name = "A"
+starting_diameter = 5.0
+
+[[stage]]
+draw = "A"
+mandrel_diameter = 4.8
+sleeve_thickness = 0.2
+
+[[stage]]
+ream = "A"
+diameter = 5.4
+
+[[stage]]
+countersink = "A"
+face = "exit"
+depth = 1.0
+angle = 100
+"#;
+
+#[test]
+fn check_of_a_section_file_meshes_it_and_solves_nothing() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    fs::write(folder.path().join("lug.toml"), SECTION).expect("written");
+    let output = hoopset(folder.path(), &["check", "lug.toml"]);
+    let (told, said) =
+        (String::from_utf8_lossy(&output.stdout), String::from_utf8_lossy(&output.stderr));
+    assert_eq!(output.status.code(), Some(0), "{said}");
+    // 4.8 + 2 · 0.2 over 5.0 is 4 %; the half angles and the land are the defaults of `docs/section.md`.
+    for words in [
+        "1-draw-A: tool 5.200 mm, applied expansion 4.00 %, land 2.500 mm, half angles 2.0° and 4.0°",
+        "in at the entry face",
+        "2-ream-A: to 5.400 mm, 0.400 mm of diameter beyond the 5.000 mm",
+        "3-countersink-A: 100°, 1.000 mm below the exit face",
+        "mesh of the section: ",
+        "`hoopset section` takes about ",
+    ] {
+        assert!(told.contains(words), "{words} is not in\n{told}");
+    }
+    assert!(folder.path().join("lug-mesh/mesh.vtu").is_file());
+    assert!(!folder.path().join("lug-section").exists());
+}
+
+#[test]
+fn check_refuses_a_section_file_that_section_refuses_with_its_line() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let wrong = SECTION.replace("sleeve_thickness = 0.2", "sleeve_thickness = 0.05");
+    fs::write(folder.path().join("lug.toml"), wrong).expect("written");
+    let told = |command| {
+        let output = hoopset(folder.path(), &[command, "lug.toml"]);
+        assert_eq!(output.status.code(), Some(2), "{command}");
+        String::from_utf8_lossy(&output.stderr).into_owned()
+    };
+    let said = told("check");
+    assert!(said.starts_with("error: lug.toml:20:"), "{said}");
+    assert!(said.contains("no more than the hole of 5 mm"), "{said}");
+    assert_eq!(said, told("section"));
+    assert!(!folder.path().join("lug-mesh").exists());
+}
+
 #[test]
 fn the_starter_is_a_case_and_is_never_overwritten() {
     let folder = tempfile::tempdir().expect("a temporary folder");

@@ -170,9 +170,12 @@ pub(crate) struct Live {
 }
 
 #[derive(Args, Debug)]
-#[command(after_help = "Exit codes: 0 the case can be run, 2 bad input.")]
+#[command(
+    after_help = "Of a section file, what `hoopset section` makes of it.\n\nExit codes: 0 the case can be run, 2 bad \
+                  input."
+)]
 pub(crate) struct Check {
-    /// Case file.
+    /// Case file, or section file.
     pub(crate) case: PathBuf,
     /// Folder for the mesh pictures; CASE-mesh beside the case file when left out.
     #[arg(long, value_name = "DIR")]

@@ -3,7 +3,7 @@
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-use crate::case::{self, Case};
+use crate::case::Case;
 use crate::cli::args::Check;
 use crate::cli::exit::CliError;
 use crate::cli::output::say;
@@ -21,16 +21,15 @@ use crate::study::lives::plan;
 use crate::units::Units;
 
 /// The mesh in the folder of a check.
-const MESH: &str = "mesh.vtu";
+pub(crate) const MESH: &str = "mesh.vtu";
 
-pub(crate) fn check(arguments: &Check) -> Result<ExitCode, CliError> {
-    let case = case::read(&arguments.case)?;
-    life_checked(&case, &arguments.case)?;
+pub(crate) fn check(arguments: &Check, case: &Case) -> Result<ExitCode, CliError> {
+    life_checked(case, &arguments.case)?;
     case.warnings.iter().for_each(|warning| warn(warning));
     let mesh = case.mesh().map_err(StageError::from)?;
-    print_case(&case);
+    print_case(case);
     print_mesh(&mesh);
-    say!("  a run takes about {}", effort(&case, 2 * mesh.nodes.len()).words());
+    say!("  a run takes about {}", effort(case, 2 * mesh.nodes.len()).words());
     for note in case.imported.iter().flat_map(|imported| &imported.notes) {
         say!("  imported: {note}");
     }
@@ -63,14 +62,15 @@ pub(crate) fn beside(case: &Path, name: &str) -> PathBuf {
     case.with_file_name(format!("{stem}-{name}"))
 }
 
+/// A length to a thousandth of a millimetre, or the ten-thousandth of an inch that drawings give.
+pub(crate) fn length(value: f64, units: Units) -> String {
+    let decimals = if units == Units::InKsi { 4 } else { 3 };
+    format!("{:.*} {}", decimals, value / units.length_scale(), units.length_name())
+}
+
 fn print_case(case: &Case) {
     let plate = &case.job.plate;
-    let units = case.units;
-    // A thousandth of a millimetre, or the ten-thousandth of an inch that drawings give.
-    let decimals = if units == Units::InKsi { 4 } else { 3 };
-    let length = |value: f64| {
-        format!("{:.*} {}", decimals, value / units.length_scale(), units.length_name())
-    };
+    let length = |value: f64| length(value, case.units);
     say!("{}", case.title);
     say!(
         "  {}, {}, thickness {}",
@@ -162,12 +162,17 @@ fn print_case(case: &Case) {
 }
 
 fn print_mesh(mesh: &Mesh) {
-    let summary = MeshSummary::of(mesh);
-    let part = match summary.symmetry_copies {
+    let part = match mesh.symmetry.copies() {
         1 => "the whole plate",
         2 => "half the plate",
         _ => "a quarter of the plate",
     };
+    print_mesh_of(part, mesh);
+}
+
+/// Says size and quality of the mesh of `part`.
+pub(crate) fn print_mesh_of(part: &str, mesh: &Mesh) {
+    let summary = MeshSummary::of(mesh);
     say!(
         "  mesh of {part}: {} nodes, {} quadrilaterals, {} triangles, {} unknowns",
         summary.nodes,

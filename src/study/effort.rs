@@ -6,6 +6,7 @@
 
 use crate::case::Case;
 use crate::process::job::{Job, Numerics};
+use crate::process::section::{DrawTool, SectionJob, SectionStage};
 use crate::process::stage::Stage;
 
 /// Seconds per unknown, phase of the default number of increments, at [`MEASURED_AT`] unknowns.
@@ -22,6 +23,18 @@ const MEMORY_OF_STATE: f64 = 250.0;
 const DISK: f64 = 450.0;
 /// Solutions beside that of the case while the bounding hardening laws are solved: both at once.
 const BOUNDS: f64 = 2.0;
+
+/// Tallest row of a section over the smaller of thickness and bore radius at fineness 1, and the share of the increments
+/// of a draw that longer ones leave.
+const ROW: f64 = 0.08;
+const LONGER: f64 = 0.8;
+/// Seconds per unknown and increment of a draw without friction, up to [`MEASURED_AT`] unknowns (`docs/section.md`).
+const SECONDS_OF_DRAW: f64 = 5.0e-6;
+/// Times the first with friction (measured there), and times the second with a sleeve of elements (a guess, not measured).
+const FRICTION: f64 = 1.5;
+const SLEEVE: f64 = 3.0;
+/// Phases of a plate that a cut, or a tool that grows evenly, takes as long as.
+const PHASES: f64 = 2.0;
 
 /// Estimated cost of a run on one core.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -81,6 +94,37 @@ pub fn effort(case: &Case, unknowns: usize) -> Effort {
         memory: unknowns * (side_by_side * MEMORY + states * MEMORY_OF_STATE),
         disk: unknowns * states * DISK,
     }
+}
+
+/// The cost of the work of `hoopset section` on a mesh of `unknowns`.
+#[must_use]
+pub fn section_effort(job: &SectionJob, unknowns: usize) -> Effort {
+    let unknowns = unknowns as f64;
+    let finer = job.numerics.increments as f64 / Numerics::default().increments as f64;
+    let larger = unknowns * (unknowns / MEASURED_AT).max(1.0).powf(GROWTH);
+    let seconds = |stage: &SectionStage| match stage {
+        SectionStage::Draw { tool, .. } => {
+            let friction = if tool.friction.acts() { FRICTION } else { 1.0 };
+            let sleeve = if tool.sleeve.is_some() { SLEEVE } else { 1.0 };
+            SECONDS_OF_DRAW * friction * sleeve * increments(job, tool)
+        }
+        _ => SECONDS * PHASES * finer,
+    };
+    let states = job.stages.len() as f64;
+    Effort {
+        seconds: larger * job.stages.iter().map(seconds).sum::<f64>(),
+        memory: unknowns * (MEMORY + states * MEMORY_OF_STATE),
+        disk: unknowns * states * DISK,
+    }
+}
+
+/// About how many increments a draw takes.
+fn increments(job: &SectionJob, tool: &DrawTool) -> f64 {
+    let (thickness, bore) = (job.part.thickness, 0.5 * job.part.starting_diameter);
+    let wide = (0.5 * tool.acting_diameter() - bore).max(0.0);
+    let [behind, ahead] = tool.profile.reach(wide);
+    let row = ROW * thickness.min(bore) / job.numerics.fineness;
+    LONGER * (ahead - behind + thickness) / row * job.numerics.increments as f64
 }
 
 fn phases(job: &Job, counted: impl Fn(&Stage) -> bool) -> f64 {
