@@ -14,6 +14,17 @@ const KEPT: usize = 8;
 /// Nodes up to which it keeps more, some 0.1 kB each: small cases are solved on many threads at once.
 const KEPT_NODES: usize = 200_000;
 
+/// Drops the oldest of `kept`, which stand first, while they are more than `fewest` and have more than `most` nodes together.
+pub(crate) fn drop_oldest<T>(
+    kept: &mut Vec<T>,
+    (fewest, most): (usize, usize),
+    nodes: impl Fn(&T) -> usize,
+) {
+    while kept.len() > fewest && kept.iter().map(&nodes).sum::<usize>() > most {
+        kept.remove(0);
+    }
+}
+
 /// The last few meshes, with plate and plan of each.
 #[derive(Debug, Default)]
 pub struct MeshStore {
@@ -34,12 +45,7 @@ impl MeshStore {
         let mesh = build(plate, plan)?;
         let mut kept = self.kept();
         kept.push((plate.clone(), plan.clone(), mesh.clone()));
-        let nodes = |kept: &[(Plate, MeshPlan, Mesh)]| -> usize {
-            kept.iter().map(|(.., mesh)| mesh.nodes.len()).sum()
-        };
-        while kept.len() > KEPT && nodes(&kept) > KEPT_NODES {
-            kept.remove(0);
-        }
+        drop_oldest(&mut kept, (KEPT, KEPT_NODES), |(.., mesh)| mesh.nodes.len());
         Ok(mesh)
     }
 

@@ -3,6 +3,7 @@
 use std::sync::{Arc, Mutex, PoisonError};
 
 use crate::mesh::mating::Mating;
+use crate::mesh::store::drop_oldest;
 use crate::mesh::topology::{Mesh, NodeId, Overlap};
 use crate::solver::corners::Corners;
 use crate::solver::factor::plan::{Plan, TooLarge};
@@ -43,9 +44,7 @@ impl SymbolicStore {
         let symbolic = Symbolic::new(mesh)?;
         let mut kept = lock(&self.kept);
         kept.push(Arc::new(symbolic.clone()));
-        while kept.len() > KEPT && kept.iter().map(|one| one.nodes).sum::<usize>() > KEPT_NODES {
-            kept.remove(0);
-        }
+        drop_oldest(&mut kept, (KEPT, KEPT_NODES), |one| one.nodes);
         Ok(symbolic)
     }
 
