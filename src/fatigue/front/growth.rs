@@ -91,6 +91,8 @@ type Reach = [f64; 2];
 /// The tips at a size that was looked up last.
 struct Looked {
     at: Now,
+    /// `a` and `c`.
+    size: [f64; 2],
     tips: Tips,
 }
 
@@ -180,17 +182,19 @@ impl FrontGrower {
     ) -> (Now, f64) {
         let mut left = count;
         while left > 0.0 {
-            let [a, c] = now.y.map(f64::exp);
-            let tips = self.looked(course.draw, now, looked).cycle(cycle, self.contact);
+            let look = self.looked(course.draw, now, looked);
+            // So near to the size that was looked up that the exponential is a straight line.
+            let sizes = [1, 0].map(|i| look.size[i] * (1.0 + (now.y[i] - look.at.y[i])));
+            let ends = [look.tips.total(cycle.maximum()), look.tips.total(cycle.minimum())];
             let mut rate = [0, 1].map(|tip| {
-                let size = [c, a][tip];
-                let rate = course.pass.rate([tips[tip].maximum, tips[tip].minimum], size);
-                course.draw.growth * rate / size
+                let rate = course.pass.rate([ends[0][tip], ends[1][tip]], sizes[tip]);
+                course.draw.growth * rate / sizes[tip]
             });
+            let highest = [0, 1].map(|tip| ends[0][tip].max(ends[1][tip]));
             if let (Some(power), Some(limit)) = (self.retardation, self.limits.yield_stress) {
                 for tip in 0..2 {
-                    let zone = (tips[tip].maximum.max(0.0) / limit).powi(2) / (6.0 * PI);
-                    let size = [c, a][tip];
+                    let zone = (highest[tip].max(0.0) / limit).powi(2) / (6.0 * PI);
+                    let size = sizes[tip];
                     if size + zone >= reach[tip] {
                         reach[tip] = size + zone;
                     } else {
@@ -204,7 +208,7 @@ impl FrontGrower {
             if fastest <= 0.0 {
                 return (now, count);
             }
-            let top = tips[0].maximum.max(tips[1].maximum);
+            let top = highest[0].max(highest[1]);
             if !fastest.is_finite() || top >= self.limits.toughness {
                 return (now, count - left);
             }
@@ -221,7 +225,7 @@ impl FrontGrower {
     }
 
     /// The tips at `now`, or those that were looked up at nearly the same size.
-    fn looked<'t>(&self, draw: &Draw, now: Now, last: &'t mut Option<Looked>) -> &'t Tips {
+    fn looked<'t>(&self, draw: &Draw, now: Now, last: &'t mut Option<Looked>) -> &'t Looked {
         let fresh = last.as_ref().is_some_and(|last| {
             let moved = [0, 1].map(|i| (now.y[i] - last.at.y[i]).abs());
             last.at.through == now.through && moved[0].max(moved[1]) <= self.step_share * FRESH
@@ -229,7 +233,11 @@ impl FrontGrower {
         if !fresh {
             *last = None;
         }
-        &last.get_or_insert_with(|| Looked { at: now, tips: self.tips(draw, now) }).tips
+        last.get_or_insert_with(|| Looked {
+            at: now,
+            size: now.y.map(f64::exp),
+            tips: self.tips(draw, now),
+        })
     }
 
     /// Both tips with the drawn field.
