@@ -24,6 +24,7 @@ mod equations;
 pub mod factor;
 mod frame;
 pub mod friction;
+mod hanging;
 pub mod increment;
 pub mod increment_error;
 mod joint;

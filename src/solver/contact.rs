@@ -80,7 +80,8 @@ pub struct ToolContact {
     /// Friction between it and the metal.
     pub friction: Friction,
     /// Index of a tool whose axial force this one carries: a nose cap takes the pull of the mandrel.
-    /// It only pushes, so it takes no force of the other sign.
+    /// It only pushes, so it takes no force of the other sign. Where that tool may move along the axis by itself, both
+    /// are one body (`hanging.rs`).
     pub carries: Option<usize>,
     /// Nodes that the tool can touch, in the order of the edge.
     pub nodes: Vec<NodeId>,
@@ -143,15 +144,16 @@ impl ToolContact {
         }
     }
 
-    /// The nodes that it also pulls, besides those of a bilateral one.
-    pub(crate) fn hooks(&self) -> impl Iterator<Item = NodeId> + '_ {
-        self.nodes[self.nodes.len() - self.hooked..].iter().copied()
+    /// How many of its nodes, the first ones, it only pushes.
+    #[must_use]
+    pub fn face(&self) -> usize {
+        self.nodes.len() - self.hooked
     }
 
     /// Whether it also pulls the contact node at `place` in the list.
     #[must_use]
     pub fn holds(&self, place: usize) -> bool {
-        self.bilateral || place + self.hooked >= self.nodes.len()
+        self.bilateral || place >= self.face()
     }
 }
 

@@ -26,7 +26,9 @@ impl System {
                     && bordered.follows_tool(2 * node + 1) == (status == ContactStatus::Stick)
             })
         };
+        let moves = |index: usize| self.equations.tangent.bordered.active()[OF_TOOL * index + 1];
         self.equations.tangent.stands()
+            && (0..self.tools.len()).all(|index| moves(index) == self.moves(trial, index)[1])
             && self.tools.iter().enumerate().all(same)
             && self.pairs_fit(trial)
     }
@@ -43,18 +45,19 @@ impl System {
         // A sheet that is held by little else than its layer, or a sleeve in its bore, asks for all digits.
         let asks = !self.joints.is_empty() || self.slides();
         let precision = if asks { Precision::Double } else { precision };
-        let Self { equations, tools, scratch, metal, .. } = self;
-        let active = &mut scratch.active;
+        let mut active = std::mem::take(&mut self.scratch.active);
         active.clear();
-        for contact in &*tools {
-            active.extend([contact.free[0], contact.free[1], contact.compliance > 0.0]);
+        for (index, contact) in self.tools.iter().enumerate() {
+            let [x, y] = self.moves(trial, index);
+            active.extend([x, y, contact.compliance > 0.0]);
         }
         // What is held is tied to a first tool with no weight, so there is always room for one.
         active.resize(active.len().max(OF_TOOL), false);
         let axial = active.len();
-        active.push(metal.idealisation == Idealisation::GeneralisedPlaneStrain);
-        let mut bordered = std::mem::take(&mut equations.tangent.bordered);
-        bordered.begin(2 * self.mesh.nodes.len(), &self.scratch.active);
+        active.push(self.metal.idealisation == Idealisation::GeneralisedPlaneStrain);
+        let mut bordered = std::mem::take(&mut self.equations.tangent.bordered);
+        bordered.begin(2 * self.mesh.nodes.len(), &active);
+        self.scratch.active = active;
         bordered.hold(|dof| self.is_held(dof / 2, dof % 2));
         for (index, tool) in trial.tools.iter().enumerate() {
             for (k, &status) in tool.status.iter().enumerate() {
@@ -118,6 +121,7 @@ impl System {
         let clock = Instant::now();
         let pushes: Vec<[f64; 2]> =
             (0..self.tools.len()).map(|index| self.push_on(trial, index)).collect();
+        let bodies: Vec<usize> = (0..self.tools.len()).map(|index| self.body(index)).collect();
         let Self { equations, tools, mesh, frames, .. } = self;
         let Equations { tangent, pattern, balance, .. } = equations;
         let right = &mut step.right;
@@ -152,6 +156,10 @@ impl System {
         }
         step.displacements = step.parts.len();
         step.parts.extend_from_slice(moves);
+        for (index, &body) in bodies.iter().enumerate().filter(|(index, body)| index != *body) {
+            let shift = step.displacements + 1;
+            step.parts[shift + OF_TOOL * index] = step.parts[shift + OF_TOOL * body];
+        }
         self.times.solution += clock.elapsed().as_secs_f64();
     }
 
@@ -169,11 +177,11 @@ impl System {
     ) -> [Tie; 2] {
         let contact = &self.tools[index];
         let node = contact.nodes[place];
-        let free = contact.free;
+        let free = self.moves(trial, index);
         let tool = &trial.tools[index];
         let displacement = trial.displacement[node];
         let stance = contact.stance(tool, place, self.mesh.nodes[node], displacement);
-        let first = OF_TOOL * index;
+        let first = OF_TOOL * self.body(index);
         let slides = tool.status[place] != ContactStatus::Stick;
         let ties = following(&stance, tool.slip(place, displacement, &stance))
             .map(|(weights, offset)| Tie { first, weights, offset });

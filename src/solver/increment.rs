@@ -60,6 +60,7 @@ impl System {
         mut observe: impl FnMut(&mut Self, &State, &Increment) -> ControlFlow<()>,
     ) -> PhaseEnd {
         let start = Loads::of(state);
+        let begun = Self::shifts(state);
         state.rate = Rate::default();
         let planned = drive.step.min(1.0);
         let grip = |system: &Self, state: &State| system.grip(state, drive);
@@ -78,7 +79,7 @@ impl System {
         for (mated, edges) in state.mated.iter_mut().zip(&self.mated) {
             mated.begin_slip(edges, &state.displacement);
         }
-        if let Err(cause) = self.slide_on(state) {
+        if let Err(cause) = self.slide_on(state, 0.0) {
             return PhaseEnd::Failed(IncrementError { done: 0.0, halvings: 0, cause });
         }
         let mut trial = state.clone();
@@ -89,6 +90,9 @@ impl System {
             let size = target - share;
             self.predict(state, (size, care), &mut trial);
             prescribe(&mut trial, drive, &start, target, &elastic);
+            if drive.travel.is_some() {
+                self.hang(&mut trial, &begun);
+            }
             let outcome = self.equilibrate(state, &mut trial, &mut care);
             let refused = drive.refused_attempts.contains(&attempt);
             attempt += 1;
@@ -117,7 +121,7 @@ impl System {
                     if observe(self, state, &increment).is_break() && share < 1.0 {
                         return PhaseEnd::Stopped;
                     }
-                    if let Err(cause) = self.slide_on(state) {
+                    if let Err(cause) = self.slide_on(state, pace.target(share) - share) {
                         return PhaseEnd::Failed(IncrementError { done: share, halvings, cause });
                     }
                     continue;
@@ -194,9 +198,14 @@ impl System {
         }
         trial.axial_strain += along(rate.axial_strain, rate.before.axial_strain);
         let rates = rate.tools.iter().zip(&rate.before.tools);
-        for ((tool, contact), (now, before)) in trial.tools.iter_mut().zip(&self.tools).zip(rates) {
+        let contacts = self.tools.iter().enumerate();
+        for ((tool, (index, contact)), (now, before)) in
+            trial.tools.iter_mut().zip(contacts).zip(rates)
+        {
             tool.centre[0] += along(now[0], before[0]);
-            tool.centre[1] += along(now[1], before[1]);
+            if !self.stays(state, index) {
+                tool.centre[1] += along(now[1], before[1]);
+            }
             if contact.compliance > 0.0 {
                 tool.radius += along(now[2], before[2]);
             }

@@ -117,7 +117,9 @@ impl System {
     /// Force on the reference point of a tool besides that of the metal: of its holder and of its springs,
     /// `[x, y]` in N of the modelled part.
     pub(crate) fn push_on(&self, trial: &State, index: usize) -> [f64; 2] {
-        let mut push = trial.tools[index].bearing;
+        // The forces on one body are in balance by themselves.
+        let hangs = self.body(index) != index;
+        let mut push = if hangs { [0.0; 2] } else { trial.tools[index].bearing };
         for tool in (0..self.tools.len()).filter(|&tool| self.tools[tool].link.is_some()) {
             let Some((other, force)) = self.link_force(trial, tool) else { continue };
             for axis in 0..2 {

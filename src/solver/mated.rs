@@ -40,10 +40,6 @@ const STIFF: f64 = 100.0;
 /// a fiftieth of what resists when all of it grows.
 const WEAK: f64 = 1e-4 / STIFF;
 
-/// Pull up to which edges that slide do not part, and friction beyond its limit up to which they do not begin to slip,
-/// over the force at which the metal yields: the film between sleeve and bore. Without it, places that carry nothing would part and meet again by rounding.
-const CLING: f64 = 1e-3;
-
 /// Gap of a touching pair over the size of the hole: far below any surface finish.
 pub(crate) const PAIR_TOLERANCE: f64 = 1e-8;
 
@@ -126,11 +122,6 @@ impl MatedEdges {
     /// Pull by gap of the pair at `place` where it is open, N/mm.
     pub(crate) fn spring(&self, place: usize) -> f64 {
         self.sliding.as_ref().map_or(0.0, |sliding| sliding.spring * self.areas[place])
-    }
-
-    /// Pull up to which a pair does not open, over the force at which the metal yields.
-    pub(crate) fn cling(&self) -> f64 {
-        if self.sliding.is_some() { CLING } else { 0.0 }
     }
 
     /// A vector of the inner node at `place` less that of the outer ones.

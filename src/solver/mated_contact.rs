@@ -8,7 +8,7 @@ use crate::solver::mated::{MatedEdges, MatedState, PAIR_TOLERANCE};
 use crate::solver::prescribed::mean_work;
 use crate::solver::residual::Residual;
 use crate::solver::state::State;
-use crate::solver::status::Sensed;
+use crate::solver::status::{BARE, FILM, Sensed};
 use crate::solver::switching::Wish;
 use crate::solver::system::System;
 
@@ -22,6 +22,7 @@ impl System {
         wanted: &mut Vec<Wish>,
     ) {
         let (edges, mated) = (&self.mated[index], &trial.mated[index]);
+        let [cling, slack] = if edges.sliding.is_some() { FILM } else { BARE };
         wanted.clear();
         for (place, &[inner, _]) in edges.mating.pairs.iter().enumerate() {
             let [push, along] = self.needed(trial, inner, mated.normals[place]);
@@ -34,7 +35,8 @@ impl System {
                 area: edges.areas[place],
                 friction: &edges.friction,
                 bilateral: false,
-                cling: edges.cling(),
+                cling,
+                slack,
             };
             let wish = self.wanted(&sensed, may_open, PAIR_TOLERANCE);
             wanted.extend(wish.map(|(status, offence)| Wish { place, status, offence }));

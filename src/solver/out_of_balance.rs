@@ -60,6 +60,7 @@ impl System {
                 }
             }
         }
+        let mut nets = vec![[0.0; 2]; self.tools.len()];
         for (index, (contact, tool)) in self.tools.iter().zip(&trial.tools).enumerate() {
             // What plate and holder put on the tool, and the total radial force of the plate.
             let push = self.push_on(trial, index);
@@ -79,12 +80,16 @@ impl System {
                 let (at, moved) = (self.mesh.nodes[node], trial.displacement[node]);
                 radial += force * contact.stance(tool, place, at, moved).growth;
             }
-            for (free, net) in contact.free.into_iter().zip([x, y]) {
-                sum += if free { net.abs() } else { 0.0 };
-            }
+            nets[index][0] += x;
+            nets[self.body(index)][1] += y;
             if contact.compliance > 0.0 {
                 let push = (tool.unloaded_radius - tool.radius) / contact.compliance;
                 sum += (push + radial).abs();
+            }
+        }
+        for (index, net) in nets.into_iter().enumerate() {
+            for (free, net) in self.moves(trial, index).into_iter().zip(net) {
+                sum += if free { net.abs() } else { 0.0 };
             }
         }
         if self.metal.idealisation == Idealisation::GeneralisedPlaneStrain {

@@ -28,8 +28,9 @@ impl System {
         for (index, contact) in self.tools.iter().enumerate() {
             let tool = &trial.tools[index];
             let pushed = [0, 1].map(|i| if contact.free[i] { tool.bearing[i] } else { 0.0 });
+            let body = self.body(index);
             let force = pushed[0].hypot(pushed[1]);
-            if force == 0.0 {
+            if force == 0.0 || (body != index && self.moves(trial, body)[1]) {
                 continue;
             }
             let along = pushed.map(|part| part / force);
@@ -48,6 +49,9 @@ impl System {
             let young = self.metal.material.elasticity.youngs_modulus;
             let give = copies * force / (young * self.metal.thickness);
             let reach = give.max(GAP_TOLERANCE * self.scale.length);
+            if body != index {
+                trial.tools[body].centre[1] += way * along[1];
+            }
             let tool = &mut trial.tools[index];
             for (part, direction) in tool.centre.iter_mut().zip(along) {
                 *part += way * direction;
@@ -65,7 +69,7 @@ impl System {
         changed
     }
 
-    /// The contact nodes of a tool as it sees them along a unit vector.
+    /// The contact nodes that a tool only pushes, as it sees them along a unit vector.
     fn places(
         &self,
         trial: &State,
@@ -91,7 +95,7 @@ impl System {
                 aside: along[0] * at[1] - along[1] * at[0],
             }
         };
-        contact.nodes.iter().enumerate().map(place).collect()
+        contact.nodes[..contact.face()].iter().enumerate().map(place).collect()
     }
 }
 

@@ -14,17 +14,22 @@ impl System {
     }
 
     /// Finds anew which outer nodes the inner ones of sliding edges follow and along which normals, as the
-    /// edges stand in `state`, and counts slip from there.
+    /// edges will stand in the middle of the next increment, of size `ahead`, if all goes on as in the last one, and
+    /// counts slip from `state`. A node that slides over a curved edge then moves along the chord of its way, and its
+    /// push does no work; with the normal of the start it is off the edge at the end, and is pushed back.
     ///
     /// # Errors
     ///
     /// [`Cause::OffSleeve`] where an edge ends too early, or is folded.
-    pub(crate) fn slide_on(&mut self, state: &mut State) -> Result<(), Cause> {
+    pub(crate) fn slide_on(&mut self, state: &mut State, ahead: f64) -> Result<(), Cause> {
         for index in 0..self.mated.len() {
             let Some(sliding) = &self.mated[index].sliding else { continue };
             let mating = &self.mated[index].mating;
+            let rates = &state.rate.displacement;
             let place = |node: NodeId| {
-                [0, 1].map(|k| self.mesh.nodes[node][k] + state.displacement[node][k])
+                let rate = rates.get(node).copied().unwrap_or([0.0; 2]);
+                let moved = state.displacement[node];
+                [0, 1].map(|k| self.mesh.nodes[node][k] + moved[k] + 0.5 * ahead * rate[k])
             };
             let inner: Vec<[f64; 2]> = mating.pairs.iter().map(|pair| place(pair[0])).collect();
             let footing = sliding.footing(&inner, mating.sides(), place);

@@ -4,7 +4,7 @@
 //! needs more than friction allows slips, a slipping one that moves the way friction pushes sticks.
 //! All change at once; nodes that keep switching are then taken one at a time.
 
-use crate::solver::contact::{ContactStatus, Drag, ToolContact};
+use crate::solver::contact::{ContactStatus, Drag};
 use crate::solver::frame::{into_frame, out_of_frame};
 use crate::solver::friction::Friction;
 use crate::solver::state::State;
@@ -24,6 +24,17 @@ const PATIENCE: usize = 4;
 /// The same for edges that slide, where many begin to slip together.
 const SLIDING_PATIENCE: usize = 12;
 
+/// Cling and slack of faces without a film, see [`Sensed`].
+pub(super) const BARE: [f64; 2] = [0.0, SLIP_TOLERANCE];
+
+/// The same with the film on the faces of a sleeve: without it, places that carry nothing would part and meet again by
+/// rounding. The slip is a few nanometres, far below what friction lets the metal give.
+pub(super) const FILM: [f64; 2] = [1e-3, 1e-6];
+
+/// Pull over the force at which the metal yields that takes a cap on which a puller stands off, and push that puts it on
+/// again: rounding.
+const NO_PULL: f64 = 1e-6;
+
 impl System {
     /// Turns the frames of the tool's nodes to where the trial puts them.
     pub(crate) fn set_frames(&mut self, trial: &State) {
@@ -38,6 +49,15 @@ impl System {
             for (pair, normal) in edges.mating.pairs.iter().zip(&mated.normals) {
                 self.frames[pair[0]] = Some(*normal);
             }
+        }
+    }
+
+    /// Cling and slack of a tool, see [`Sensed`].
+    fn film(&self, index: usize) -> [f64; 2] {
+        match self.tools[index].surface {
+            Surface::Mandrel { .. } if self.slides() => FILM,
+            _ if self.body(index) != index => [NO_PULL, SLIP_TOLERANCE],
+            _ => BARE,
         }
     }
 
@@ -79,6 +99,7 @@ impl System {
         wanted: &mut Vec<Wish>,
     ) {
         let (contact, tool) = (&self.tools[index], &trial.tools[index]);
+        let [cling, slack] = self.film(index);
         wanted.clear();
         for (place, &node) in contact.nodes.iter().enumerate() {
             let stance =
@@ -93,7 +114,8 @@ impl System {
                 area: contact.areas[place],
                 friction: &contact.friction,
                 bilateral: contact.holds(place),
-                cling: 0.0,
+                cling,
+                slack,
             };
             let wish = self.wanted(&sensed, may_open, GAP_TOLERANCE);
             wanted.extend(wish.map(|(status, offence)| Wish { place, status, offence }));
@@ -132,15 +154,14 @@ impl System {
                 Some((ContactStatus::Slip(Drag::of(sensed.along)), (along - limit) / scale))
             }
             // Sliding the way that friction pushes is no sliding.
-            ContactStatus::Slip(drag) if slip * drag.sign() > SLIP_TOLERANCE => {
+            ContactStatus::Slip(drag) if slip * drag.sign() > sensed.slack => {
                 Some((ContactStatus::Stick, slip.abs()))
             }
             _ => None,
         }
     }
 
-    /// Lets tools that carry the axial force of another one have what that is now, less what hooks bear: of the pull
-    /// of a mandrel the end of its sleeve takes a part.
+    /// Lets tools that carry the axial force of another one have what that is now, less what their own stop bears.
     pub(crate) fn hand_on_forces(&self, trial: &mut State) {
         for (index, contact) in self.tools.iter().enumerate() {
             let Some(from) = contact.carries else { continue };
@@ -150,22 +171,20 @@ impl System {
                 Surface::Flat { normal } => normal,
                 _ => [0.0, 1.0],
             };
-            let pull: f64 = touching
-                .filter(|(_, status)| status.touches())
-                .map(|(&node, _)| {
-                    let [x, y] = self.contact_force(trial, node);
-                    x * along[0] + y * along[1]
-                })
-                .sum();
-            let hooked = self.tools.iter().flat_map(ToolContact::hooks);
-            let hooked: f64 = hooked
-                .map(|node| {
-                    let [x, y] = self.contact_force(trial, node);
-                    x * along[0] + y * along[1]
-                })
-                .sum();
+            let needed = |&node: &usize| {
+                let [x, y] = self.contact_force(trial, node);
+                x * along[0] + y * along[1]
+            };
+            let touching = touching.filter(|(_, status)| status.touches());
+            let pull: f64 = touching.map(|(node, _)| needed(node)).sum();
+            let stopped: f64 = contact.nodes[contact.face()..].iter().map(needed).sum();
             // Along its normal it pushes back what the other one pulls.
-            let push = (-pull - hooked).max(0.0);
+            let push = -pull - stopped;
+            let area: f64 = contact.areas[..contact.face()].iter().sum();
+            let hangs = self.body(index) != index;
+            let rounding =
+                if hangs { NO_PULL * area * self.metal.material.elastic_limit() } else { 0.0 };
+            let push = if push > rounding { push } else { 0.0 };
             trial.tools[index].bearing = along.map(|part| push * part);
         }
     }
@@ -246,6 +265,8 @@ pub(super) struct Sensed<'a> {
     pub(super) bilateral: bool,
     /// Pull up to which it does not open, and friction beyond the limit up to which it does not slip, over the force at which the metal yields.
     pub(super) cling: f64,
+    /// Slip back up to which it does not begin to stick, over the size of the hole.
+    pub(super) slack: f64,
 }
 
 /// Status of a node that comes onto the tool having slipped by `slip`, over the size of the hole.

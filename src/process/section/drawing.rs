@@ -34,6 +34,8 @@ pub(crate) struct Watch<'a> {
     phase: SectionPhase,
     /// Origin of travel.
     start: f64,
+    /// Shifts of the tools along the axis then, mm.
+    shifts: Vec<f64>,
     before: State,
     /// How far every node of the bore has slipped on the sleeve since the start, mm.
     slipped: Vec<f64>,
@@ -47,7 +49,14 @@ impl<'a> Watch<'a> {
             (None, None) => 0.0,
         };
         let nodes = state.mated.first().map_or(0, |mated| mated.status.len());
-        Self { label, phase, start, before: state.clone(), slipped: vec![0.0; nodes] }
+        Self {
+            label,
+            phase,
+            start,
+            shifts: System::shifts(state),
+            before: state.clone(),
+            slipped: vec![0.0; nodes],
+        }
     }
 
     /// Books the energies of an increment and notes the forces at its end.
@@ -89,7 +98,8 @@ impl<'a> Watch<'a> {
         }
         let (contact, tool) = (&system.tools[0], &state.tools[0]);
         let drawn = self.phase == SectionPhase::Draw;
-        let way = if drawn { tool.centre[1] } else { tool.unloaded_radius } - self.start;
+        let shift = system.shift(state, &self.shifts);
+        let way = if drawn { tool.centre[1] - shift } else { tool.unloaded_radius } - self.start;
         record.travel = if drawn { way.abs() } else { way };
         let sense = if drawn && way < 0.0 { -1.0 } else { 1.0 };
         for (place, &node) in contact.nodes.iter().enumerate() {
@@ -107,7 +117,8 @@ impl<'a> Watch<'a> {
         }
         let caps = system.tools.iter().zip(&state.tools).filter(|(c, _)| c.carries.is_some());
         // Taken from the total so that a force of zero has no sign.
-        record.support_force = caps.map(|(_, cap)| -sense * cap.total_force()[1] + 0.0).sum();
+        let on_face = caps.flat_map(|(cap, state)| &state.force[..cap.face()]);
+        record.support_force = on_face.map(|force| -sense * force[1] + 0.0).sum();
         record.sleeve = self.sleeve(system, state, sense);
         record
     }
@@ -115,8 +126,11 @@ impl<'a> Watch<'a> {
     /// The sleeve that is a layer of elements, if there is one.
     fn sleeve(&self, system: &System, state: &State, sense: f64) -> Option<SleeveRecord> {
         let mated = state.mated.first()?;
-        let rests = system.tools.iter().zip(&state.tools);
-        let ends = rests.filter(|(contact, _)| contact.hooked > 0);
+        let ends = system
+            .tools
+            .iter()
+            .zip(&state.tools)
+            .flat_map(|(contact, tool)| tool.force[contact.face()..].iter());
         let in_sleeve = state.points.iter().enumerate();
         let in_sleeve =
             in_sleeve.filter(|(point, _)| system.mesh.region_of_point(*point) == SLEEVE_REGION);
@@ -124,7 +138,7 @@ impl<'a> Watch<'a> {
         let edges = mated.force.iter().zip(&mated.normals);
         let dragged = edges.map(|([x, y], [nx, ny])| nx * (nx * y - ny * x));
         Some(SleeveRecord {
-            end_force: -sense * ends.map(|(_, rest)| rest.total_force()[1]).sum::<f64>() + 0.0,
+            end_force: -sense * ends.map(|force| force[1]).sum::<f64>() + 0.0,
             slip: self.slipped.iter().map(|slip| slip.abs()).fold(0.0, f64::max),
             plastic_strain: in_sleeve.map(|(_, point)| point.equivalent).fold(0.0, f64::max),
             friction_force: sense * dragged.sum::<f64>() + 0.0,

@@ -66,17 +66,38 @@ pub fn mandrel(
     }
 }
 
-/// The rest of a sleeve's end: a stop that stays where it is, at the part's depth. The flare of a sleeve is held
-/// there, so that its end goes neither way.
+/// The stop at the end of a sleeve: the face inside the nose cap, and a part of that; without one it stays where it is. The
+/// flare of the sleeve is held there, so that its end goes neither way.
 #[must_use]
-pub(crate) fn sleeve_rest(mesh: &Mesh, sleeve: &SleeveNodes, backwards: bool) -> ToolContact {
+pub(crate) fn sleeve_stop(
+    mesh: &Mesh,
+    sleeve: &SleeveNodes,
+    cap: Option<ToolContact>,
+    backwards: bool,
+    displacement: &[[f64; 2]],
+) -> ToolContact {
     let end = &sleeve.ends[usize::from(!backwards)];
-    let surface = Surface::Flat { normal: [0.0, if backwards { 1.0 } else { -1.0 }] };
     // That on the inside is the mandrel's to touch.
     let inside = mesh.nodes[end[0]][0];
-    let nodes = ring_nodes(mesh, sides_of(end), |[r, _]| r > inside);
-    let hooked = nodes.0.len();
-    ToolContact { hooked, ..ToolContact::rigid(0, mesh.nodes[end[0]], surface, nodes) }
+    let (nodes, areas) = ring_nodes(mesh, sides_of(end), |[r, _]| r > inside);
+    let mut tool = cap.unwrap_or_else(|| {
+        let surface = Surface::Flat { normal: [0.0, if backwards { 1.0 } else { -1.0 }] };
+        ToolContact::rigid(0, mesh.nodes[end[0]], surface, (Vec::new(), Vec::new()))
+    });
+    let pose = placed(mesh, &tool, displacement);
+    let own = tool.nodes.len();
+    tool.fitted = vec![0.0; own];
+    tool.hooked = nodes.len();
+    tool.nodes.extend(nodes);
+    tool.areas.extend(areas);
+    // It lies against the stop as the sleeve is put in.
+    let gap = |place: usize| {
+        let node = tool.nodes[place];
+        tool.stance(&pose, place, mesh.nodes[node], displacement[node]).gap
+    };
+    let gaps: Vec<f64> = (own..tool.nodes.len()).map(gap).collect();
+    tool.fitted.extend(gaps);
+    tool
 }
 
 /// A cylinder as long as the bore.
@@ -118,8 +139,7 @@ pub(crate) fn nose_cap(
 pub(crate) fn placed(mesh: &Mesh, contact: &ToolContact, displacement: &[[f64; 2]]) -> ToolState {
     let mut tool = ToolState::new(FLAT_RADIUS, contact.nodes.len());
     if contact.carries.is_some() {
-        let stances = contact
-            .nodes
+        let stances = contact.nodes[..contact.face()]
             .iter()
             .enumerate()
             .map(|(k, &node)| contact.stance(&tool, k, mesh.nodes[node], displacement[node]));

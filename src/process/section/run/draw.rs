@@ -6,8 +6,9 @@ use crate::process::section::record::SectionPhase;
 use crate::process::section::run::{Halt, SectionRun};
 use crate::process::section::setting::{bore_radius, tallest_row};
 use crate::process::section::sleeve;
-use crate::process::section::tooling::{first_touch, mandrel, nose_cap, sleeve_rest};
+use crate::process::section::tooling::{first_touch, mandrel, nose_cap, sleeve_stop};
 use crate::process::section::{DrawTool, Support};
+use crate::solver::contact::{ContactStatus, ToolContact};
 use crate::solver::prescribed::Drive;
 
 /// Rows of the mesh that a drawn mandrel may travel per increment, times `increments`: with the default
@@ -55,10 +56,20 @@ impl SectionRun {
         let lead = tool.profile.lead_reach(wide);
         let length = thickness + 2.0 * protrusion;
         let way = lead + tool.profile.land + length + tool.profile.trail_reach(wide);
-        let mut tools = vec![contact];
-        tools.extend(nose_cap(mesh, support, backwards, thickness));
-        tools.extend(lined.map(|nodes| sleeve_rest(mesh, &nodes, backwards)));
+        let cap = nose_cap(mesh, support, backwards, thickness);
+        // The stop of a sleeve is a part of its cap, and so is the puller.
+        let free = [false, cap.is_some() && lined.is_some()];
+        let mut tools = vec![ToolContact { free, ..contact }];
+        let displacement = &self.state.displacement;
+        tools.extend(match &lined {
+            Some(nodes) => Some(sleeve_stop(mesh, nodes, cap, backwards, displacement)),
+            None => cap,
+        });
         self.put_in(tools);
+        for (contact, tool) in self.system.tools.iter().zip(&mut self.state.tools) {
+            // The sleeve lies against its stop.
+            tool.status[contact.face()..].fill(ContactStatus::SMOOTH);
+        }
         let pose = &mut self.state.tools[0];
         pose.radius = radius;
         pose.unloaded_radius = radius;

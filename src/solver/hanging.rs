@@ -1,0 +1,74 @@
+//! A mandrel whose puller stands on the nose cap: beside its travel, mandrel, cap and the stop in it are one body.
+//!
+//! Their shift `c` along the axis is an unknown of the border, that of the mandrel's centre, and its equation is
+//!
+//! ```text
+//! Σ λ of the face + Σ λ of the stop = pull
+//! ```
+//!
+//! with all of them of one iterate. A pull that is handed on from the last iterate changes with the end of the sleeve
+//! that the cap stops: where the sleeve sticks to the mandrel that loop has the gain of the sleeve's stiffness over
+//! that of the cap, and diverges.
+//!
+//! The face only pushes. Where nothing lies on it, the part stands on the sleeve that sticks in it. Where that slips all along,
+//! as a mandrel that leaves squeezes it out, the puller stays where it is, and the ring of the rim that stays at its
+//! depth carries what the sleeve does to the part.
+
+use crate::solver::contact::ContactStatus;
+use crate::solver::state::State;
+use crate::solver::system::System;
+
+impl System {
+    /// The tool that tool `index` is one body with along the axis: the mandrel, for its nose cap.
+    pub(crate) fn body(&self, index: usize) -> usize {
+        let hangs = |from: &usize| self.tools[*from].free[1];
+        self.tools[index].carries.filter(hangs).unwrap_or(index)
+    }
+
+    /// The nose cap that tool `index` is one body with along the axis.
+    fn cap(&self, index: usize) -> Option<usize> {
+        (0..self.tools.len()).find(|&cap| cap != index && self.body(cap) == index)
+    }
+
+    /// Whether the reference point of a tool is an unknown along x and y in `trial`.
+    pub(crate) fn moves(&self, trial: &State, index: usize) -> [bool; 2] {
+        let [x, y] = self.tools[index].free;
+        if self.body(index) != index {
+            return [x, false];
+        }
+        let lies = |cap: usize| {
+            let face = &trial.tools[cap].status[..self.tools[cap].face()];
+            face.iter().any(|status| status.touches())
+        };
+        let mut pairs = trial.mated.iter().flat_map(|mated| &mated.status);
+        let sticks = pairs.any(|status| *status == ContactStatus::Stick);
+        [x, y && self.cap(index).is_none_or(|cap| lies(cap) || sticks)]
+    }
+
+    /// Whether tool `index` hangs with others in a puller that stays where it is in `state`.
+    pub(crate) fn stays(&self, state: &State, index: usize) -> bool {
+        let body = self.body(index);
+        self.cap(body).is_some() && !self.moves(state, body)[1]
+    }
+
+    /// Shifts of all tools along the axis, mm.
+    pub(crate) fn shifts(state: &State) -> Vec<f64> {
+        state.tools.iter().map(|tool| tool.centre[1]).collect()
+    }
+
+    /// Shift of the mandrel, the first tool, with its cap since that was at `begun`, mm; none where it does not hang in one.
+    pub(crate) fn shift(&self, state: &State, begun: &[f64]) -> f64 {
+        self.cap(0).map_or(0.0, |cap| state.tools[cap].centre[1] - begun[cap])
+    }
+
+    /// Gives a mandrel on its way the shift of its cap since that was at `begun`, see [`Self::shifts`].
+    pub(crate) fn hang(&self, trial: &mut State, begun: &[f64]) {
+        for (index, begun) in begun.iter().enumerate() {
+            let body = self.body(index);
+            if body != index {
+                let shift = trial.tools[index].centre[1] - begun;
+                trial.tools[body].centre[1] += shift;
+            }
+        }
+    }
+}
