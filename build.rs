@@ -1,10 +1,8 @@
-//! Packs what the program carries inside: the fonts of the figures, the table of corner cracks, texts.
+//! Packs what the program carries inside: the fonts of the figures, and texts.
 //!
 //! Of a font, the tables that widths and outlines need, without the outlines of signs that no title has. A font
 //! file: a head, a directory of tables (tag, sum, place, length), the tables. Source: ISO/IEC 14496-22, "Organization
 //! of an OpenType Font", "cmap", "glyf", "loca".
-//!
-//! Of the table, its head as it stands, then its numbers: low bytes first, then high ones, which pack better apart.
 //!
 //! Texts stand behind each other, each below a line with its length and its path in this repository.
 
@@ -37,15 +35,6 @@ fn main() {
     };
     write("sans.z", &packed(&stripped(dejavu::sans::regular())));
     write("sans-bold.z", &packed(&stripped(dejavu::sans::bold())));
-    for name in ["one_corner_crack", "two_corner_cracks"] {
-        let path = format!("src/fatigue/influence/{name}.bin");
-        println!("cargo:rerun-if-changed={path}");
-        let table = fs::read(&path).expect("the table is beside its reader");
-        let head = table.iter().position(|byte| *byte == b'\n').expect("a table has a head") + 1;
-        let plane = |k: usize| table[head + k..].iter().step_by(2).copied();
-        let numbers: Vec<u8> = plane(0).chain(plane(1)).collect();
-        write(&format!("{name}.z"), &[&table[..head], &packed(&numbers)].concat());
-    }
     let mut all = Vec::new();
     for path in texts() {
         println!("cargo:rerun-if-changed={path}");

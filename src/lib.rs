@@ -33,38 +33,31 @@
 //! 10  verify    the book of known answers     live      the page with sliders
 //!  9  plot      figures                       report    folder, tables, fields, pages
 //!  8  study     many solutions: bracket, refinement, lives, tool sheet, studies
-//!  7  case      case file to job
+//!  7  case      case file to job                texts     carried along
 //!  6  result    fields, paths, numbers        fracture  cracks opened in the mesh
 //!  5  process   tools, stages, their sequence, snapshots
 //!  4  solver    equilibrium and contact, one increment at a time
 //!  3  mesh      rings and fill                theory    closed forms
 //!  2  element   shapes, kernel                fit       constants from measurements
 //!  1  geometry  plate, holes                  material  metal at a point              fatigue   growth, life; reads profiles only
-//!  0  units     units at the border           tensor    stress, strain                numeric   roots, profiles               packed    carried along
+//!  0  units     units at the border           tensor    stress, strain                numeric   roots, profiles               packed    deflated bytes
 //! ```
 
 pub mod case;
 pub mod cli;
-pub mod element;
-pub mod fatigue;
-pub mod fit;
-pub mod fracture;
-pub mod geometry;
 pub mod live;
-pub mod material;
-pub mod mesh;
-pub mod numeric;
-mod packed;
 pub mod plot;
-pub mod process;
 pub mod report;
-pub mod result;
-pub mod solver;
 pub mod study;
-pub mod tensor;
-pub mod theory;
-pub mod units;
+mod texts;
 pub mod verify;
+
+use hoopset_engine::packed;
+// Floors 0 to 6: what computes, a package of its own.
+pub use hoopset_engine::{
+    element, fatigue, fit, fracture, geometry, material, mesh, numeric, process, result, solver,
+    tensor, theory, units,
+};
 
 pub use case::{Case, Complaint, parse};
 pub use geometry::hole::Hole;

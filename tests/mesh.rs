@@ -43,7 +43,7 @@ fn the_area_is_that_of_the_plate_less_its_holes() {
                 let radius = 0.5 * diameter;
                 (PI * radius * radius, drawn_circle(&mesh, radius, rim.sides.iter().copied()))
             }
-            _ => unreachable!("no other outlines are tried"),
+            Outline::Loops(_) => unreachable!("no other outlines are tried"),
         };
         for (hole, rings) in plate.holes.iter().zip(&mesh.holes) {
             exact -= PI * hole.radius().powi(2);

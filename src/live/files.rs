@@ -1,6 +1,6 @@
 //! The files of the page, carried in the program.
 
-use crate::packed;
+use crate::texts;
 
 /// Names of the files; the page itself has the address without a name.
 const FILES: [&str; 23] = [
@@ -38,5 +38,5 @@ pub(super) fn file(name: &str) -> Option<(&'static str, &'static str)> {
         Some("css") => "text/css; charset=utf-8",
         _ => "text/javascript; charset=utf-8",
     };
-    Some((kind, packed::text(&format!("src/live/page/{found}"))))
+    Some((kind, texts::text(&format!("src/live/page/{found}"))))
 }

@@ -9,7 +9,7 @@ use pulldown_cmark::{Event, Options, Parser, Tag, TagEnd, html};
 use serde::{Deserialize, Serialize};
 
 use crate::numeric::nearest::nearest;
-use crate::packed;
+use crate::texts;
 
 /// Names of the lessons, in the order of the course.
 const LESSONS: [&str; 20] = [
@@ -144,9 +144,9 @@ pub fn lesson(name: &str) -> Result<Lesson, NoSuchLesson> {
     let found = names().find(|known| *known == name);
     let name = found.ok_or_else(|| NoSuchLesson(name.to_owned()))?;
     let [page, case] =
-        ["md", "toml"].map(|ending| packed::text(&format!("examples/{name}.{ending}")));
+        ["md", "toml"].map(|ending| texts::text(&format!("examples/{name}.{ending}")));
     let mut asked: std::collections::BTreeMap<String, Asked> =
-        toml::from_str(packed::text("examples/questions.toml"))
+        toml::from_str(texts::text("examples/questions.toml"))
             .expect("the questions are read by a test");
     let Asked { predict, exercise } = asked.remove(name).expect("a test asks for every lesson");
     let mut lesson = Lesson {

@@ -36,7 +36,7 @@ mod strip_with_hole;
 mod thick_cylinder;
 mod two_holes;
 
-use crate::packed;
+use crate::texts;
 use crate::verify::bench::Bench;
 use crate::verify::findings::Findings;
 use crate::verify::trouble::Trouble;
@@ -54,13 +54,13 @@ impl Entry {
     /// Its input file.
     #[must_use]
     pub fn input(&self) -> &'static str {
-        packed::text(&format!("verification/{}/case.toml", self.name))
+        texts::text(&format!("verification/{}/case.toml", self.name))
     }
 
     /// Its expectations.
     #[must_use]
     pub fn expected(&self) -> &'static str {
-        packed::text(&format!("verification/{}/expected.toml", self.name))
+        texts::text(&format!("verification/{}/expected.toml", self.name))
     }
 }
 

@@ -1,7 +1,7 @@
 """Fits the simulation laws of the alloy library.
 
 Needs numpy and scipy. Prints one block for each alloy; the numbers are copied into
-src/material/alloys.toml, and tests/alloys.rs checks them there without this script.
+src/engine/material/alloys.toml, and tests/alloys.rs checks them there without this script.
 
 What is fitted, and why, is explained in README.md beside this file.
 """

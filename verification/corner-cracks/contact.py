@@ -48,7 +48,7 @@ def shares(faces, nodes):
 
 
 def by_rule(front, a, c, superposed):
-    """The rule of the program (`src/fatigue/front/tips.rs`)."""
+    """The rule of the program (`src/engine/fatigue/front/tips.rs`)."""
     x, z = np.minimum(front.faces.places / (c, a), 1.0).T
     beside = [at_tips(front, front.weight @ p) for p in (x**2 * (1 - z), z**2 * (1 - x))]
     out = superposed.copy()

@@ -40,7 +40,7 @@ fi
 
 # Only what differs is copied, so that a build finds what it built before.
 fresh() {
-    for part in Cargo.toml Cargo.lock README.md src verification examples; do
+    for part in Cargo.toml Cargo.lock README.md build.rs src verification examples docs benches python; do
         if [ -d "$root/$part" ]; then
             (cd "$root/$part" && find . -type f -print0) | while IFS= read -r -d '' file; do
                 if ! cmp -s "$root/$part/$file" "$scratch/copy/$part/$file"; then

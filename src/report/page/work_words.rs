@@ -17,8 +17,8 @@ pub(super) fn outline_words(plate: &Plate, show: Show) -> String {
         Outline::Disc { diameter } => {
             format!("round, {} {mm} across", show.input_length(*diameter))
         }
-        other => {
-            let [low, high] = other.bounds();
+        drawn @ Outline::Loops(_) => {
+            let [low, high] = drawn.bounds();
             let [width, height] = [0, 1].map(|axis| show.input_length(high[axis] - low[axis]));
             format!("outline as drawn, {width} × {height} {mm} over all")
         }
