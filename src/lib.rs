@@ -33,7 +33,7 @@
 //! 10  verify    the book of known answers     live      the page with sliders
 //!  9  plot      figures                       report    folder, tables, fields, pages
 //!  8  study     many solutions: bracket, refinement, lives, tool sheet, studies
-//!  7  case      case file to job                texts     carried along
+//!  7  case      case file to job              texts     carried along
 //!  6  result    fields, paths, numbers        fracture  cracks opened in the mesh
 //!  5  process   tools, stages, their sequence, snapshots
 //!  4  solver    equilibrium and contact, one increment at a time
