@@ -260,7 +260,9 @@ fn files_that_the_page_for_developers_names_exist() {
         file && word.contains('/') && !word.contains([' ', '…', '*'])
     });
     let missing: Vec<&str> = named
-        .filter(|name| !["", "src", "src/engine"].iter().any(|at| root.join(at).join(name).exists()))
+        .filter(|name| {
+            !["", "src", "src/engine"].iter().any(|at| root.join(at).join(name).exists())
+        })
         .collect();
     assert!(missing.is_empty(), "{missing:?}");
 }
