@@ -10,7 +10,7 @@
 //! long, the safe side, and K jumps there.
 //!
 //! Passes of blocks that grow the crack little are taken together by a rule of order five with an estimate of its error
-//! ([`crate::numeric::embedded`]), others block by block. Where
+//! (`numeric::embedded`), others block by block. Where
 //! superposition closes the crack at a tip that tip does not grow; the other goes on, opened a little by the
 //! pressure of the closed faces ([`crate::fatigue::front::tips`]).
 //!
