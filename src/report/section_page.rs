@@ -109,12 +109,12 @@ pub(in crate::report) fn section_band(
         let error = section_error(&job.numerics, job.material.yield_stress, share);
         error.map(|error| format!("±{}", show.stress(error)))
     };
-    let known = [None, Some(0.0), Some(0.05), Some(0.95), Some(1.0)].map(error);
+    let known = [None, Some(0.0), Some(0.05), Some(0.25), Some(0.95), Some(1.0)].map(error);
     let mesh = match known {
-        [Some(mean), Some(entry), Some(near), Some(far), Some(exit)] => format!(
-            "hoop stress at the bore {mean} {unit} from 25 to 75 % of the thickness and in the mean, {near} at 5 %, \
-             {far} at 95 %, {entry} at the entry face, {exit} at the exit face: one draw without friction on a mesh \
-             twice as fine",
+        [Some(mean), Some(entry), Some(near), Some(quarter), Some(far), Some(exit)] => format!(
+            "hoop stress at the bore {mean} {unit} from 50 to 75 % of the thickness and in the mean, {near} at 5 %, \
+             {quarter} at 25 %, {far} at 95 %, {entry} at the entry face, {exit} at the exit face: draws without \
+             friction and with 0.1 on a mesh twice as fine",
             unit = units.stress_name()
         ),
         _ => "not known for numerics coarser than the default".to_owned(),

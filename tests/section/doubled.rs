@@ -72,27 +72,30 @@ fn nor_is_one_of_a_draw_without_friction() {
     }
 }
 
-/// Default and doubled draw without friction in finite strain: every depth within 1 % of the yield stress, and within what the
-/// program states for the place.
+/// Default and doubled draw in finite strain: every depth within what the program states for the place, and without friction
+/// within 1 % of the yield stress.
 #[test]
 #[ignore = "minutes: a mesh and increments twice as fine as the default"]
 fn mesh_and_increments_twice_as_fine_change_no_more_than_the_program_states() {
-    let file = include_str!("../../verification/second-opinion/drawn-section-hoopset.toml")
-        .replace("strains = \"small\"", "strains = \"finite\"");
-    let of = |fineness: &str| {
-        let text = file.replace("fineness = 0.5", &format!("fineness = {fineness}"));
-        let job = parse(&text, "drawn.toml").unwrap().job;
-        let numerics = job.numerics.clone();
-        let snapshot = run(job).remove(0);
-        assert!(most_halvings(&snapshot) <= 3, "{}", most_halvings(&snapshot));
-        (bore(&snapshot), numerics)
-    };
-    let ((coarse, numerics), (fine, _)) = (of("1.0"), of("2.0"));
-    for (k, share) in [0.0, 0.05, 0.25, 0.5, 0.75, 0.95, 1.0].into_iter().enumerate() {
-        let off = (coarse[k] - fine[k]).abs() / 350.0;
-        let stated = section_error(&numerics, 350.0, Some(share)).unwrap() / 350.0;
-        println!("{share}: {} {}, {off:.4} of yield, stated {stated:.4}", coarse[k], fine[k]);
-        assert!(off <= stated, "{off} at {share}, stated {stated}");
-        assert!(off <= 0.01, "{off} at {share}");
+    for (friction, limit) in [("", 0.01), ("friction = 0.1\n", 0.03)] {
+        let file = include_str!("../../verification/second-opinion/drawn-section-hoopset.toml")
+            .replace("strains = \"small\"", "strains = \"finite\"")
+            .replace("fillet = 10.0\n", &format!("fillet = 10.0\n{friction}"));
+        let of = |fineness: &str| {
+            let text = file.replace("fineness = 0.5", &format!("fineness = {fineness}"));
+            let job = parse(&text, "drawn.toml").unwrap().job;
+            let numerics = job.numerics.clone();
+            let snapshot = run(job).remove(0);
+            assert!(most_halvings(&snapshot) <= 3, "{}", most_halvings(&snapshot));
+            (bore(&snapshot), numerics)
+        };
+        let ((coarse, numerics), (fine, _)) = (of("1.0"), of("2.0"));
+        for (k, share) in [0.0, 0.05, 0.25, 0.5, 0.75, 0.95, 1.0].into_iter().enumerate() {
+            let off = (coarse[k] - fine[k]).abs() / 350.0;
+            let stated = section_error(&numerics, 350.0, Some(share)).unwrap() / 350.0;
+            println!("{share}: {} {}, {off:.4} of yield, stated {stated:.4}", coarse[k], fine[k]);
+            assert!(off <= stated, "{off} at {share}, stated {stated}");
+            assert!(off <= limit, "{off} at {share}");
+        }
     }
 }
