@@ -25,6 +25,11 @@ impl System {
         self.tools[index].carries.filter(hangs).unwrap_or(index)
     }
 
+    /// Whether tool `index` is one body with another along the axis, and moves with that.
+    pub(crate) fn hangs(&self, index: usize) -> bool {
+        self.body(index) != index
+    }
+
     /// The nose cap that tool `index` is one body with along the axis.
     fn cap(&self, index: usize) -> Option<usize> {
         (0..self.tools.len()).find(|&cap| cap != index && self.body(cap) == index)
@@ -33,7 +38,7 @@ impl System {
     /// Whether the reference point of a tool is an unknown along x and y in `trial`.
     pub(crate) fn moves(&self, trial: &State, index: usize) -> [bool; 2] {
         let [x, y] = self.tools[index].free;
-        if self.body(index) != index {
+        if self.hangs(index) {
             return [x, false];
         }
         let lies = |cap: usize| {
@@ -64,10 +69,9 @@ impl System {
     /// Gives a mandrel on its way the shift of its cap since that was at `begun`, see [`Self::shifts`].
     pub(crate) fn hang(&self, trial: &mut State, begun: &[f64]) {
         for (index, begun) in begun.iter().enumerate() {
-            let body = self.body(index);
-            if body != index {
+            if self.hangs(index) {
                 let shift = trial.tools[index].centre[1] - begun;
-                trial.tools[body].centre[1] += shift;
+                trial.tools[self.body(index)].centre[1] += shift;
             }
         }
     }

@@ -118,8 +118,7 @@ impl System {
     /// `[x, y]` in N of the modelled part.
     pub(crate) fn push_on(&self, trial: &State, index: usize) -> [f64; 2] {
         // The forces on one body are in balance by themselves.
-        let hangs = self.body(index) != index;
-        let mut push = if hangs { [0.0; 2] } else { trial.tools[index].bearing };
+        let mut push = if self.hangs(index) { [0.0; 2] } else { trial.tools[index].bearing };
         for tool in (0..self.tools.len()).filter(|&tool| self.tools[tool].link.is_some()) {
             let Some((other, force)) = self.link_force(trial, tool) else { continue };
             for axis in 0..2 {

@@ -31,8 +31,9 @@ const FLIES_AWAY: f64 = 1e3;
 /// enough to correct well all that resists.
 const STIFFENED: f64 = 1e-3;
 
-/// Relative residual from which the forces of an iterate tell whether edges that slide stick: some tens of newtons in all, of
-/// some thousand that they bear.
+/// Relative residual from which the forces of an iterate tell whether edges that slide touch, stick and slip: some tens of
+/// newtons in all, of some thousand that they bear. Most of their contacts change with the forces along them, and those of an
+/// iterate far from balance would turn all of them over.
 const SAYS_SOMETHING: f64 = 1e-4;
 
 /// Record of the iterations of one increment.
@@ -157,12 +158,15 @@ impl System {
         let asked = if serves { Asked::Stress } else { Asked::Tangent };
         self.assemble(old, trial, asked)?;
         let may_open = !control.is_first();
-        let (mut changed, mut seated) = (Vec::new(), Vec::new());
-        if self.says_something(trial, may_open, workspace)? {
-            changed = self.update_status(trial, &mut workspace.switching, may_open);
-            self.hand_on_forces(trial);
-            seated = self.seat(trial);
+        if self.slides() && may_open {
+            self.residual(trial, &mut workspace.residual)?;
+            if workspace.residual.relative > SAYS_SOMETHING {
+                return Ok((Vec::new(), asked));
+            }
         }
+        let mut changed = self.update_status(trial, &mut workspace.switching, may_open);
+        self.hand_on_forces(trial);
+        let seated = self.seat(trial);
         if !seated.is_empty() {
             // The frames went with the pins.
             changed.extend(seated);
@@ -171,21 +175,6 @@ impl System {
         }
         self.residual(trial, &mut workspace.residual)?;
         Ok((changed, asked))
-    }
-
-    /// Whether the forces of an iterate say which contacts touch, stick and slip. Where edges slide, most of them change with
-    /// the forces along them, and those of an iterate far from balance would turn all of them over.
-    fn says_something(
-        &self,
-        trial: &State,
-        may_open: bool,
-        workspace: &mut Workspace,
-    ) -> Result<bool, Cause> {
-        if !self.slides() || !may_open {
-            return Ok(true);
-        }
-        self.residual(trial, &mut workspace.residual)?;
-        Ok(workspace.residual.relative <= SAYS_SOMETHING)
     }
 
     /// Corrects `trial` with the factor that stands.

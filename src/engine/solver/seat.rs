@@ -28,9 +28,8 @@ impl System {
         for (index, contact) in self.tools.iter().enumerate() {
             let tool = &trial.tools[index];
             let pushed = [0, 1].map(|i| if contact.free[i] { tool.bearing[i] } else { 0.0 });
-            let body = self.body(index);
             let force = pushed[0].hypot(pushed[1]);
-            if force == 0.0 || (body != index && self.moves(trial, body)[1]) {
+            if force == 0.0 || (self.hangs(index) && self.moves(trial, self.body(index))[1]) {
                 continue;
             }
             let along = pushed.map(|part| part / force);
@@ -49,8 +48,8 @@ impl System {
             let young = self.metal.material.elasticity.youngs_modulus;
             let give = copies * force / (young * self.metal.thickness);
             let reach = give.max(GAP_TOLERANCE * self.scale.length);
-            if body != index {
-                trial.tools[body].centre[1] += way * along[1];
+            if self.hangs(index) {
+                trial.tools[self.body(index)].centre[1] += way * along[1];
             }
             let tool = &mut trial.tools[index];
             for (part, direction) in tool.centre.iter_mut().zip(along) {

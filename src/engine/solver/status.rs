@@ -56,7 +56,7 @@ impl System {
     fn film(&self, index: usize) -> [f64; 2] {
         match self.tools[index].surface {
             Surface::Mandrel { .. } if self.slides() => FILM,
-            _ if self.body(index) != index => [NO_PULL, SLIP_TOLERANCE],
+            _ if self.hangs(index) => [NO_PULL, SLIP_TOLERANCE],
             _ => BARE,
         }
     }
@@ -181,9 +181,11 @@ impl System {
             // Along its normal it pushes back what the other one pulls.
             let push = -pull - stopped;
             let area: f64 = contact.areas[..contact.face()].iter().sum();
-            let hangs = self.body(index) != index;
-            let rounding =
-                if hangs { NO_PULL * area * self.metal.material.elastic_limit() } else { 0.0 };
+            let rounding = if self.hangs(index) {
+                NO_PULL * area * self.metal.material.elastic_limit()
+            } else {
+                0.0
+            };
             let push = if push > rounding { push } else { 0.0 };
             trial.tools[index].bearing = along.map(|part| push * part);
         }
