@@ -10,7 +10,6 @@ import shutil
 import subprocess
 import tempfile
 import time
-import urllib.request
 from pathlib import Path
 
 from websockets.sync.client import connect
@@ -22,13 +21,37 @@ class Failed(Exception):
     """The page threw, or something awaited did not happen."""
 
 
-class Chromium:
-    """A browser with one page. Use as a context manager."""
+class Line:
+    """A line to the browser or to one of its pages; `note` hears what it says unasked."""
 
-    def __init__(self, width=1400, height=1000, scale=1, dark=False):
+    def __init__(self, address, note=lambda message: None):
+        self.open_things = contextlib.ExitStack()
+        self.socket = self.open_things.enter_context(connect(address, max_size=None))
+        self.note = note
+        self.number = 0
+
+    def close(self):
+        self.open_things.close()
+
+    def call(self, method, timeout=120, **parameters):
+        """Calls a method of the protocol and returns its result."""
+        self.number += 1
+        self.socket.send(json.dumps({"id": self.number, "method": method, "params": parameters}))
+        end = time.monotonic() + timeout
+        while True:
+            message = json.loads(self.socket.recv(timeout=max(0.1, end - time.monotonic())))
+            if message.get("id") == self.number:
+                if "error" in message:
+                    raise Failed(f"{method}: {message['error']}")
+                return message["result"]
+            self.note(message)
+
+
+class Browser:
+    """The browser's process, one for all pages of a test process: starting it takes as long as most tests."""
+
+    def __init__(self):
         self.folder = tempfile.TemporaryDirectory(prefix="hoopset-browser-")
-        self.downloads = Path(self.folder.name) / "downloads"
-        self.downloads.mkdir()
         self.process = subprocess.Popen(
             [
                 PROGRAM,
@@ -44,44 +67,26 @@ class Chromium:
                 "--js-flags=--expose-gc",
                 f"--user-data-dir={self.folder.name}/profile",
                 "--remote-debugging-port=0",
-                f"--window-size={width},{height}",
                 "about:blank",
             ],
             stdout=subprocess.DEVNULL,
             stderr=subprocess.DEVNULL,
         )
-        port = self._port()
-        with urllib.request.urlopen(f"http://127.0.0.1:{port}/json/list", timeout=10) as reply:
-            page = next(t for t in json.load(reply) if t["type"] == "page")
-        self.open_things = contextlib.ExitStack()
-        self.socket = self.open_things.enter_context(
-            connect(page["webSocketDebuggerUrl"], max_size=None)
-        )
-        self.number = 0
-        self.trouble = []
-        for domain in ("Page", "Runtime", "Log", "Network"):
-            self.call(f"{domain}.enable")
-        self.size(width, height, scale)
-        if dark:
-            self.dark(True)
-        self.call(
-            "Browser.setDownloadBehavior", behavior="allow", downloadPath=str(self.downloads)
-        )
+        self.address, path = self._door()
+        self.door = Line(f"ws://{self.address}{path}")
 
-    def _port(self):
+    def _door(self):
+        """Address of its protocol, and the path to the browser as a whole."""
         file = Path(self.folder.name) / "profile" / "DevToolsActivePort"
         end = time.monotonic() + 60
         while time.monotonic() < end:
-            if file.exists() and file.read_text().strip():
-                return int(file.read_text().split()[0])
-            time.sleep(0.1)
+            if file.exists() and len(lines := file.read_text().split()) == 2:
+                return f"127.0.0.1:{lines[0]}", lines[1]
+            time.sleep(0.05)
         raise Failed("the browser did not start")
 
-    def __enter__(self):
-        return self
-
-    def __exit__(self, *_):
-        self.open_things.close()
+    def close(self):
+        self.door.close()
         self.process.terminate()
         try:
             self.process.wait(10)
@@ -90,18 +95,55 @@ class Chromium:
             self.process.wait()
         shutil.rmtree(self.folder.name, ignore_errors=True)
 
+
+class Chromium:
+    """A page that shares nothing with others, as in a window of its own. Use as a context manager."""
+
+    #: The process, started by the first page.
+    shared = None
+
+    def __init__(self, width=1400, height=1000, scale=1, dark=False):
+        Chromium.shared = Chromium.shared or Browser()
+        browser = Chromium.shared
+        self.downloads = Path(tempfile.mkdtemp(dir=browser.folder.name))
+        self.context = browser.door.call("Target.createBrowserContext")["browserContextId"]
+        browser.door.call(
+            "Browser.setDownloadBehavior",
+            behavior="allow",
+            downloadPath=str(self.downloads),
+            browserContextId=self.context,
+        )
+        target = browser.door.call(
+            "Target.createTarget",
+            url="about:blank",
+            browserContextId=self.context,
+            width=width,
+            height=height,
+        )
+        self.trouble = []
+        self.line = Line(f"ws://{browser.address}/devtools/page/{target['targetId']}", self._note)
+        for domain in ("Page", "Runtime", "Log", "Network"):
+            self.call(f"{domain}.enable")
+        self.size(width, height, scale)
+        if dark:
+            self.dark(True)
+
+    def __enter__(self):
+        return self
+
+    def __exit__(self, *_):
+        self.line.close()
+        self.shared.door.call("Target.disposeBrowserContext", browserContextId=self.context)
+
+    @classmethod
+    def end(cls):
+        """Ends the process, once no page is wanted any more."""
+        if cls.shared:
+            cls.shared.close()
+            cls.shared = None
+
     def call(self, method, timeout=120, **parameters):
-        """Calls a method of the protocol and returns its result."""
-        self.number += 1
-        self.socket.send(json.dumps({"id": self.number, "method": method, "params": parameters}))
-        end = time.monotonic() + timeout
-        while True:
-            message = json.loads(self.socket.recv(timeout=max(0.1, end - time.monotonic())))
-            if message.get("id") == self.number:
-                if "error" in message:
-                    raise Failed(f"{method}: {message['error']}")
-                return message["result"]
-            self._note(message)
+        return self.line.call(method, timeout, **parameters)
 
     def _note(self, message):
         """Keeps what a reader of the console would see."""
