@@ -14,7 +14,7 @@ use crate::cli::exit::{CliError, INTERRUPTED};
 use crate::cli::finished::{Finished, finished};
 use crate::cli::output::say;
 use crate::cli::progress::{interrupt_flag, spinner};
-use crate::cli::resume::StoredStates;
+use crate::cli::resume::{KeptStates, StoredStates};
 use crate::cli::section_beside::compute;
 use crate::cli::warn;
 use crate::plot::life_figures;
@@ -23,8 +23,8 @@ use crate::report::folder::{LIFE, ResultsFolder, SUMMARY};
 use crate::report::life;
 use crate::report::page::figure::Figure;
 use crate::study::bracket::{BoundingState, bounding_states};
-use crate::study::last_state::{NoShelf, Shelf};
-use crate::study::lives::{add_loops, lives, plan};
+use crate::study::last_state::Shelf;
+use crate::study::lives::{add_loops, plan, shelved_lives};
 use crate::study::plain_hole::{PlainHole, plain_hole};
 
 pub(crate) fn life(arguments: &Life) -> Result<ExitCode, CliError> {
@@ -56,15 +56,16 @@ pub(crate) fn life(arguments: &Life) -> Result<ExitCode, CliError> {
         }
     }
     let spinner = spinner("lives of cracks");
-    // Beside the stages a run has left the states under the bounding laws too, and the plain hole.
-    let stored = StoredStates { results: &results, case: &case };
-    let shelf: &dyn Shelf = if arguments.fresh { &NoShelf } else { &stored };
-    let (bounds, missing) = bounds(&case, &stop, shelf);
-    let made = lives(&case, plan, &snapshots, &bounds, &stop).map(|mut report| {
+    // Beside the stages a run has left the states under the bounding laws too, and the plain hole; with `--fresh` it was
+    // made just now.
+    let of_run = StoredStates { results: &results, case: &case };
+    let (bounds, missing) = bounds(&case, &stop, &of_run);
+    let own = KeptStates { folder: &folder, case: &case, fresh: arguments.fresh };
+    let made = shelved_lives(&case, plan, (&snapshots, &bounds), &stop, &own).map(|mut report| {
         report.warnings.extend(missing);
         if let Some(last) = snapshots.last().filter(|last| !last.services.is_empty()) {
             let plain =
-                if case.plain_hole { plain_hole(&case, &stop, shelf) } else { PlainHole::None };
+                if case.plain_hole { plain_hole(&case, &stop, &of_run) } else { PlainHole::None };
             add_loops(&mut report, &case, last, plain.solved());
             report.warnings.extend(plain.trouble().map(str::to_owned));
         }
@@ -72,7 +73,8 @@ pub(crate) fn life(arguments: &Life) -> Result<ExitCode, CliError> {
     });
     spinner.finish_and_clear();
     if stop.load(Ordering::SeqCst) {
-        folder.abandon()?;
+        // The states that the load left stay in it for the next run.
+        drop(folder);
         warn(
             "interrupted: no lives were written; the stages are kept and the same command goes on",
         );

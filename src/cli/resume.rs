@@ -217,6 +217,8 @@ pub(crate) fn stored_level(folder: &ResultsFolder, case: &Case, job: &Job) -> Op
 pub(crate) struct KeptStates<'a> {
     pub(crate) folder: &'a ResultsFolder,
     pub(crate) case: &'a Case,
+    /// Whether nothing is taken from earlier runs.
+    pub(crate) fresh: bool,
 }
 
 /// Head of the file of the state that `job` leaves of the plate of `case`.
@@ -247,6 +249,9 @@ impl Shelf for StoredStates<'_> {
 
 impl Shelf for KeptStates<'_> {
     fn take(&self, name: &str, job: &Job) -> Option<Snapshot> {
+        if self.fresh {
+            return None;
+        }
         let state = stored_state(&places(self.folder), name, (self.case, job))?;
         // It must be in this run's folder too, for the next run.
         self.keep(name, job, &state);

@@ -27,7 +27,7 @@ use crate::report::folder::ResultsFolder;
 use crate::result::summary::MeshSummary;
 use crate::study::companions::{Companion, Companions};
 use crate::study::effort::effort;
-use crate::study::last_state::{NoShelf, Shelf};
+use crate::study::last_state::Shelf;
 
 /// Name of the demonstration case, hence `demo-results`.
 const DEMO_FILE: &str = "demo.toml";
@@ -103,9 +103,8 @@ fn run_with(
     }
     let companions = match &ending {
         Ok(Ending::Done) => {
-            let kept = KeptStates { folder: &folder, case: &case };
-            let shelf: &dyn Shelf = if arguments.fresh { &NoShelf } else { &kept };
-            beside_the_case(&case, stop, shelf, (&progress, &mut clock))?
+            let shelf = KeptStates { folder: &folder, case: &case, fresh: arguments.fresh };
+            beside_the_case(&case, stop, &shelf, (&progress, &mut clock))?
         }
         _ => Companions::default(),
     };

@@ -30,6 +30,7 @@ use crate::numeric::profile::Profile;
 use crate::process::snapshot::Snapshot;
 use crate::result::accuracy::edge_error;
 use crate::study::bracket::BoundingState;
+use crate::study::last_state::{NoShelf, Shelf};
 pub use crate::study::lives::corner_report::{
     CornerBand, CornerPlace, CornerReport, DepthSource, FlawLife, SectionUsed,
 };
@@ -64,10 +65,26 @@ pub fn lives(
     bounds: &[BoundingState],
     stop: &AtomicBool,
 ) -> Result<LifeReport, LifeRefusal> {
+    shelved_lives(case, plan, (snapshots, bounds), stop, &NoShelf)
+}
+
+/// The same, with the states that the load leaves taken from `shelf` where an earlier run has left them, and put
+/// there otherwise.
+///
+/// # Errors
+/// [`LifeRefusal`].
+pub fn shelved_lives(
+    case: &Case,
+    plan: Plan,
+    (snapshots, bounds): (&[Snapshot], &[BoundingState]),
+    stop: &AtomicBool,
+    shelf: &dyn Shelf,
+) -> Result<LifeReport, LifeRefusal> {
     let Some(settings) = &case.life else { return Err(LifeRefusal::NoTable) };
     let state = residual_state(snapshots).ok_or(LifeRefusal::NoResidualState)?;
     let ground = &plan.ground;
-    let Compared { lines, settled, comparisons } = compared(case, settings, ground, state, stop)?;
+    let Compared { lines, settled, comparisons } =
+        compared(case, settings, ground, state, (stop, shelf))?;
     let mut warnings = lines.warnings.clone();
     let shares = ground.sequence.extremes().map(|stress| stress / settings.tension);
     let onset = yielding_begins(case, (state, &lines.answer), &lines.directions(), shares)?;
@@ -80,14 +97,16 @@ pub fn lives(
             state.label, last.label
         ));
     }
-    let bounds: Vec<Result<Bound, LifeRefusal>> =
-        bounds.par_iter().map(|bound| bounding(case, settings, &plan, bound, stop)).collect();
+    let bounds: Vec<Result<Bound, LifeRefusal>> = bounds
+        .par_iter()
+        .map(|bound| bounding(case, settings, &plan, bound, (stop, shelf)))
+        .collect();
     // The first refusal in their order, whichever was found first.
     let bounds = bounds.into_iter().collect::<Result<Vec<_>, _>>()?;
     let holes: Vec<Comparison> = at_holes(&comparisons).cloned().collect();
     let own: Vec<Grower> = holes.iter().map(|c| c.expanded.grower.clone()).collect();
     let family = if settled.is_some() {
-        let source = Source { case, settings, ground, lines: &lines, state, stop };
+        let source = Source { case, settings, ground, lines: &lines, state, stop, shelf };
         Family::solved(&source, own, onset)?
     } else {
         Family::fixed(own, onset)
@@ -151,7 +170,7 @@ pub fn shortest_lives(
 ) -> Result<ShortestLives, LifeRefusal> {
     let Some(settings) = &case.life else { return Err(LifeRefusal::NoTable) };
     let state = residual_state(snapshots).ok_or(LifeRefusal::NoResidualState)?;
-    let comparisons = compared(case, settings, &plan.ground, state, stop)?.comparisons;
+    let comparisons = compared(case, settings, &plan.ground, state, (stop, &NoShelf))?.comparisons;
     if at_holes(&comparisons).next().is_none() {
         return Err(LifeRefusal::NoPath);
     }
@@ -173,12 +192,12 @@ fn compared(
     settings: &LifeSettings,
     ground: &Ground,
     state: &Snapshot,
-    stop: &AtomicBool,
+    (stop, shelf): (&AtomicBool, &dyn Shelf),
 ) -> Result<Compared, LifeRefusal> {
     let lines = Lines::new(case, settings, state)?;
     let shares = ground.sequence.extremes().map(|stress| stress / settings.tension);
     let settled = if settings.relaxation {
-        settle(&case.job, state, &settings.load, shares, stop)?
+        settle(&case.job, state, &settings.load, shares, stop, (shelf, "settled"))?
     } else {
         None
     };
@@ -203,12 +222,13 @@ fn bounding(
     settings: &LifeSettings,
     plan: &Plan,
     bound: &BoundingState,
-    stop: &AtomicBool,
+    (stop, shelf): (&AtomicBool, &dyn Shelf),
 ) -> Result<Bound, LifeRefusal> {
     let shares = plan.ground.sequence.extremes().map(|stress| stress / settings.tension);
     let lines = Lines::new(case, settings, &bound.snapshot)?;
     let settled = if settings.relaxation {
-        settle(&bound.job, &bound.snapshot, &settings.load, shares, stop)?
+        let name = format!("settled-{}", bound.hardening);
+        settle(&bound.job, &bound.snapshot, &settings.load, shares, stop, (shelf, &name))?
     } else {
         None
     };

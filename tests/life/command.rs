@@ -133,6 +133,15 @@ fn the_command_runs_the_case_once_and_says_where_its_constants_come_from() {
     assert!(String::from_utf8(second.stderr).unwrap().contains("taking the stages from"));
     assert_eq!(std::fs::read_to_string(lives.join("life.json")).unwrap(), json);
     assert_eq!(std::fs::read_to_string(lives.join("life.csv")).unwrap(), csv);
+    // What the load leaves is taken from the last lives too; a damaged state is computed again.
+    let kept = lives.join("snapshots/settled.snapshot");
+    let mut bytes = std::fs::read(&kept).unwrap();
+    *bytes.last_mut().unwrap() ^= 1;
+    std::fs::write(&kept, bytes).unwrap();
+    let third = hoopset(at, &["life", "bracket.toml"]);
+    let said = String::from_utf8(third.stderr).unwrap();
+    assert!(said.contains("settled.snapshot` is damaged"), "{said}");
+    assert_eq!(std::fs::read_to_string(lives.join("life.json")).unwrap(), json);
 }
 
 #[test]

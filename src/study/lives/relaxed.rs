@@ -14,6 +14,7 @@ use crate::fatigue::crack_life::Grower;
 use crate::fatigue::sequence::LoadSequence;
 use crate::fatigue::trade::WIDEST;
 use crate::process::snapshot::Snapshot;
+use crate::study::last_state::Shelf;
 use crate::study::lives::places::Lines;
 use crate::study::lives::refusal::LifeRefusal;
 use crate::study::lives::settle::settle;
@@ -44,6 +45,8 @@ pub(super) struct Source<'a> {
     /// The state that the work left.
     pub(super) state: &'a Snapshot,
     pub(super) stop: &'a AtomicBool,
+    /// Where settled states are kept.
+    pub(super) shelf: &'a dyn Shelf,
 }
 
 impl Family {
@@ -58,7 +61,7 @@ impl Family {
         own: Vec<Grower>,
         onset: f64,
     ) -> Result<Self, LifeRefusal> {
-        let Source { case, settings, ground, lines, state, stop } = *source;
+        let Source { case, settings, ground, lines, state, stop, shelf } = *source;
         let [low, high] = ground.sequence.extremes().map(|stress| stress / settings.tension);
         // A section that yields as a whole ends every life.
         let bound = |grower: &Grower| grower.bearable_stress() / (high * settings.tension);
@@ -68,13 +71,16 @@ impl Family {
             return Ok(Self { nodes: vec![(1.0, worked)], onset, highest: WIDEST[1] });
         }
         let first = onset.max(WIDEST[0]);
-        let wanted: Vec<f64> = (1..=NODES)
-            .map(|k| first * (most / first).powf(f64::from(k) / f64::from(NODES)))
-            .filter(|factor| (factor - 1.0).abs() > SAME)
+        let wanted: Vec<(u32, f64)> = (1..=NODES)
+            .map(|k| (k, first * (most / first).powf(f64::from(k) / f64::from(NODES))))
+            .filter(|(_, factor)| (factor - 1.0).abs() > SAME)
             .collect();
-        let solve = |factor: f64| -> Result<Option<(f64, Vec<Grower>)>, LifeRefusal> {
+        let solve = |(k, factor): (u32, f64)| -> Result<Option<(f64, Vec<Grower>)>, LifeRefusal> {
             let shares = [factor * low, factor * high];
-            let Some(settled) = settle(&case.job, state, &settings.load, shares, stop)? else {
+            let name = format!("settled-at-stress-{k}");
+            let kept = (shelf, name.as_str());
+            let Some(settled) = settle(&case.job, state, &settings.load, shares, stop, kept)?
+            else {
                 return Ok(None);
             };
             let places = lines.places(case, settings, &settled.snapshot, None)?;

@@ -6,6 +6,8 @@
 //! stands, until a cycle adds no plastic strain that matters ([`SHAKEN_DOWN`]); what then stands
 //! without load is the field that cracks grow in. Cracks, creep and cyclic softening beyond the
 //! hardening law are not in it.
+//!
+//! The cycles cost as much as a stage does: what they left is kept on a shelf and taken from there the next time.
 
 use std::ops::ControlFlow;
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -24,6 +26,7 @@ use crate::process::stage::{Load, Stage};
 use crate::process::stage_error::StageError;
 use crate::result::service_summary::SHAKEN_DOWN;
 use crate::solver::tables::{FoldedElement, Tables};
+use crate::study::last_state::Shelf;
 
 /// Cycles after which the state is looked at: most loads are settled by the second.
 const LOOKS: [usize; 3] = [2, 4, 14];
@@ -42,6 +45,18 @@ pub struct Settled {
 }
 
 impl Settled {
+    /// Where `snapshot` has come to by cycles of a load on `before`.
+    fn of(snapshot: Snapshot, before: &Snapshot) -> Self {
+        let run = snapshot.services.iter().skip(before.services.len());
+        let growths: Vec<f64> = run.flat_map(|one| &one.periods).map(|one| one.growth).collect();
+        Self {
+            cycles: growths.len(),
+            first_growth: growths.first().copied().unwrap_or(f64::NAN),
+            last_growth: growths.last().copied().unwrap_or(f64::INFINITY),
+            snapshot,
+        }
+    }
+
     /// Whether the last cycle was elastic.
     #[must_use]
     pub(crate) fn is_settled(&self) -> bool {
@@ -55,8 +70,8 @@ impl Settled {
     }
 }
 
-/// Takes `state` of `job` through cycles of `load` between the shares `[lowest, highest]`.
-/// `None` when it was stopped or the plate does not bear the load.
+/// Takes `state` of `job` through cycles of `load` between the shares `[lowest, highest]`, from what a
+/// shelf has of them under `name`. `None` when it was stopped or the plate does not bear the load.
 ///
 /// # Errors
 /// [`StageError`] when the equations cannot be set up.
@@ -66,46 +81,52 @@ pub fn settle(
     load: &Load,
     [lowest, highest]: [f64; 2],
     stop: &AtomicBool,
+    (shelf, name): (&dyn Shelf, &str),
 ) -> Result<Option<Settled>, StageError> {
     let mut job = job.clone();
     job.stages.truncate(state.stage);
-    let mut now = Settled {
-        snapshot: state.clone(),
-        cycles: 0,
-        first_growth: f64::NAN,
-        last_growth: f64::INFINITY,
+    // Kept under the name of all cycles that it might have taken.
+    let mut longest = job.clone();
+    longest.stages.extend(service(load, Block { highest, lowest, cycles: LOOKS.iter().sum() }));
+    let mut now = match shelf.take(name, &longest).filter(is_free) {
+        Some(kept) => Settled::of(kept, state),
+        None => {
+            let mut now = Settled::of(state.clone(), state);
+            for cycles in LOOKS {
+                job.stages.extend(service(load, Block { highest, lowest, cycles }));
+                let Some(left) = left(&job, now.snapshot, stop)? else { return Ok(None) };
+                now = Settled::of(left, state);
+                if now.is_settled() {
+                    break;
+                }
+            }
+            shelf.keep(name, &longest, &now.snapshot);
+            now
+        }
     };
-    for cycles in LOOKS {
-        job.stages.extend(pins(load));
-        let program = Program::Blocks(vec![Block { highest, lowest, cycles }]);
-        job.stages.push(Stage::Service { load: load.clone(), program });
-        job.stages.extend(load.bearing.iter().map(|&(hole, _)| Stage::Unfasten { hole }));
-        let mut last = Last { stop, free: None };
-        let mut sequence = Sequence::resume(job.clone(), now.snapshot)?;
-        if !matches!(sequence.run(&mut last), Ok(Ending::Done)) {
-            return Ok(None);
-        }
-        let Some(snapshot) = last.free else { return Ok(None) };
-        let periods = snapshot.services.last().map_or(&[][..], |service| &service.periods);
-        let growth =
-            |at: Option<&crate::process::service_history::Period>| at.map_or(0.0, |p| p.growth);
-        if now.cycles == 0 {
-            now.first_growth = growth(periods.first());
-        }
-        now.last_growth = growth(periods.last());
-        now.cycles += cycles;
-        now.snapshot = snapshot;
-        if now.is_settled() {
-            break;
-        }
-    }
     // It stands for the state that the lives begin with, whose name it keeps.
     now.snapshot.label.clone_from(&state.label);
     Ok(Some(now))
 }
 
-fn pins(load: &Load) -> impl Iterator<Item = Stage> {
-    load.bearing.iter().map(|&(hole, _)| Stage::Fasten { hole, diameter: None, elastic: None })
+/// Cycles of `load` on a plate that has none, its pins put in before and taken out after.
+fn service(load: &Load, block: Block) -> impl Iterator<Item = Stage> {
+    let pins = load.bearing.iter().map(|&(hole, _)| hole);
+    let fasten = pins.clone().map(|hole| Stage::Fasten { hole, diameter: None, elastic: None });
+    let cycles = Stage::Service { load: load.clone(), program: Program::Blocks(vec![block]) };
+    fasten.chain([cycles]).chain(pins.map(|hole| Stage::Unfasten { hole }))
+}
+
+/// The state without load that the stages of `job` after `state` leave; `None` when it was stopped or a stage failed.
+fn left(job: &Job, state: Snapshot, stop: &AtomicBool) -> Result<Option<Snapshot>, StageError> {
+    let mut last = Last { stop, free: None };
+    let ended = Sequence::resume(job.clone(), state)?.run(&mut last);
+    Ok(last.free.filter(|_| matches!(ended, Ok(Ending::Done))))
+}
+
+/// Whether it is whole and bears no load.
+fn is_free(snapshot: &Snapshot) -> bool {
+    snapshot.finished && !snapshot.loaded
 }
 
 struct Last<'a> {
@@ -123,7 +144,7 @@ impl Observer for Last<'_> {
     }
 
     fn snapshot(&mut self, snapshot: Snapshot) -> ControlFlow<()> {
-        if snapshot.finished && !snapshot.loaded {
+        if is_free(&snapshot) {
             self.free = Some(snapshot);
         }
         ControlFlow::Continue(())
