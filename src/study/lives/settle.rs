@@ -88,21 +88,20 @@ pub fn settle(
     // Kept under the name of all cycles that it might have taken.
     let mut longest = job.clone();
     longest.stages.extend(service(load, Block { highest, lowest, cycles: LOOKS.iter().sum() }));
-    let mut now = match shelf.take(name, &longest).filter(is_free) {
-        Some(kept) => Settled::of(kept, state),
-        None => {
-            let mut now = Settled::of(state.clone(), state);
-            for cycles in LOOKS {
-                job.stages.extend(service(load, Block { highest, lowest, cycles }));
-                let Some(left) = left(&job, now.snapshot, stop)? else { return Ok(None) };
-                now = Settled::of(left, state);
-                if now.is_settled() {
-                    break;
-                }
+    let mut now = if let Some(kept) = shelf.take(name, &longest).filter(is_free) {
+        Settled::of(kept, state)
+    } else {
+        let mut now = Settled::of(state.clone(), state);
+        for cycles in LOOKS {
+            job.stages.extend(service(load, Block { highest, lowest, cycles }));
+            let Some(left) = left(&job, now.snapshot, stop)? else { return Ok(None) };
+            now = Settled::of(left, state);
+            if now.is_settled() {
+                break;
             }
-            shelf.keep(name, &longest, &now.snapshot);
-            now
         }
+        shelf.keep(name, &longest, &now.snapshot);
+        now
     };
     // It stands for the state that the lives begin with, whose name it keeps.
     now.snapshot.label.clone_from(&state.label);
