@@ -35,6 +35,8 @@ mod repair;
 mod shop;
 #[path = "section/sleeve.rs"]
 mod sleeve;
+#[path = "section/sleeve_pulled.rs"]
+mod sleeve_pulled;
 #[path = "section/sleeved.rs"]
 mod sleeved;
 #[path = "section/spotface.rs"]

@@ -20,7 +20,7 @@ use crate::plot::{DepthMap, FigureContext, depth_map, hoop_beside};
 use crate::process::snapshot::Snapshot;
 use crate::report::folder::{ResultsFolder, SUMMARY};
 use crate::report::page::figure::Figure;
-use crate::report::section::SectionStageResult;
+use crate::report::section::{SectionStageResult, section_warnings};
 use crate::report::section_beside::{
     APPROXIMATION, PathMap, answer, beside_csv, json, map_csv, page,
 };
@@ -102,6 +102,10 @@ pub(crate) fn beside_plane(arguments: &Section, case: &Case) -> Result<ExitCode,
             &folder.subfolder(&format!("{}/figures", one.section.hole()))?,
         )?;
     }
+    let warnings: Vec<String> = computed.iter().flat_map(warnings_of).collect();
+    for warning in &warnings {
+        warn(warning);
+    }
     let sections: Vec<HoleSection> = computed.into_iter().map(|one| one.section).collect();
     let maps = maps(case, &snapshots, &sections)?;
     folder.write("beside.csv", beside_csv(case.units, &sections).as_bytes())?;
@@ -110,7 +114,7 @@ pub(crate) fn beside_plane(arguments: &Section, case: &Case) -> Result<ExitCode,
     let figures = draw(case, &sections, &maps, &folder.subfolder("figures")?)?;
     let drawing = case_drawing(case, &folder)?;
     let pictures = (&figures[..], Some(&drawing));
-    let text = page(case, &sections, &arguments.paper.record(), pictures);
+    let text = page(case, &sections, &arguments.paper.record(), pictures, &warnings);
     folder.write("section.html", text.as_bytes())?;
     for section in &sections {
         say!("{}", answer(case, section));
@@ -118,6 +122,14 @@ pub(crate) fn beside_plane(arguments: &Section, case: &Case) -> Result<ExitCode,
     let kept = folder.finish_as(true)?;
     say!("{APPROXIMATION}\nresults: {}", kept.display());
     Ok(ExitCode::SUCCESS)
+}
+
+/// Warnings about the section of one hole, which say whose they are.
+fn warnings_of(computed: &Computed) -> Vec<String> {
+    let own = section_warnings(&computed.case, &computed.stages);
+    own.iter()
+        .map(|warning| format!("section of hole {}: {warning}", computed.section.hole()))
+        .collect()
 }
 
 /// The map of every path of the last residual state.

@@ -19,7 +19,7 @@ use crate::report::page::html::table;
 use crate::report::page::shell::Shell;
 use crate::report::record::Record;
 use crate::report::section::SECTION_LIMITS;
-use crate::report::section_page::section_band;
+use crate::report::section_page::{section_band, warnings_note};
 use crate::report::show::Show;
 use crate::result::section::SectionHeadline;
 use crate::study::section_beside::{Faces, HoleSection};
@@ -167,13 +167,14 @@ pub fn json(case: &Case, sections: &[HoleSection]) -> Result<String, serde_json:
     Ok(text)
 }
 
-/// Tables of every hole as a page shows them.
+/// Tables of every hole as a page shows them, `warnings` about their sections ahead of them.
 #[must_use]
 pub fn page(
     case: &Case,
     sections: &[HoleSection],
     record: &Record,
     (figures, drawing): (&[Figure], Option<&Figure>),
+    warnings: &[String],
 ) -> String {
     let answer: String = sections.iter().map(|section| hole_table(case, section)).collect();
     Shell {
@@ -192,6 +193,7 @@ pub fn page(
              against that of the plane model of the same ring."
                 .to_owned(),
         ],
+        status: warnings_note(warnings),
         answer,
         band: sections.first().map(|section| {
             section_band((&section.job, case.units), rings_apart(case, sections))

@@ -36,13 +36,7 @@ pub fn section_page(
             "<div class=\"note bad\"><strong>The work was not finished; these results are incomplete.</strong></div>\n",
         );
     }
-    let warnings = section_warnings(case, stages);
-    if !warnings.is_empty() {
-        status.push_str(&format!(
-            "<div class=\"note\"><strong>Warnings</strong>\n{}</div>\n",
-            list(&warnings)
-        ));
-    }
+    status.push_str(&warnings_note(&section_warnings(case, stages)));
     let residual: Vec<&SectionStageResult> =
         stages.iter().filter(|stage| !stage.snapshot.loaded).collect();
     let (answer, earlier) = match residual.split_last() {
@@ -126,6 +120,14 @@ pub(in crate::report) fn section_band(
             .to_owned(),
         idealisation,
     }
+}
+
+/// Warnings ahead of a page; nothing where there are none.
+pub(in crate::report) fn warnings_note(warnings: &[String]) -> String {
+    if warnings.is_empty() {
+        return String::new();
+    }
+    format!("<div class=\"note\"><strong>Warnings</strong>\n{}</div>\n", list(warnings))
 }
 
 /// Depth of a path as a word or a length.

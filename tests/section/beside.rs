@@ -11,6 +11,8 @@ use hoopset::process::section::run::SectionRun;
 use hoopset::process::section::{Rim, SectionStage, Support};
 use hoopset::process::sequence::{Ending, Observer};
 use hoopset::process::snapshot::Snapshot;
+use hoopset::report::record::Record;
+use hoopset::report::section_beside::page;
 use hoopset::result::read::read;
 use hoopset::result::section::hoop_by_row;
 use hoopset::solver::friction::Friction;
@@ -218,6 +220,12 @@ fn on_the_ring_itself_the_map_is_the_section_and_lives_are_grown_in_it() {
             assert!((found - known).abs() < 1.0, "{distance} {depth}: {found} {known}");
         }
     }
+    let crushed = ["hole A: the sleeve is crushed".to_owned()];
+    let [quiet, warned] = [&[][..], &crushed].map(|warnings| {
+        let sections = std::slice::from_ref(&section);
+        page(&case, sections, &Record::default(), (&[], None), warnings)
+    });
+    assert!(warned.contains(&crushed[0]) && !quiet.contains("Warnings</strong>"));
     let faces = section.faces();
     assert!(faces.entry > faces.middle, "the entry face keeps less compression: {faces:?}");
 

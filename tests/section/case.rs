@@ -1,7 +1,7 @@
 //! Section files: one that is right, and what is said of those that are not.
 
 use hoopset::case::section::parse;
-use hoopset::process::section::{Face, Rim, SectionStage, Support};
+use hoopset::process::section::{Face, Rim, SectionStage, SleeveEnd, Support};
 use hoopset::solver::friction::Friction;
 
 const FILE: &str = r#"
@@ -129,6 +129,8 @@ fn a_sleeve_becomes_a_layer_of_its_own_metal() {
     assert!(!split.closed && split.friction == Friction::None);
     assert!((split.material.yield_stress - 1100.0).abs() < 1e-9);
     assert!((split.protrusion - 0.6).abs() < 1e-12, "three walls");
+    assert_eq!(split.end, SleeveEnd::Held);
+    assert_eq!(layer(&format!("{STEEL}, end = \"stopped\"")).end, SleeveEnd::Stopped);
     let keys = format!(
         "{STEEL}, closed = true, protrusion = 0.8, friction_by_pressure = [[200, 0.1], [600, 0.05]]"
     );
@@ -149,6 +151,7 @@ fn what_is_wrong_with_a_sleeve_is_said_with_its_line() {
     wrong(&format!("{STEEL}, friction = 0.1, friction_by_pressure = [[1, 0.1]]"), "both give");
     wrong(&format!("{STEEL}, protrusion = 0"), "`protrusion`");
     wrong(&format!("{STEEL}, closed = \"no\""), "true or false");
+    wrong(&format!("{STEEL}, end = \"free\""), "`free` is no end of a sleeve");
     wrong(&format!("{STEEL}, wall = 0.2"), "wall");
     wrong(&STEEL.replace("195000", "-1"), "`youngs_modulus` is -1");
     wrong(&STEEL.replace("0.29", "0.5"), "`poissons_ratio` is 0.5");

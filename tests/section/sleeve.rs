@@ -11,7 +11,7 @@ use hoopset::mesh::topology::NodeId;
 use hoopset::process::section::observer::{SectionEnding, SectionObserver};
 use hoopset::process::section::record::{SectionSnapshot, TravelRecord};
 use hoopset::process::section::run::SectionRun;
-use hoopset::process::section::{DrawTool, SectionJob, SleeveLayer, Support};
+use hoopset::process::section::{DrawTool, SectionJob, SleeveEnd, SleeveLayer, Support};
 use hoopset::solver::friction::Friction;
 use hoopset::solver::state::State;
 use hoopset::solver::system::System;
@@ -99,7 +99,9 @@ fn steel() -> Material {
 
 fn layer(material: Material, closed: bool, friction: f64) -> SleeveLayer {
     let friction = Friction::constant(friction);
-    SleeveLayer { material, closed, friction, protrusion: 0.3 }
+    // Without any friction nothing but its stop holds a sleeve, so that either end stays there.
+    let end = if closed { SleeveEnd::Held } else { SleeveEnd::Stopped };
+    SleeveLayer { material, closed, friction, protrusion: 0.3, end }
 }
 
 /// A rigid mandrel with a long land that widens the inside of the sleeve by `driven` mm.

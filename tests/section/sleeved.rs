@@ -3,16 +3,18 @@
 use std::ops::ControlFlow;
 
 use approx::assert_relative_eq;
+use hoopset::plot::{FigureContext, pull_force};
 use hoopset::process::section::observer::{SectionEnding, SectionObserver};
-use hoopset::process::section::record::{SectionSnapshot, TravelRecord};
+use hoopset::process::section::record::{SectionPhase, SectionSnapshot, TravelRecord};
 use hoopset::process::section::run::SectionRun;
-use hoopset::process::section::{DrawTool, SectionStage, SleeveLayer};
+use hoopset::process::section::{DrawTool, SectionStage, SleeveEnd, SleeveLayer};
 use hoopset::process::stage_error::StageError;
 use hoopset::result::section::read_section;
 use hoopset::solver::friction::Friction;
 use hoopset::solver::increment_error::Cause;
 use hoopset::solver::state::State;
 use hoopset::solver::system::System;
+use hoopset::units::Units;
 
 use crate::shop::{CAP, draw, job, mandrel, metal, run, sleeve_steel};
 
@@ -21,7 +23,13 @@ const WALL: f64 = 0.2;
 /// A mandrel and a split sleeve for a hole of so many mm, opened by 4 %: friction on the mandrel and in the hole.
 fn tool(hole: f64, [on_mandrel, in_hole]: [f64; 2], protrusion: f64) -> DrawTool {
     let friction = Friction::constant(in_hole);
-    let layer = SleeveLayer { material: sleeve_steel(), closed: false, friction, protrusion };
+    let layer = SleeveLayer {
+        material: sleeve_steel(),
+        closed: false,
+        friction,
+        protrusion,
+        end: SleeveEnd::default(),
+    };
     DrawTool {
         sleeve_thickness: WALL,
         sleeve: Some(Box::new(layer)),
@@ -29,8 +37,24 @@ fn tool(hole: f64, [on_mandrel, in_hole]: [f64; 2], protrusion: f64) -> DrawTool
     }
 }
 
+/// A draw with so much friction whose stop only pushes.
+fn stopped(frictions: [f64; 2]) -> SectionStage {
+    let mut tool = tool(5.7, frictions, 0.3);
+    tool.sleeve.as_mut().unwrap().end = SleeveEnd::Stopped;
+    draw(tool, CAP, false)
+}
+
 fn drawn(frictions: [f64; 2], protrusion: f64) -> SectionStage {
     draw(tool(5.7, frictions, protrusion), CAP, false)
+}
+
+/// Pull of the stop over its largest push, where it only pushes: a sleeve that nothing sticks to yet stays on it.
+const NO_PULL: f64 = 0.03;
+
+/// Largest force of the stop on the end of the sleeve, along the draw and against it, N.
+fn stop_forces(snapshot: &SectionSnapshot) -> [f64; 2] {
+    let ends = || snapshot.travel.iter().filter_map(|r| r.sleeve).map(|sleeve| sleeve.end_force);
+    [-ends().fold(0.0, f64::min), ends().fold(0.0, f64::max)]
 }
 
 /// Over a whole draw nose cap and end of the sleeve carry the pull, and energy is conserved; no increment is halved more than
@@ -47,15 +71,41 @@ fn goes_through(stages: Vec<SectionStage>) -> Vec<SectionSnapshot> {
         assert!(off.abs() <= 1e-6 * peak, "{record:?}");
     }
     assert!(travel.iter().all(|record| record.halvings <= 3));
+    let [pulled, pushed] = stop_forces(snapshots.last().unwrap());
     let drawn = travel.iter().rfind(|record| record.sleeve.is_some()).unwrap();
     let spent = drawn.friction_work + drawn.elastic_energy + drawn.plastic_work;
-    println!("pull {peak:.0}, energy {:.1e}", drawn.tool_work / spent - 1.0);
+    println!(
+        "pull {peak:.0}, stop {pushed:.0} and {:.0}, strain {:.3}, energy {:.1e}",
+        -pulled,
+        drawn.sleeve.unwrap().plastic_strain,
+        drawn.tool_work / spent - 1.0
+    );
     snapshots
+}
+
+/// An end that is held is pulled back by the bent plate; one that is stopped lifts off. Entry and exit face hardly know.
+#[test]
+#[ignore = "ten seconds: two draws"]
+fn an_end_that_is_held_is_pulled() {
+    let frictions = [0.05, 0.1];
+    let [stopped, held] = [stopped(frictions), drawn(frictions, 0.3)]
+        .map(|stage| run(job(vec![stage], metal())).remove(0));
+    let [[off, _], [pulled, _]] = [&stopped, &held].map(stop_forces);
+    assert!(pulled > 1000.0 && off < 0.05 * pulled, "{pulled} and {off}");
+    let [stopped, held] = [&stopped, &held].map(read_section);
+    for (one, other) in stopped.paths.iter().zip(&held.paths) {
+        let [one, other] = [one, other].map(|path| path.headline().edge);
+        println!("{one:.1} for {other:.1}");
+        assert!((one - other).abs() < 35.0, "{one} for {other}");
+    }
 }
 
 #[test]
 fn a_draw_through_a_sleeve_balances_forces_and_energies() {
-    let snapshots = goes_through(vec![drawn([0.1, 0.15], 0.3)]);
+    // With a stop that only pushes, which is the harder one.
+    let snapshots = goes_through(vec![stopped([0.1, 0.15])]);
+    let [pulled, pushed] = stop_forces(&snapshots[0]);
+    assert!(pulled < NO_PULL * pushed, "{pulled} of {pushed}");
     let drawn = snapshots[0].travel.iter().rfind(|record| record.sleeve.is_some()).unwrap();
     let spent = drawn.friction_work + drawn.elastic_energy + drawn.plastic_work;
     assert_relative_eq!(drawn.tool_work, spent, max_relative = 1e-4);
@@ -80,22 +130,25 @@ fn a_second_sleeve_follows_a_ream() {
     }
 }
 
-/// Pairs of friction, on the mandrel and in the hole, and how far the sleeve stands out.
+/// Pairs of friction, on the mandrel and in the hole, with either end.
 #[test]
-#[ignore = "a minute: eight draws"]
+#[ignore = "some minutes: sixteen draws"]
 fn draws_with_two_frictions_go_through() {
-    for (frictions, protrusion) in [
-        ([0.05, 0.0], 0.3),
-        ([0.05, 0.05], 0.3),
-        ([0.05, 0.1], 0.3),
-        ([0.05, 0.15], 0.3),
-        ([0.05, 0.2], 0.3),
-        ([0.1, 0.1], 0.3),
-        ([0.1, 0.15], 0.3),
-        ([0.1, 0.2], 0.3),
+    for frictions in [
+        [0.05, 0.0],
+        [0.05, 0.05],
+        [0.05, 0.1],
+        [0.05, 0.15],
+        [0.05, 0.2],
+        [0.1, 0.1],
+        [0.1, 0.15],
+        [0.1, 0.2],
     ] {
         println!("{frictions:?}");
-        goes_through(vec![drawn(frictions, protrusion)]);
+        goes_through(vec![drawn(frictions, 0.3)]);
+        let snapshots = goes_through(vec![stopped(frictions)]);
+        let [pulled, pushed] = stop_forces(&snapshots[0]);
+        assert!(pulled < NO_PULL * pushed, "{pulled} of {pushed}");
     }
 }
 
@@ -134,8 +187,11 @@ fn a_sleeve_that_slides_off_the_bore_is_told() {
 }
 
 /// Stops after so many increments, and keeps all it was given.
+#[derive(Default)]
 struct Stopping {
     after: usize,
+    /// And in the first increment of this phase.
+    at: Option<SectionPhase>,
     records: Vec<TravelRecord>,
     snapshots: Vec<SectionSnapshot>,
 }
@@ -143,7 +199,7 @@ struct Stopping {
 impl SectionObserver for Stopping {
     fn increment(&mut self, record: &TravelRecord, _: &System, _: &State) -> ControlFlow<()> {
         self.records.push(record.clone());
-        if self.records.len() == self.after {
+        if self.records.len() == self.after || self.at == Some(record.phase) {
             ControlFlow::Break(())
         } else {
             ControlFlow::Continue(())
@@ -160,7 +216,7 @@ impl SectionObserver for Stopping {
 #[test]
 fn a_stopped_draw_leaves_nothing_and_begun_again_is_the_same() {
     let ended = |after| {
-        let mut watch = Stopping { after, records: Vec::new(), snapshots: Vec::new() };
+        let mut watch = Stopping { after, ..Stopping::default() };
         let stages = vec![drawn([0.05, 0.1], 0.4)];
         let ending = SectionRun::new(job(stages, metal())).unwrap().run(&mut watch).unwrap();
         (ending, watch)
@@ -172,6 +228,19 @@ fn a_stopped_draw_leaves_nothing_and_begun_again_is_the_same() {
     let pool = rayon::ThreadPoolBuilder::new().num_threads(1).build().unwrap();
     let (_, again) = pool.install(|| ended(60));
     assert_eq!(stopped.records, again.records);
+}
+
+/// The same as the sleeve comes out: no half stage is left of a draw that was stopped there.
+#[test]
+#[ignore = "five seconds: a draw to its end"]
+fn a_draw_stopped_as_its_sleeve_comes_out_leaves_nothing() {
+    let mut watch = Stopping { at: Some(SectionPhase::SleeveOut), ..Stopping::default() };
+    let stages = vec![drawn([0.05, 0.1], 0.4)];
+    let ending = SectionRun::new(job(stages.clone(), metal())).unwrap().run(&mut watch).unwrap();
+    assert_eq!(ending, SectionEnding::Interrupted);
+    assert!(watch.snapshots.is_empty());
+    let whole = run(job(stages, metal())).remove(0);
+    assert_eq!(watch.records, whole.travel[..watch.records.len()]);
 }
 
 /// A mandrel that drags with 0.1 presses the end of the sleeve beyond its yield stress, force over section: the program
@@ -203,6 +272,15 @@ sleeve_thickness = 0.20
     let snapshot = run(job(case.job.stages.clone(), metal())).remove(0);
     let most = snapshot.travel.iter().filter_map(|record| record.sleeve);
     let force = most.map(|sleeve| sleeve.end_force).fold(0.0, f64::max);
+    // The pull is drawn over the travel: what the sleeve gives up as it comes out is not a part of it.
+    let folder = tempfile::tempdir().unwrap();
+    let context = FigureContext { case_title: "Plate", units: Units::MmMpa };
+    pull_force(&snapshot.travel, &snapshot.label, context, folder.path()).unwrap();
+    let drawn = format!("pull-force-{}.csv", snapshot.label);
+    let drawn = std::fs::read_to_string(folder.path().join(drawn)).unwrap();
+    let of_draw = snapshot.travel.iter().filter(|r| r.phase == SectionPhase::Draw).count();
+    assert!(of_draw < snapshot.travel.len());
+    assert_eq!(drawn.lines().filter(|line| line.starts_with("pull,")).count(), of_draw);
     let section = std::f64::consts::PI * WALL * (5.7 * 1.04 - WALL);
     assert!(force / section > 1100.0, "{force}");
     let reading = read_section(&snapshot);

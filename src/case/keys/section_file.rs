@@ -17,7 +17,7 @@ pub(in crate::case) const DRAWN: &[Row] = &[
     row(&[key("fillet", Positive)], "radius between land and tapers", "10 mm"),
     row(
         &[key("sleeve", Table(SLEEVE))],
-        "the sleeve as a layer of elements: `{ alloy, material, closed, friction, friction_by_pressure, protrusion }`",
+        "the sleeve as a layer of elements: `{ alloy, material, closed, friction, friction_by_pressure, protrusion, end }`",
         "it counts by its thickness",
     ),
     row(
@@ -65,6 +65,11 @@ pub(in crate::case) const SLEEVE: &[Row] = &[
         &[key("protrusion", Positive)],
         "how far it stands out beyond either face",
         "a tenth of the starting diameter, at least three walls",
+    ),
+    row(
+        &[key("end", Word(&["held", "stopped"]))],
+        r#"its end where the mandrel leaves: `"held"` both ways by its flare, or `"stopped"` by the nose cap, which only pushes"#,
+        r#"`"held"`"#,
     ),
 ];
 

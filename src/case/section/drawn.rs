@@ -7,7 +7,7 @@ use crate::case::keys::section_file::SLEEVE;
 use crate::case::metal::read_metal;
 use crate::case::table::{Table, Valued};
 use crate::geometry::mandrel::MandrelProfile;
-use crate::process::section::{Face, Rim, SectionPart, SleeveLayer, Support};
+use crate::process::section::{Face, Rim, SectionPart, SleeveEnd, SleeveLayer, Support};
 use crate::process::tool::Tool;
 use crate::solver::friction::Friction;
 
@@ -192,7 +192,18 @@ fn sleeve(
         closed: own.switch("closed")?.is_some_and(|closed| closed.value),
         friction: friction(&own, border)?,
         protrusion: length(&own, border, "protrusion")?.unwrap_or(usual),
+        end: end(&own)?.unwrap_or_default(),
     }))
+}
+
+/// How the end of a sleeve stands on its stop, when the file says it.
+fn end(table: &Table<'_>) -> Result<Option<SleeveEnd>, Complaint> {
+    let Some(word) = table.text("end")? else { return Ok(None) };
+    match word.value {
+        "held" => Ok(Some(SleeveEnd::Held)),
+        "stopped" => Ok(Some(SleeveEnd::Stopped)),
+        _ => Err(unknown_word(table, &word, "end of a sleeve", &["held", "stopped"])),
+    }
 }
 
 fn support(

@@ -106,6 +106,20 @@ pub struct SleeveLayer {
     pub friction: Friction,
     /// How far it stands out beyond either face, mm.
     pub protrusion: f64,
+    /// How its end stands on its stop.
+    #[serde(default)]
+    pub end: SleeveEnd,
+}
+
+/// How the end of a sleeve at which the mandrel leaves stands on its stop.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum SleeveEnd {
+    /// Its flare is clamped there, and goes neither way.
+    #[default]
+    Held,
+    /// The stop pushes and never pulls: the end may lift off it, and comes back.
+    Stopped,
 }
 
 impl DrawTool {

@@ -102,9 +102,12 @@ pub struct ToolContact {
     /// How its reference point hangs on that of the tool in the same hole of the plate.
     #[serde(default)]
     pub link: Option<Link>,
-    /// How many of its nodes, the last ones, it also pulls: the end of a sleeve.
+    /// How many of its nodes, the last ones, are the end of a sleeve that stands on it.
     #[serde(default)]
-    pub hooked: usize,
+    pub ends: usize,
+    /// Whether it also pulls those.
+    #[serde(default)]
+    pub hooked: bool,
 }
 
 /// A spring between the reference points of the two parts of a fastener, in the plate and in a sheet on it.
@@ -140,20 +143,21 @@ impl ToolContact {
             fitted: Vec::new(),
             sheet: 0,
             link: None,
-            hooked: 0,
+            ends: 0,
+            hooked: false,
         }
     }
 
-    /// How many of its nodes, the first ones, it only pushes.
+    /// How many of its nodes, the first ones, are its own face, and no end of a sleeve.
     #[must_use]
     pub fn face(&self) -> usize {
-        self.nodes.len() - self.hooked
+        self.nodes.len() - self.ends
     }
 
     /// Whether it also pulls the contact node at `place` in the list.
     #[must_use]
     pub fn holds(&self, place: usize) -> bool {
-        self.bilateral || place >= self.face()
+        self.bilateral || (self.hooked && place >= self.face())
     }
 }
 

@@ -10,7 +10,10 @@
 //! that the cap stops: where the sleeve sticks to the mandrel that loop has the gain of the sleeve's stiffness over
 //! that of the cap, and diverges.
 //!
-//! The face only pushes. Where nothing lies on it, the part stands on the sleeve that sticks in it. Where that slips all along,
+//! The face only pushes, and so does the stop unless the end of the sleeve is held there. An end that lifts off leaves the sleeve to what
+//! sticks to it, mandrel or hole. Where nothing does, equilibrium says nothing of its place: it stays on the stop.
+//!
+//! Where nothing lies on the face, the part stands on the sleeve that sticks in it. Where that slips all along,
 //! as a mandrel that leaves squeezes it out, the puller stays where it is, and the ring of the rim that stays at its
 //! depth carries what the sleeve does to the part.
 
@@ -47,7 +50,23 @@ impl System {
         };
         let mut pairs = trial.mated.iter().flat_map(|mated| &mated.status);
         let sticks = pairs.any(|status| *status == ContactStatus::Stick);
-        [x, y && self.cap(index).is_none_or(|cap| lies(cap) || sticks)]
+        let stands = |cap: usize| sticks && self.end_stands(trial, cap);
+        [x, y && self.cap(index).is_none_or(|cap| lies(cap) || stands(cap))]
+    }
+
+    /// Whether the end of a sleeve stands on tool `index`.
+    fn end_stands(&self, trial: &State, index: usize) -> bool {
+        let end = &trial.tools[index].status[self.tools[index].face()..];
+        end.iter().any(|status| status.touches())
+    }
+
+    /// The tool off which a sleeve has lifted, where neither mandrel nor hole sticks to it: nothing holds it then.
+    pub(super) fn floats_off(&self, trial: &State) -> Option<usize> {
+        let stop = (0..self.tools.len()).find(|&index| self.tools[index].ends > 0)?;
+        let tools = trial.tools.iter().map(|tool| &tool.status);
+        let mut touching = tools.chain(trial.mated.iter().map(|mated| &mated.status)).flatten();
+        let held = touching.any(|status| *status == ContactStatus::Stick);
+        (!held && !self.end_stands(trial, stop)).then_some(stop)
     }
 
     /// Whether tool `index` hangs with others in a puller that stays where it is in `state`.

@@ -24,6 +24,10 @@ const PATIENCE: usize = 4;
 /// The same for edges that slide, where many begin to slip together.
 const SLIDING_PATIENCE: usize = 12;
 
+/// Changes of status within an increment up to which the end of a sleeve may lift off its stop. One that came back stays: a
+/// sleeve that sticks to nothing as soon as its end lifts would go on for ever (measured, with eight).
+const LETS_GO: usize = 2;
+
 /// Cling and slack of faces without a film, see [`Sensed`].
 pub(super) const BARE: [f64; 2] = [0.0, SLIP_TOLERANCE];
 
@@ -52,10 +56,11 @@ impl System {
         }
     }
 
-    /// Cling and slack of a tool, see [`Sensed`].
-    fn film(&self, index: usize) -> [f64; 2] {
+    /// Cling and slack of a tool at one of its nodes, see [`Sensed`].
+    fn film(&self, index: usize, place: usize) -> [f64; 2] {
         match self.tools[index].surface {
             Surface::Mandrel { .. } if self.slides() => FILM,
+            _ if place >= self.tools[index].face() => FILM,
             _ if self.hangs(index) => [NO_PULL, SLIP_TOLERANCE],
             _ => BARE,
         }
@@ -75,6 +80,10 @@ impl System {
         let (of_tools, of_mated) = switching.split_at_mut(self.tools.len());
         for (index, Switching { counts, wanted }) in of_tools.iter_mut().enumerate() {
             self.find_wanted_changes(trial, index, may_open, wanted);
+            let face = self.tools[index].face();
+            wanted.retain(|wish| {
+                wish.place < face || wish.status.touches() || counts[wish.place] < LETS_GO
+            });
             let nodes = &self.tools[index].nodes;
             let status = &mut trial.tools[index].status;
             change((counts, PATIENCE), wanted, status, |place| changed.push(nodes[place]));
@@ -86,6 +95,14 @@ impl System {
             let slides = self.mated[index].sliding.is_some();
             let patience = if slides { SLIDING_PATIENCE } else { PATIENCE };
             change((counts, patience), wanted, status, |place| changed.push(pairs[place][0]));
+        }
+        // Judged by what sticks alone, whatever the forces are.
+        if let Some(stop) = self.floats_off(trial) {
+            let (contact, tool) = (&self.tools[stop], &mut trial.tools[stop]);
+            let end = contact.face()..contact.nodes.len();
+            tool.status[end.clone()].fill(ContactStatus::SMOOTH);
+            of_tools[stop].counts[end.clone()].fill(LETS_GO);
+            changed.extend_from_slice(&contact.nodes[end]);
         }
         changed
     }
@@ -99,9 +116,9 @@ impl System {
         wanted: &mut Vec<Wish>,
     ) {
         let (contact, tool) = (&self.tools[index], &trial.tools[index]);
-        let [cling, slack] = self.film(index);
         wanted.clear();
         for (place, &node) in contact.nodes.iter().enumerate() {
+            let [cling, slack] = self.film(index, place);
             let stance =
                 contact.stance(tool, place, self.mesh.nodes[node], trial.displacement[node]);
             let [push, along] = into_frame(self.contact_force(trial, node), stance.normal);

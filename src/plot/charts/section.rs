@@ -6,7 +6,7 @@ use crate::numeric::profile::Profile;
 use crate::plot::charts::curves::{Curve, CurveChart, Look, curve_chart};
 use crate::plot::figure::{Figure, FigureContext, FigureError};
 use crate::process::measured::{Component, MeasuredPoint};
-use crate::process::section::record::TravelRecord;
+use crate::process::section::record::{SectionPhase, TravelRecord};
 use crate::result::measured::Agreement;
 use crate::result::section::{SectionPath, SectionReading};
 
@@ -180,9 +180,13 @@ pub fn pull_force(
 ) -> Result<Figure, FigureError> {
     let scale = context.units.force_scale();
     let curve = |label: &str, look: Look, force: fn(&TravelRecord) -> f64| {
+        // What a sleeve gives up as it comes out has no travel.
+        let drawn = |record: &&TravelRecord| record.phase == SectionPhase::Draw;
         let of_stage = travel.iter().filter(|record| record.stage == stage);
-        let points =
-            of_stage.map(|record| [context.length(record.travel), force(record) / scale]).collect();
+        let points = of_stage
+            .filter(drawn)
+            .map(|record| [context.length(record.travel), force(record) / scale])
+            .collect();
         Curve { label: label.to_owned(), points, look }
     };
     let curves = [

@@ -5,7 +5,7 @@ use std::f64::consts::PI;
 use crate::element::edge;
 use crate::mesh::section_sleeve::SleeveNodes;
 use crate::mesh::topology::{Mesh, NodeId};
-use crate::process::section::{DrawTool, Support};
+use crate::process::section::{DrawTool, SleeveEnd, Support};
 use crate::solver::contact::{ToolContact, ToolState};
 use crate::solver::state::State;
 use crate::solver::surface::Surface;
@@ -66,28 +66,28 @@ pub fn mandrel(
     }
 }
 
-/// The stop at the end of a sleeve: the face inside the nose cap, and a part of that; without one it stays where it is. The
-/// flare of the sleeve is held there, so that its end goes neither way.
+/// The stop at the `end` of a sleeve: the face inside the nose cap, and a part of that; without one it stays where it is.
 #[must_use]
 pub(crate) fn sleeve_stop(
     mesh: &Mesh,
     sleeve: &SleeveNodes,
-    cap: Option<ToolContact>,
+    (cap, end): (Option<ToolContact>, SleeveEnd),
     backwards: bool,
     displacement: &[[f64; 2]],
 ) -> ToolContact {
-    let end = &sleeve.ends[usize::from(!backwards)];
+    let line = &sleeve.ends[usize::from(!backwards)];
     // That on the inside is the mandrel's to touch.
-    let inside = mesh.nodes[end[0]][0];
-    let (nodes, areas) = ring_nodes(mesh, sides_of(end), |[r, _]| r > inside);
+    let inside = mesh.nodes[line[0]][0];
+    let (nodes, areas) = ring_nodes(mesh, sides_of(line), |[r, _]| r > inside);
     let mut tool = cap.unwrap_or_else(|| {
         let surface = Surface::Flat { normal: [0.0, if backwards { 1.0 } else { -1.0 }] };
-        ToolContact::rigid(0, mesh.nodes[end[0]], surface, (Vec::new(), Vec::new()))
+        ToolContact::rigid(0, mesh.nodes[line[0]], surface, (Vec::new(), Vec::new()))
     });
     let pose = placed(mesh, &tool, displacement);
     let own = tool.nodes.len();
     tool.fitted = vec![0.0; own];
-    tool.hooked = nodes.len();
+    tool.ends = nodes.len();
+    tool.hooked = end == SleeveEnd::Held;
     tool.nodes.extend(nodes);
     tool.areas.extend(areas);
     // It lies against the stop as the sleeve is put in.

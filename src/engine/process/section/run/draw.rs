@@ -7,7 +7,7 @@ use crate::process::section::run::{Halt, SectionRun};
 use crate::process::section::setting::{bore_radius, tallest_row};
 use crate::process::section::sleeve;
 use crate::process::section::tooling::{first_touch, mandrel, nose_cap, sleeve_stop};
-use crate::process::section::{DrawTool, Support};
+use crate::process::section::{DrawTool, SleeveEnd, Support};
 use crate::solver::contact::{ContactStatus, ToolContact};
 use crate::solver::prescribed::Drive;
 
@@ -46,6 +46,7 @@ impl SectionRun {
         };
         let mesh = &self.system.mesh;
         let protrusion = tool.sleeve.as_ref().map_or(0.0, |layer| layer.protrusion);
+        let end = tool.sleeve.as_ref().map_or(SleeveEnd::default(), |layer| layer.end);
         let thickness = self.job.part.thickness;
         let contact = mandrel(mesh, tool, backwards, lined.as_ref());
         let radius = tool.pushing_radius();
@@ -62,7 +63,7 @@ impl SectionRun {
         let mut tools = vec![ToolContact { free, ..contact }];
         let displacement = &self.state.displacement;
         tools.extend(match &lined {
-            Some(nodes) => Some(sleeve_stop(mesh, nodes, cap, backwards, displacement)),
+            Some(nodes) => Some(sleeve_stop(mesh, nodes, (cap, end), backwards, displacement)),
             None => cap,
         });
         self.put_in(tools);
