@@ -10,14 +10,15 @@ use crate::process::job::Numerics;
 const EDGE_ERROR: f64 = 0.007;
 
 /// The same of a section, in three draws: without friction in small and in finite strain, with friction of 0.1 in
-/// finite strain. In the middle, at 75 % of the thickness and in the mean over it.
-const SECTION_ERROR: f64 = 0.012;
+/// finite strain. In the middle, at 75 % of the thickness and in the mean over it; the largest is that at 75 %, against a mesh
+/// twice as fine whose columns at the bore are four times as thin.
+const SECTION_ERROR: f64 = 0.0187;
 
 /// The same at other depths, by the share of the thickness from the entry face: entry face, steepest place of the profile
 /// without friction and with it, exit, exit face. Those of the entry face and at 5 % were measured at the single nodes that
-/// were read before, with small strains.
+/// were read before, with small strains; those at 25 and 95 % against the finest mesh of the thinnest columns.
 const FACE_ERRORS: [(f64, f64); 5] =
-    [(0.0, 0.025), (0.05, 0.0305), (0.25, 0.027), (0.95, 0.0125), (1.0, 0.0125)];
+    [(0.0, 0.025), (0.05, 0.0305), (0.25, 0.0355), (0.95, 0.017), (1.0, 0.0125)];
 
 /// Whether mesh and increments are at least as fine as those whose error is known.
 #[must_use]
@@ -66,6 +67,12 @@ mod tests {
         for (share, off) in [(0.0, 72.9 - 64.3), (1.0, 126.3 - 122.1)] {
             let corner = section_error(&default, 350.0, Some(share)).expect("known");
             assert!((corner - off).abs() < 0.2, "{corner} at {share}");
+        }
+        // The same page: with friction, against the finest meshes.
+        let inside = [(0.25, 394.1 - 381.7), (0.75, 454.7 - 448.2), (0.95, 348.9 - 343.0)];
+        for (share, off) in inside {
+            let stated = section_error(&default, 350.0, Some(share)).expect("known");
+            assert!((stated - off).abs() < 0.1, "{stated} at {share}");
         }
     }
 }
