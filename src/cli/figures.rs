@@ -1,6 +1,7 @@
 //! Which figures a run draws.
 
 mod overlays;
+mod rank;
 
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -9,6 +10,7 @@ use rayon::prelude::*;
 
 use crate::case::Case;
 use crate::cli::figures::overlays::{Job, bands, fringes, overlays};
+use crate::cli::figures::rank::{Rank, thin_out};
 use crate::geometry::hole::Hole;
 use crate::material::idealisation::Idealisation;
 use crate::plot::{
@@ -31,20 +33,6 @@ use crate::solver::newton::RESIDUAL_TOLERANCE;
 pub(crate) struct Drawn {
     pub(crate) picture: PathBuf,
     pub(crate) caption: String,
-}
-
-/// Most figures of a run unless all are asked for: more than a reader looks at.
-const MOST_FIGURES: usize = 80;
-
-/// How soon a reader looks at a figure; beyond [`MOST_FIGURES`] the last go first.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-enum Rank {
-    /// The answer: the last state over the plate, stresses along the paths, services.
-    Answer,
-    /// The same close up, hole by hole, and how each hole was expanded.
-    Hole,
-    /// How the answer came about: earlier states.
-    Earlier,
 }
 
 /// The figures to be drawn, in the order of the page.
@@ -383,19 +371,4 @@ impl<'a> Subject<'a> {
             ));
         }
     }
-}
-
-/// Takes figures of the last ranks out until a reader can look at the rest; how many.
-fn thin_out(jobs: &mut Jobs<'_>) -> usize {
-    let before = jobs.len();
-    let mut ranks: Vec<(Rank, usize)> =
-        jobs.iter().enumerate().map(|(place, (rank, _))| (*rank, place)).collect();
-    ranks.sort_unstable();
-    let kept: Vec<usize> = ranks.iter().take(MOST_FIGURES).map(|(_, place)| *place).collect();
-    let mut place = 0;
-    jobs.retain(|_| {
-        place += 1;
-        kept.contains(&(place - 1))
-    });
-    before - jobs.len()
 }
