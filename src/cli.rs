@@ -22,6 +22,7 @@ mod output;
 mod progress;
 mod reference;
 mod resume;
+mod resume_section;
 mod run;
 mod search;
 mod section;

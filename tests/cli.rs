@@ -14,6 +14,19 @@ use bracket::bracket;
 use program::{files, hoopset};
 use tempfile::TempDir;
 
+/// A small section: a mandrel drawn forth and back, and a ream.
+const DISC: &str = r#"
+units = "mm-MPa"
+plate = { outer_diameter = 20.0, thickness = 3.0, idealisation = "section", alloy = "2024-T351 plate" }
+hole = [ { name = "A", starting_diameter = 5.70 } ]
+stage = [
+    { draw = "A", mandrel_diameter = 5.52, sleeve_thickness = 0.20 },
+    { draw = "A", mandrel_diameter = 5.54, sleeve_thickness = 0.20, enters = "exit" },
+    { ream = "A", diameter = 6.0 },
+]
+numerics = { fineness = 0.25, increments = 4, strains = "small" }
+"#;
+
 /// A small case: coarse, few increments, no bounding laws.
 const QUICK: &str = bracket!(
     "Bracket, quick",
@@ -120,27 +133,32 @@ fn a_run_writes_what_the_contract_names_and_any_thread_count_the_same_bytes() {
     assert_same_files(&results, &folder.path().join("two"));
 }
 
-#[test]
-fn an_interrupted_run_keeps_its_stages_and_goes_on_to_the_same_bytes() {
-    let (folder, _) = with_case(&QUICK.replace("increments = 8", "increments = 40"));
-    let whole = hoopset(folder.path(), &["run", "quick.toml", "--out", "whole"]);
-    assert_eq!(whole.status.code(), Some(0));
-
+/// Begins a command whose results go into `cut`, and interrupts it as soon as a stage has left its snapshot; the exit code.
+fn cut_short(folder: &Path, [command, file]: [&str; 2], stage: &str) -> Option<i32> {
     let mut child = Command::new(env!("CARGO_BIN_EXE_hoopset"))
-        .args(["run", "quick.toml", "--out", "cut"])
-        .current_dir(folder.path())
+        .args([command, file, "--out", "cut"])
+        .current_dir(folder)
         .stdout(Stdio::null())
         .stderr(Stdio::null())
         .spawn()
         .expect("the program starts");
-    let first = folder.path().join("cut.partial/snapshots/1-expand-A.snapshot");
+    let first = folder.join(format!("cut.partial/snapshots/{stage}.snapshot"));
     let patience = Instant::now();
     while !first.is_file() && patience.elapsed() < Duration::from_secs(120) {
         std::thread::sleep(Duration::from_millis(2));
     }
     let kill = Command::new("kill").args(["-INT", &child.id().to_string()]).status();
     assert!(kill.expect("kill runs").success());
-    let code = child.wait().expect("it ends").code();
+    child.wait().expect("it ends").code()
+}
+
+#[test]
+fn an_interrupted_run_keeps_its_stages_and_goes_on_to_the_same_bytes() {
+    let (folder, _) = with_case(&QUICK.replace("increments = 8", "increments = 40"));
+    let whole = hoopset(folder.path(), &["run", "quick.toml", "--out", "whole"]);
+    assert_eq!(whole.status.code(), Some(0));
+
+    let code = cut_short(folder.path(), ["run", "quick.toml"], "1-expand-A");
     let cut = folder.path().join("cut");
     if code == Some(130) {
         let summary = summary(&cut);
@@ -156,6 +174,39 @@ fn an_interrupted_run_keeps_its_stages_and_goes_on_to_the_same_bytes() {
     let told = String::from_utf8_lossy(&again.stderr);
     assert!(told.contains("finished stage"), "nothing was taken over:\n{told}");
     assert_same_files(&folder.path().join("whole"), &cut);
+}
+
+#[test]
+fn an_interrupted_section_goes_on_to_the_same_bytes() {
+    let folder = tempfile::tempdir().expect("a folder");
+    fs::write(folder.path().join("disc.toml"), DISC).expect("written");
+    let whole = hoopset(folder.path(), &["section", "disc.toml", "--out", "whole"]);
+    assert_eq!(whole.status.code(), Some(0), "{}", String::from_utf8_lossy(&whole.stderr));
+    let code = cut_short(folder.path(), ["section", "disc.toml"], "1-draw-A");
+    let cut = folder.path().join("cut");
+    if code == Some(130) {
+        let told = fs::read_to_string(cut.join("section.json")).expect("what was finished");
+        assert!(told.contains("1-draw-A") && !told.contains("2-draw-A"), "{told}");
+    } else {
+        assert_eq!(code, Some(0));
+    }
+    let go_on = |more: &[&str]| {
+        let output =
+            hoopset(folder.path(), &[&["section", "disc.toml", "--out", "cut"], more].concat());
+        assert_eq!(output.status.code(), Some(0));
+        assert_same_files(&folder.path().join("whole"), &cut);
+        String::from_utf8(output.stderr).expect("text")
+    };
+    let told = go_on(&[]);
+    assert!(told.contains("finished stage"), "nothing was taken over:\n{told}");
+    // A stage that is not whole is computed again, and so is every one when that is asked for.
+    let kept = cut.join("snapshots/2-draw-A.snapshot");
+    let mut bytes = fs::read(&kept).expect("a snapshot");
+    *bytes.last_mut().expect("bytes") ^= 1;
+    fs::write(&kept, bytes).expect("written");
+    let told = go_on(&[]);
+    assert!(told.contains("2-draw-A.snapshot` is damaged") && told.contains("taking 1 "), "{told}");
+    assert!(!go_on(&["--fresh"]).contains("taking"));
 }
 
 #[test]

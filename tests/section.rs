@@ -31,6 +31,8 @@ mod long_hole;
 mod opinion;
 #[path = "section/repair.rs"]
 mod repair;
+#[path = "section/resumed.rs"]
+mod resumed;
 #[path = "section/shop.rs"]
 mod shop;
 #[path = "section/sleeve.rs"]

@@ -187,7 +187,7 @@ pub(crate) struct Check {
     after_help = "A section file is like a case file, of a round plate with its hole in the middle; stages are `draw`, \
                   `expand`, `ream`, `spotface` and `countersink`. A case file with a [section] gets the section of every \
                   expanded hole, beside the plane model, and a map of every path.\n\nExit codes: 0 done, 1 a stage failed (finished stages \
-                  are kept), 2 bad input, 130 interrupted (finished stages are kept)."
+                  are kept), 2 bad input, 130 interrupted (finished stages are kept; the same command goes on from there)."
 )]
 pub(crate) struct Section {
     /// Section file, or case file with a [section].
@@ -197,6 +197,9 @@ pub(crate) struct Section {
     pub(crate) out: Option<PathBuf>,
     #[command(flatten)]
     pub(crate) threads: Threads,
+    /// Compute every stage anew, even when the results folder holds stages of the same work.
+    #[arg(long)]
+    pub(crate) fresh: bool,
     #[command(flatten)]
     pub(crate) paper: Paper,
 }

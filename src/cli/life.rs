@@ -45,7 +45,7 @@ pub(crate) fn life(arguments: &Life) -> Result<ExitCode, CliError> {
         Finished::Ended(code) => return Ok(code),
     };
     let folder = ResultsFolder::create(&target)?;
-    match compute(&case, &stop) {
+    match compute((&case, &arguments.case), (&folder, arguments.fresh), &stop) {
         Ok(sections) => {
             let all = sections.into_iter().flatten();
             plan.sections = all.map(|computed| computed.section).collect();

@@ -23,7 +23,7 @@ use crate::study::refinement::Solved;
 const FOLDER: &str = "snapshots";
 
 /// Length of the fingerprint at the head of a file, and of the digest behind it, bytes.
-const HEAD: usize = 32;
+pub(super) const HEAD: usize = 32;
 
 /// A stored value of the right work, as found on disk.
 enum Found<T> {
@@ -34,7 +34,7 @@ enum Found<T> {
 }
 
 /// Packs `value` under `head` for the disk.
-fn seal<T: serde::Serialize>(head: &[u8; HEAD], value: &T) -> Result<Vec<u8>, CliError> {
+pub(super) fn seal<T: serde::Serialize>(head: &[u8; HEAD], value: &T) -> Result<Vec<u8>, CliError> {
     let body = postcard::to_stdvec(value)?;
     let mut bytes = head.to_vec();
     bytes.extend_from_slice(&Sha256::digest(&body));
@@ -60,7 +60,7 @@ fn open<T: serde::de::DeserializeOwned>(head: &[u8; HEAD], bytes: &[u8]) -> Opti
 
 /// The first whole value sealed under `head` among the files `name` in `places`; warns of damaged
 /// ones when there is none.
-fn first_whole<T: serde::de::DeserializeOwned>(
+pub(super) fn first_whole<T: serde::de::DeserializeOwned>(
     places: &[PathBuf],
     name: &str,
     head: &[u8; HEAD],
@@ -142,12 +142,12 @@ pub(crate) fn store(
     Ok(())
 }
 
-fn file_name(label: &str) -> String {
+pub(super) fn file_name(label: &str) -> String {
     format!("{FOLDER}/{label}.snapshot")
 }
 
 /// Where earlier runs of the same work may have left something: the results, then a killed run.
-fn places(folder: &ResultsFolder) -> Vec<PathBuf> {
+pub(super) fn places(folder: &ResultsFolder) -> Vec<PathBuf> {
     [Some(folder.target().to_owned()), folder.leftover()].into_iter().flatten().collect()
 }
 

@@ -8,11 +8,11 @@ use crate::cli::check::beside;
 use crate::cli::exit::{CliError, INTERRUPTED};
 use crate::cli::output::say;
 use crate::cli::progress::{Shares, interrupt_flag, use_threads};
+use crate::cli::resume_section::SectionStages;
 use crate::cli::section_beside::beside_plane;
 use crate::cli::section_files::{Watch, draw_figures, write_page, write_section};
 use crate::cli::warn;
 use crate::process::section::observer::SectionEnding;
-use crate::process::section::run::SectionRun;
 use crate::report::folder::{ResultsFolder, SUMMARY};
 use crate::report::section as files;
 use crate::report::{measured, section::SectionStageResult};
@@ -35,9 +35,11 @@ pub(crate) fn section(arguments: &Section) -> Result<ExitCode, CliError> {
     // Before the work, so that a folder that cannot be used is told at once.
     let folder = ResultsFolder::create(&target)?;
     let shares = Shares::new("section", vec![1.0; case.job.stages.len()]);
-    let mut watch = Watch::new(&shares, stop);
-    let outcome = SectionRun::new(case.job.clone()).and_then(|mut run| run.run(&mut watch));
+    let disk = SectionStages::new(&folder, &case.job, arguments.fresh);
+    let mut watch = Watch::new(&shares, stop, &disk);
+    let outcome = watch.begin(&case.job).and_then(|mut run| run.run(&mut watch));
     shares.finish();
+    watch.refused()?;
     let (kept, stage) = (watch.kept, watch.stage);
     let complete = matches!(outcome, Ok(SectionEnding::Done));
     folder.write("case.toml", case.text.as_bytes())?;
@@ -61,7 +63,9 @@ pub(crate) fn section(arguments: &Section) -> Result<ExitCode, CliError> {
     match outcome {
         Ok(SectionEnding::Done) => Ok(ExitCode::SUCCESS),
         Ok(SectionEnding::Interrupted) => {
-            warn("interrupted: the stages that were finished are kept");
+            warn(
+                "interrupted: the stages that were finished are kept; the same command goes on from there",
+            );
             Ok(ExitCode::from(INTERRUPTED))
         }
         Err(error) => Err(CliError::Stage {

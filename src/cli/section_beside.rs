@@ -14,6 +14,7 @@ use crate::cli::exit::{CliError, INTERRUPTED};
 use crate::cli::finished::{Finished, finished};
 use crate::cli::output::say;
 use crate::cli::progress::{Shares, interrupt_flag};
+use crate::cli::resume_section::SectionStages;
 use crate::cli::section_files::{Watch, draw_figures, write_section};
 use crate::cli::warn;
 use crate::plot::{DepthMap, FigureContext, depth_map, hoop_beside};
@@ -41,26 +42,34 @@ pub(crate) struct Computed {
     pub(crate) section: HoleSection,
 }
 
-/// Computes the sections of a case; `None` when `stop` was raised.
+/// Computes the sections of a case, from what `folder` or the results of `hoopset section` have of them unless `fresh`;
+/// `None` when `stop` was raised.
 pub(crate) fn compute(
-    case: &Case,
+    (case, file): (&Case, &Path),
+    (folder, fresh): (&ResultsFolder, bool),
     stop: &Arc<AtomicBool>,
 ) -> Result<Option<Vec<Computed>>, CliError> {
     let mut all = Vec::with_capacity(case.sections.len());
-    for beside in &case.sections {
-        let job = &beside.section;
+    for of_hole in &case.sections {
+        let job = &of_hole.section;
         let shares = Shares::new("section", vec![1.0; job.stages.len()]);
-        let mut watch = Watch::new(&shares, Arc::clone(stop));
-        let outcome = section(case, beside, stop, &mut watch, |watch| {
-            let last = watch.kept.iter().rev().find(|stage| !stage.snapshot.loaded);
-            last.map(|last| &last.snapshot)
+        let disk =
+            SectionStages::new(folder, job, fresh).of_hole(&job.hole, beside(file, "section"));
+        let mut watch = Watch::new(&shares, Arc::clone(stop), &disk);
+        let run = watch.begin(job);
+        let outcome = run.and_then(|run| {
+            section((case, of_hole), run, stop, &mut watch, |watch| {
+                let last = watch.kept.iter().rev().find(|stage| !stage.snapshot.loaded);
+                last.map(|last| &last.snapshot)
+            })
         });
         shares.finish();
+        watch.refused()?;
         let fail = |error| CliError::Section { hole: job.hole.clone(), error: Box::new(error) };
         let Some(section) = outcome.map_err(fail)? else { return Ok(None) };
         // A ring or a last state is missing only when nothing was computed.
         let Some(section) = section else { continue };
-        let case = SectionCase::beside(case, beside);
+        let case = SectionCase::beside(case, of_hole);
         all.push(Computed { case, stages: watch.kept, section });
     }
     Ok(Some(all))
@@ -74,17 +83,22 @@ pub(crate) fn beside_plane(arguments: &Section, case: &Case) -> Result<ExitCode,
         return Err(CliError::Exists(target));
     }
     let stop = interrupt_flag();
-    let how = (arguments.threads, false);
+    let how = (arguments.threads, arguments.fresh);
     let snapshots = match finished(case, &arguments.case, how, &stop)? {
         Finished::Stages(snapshots) => snapshots,
         Finished::Ended(code) => return Ok(code),
     };
     let folder = ResultsFolder::create(&target)?;
-    let computed = match compute(case, &stop) {
+    let asked = (&folder, arguments.fresh);
+    let computed = match compute((case, &arguments.case), asked, &stop) {
         Ok(Some(computed)) => computed,
         Ok(None) => {
-            folder.abandon()?;
-            warn("interrupted: no section was written; the stages of the plane case are kept");
+            // The stages that were finished stay in it for the next run.
+            drop(folder);
+            warn(
+                "interrupted: no section was written; the stages that were finished are kept, and the same command \
+                 goes on from there",
+            );
             return Ok(ExitCode::from(INTERRUPTED));
         }
         Err(error) => {

@@ -8,16 +8,20 @@ use std::sync::atomic::{AtomicBool, Ordering};
 use crate::case::section::SectionCase;
 use crate::cli::drawing::drawing;
 use crate::cli::exit::CliError;
+use crate::cli::output::tell;
 use crate::cli::progress::Shares;
+use crate::cli::resume_section::SectionStages;
 use crate::geometry::hole::Hole;
 use crate::geometry::plate::{Outline, Plate};
 use crate::plot::{
     self, DepthMap, FigureContext, PlateMarks, bore_diameter, depth_map, hoop_along_bore,
     hoop_by_depth, pull_force,
 };
-use crate::process::section::SectionStage;
 use crate::process::section::observer::SectionObserver;
 use crate::process::section::record::{SectionSnapshot, TravelRecord};
+use crate::process::section::run::SectionRun;
+use crate::process::section::{SectionJob, SectionStage};
+use crate::process::stage_error::StageError;
 use crate::report::folder::ResultsFolder;
 use crate::report::page::figure::Figure;
 use crate::report::record::Record;
@@ -36,18 +40,52 @@ pub(crate) struct Watch<'a> {
     /// Number of the stage under way, from 0.
     pub(crate) stage: usize,
     stop: Arc<AtomicBool>,
+    /// Where stages are kept on the disk.
+    disk: &'a SectionStages<'a>,
     /// Every stage so far.
     pub(crate) kept: Vec<SectionStageResult>,
+    /// The disk's refusal to take one.
+    trouble: Option<CliError>,
 }
 
 impl<'a> Watch<'a> {
-    /// At the beginning of a run.
-    pub(crate) fn new(shares: &'a Shares, stop: Arc<AtomicBool>) -> Self {
-        Self { shares, stage: 0, stop, kept: Vec::new() }
+    /// At the beginning of the work.
+    pub(crate) fn new(
+        shares: &'a Shares,
+        stop: Arc<AtomicBool>,
+        disk: &'a SectionStages<'a>,
+    ) -> Self {
+        Self { shares, stage: 0, stop, disk, kept: Vec::new(), trouble: None }
+    }
+
+    /// The work on `job` as earlier work has left it: at its beginning, or behind the stages that are on the disk.
+    pub(crate) fn begin(&mut self, job: &SectionJob) -> Result<SectionRun, StageError> {
+        let stored = self.disk.stored();
+        let Some(last) = stored.last().cloned() else { return SectionRun::new(job.clone()) };
+        tell!("taking {} finished stage(s) of the section; --fresh computes them anew", last.stage);
+        for snapshot in stored {
+            self.keep(snapshot);
+        }
+        SectionRun::resume(job.clone(), last)
+    }
+
+    /// The first refusal of the disk, as an error.
+    pub(crate) fn refused(&mut self) -> Result<(), CliError> {
+        self.trouble.take().map_or(Ok(()), Err)
+    }
+
+    fn keep(&mut self, snapshot: SectionSnapshot) {
+        if let Err(error) = self.disk.store(&snapshot) {
+            self.trouble.get_or_insert(error);
+        }
+        // A tool at full size is no end of a stage.
+        self.stage += usize::from(!snapshot.loaded);
+        let reading = read_section(&snapshot);
+        self.kept.push(SectionStageResult { snapshot, reading });
     }
 
     fn flow(&self) -> ControlFlow<()> {
-        if self.stop.load(Ordering::SeqCst) {
+        if self.trouble.is_some() || self.stop.load(Ordering::SeqCst) {
             ControlFlow::Break(())
         } else {
             ControlFlow::Continue(())
@@ -62,10 +100,7 @@ impl SectionObserver for Watch<'_> {
     }
 
     fn snapshot(&mut self, snapshot: SectionSnapshot) -> ControlFlow<()> {
-        // A tool at full size is no end of a stage.
-        self.stage += usize::from(!snapshot.loaded);
-        let reading = read_section(&snapshot);
-        self.kept.push(SectionStageResult { snapshot, reading });
+        self.keep(snapshot);
         self.flow()
     }
 }

@@ -41,28 +41,29 @@ pub fn sections(case: &Case, stop: &AtomicBool) -> Result<Option<Vec<HoleSection
     let mut all = Vec::with_capacity(case.sections.len());
     for beside in &case.sections {
         let mut keep = KeptSection::new(stop);
-        let ended = section(case, beside, stop, &mut keep, |keep| keep.states.last())?;
+        let run = SectionRun::new(beside.section.clone())?;
+        let ended = section((case, beside), run, stop, &mut keep, |keep| keep.states.last())?;
         let Some(section) = ended else { return Ok(None) };
         all.extend(section);
     }
     Ok(Some(all))
 }
 
-/// The section of one hole and its rings: `observer` follows the section, and `last` finds the last state in it that has
-/// no tool in the hole. None inside when there is no such state; `None` when `stop` was raised.
+/// The section of one hole and its rings: `run` is the work on the section, `observer` follows it, and `last` finds the last
+/// state in it that has no tool in the hole. None inside when there is no such state; `None` when `stop` was raised.
 ///
 /// # Errors
 ///
 /// [`StageError`] when section or ring cannot be solved.
 pub fn section<O: SectionObserver>(
-    case: &Case,
-    beside: &SectionBeside,
+    (case, beside): (&Case, &SectionBeside),
+    mut run: SectionRun,
     stop: &AtomicBool,
     observer: &mut O,
     last: impl FnOnce(&O) -> Option<&SectionSnapshot>,
 ) -> Result<Option<Option<HoleSection>>, StageError> {
     let job = &beside.section;
-    let ending = SectionRun::new(job.clone())?.run(observer)?;
+    let ending = run.run(observer)?;
     if ending == SectionEnding::Interrupted {
         return Ok(None);
     }

@@ -15,10 +15,12 @@
 
 use std::ops::Range;
 
+use serde::{Deserialize, Serialize};
+
 use crate::mesh::topology::{HoleMesh, Mesh, NamedEdge, NodeId};
 
 /// Columns and rows at the corner of bore and face that are no metal any more.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Recess {
     /// Columns, from the bore.
     pub columns: usize,
@@ -27,7 +29,7 @@ pub struct Recess {
 }
 
 /// A section laid out in columns and rows.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct SectionGrid {
     columns: usize,
     rows: usize,

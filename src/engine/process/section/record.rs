@@ -5,6 +5,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::material::strains::Strains;
+use crate::mesh::section_grid::SectionGrid;
 use crate::mesh::topology::Mesh;
 use crate::solver::state::State;
 
@@ -102,6 +103,8 @@ pub struct SectionSnapshot {
     pub loaded: bool,
     /// The mesh as it stands.
     pub mesh: Mesh,
+    /// Its columns and rows.
+    pub grid: SectionGrid,
     /// Displacements, histories, stresses.
     pub state: State,
     /// How deformation is measured: results stand in the part as it stands, or as drawn.

@@ -61,22 +61,7 @@ impl SectionRun {
     ///
     /// [`StageError`] when the equations cannot be set up.
     pub fn new(job: SectionJob) -> Result<Self, StageError> {
-        let part = job.part;
-        let walls = job.stages.iter().filter_map(|stage| match stage {
-            SectionStage::Spotface { diameter, .. } => Some(0.5 * diameter),
-            _ => None,
-        });
-        let plan = SectionPlan {
-            depths: cut_depths(&job),
-            walls: walls.collect(),
-            fineness: job.numerics.fineness,
-            ..SectionPlan::ring(
-                0.5 * part.starting_diameter,
-                0.5 * part.outer_diameter,
-                part.thickness,
-            )
-        };
-        let grid = plan.grid();
+        let grid = section_plan(&job).grid();
         let system = set_up(&job, grid.mesh())?;
         let state = system.virgin_state();
         let mut run = Self {
@@ -88,6 +73,32 @@ impl SectionRun {
             travel: Vec::new(),
             account: Account::default(),
             earlier_factorizations: 0,
+        };
+        run.put_in(Vec::new());
+        Ok(run)
+    }
+
+    /// Stands ready for the stage of `job` after the one that has left `snapshot`, which no tool acts on.
+    ///
+    /// # Errors
+    ///
+    /// [`StageError`] when the equations cannot be set up.
+    pub fn resume(job: SectionJob, snapshot: SectionSnapshot) -> Result<Self, StageError> {
+        let system = set_up(&job, snapshot.mesh)?;
+        let last = snapshot.travel.last();
+        let account = last.map_or_else(Account::default, |last| Account {
+            tools: last.tool_work,
+            friction: last.friction_work,
+        });
+        let mut run = Self {
+            job,
+            grid: snapshot.grid,
+            state: snapshot.state,
+            system,
+            next_stage: snapshot.stage,
+            travel: snapshot.travel,
+            account,
+            earlier_factorizations: snapshot.factorizations,
         };
         run.put_in(Vec::new());
         Ok(run)
@@ -285,12 +296,29 @@ impl SectionRun {
             stage: self.next_stage + 1,
             loaded,
             mesh: self.system.mesh.clone(),
+            grid: self.grid.clone(),
             state: self.state.clone(),
             strains: self.job.numerics.strains,
             factorizations: self.earlier_factorizations + self.system.factorizations(),
             travel: self.travel.clone(),
         };
         if observer.snapshot(snapshot).is_break() { Err(Halt::Stopped) } else { Ok(()) }
+    }
+}
+
+/// What all stages of `job` together ask of the mesh.
+#[must_use]
+pub fn section_plan(job: &SectionJob) -> SectionPlan {
+    let part = job.part;
+    let walls = job.stages.iter().filter_map(|stage| match stage {
+        SectionStage::Spotface { diameter, .. } => Some(0.5 * diameter),
+        _ => None,
+    });
+    SectionPlan {
+        depths: cut_depths(job),
+        walls: walls.collect(),
+        fineness: job.numerics.fineness,
+        ..SectionPlan::ring(0.5 * part.starting_diameter, 0.5 * part.outer_diameter, part.thickness)
     }
 }
 
