@@ -306,7 +306,7 @@ impl SectionRun {
     }
 }
 
-/// What all stages of `job` together ask of the mesh.
+/// The mesh that all stages of `job` together ask for.
 #[must_use]
 pub fn section_plan(job: &SectionJob) -> SectionPlan {
     let part = job.part;
