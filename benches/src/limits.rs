@@ -2,7 +2,7 @@
 //!
 //! Each case is solved as a user would solve it and held against a stored solution on a fine mesh
 //! with many increments: every hoop stress of every path and stage, and the numbers read from them.
-//! The reference solutions take hours and are kept as data, as lines that lie within
+//! The reference solutions take minutes each and are kept as data, as lines that lie within
 //! [`THINNED`] of the computed ones.
 
 mod cases;
