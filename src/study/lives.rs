@@ -17,7 +17,7 @@ mod relaxed;
 pub mod settle;
 mod trade;
 
-use std::sync::atomic::AtomicBool;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use rayon::prelude::*;
 
@@ -54,7 +54,7 @@ const CREDITED_FLAW: f64 = 0.127;
 const SHARES: [f64; 3] = [1.0, 0.75, 0.5];
 
 /// Lives from the finished snapshots of `case`; `bounds` are the last states under the bounding
-/// hardening laws. When `stop` is set the answer comes early and is worth nothing.
+/// hardening laws. Looks at `stop` between its parts.
 ///
 /// # Errors
 /// [`LifeRefusal`].
@@ -85,6 +85,7 @@ pub fn shelved_lives(
     let ground = &plan.ground;
     let Compared { lines, settled, comparisons } =
         compared(case, settings, ground, state, (stop, shelf))?;
+    go_on(stop)?;
     let mut warnings = lines.warnings.clone();
     let shares = ground.sequence.extremes().map(|stress| stress / settings.tension);
     let onset = yielding_begins(case, (state, &lines.answer), &lines.directions(), shares)?;
@@ -103,6 +104,7 @@ pub fn shelved_lives(
         .collect();
     // The first refusal in their order, whichever was found first.
     let bounds = bounds.into_iter().collect::<Result<Vec<_>, _>>()?;
+    go_on(stop)?;
     let holes: Vec<Comparison> = at_holes(&comparisons).cloned().collect();
     let own: Vec<Grower> = holes.iter().map(|c| c.expanded.grower.clone()).collect();
     let family = if settled.is_some() {
@@ -111,7 +113,9 @@ pub fn shelved_lives(
     } else {
         Family::fixed(own, onset)
     };
+    go_on(stop)?;
     let corner = corner::corner(case, settings, &plan, &comparisons, &bounds);
+    go_on(stop)?;
     let trade = trade::trade(case, settings, &plan, (&holes, &family), state)?;
     let knock_downs = knock_downs(ground, &holes);
     let mesh = mesh_swing(case, ground, &holes, &governing);
@@ -144,6 +148,10 @@ pub fn shelved_lives(
         trade,
         warnings,
     })
+}
+
+fn go_on(stop: &AtomicBool) -> Result<(), LifeRefusal> {
+    if stop.load(Ordering::SeqCst) { Err(LifeRefusal::Stopped) } else { Ok(()) }
 }
 
 /// Shortest lives of a case without what a report says beside: `[plain, expanded]`, cycles, each over all places at

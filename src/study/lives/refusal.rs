@@ -99,13 +99,15 @@ pub enum LifeRefusal {
     Stage(StageError),
     /// A mesh that was not solved on.
     Folded(FoldedElement),
+    /// It was stopped from outside.
+    Stopped,
 }
 
 impl LifeRefusal {
     /// Whether the input is to blame, so that nothing was written.
     #[must_use]
     pub fn is_input(&self) -> bool {
-        !matches!(self, Self::Stage(_) | Self::Folded(_))
+        !matches!(self, Self::Stage(_) | Self::Folded(_) | Self::Stopped)
     }
 
     /// Line of the `[life]` table in the case file, from 1, when the table is to blame.
@@ -156,7 +158,7 @@ impl LifeRefusal {
             Self::Spectrum { .. } => {
                 "a spectrum has one number a line; what follows `#` is skipped"
             }
-            Self::Sequence(_) | Self::Folded(_) => return None,
+            Self::Sequence(_) | Self::Folded(_) | Self::Stopped => return None,
         };
         Some(hint.to_owned())
     }
@@ -201,6 +203,7 @@ impl fmt::Display for LifeRefusal {
             }
             Self::Stage(error) => error.fmt(f),
             Self::Folded(error) => error.fmt(f),
+            Self::Stopped => f.write_str("stopped"),
         }
     }
 }
