@@ -6,6 +6,7 @@
 //! is never read: the stage is computed again, with a warning. One expansion thus serves twenty reams only while they ask for the same mesh.
 
 use std::path::{Path, PathBuf};
+use std::sync::LazyLock;
 
 use sha2::{Digest, Sha256};
 
@@ -123,12 +124,15 @@ impl Fingerprints {
     }
 }
 
-/// Identity of the program: a digest of its own bytes, so that a rebuilt one trusts no old snapshot.
-pub(crate) fn program() -> Vec<u8> {
-    std::env::current_exe().and_then(std::fs::read).map_or_else(
-        |_| env!("CARGO_PKG_VERSION").as_bytes().to_vec(),
-        |bytes| Sha256::digest(bytes).to_vec(),
-    )
+/// Identity of the program: a digest of its own bytes, so that a rebuilt one trusts no old snapshot. Read once.
+pub(crate) fn program() -> &'static [u8] {
+    static DIGEST: LazyLock<Vec<u8>> = LazyLock::new(|| {
+        std::env::current_exe().and_then(std::fs::read).map_or_else(
+            |_| env!("CARGO_PKG_VERSION").as_bytes().to_vec(),
+            |bytes| Sha256::digest(bytes).to_vec(),
+        )
+    });
+    &DIGEST
 }
 
 /// Writes `snapshot` into the results.
@@ -168,20 +172,26 @@ pub(crate) fn stored_in(
     job: &Job,
 ) -> Vec<Snapshot> {
     let names: Vec<&str> = job.plate.holes.iter().map(|hole| hole.name.as_str()).collect();
-    let mut found = Vec::new();
-    for (index, stage) in job.stages.iter().enumerate() {
+    let labels = job.stages.iter().enumerate().map(|(index, stage)| {
         let label = stage.label(index + 1, &names);
-        let labels =
-            if stage.has_full() { vec![format!("{label}-full"), label] } else { vec![label] };
-        let Some(head) = fingerprints.stages.get(index) else { break };
-        let read = |label: &String| {
-            first_whole(places, &file_name(label), head)
-                .filter(|snapshot: &Snapshot| snapshot.version == VERSION)
-        };
-        let Some(snapshots) = labels.iter().map(read).collect::<Option<Vec<_>>>() else { break };
-        found.extend(snapshots);
-    }
-    found
+        if stage.has_full() { vec![format!("{label}-full"), label] } else { vec![label] }
+    });
+    whole_stages(labels.zip(&fingerprints.stages), |label, head| {
+        first_whole(places, &file_name(label), head)
+            .filter(|snapshot: &Snapshot| snapshot.version == VERSION)
+    })
+}
+
+/// Snapshots of the first stages that can be `read` whole, in order; a stage has a fingerprint and the labels of its
+/// snapshots.
+pub(super) fn whole_stages<'f, T>(
+    stages: impl Iterator<Item = (Vec<String>, &'f [u8; HEAD])>,
+    read: impl Fn(&str, &[u8; HEAD]) -> Option<T>,
+) -> Vec<T> {
+    let stage = |(labels, head): (Vec<String>, _)| {
+        labels.iter().map(|label| read(label, head)).collect::<Option<Vec<T>>>()
+    };
+    stages.map_while(stage).flatten().collect()
 }
 
 /// Name of the file that a solution of a convergence study is kept in.

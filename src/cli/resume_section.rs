@@ -8,7 +8,7 @@ use std::path::PathBuf;
 use sha2::{Digest, Sha256};
 
 use crate::cli::exit::CliError;
-use crate::cli::resume::{HEAD, file_name, first_whole, places, program, seal};
+use crate::cli::resume::{HEAD, file_name, first_whole, places, program, seal, whole_stages};
 use crate::process::section::record::SectionSnapshot;
 use crate::process::section::run::section_plan;
 use crate::process::section::{SectionJob, SectionStage};
@@ -57,19 +57,12 @@ impl<'a> SectionStages<'a> {
 
     /// Those of the first stages that earlier work has left, in order; always whole stages.
     pub(crate) fn stored(&self) -> Vec<SectionSnapshot> {
-        let mut found = Vec::new();
         if self.fresh {
-            return found;
+            return Vec::new();
         }
         let places = [places(self.folder), self.others.clone()].concat();
-        for (labels, head) in &self.stages {
-            let read = |label: &String| first_whole(&places, &self.name(label), head);
-            let Some(snapshots) = labels.iter().map(read).collect::<Option<Vec<_>>>() else {
-                break;
-            };
-            found.extend(snapshots);
-        }
-        found
+        let stages = self.stages.iter().map(|(labels, head)| (labels.clone(), head));
+        whole_stages(stages, |label, head| first_whole(&places, &self.name(label), head))
     }
 
     /// Writes one into the results.

@@ -73,11 +73,21 @@ pub(super) fn read_drawn(
 
 /// The support of the rim, when the file says it.
 pub(super) fn rim(table: &Table<'_>) -> Result<Option<Rim>, Complaint> {
-    let Some(word) = table.text("rim")? else { return Ok(None) };
-    match word.value {
-        "free" => Ok(Some(Rim::Free)),
-        "flat" => Ok(Some(Rim::Flat)),
-        _ => Err(unknown_word(table, &word, "kind of rim", &["free", "flat"])),
+    choice(table, "rim", "kind of rim", [("free", Rim::Free), ("flat", Rim::Flat)])
+}
+
+/// The one of two things that the file names under `key`, which is a `kind` of thing.
+fn choice<T>(
+    table: &Table<'_>,
+    key: &'static str,
+    kind: &str,
+    [one, other]: [(&str, T); 2],
+) -> Result<Option<T>, Complaint> {
+    match table.text(key)? {
+        None => Ok(None),
+        Some(word) if word.value == one.0 => Ok(Some(one.1)),
+        Some(word) if word.value == other.0 => Ok(Some(other.1)),
+        Some(word) => Err(unknown_word(table, &word, kind, &[one.0, other.0])),
     }
 }
 
@@ -102,14 +112,7 @@ pub(super) fn angle(
 
 /// One of the two faces, when the file names it.
 pub(super) fn face(table: &Table<'_>, key: &'static str) -> Result<Option<Face>, Complaint> {
-    match table.text(key)? {
-        None => Ok(None),
-        Some(word) => match word.value {
-            "entry" => Ok(Some(Face::Entry)),
-            "exit" => Ok(Some(Face::Exit)),
-            _ => Err(unknown_word(table, &word, "face", &["entry", "exit"])),
-        },
-    }
+    choice(table, key, "face", [("entry", Face::Entry), ("exit", Face::Exit)])
 }
 
 fn length(table: &Table<'_>, border: Border, key: &'static str) -> Result<Option<f64>, Complaint> {
@@ -198,12 +201,8 @@ fn sleeve(
 
 /// How the end of a sleeve stands on its stop, when the file says it.
 fn end(table: &Table<'_>) -> Result<Option<SleeveEnd>, Complaint> {
-    let Some(word) = table.text("end")? else { return Ok(None) };
-    match word.value {
-        "held" => Ok(Some(SleeveEnd::Held)),
-        "stopped" => Ok(Some(SleeveEnd::Stopped)),
-        _ => Err(unknown_word(table, &word, "end of a sleeve", &["held", "stopped"])),
-    }
+    let ends = [("held", SleeveEnd::Held), ("stopped", SleeveEnd::Stopped)];
+    choice(table, "end", "end of a sleeve", ends)
 }
 
 fn support(
