@@ -44,9 +44,9 @@ const PASS: f64 = 0.02;
 const MOST_STEPS: usize = 200_000;
 /// Growth over the size in which a block is taken at once.
 const LITTLE: f64 = 1e-3;
-/// Growth over the size during which K at the tips is taken as it was: a rate is then off by a few parts in
-/// ten thousand, and a spectrum of many single cycles does not look up the table for each.
-const FRESH: f64 = 1e-4;
+/// Growth of the logarithm of a size within which K at the tips is a straight line in both sizes: K is then off by a
+/// part in a hundred thousand, and a spectrum of many single cycles does not look up the table for each.
+const STRAIGHT: f64 = 0.02;
 
 /// A corner crack ready to be grown.
 #[derive(Clone, Debug)]
@@ -88,12 +88,24 @@ struct Course<'a> {
 /// Furthest reach of a plastic zone ahead of each tip, as a length of that tip: `[c, a]`.
 type Reach = [f64; 2];
 
-/// The tips at a size that was looked up last.
+/// The tips from a size on that was looked up last.
 struct Looked {
     at: Now,
     /// `a` and `c`.
     size: [f64; 2],
     tips: Tips,
+    /// The tips where the logarithm of `a`, and that of `c`, is larger by [`STRAIGHT`].
+    beyond: [Tips; 2],
+}
+
+impl Looked {
+    /// Tips and sizes, face first, of a crack whose logarithms of `a` and `c` have grown by so much.
+    fn grown(&self, by: [f64; 2]) -> (Tips, [f64; 2]) {
+        let tips = self.tips.towards(&self.beyond, by.map(|grown| grown / STRAIGHT));
+        // The exponential, to a millionth.
+        let size = |i: usize| self.size[i] * (1.0 + by[i] * (1.0 + 0.5 * by[i]));
+        (tips, [size(1), size(0)])
+    }
 }
 
 impl FrontGrower {
@@ -183,9 +195,8 @@ impl FrontGrower {
         let mut left = count;
         while left > 0.0 {
             let look = self.looked(course.draw, now, looked);
-            // So near to the size that was looked up that the exponential is a straight line.
-            let sizes = [1, 0].map(|i| look.size[i] * (1.0 + (now.y[i] - look.at.y[i])));
-            let ends = [look.tips.total(cycle.maximum()), look.tips.total(cycle.minimum())];
+            let (tips, sizes) = look.grown([0, 1].map(|i| now.y[i] - look.at.y[i]));
+            let ends = [tips.total(cycle.maximum()), tips.total(cycle.minimum())];
             let mut rate = [0, 1].map(|tip| {
                 let rate = course.pass.rate([ends[0][tip], ends[1][tip]], sizes[tip]);
                 course.draw.growth * rate / sizes[tip]
@@ -224,19 +235,22 @@ impl FrontGrower {
         (now, count)
     }
 
-    /// The tips at `now`, or those that were looked up at nearly the same size.
+    /// The tips about `now`: those that were looked up last, unless the crack has grown too far since.
     fn looked<'t>(&self, draw: &Draw, now: Now, last: &'t mut Option<Looked>) -> &'t Looked {
-        let fresh = last.as_ref().is_some_and(|last| {
-            let moved = [0, 1].map(|i| (now.y[i] - last.at.y[i]).abs());
-            last.at.through == now.through && moved[0].max(moved[1]) <= self.step_share * FRESH
+        let near = last.as_ref().is_some_and(|last| {
+            let moved = [0, 1].map(|i| now.y[i] - last.at.y[i]);
+            last.at.through == now.through && moved[0].max(moved[1]) <= STRAIGHT
         });
-        if !fresh {
+        if !near {
             *last = None;
         }
-        last.get_or_insert_with(|| Looked {
-            at: now,
-            size: now.y.map(f64::exp),
-            tips: self.tips(draw, now),
+        last.get_or_insert_with(|| {
+            let beyond = [0, 1].map(|i| {
+                let mut y = now.y;
+                y[i] += STRAIGHT;
+                self.tips(draw, Now { y, ..now })
+            });
+            Looked { at: now, size: now.y.map(f64::exp), tips: self.tips(draw, now), beyond }
         })
     }
 

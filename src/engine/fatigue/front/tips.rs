@@ -48,6 +48,20 @@ impl Tips {
         }
     }
 
+    /// These tips and shares of the way to each of two others.
+    #[must_use]
+    pub(crate) fn towards(&self, others: &[Self; 2], shares: [f64; 2]) -> Self {
+        let mixed = |part: &dyn Fn(&Self) -> f64| {
+            let own = part(self);
+            own + shares[0] * (part(&others[0]) - own) + shares[1] * (part(&others[1]) - own)
+        };
+        Self {
+            load: [0, 1].map(|tip| mixed(&|tips| tips.load[tip])),
+            residual: [0, 1].map(|tip| mixed(&|tips| tips.residual[tip])),
+            contact: [0, 1].map(|tip| [0, 1].map(|from| mixed(&|tips| tips.contact[tip][from]))),
+        }
+    }
+
     /// K at both tips under a remote stress, MPa; negative at a closed tip.
     #[must_use]
     pub fn total(&self, stress: f64) -> [f64; 2] {
