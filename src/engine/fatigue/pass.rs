@@ -9,7 +9,8 @@
 //! ```
 //!
 //! The open part of a cycle, which counts at `R = 0`, is the case `ΔK = K_max` of it. For a long sequence the
-//! powers are read from cubics ([`Power`]), to 1e-8 of what [`GrowthLaw::growth`] says.
+//! powers are read from cubics ([`Power`]), to 1e-8 of what [`GrowthLaw::growth`] says, and the sum asks nothing of a
+//! block that a processor would have to guess: cycles of a spectrum come in no order.
 
 use crate::fatigue::growth::{GrowthLaw, METRE, ROOT_METRE};
 use crate::fatigue::intensity::{ContactRule, IntensityCycle};
@@ -18,6 +19,9 @@ use crate::numeric::power::Power;
 
 /// Blocks from which on the cubics are worth their making.
 const LONG: usize = 8;
+
+/// A stress intensity as good as none, MPa√mm.
+const TINY: f64 = 1e-9;
 
 /// One pass of a sequence under a growth law.
 #[derive(Clone, Debug)]
@@ -36,29 +40,107 @@ impl<'a> Pass<'a> {
     }
 
     /// Growth of tips in one pass, mm: of a crack whose tips have these `lengths`, mm, and these stress intensities
-    /// `at` a remote stress, MPa√mm at MPa, negative where they are closed. Infinite when a tip is unstable.
+    /// `at` a remote stress, MPa√mm at MPa, not above zero where they are closed. Infinite when a tip is unstable.
     pub(crate) fn growth<const N: usize>(
         &self,
         lengths: [f64; N],
         at: impl Fn(f64) -> [f64; N],
     ) -> [f64; N] {
-        let mut sum = [0.0; N];
-        for block in self.blocks {
-            let (one, other) = (at(block.cycle.maximum()), at(block.cycle.minimum()));
-            let rate = |tip: usize| self.rate([one[tip], other[tip]], lengths[tip]);
-            sum = std::array::from_fn(|tip| sum[tip] + block.count * rate(tip));
+        self.sum(self.blocks, lengths, at, |_| true).grown
+    }
+
+    /// The same over blocks from number `first` on, as many as grow no tip by more than `most` mm together.
+    pub(crate) fn growth_from<const N: usize>(
+        &self,
+        first: usize,
+        most: [f64; N],
+        lengths: [f64; N],
+        at: impl Fn(f64) -> [f64; N],
+    ) -> Run<N> {
+        let within = |grown: &[f64; N]| (0..N).all(|tip| grown[tip] <= most[tip]);
+        self.sum(self.blocks.get(first..).unwrap_or_default(), lengths, at, within)
+    }
+
+    /// Growth over the first of `blocks`, up to the one with which the sum is no longer `within` its bounds.
+    fn sum<const N: usize>(
+        &self,
+        blocks: &[Block],
+        lengths: [f64; N],
+        at: impl Fn(f64) -> [f64; N],
+        within: impl Fn(&[f64; N]) -> bool,
+    ) -> Run<N> {
+        match &self.product {
+            None => add(blocks, at, within, |ends, tip| {
+                let cycle = IntensityCycle::between(ends, self.rule);
+                self.law.growth(&cycle, lengths[tip]).rate()
+            }),
+            Some(product) => match &product.factor {
+                Factor::One => add(blocks, at, within, |ends, _| product.rate(ends, |_| 1.0)),
+                Factor::Power(power) => {
+                    add(blocks, at, within, |ends, _| product.rate(ends, |k| power.of(k)))
+                }
+                Factor::Toughness(toughness) => add(blocks, at, within, |ends, _| {
+                    product.rate(ends, |k| share_of_toughness(k, *toughness))
+                }),
+            },
         }
-        sum
     }
 
     /// Growth of a tip of a crack of this length, mm, in one cycle between two superposed stress intensities,
     /// MPa√mm, in either order.
     pub(crate) fn rate(&self, ends: [f64; 2], length: f64) -> f64 {
-        match &self.product {
-            Some(product) => product.rate(ends),
+        let rate = match &self.product {
+            Some(product) => product.rate(ends, |k| match &product.factor {
+                Factor::One => 1.0,
+                Factor::Power(power) => power.of(k),
+                Factor::Toughness(toughness) => share_of_toughness(k, *toughness),
+            }),
             None => self.law.growth(&IntensityCycle::between(ends, self.rule), length).rate(),
-        }
+        };
+        if rate.is_nan() { f64::INFINITY } else { rate }
     }
+}
+
+/// Growth over some blocks in a row.
+pub(crate) struct Run<const N: usize> {
+    /// How many.
+    pub(crate) blocks: usize,
+    /// Their cycles.
+    pub(crate) cycles: f64,
+    /// Growth of each tip, mm.
+    pub(crate) grown: [f64; N],
+}
+
+/// Adds `rate(ends of a tip, tip)` over blocks.
+fn add<const N: usize>(
+    blocks: &[Block],
+    at: impl Fn(f64) -> [f64; N],
+    within: impl Fn(&[f64; N]) -> bool,
+    rate: impl Fn([f64; 2], usize) -> f64,
+) -> Run<N> {
+    let mut run = Run { blocks: 0, cycles: 0.0, grown: [0.0; N] };
+    for block in blocks {
+        let (one, other) = (at(block.cycle.maximum()), at(block.cycle.minimum()));
+        let mut grown = run.grown;
+        for tip in 0..N {
+            grown[tip] += block.count * rate([one[tip], other[tip]], tip);
+        }
+        if !within(&grown) {
+            break;
+        }
+        run.grown = grown;
+        run.blocks += 1;
+        run.cycles += block.count;
+    }
+    // A rate that is no number must never look like a crack that does not grow.
+    run.grown = run.grown.map(|grown| if grown.is_nan() { f64::INFINITY } else { grown });
+    run
+}
+
+/// `K/(K_c − K)`, infinite from the toughness on.
+#[inline]
+fn share_of_toughness(k: f64, toughness: f64) -> f64 {
+    if k >= toughness { f64::INFINITY } else { k / (toughness - k) }
 }
 
 /// A law as a product, in mm a cycle and MPa√mm.
@@ -117,31 +199,18 @@ impl Product {
         })
     }
 
-    /// Growth in a cycle between two superposed stress intensities, in either order.
-    fn rate(&self, [one, other]: [f64; 2]) -> f64 {
+    /// Growth in a cycle between two superposed stress intensities, in either order, with this factor of the highest;
+    /// no number, or infinite, where the tip is unstable.
+    #[inline]
+    fn rate(&self, [one, other]: [f64; 2], factor: impl Fn(f64) -> f64) -> f64 {
         let (maximum, minimum) = (one.max(other), one.min(other));
-        if maximum <= 0.0 {
-            return 0.0;
-        }
         let range = maximum - if self.full_range { minimum } else { minimum.max(0.0) };
-        if range <= self.threshold {
-            return 0.0;
-        }
-        let factor = match &self.factor {
-            Factor::One => 1.0,
-            Factor::Power(power) => power.of(maximum),
-            Factor::Toughness(toughness) if maximum >= *toughness => return f64::INFINITY,
-            Factor::Toughness(toughness) => maximum / (toughness - maximum),
-        };
-        let rate = self.coefficient * self.range_power.of(range) * factor;
-        // A rate that is no number must never look like a crack that does not grow.
-        if rate.is_nan() {
-            f64::INFINITY
-        } else if rate <= self.least {
-            0.0
-        } else {
-            rate
-        }
+        // A power of nothing would be looked up far beyond the table.
+        let power = self.range_power.of(if range <= TINY { TINY } else { range });
+        let rate = self.coefficient * power * factor(if maximum <= TINY { TINY } else { maximum });
+        let grows = maximum > 0.0 && range > self.threshold && rate > self.least;
+        // One that cannot be compared is no number.
+        if grows || rate.is_nan() { rate } else { 0.0 }
     }
 }
 

@@ -28,7 +28,7 @@ const LARGEST: f64 = 12.0;
 pub(crate) struct Power {
     exponent: f64,
     /// Coefficients of the cubics, constant first.
-    cells: Vec<[f64; 4]>,
+    cells: Box<[[f64; 4]; CELLS]>,
     /// `2^(e p)`, rising in `e`.
     octaves: Vec<f64>,
 }
@@ -44,14 +44,14 @@ impl Power {
             let m = 1.0 + k as f64 * width;
             [m.powf(exponent), width * exponent * m.powf(exponent - 1.0)]
         };
-        let cells = (0..CELLS).map(|k| {
+        let cells = std::array::from_fn(|k| {
             let ([low, rise], [high, rise_high]) = (node(k), node(k + 1));
             let chord = high - low;
             [low, rise, 3.0 * chord - 2.0 * rise - rise_high, rise + rise_high - 2.0 * chord]
         });
         let [first, last] = OCTAVES;
         let octaves = (first..=last).map(|e| (f64::from(e) * exponent).exp2());
-        Some(Self { exponent, cells: cells.collect(), octaves: octaves.collect() })
+        Some(Self { exponent, cells: Box::new(cells), octaves: octaves.collect() })
     }
 
     /// The power of a number that is not negative.
@@ -59,17 +59,19 @@ impl Power {
         clippy::cast_possible_truncation,
         reason = "an exponent of 11 bits and a cell of 8 fit any integer"
     )]
+    #[inline]
     pub(crate) fn of(&self, x: f64) -> f64 {
         let bits = x.to_bits();
         let octave = (bits >> FRACTION_BITS).wrapping_sub(FIRST) as usize;
         let cell = (bits >> REST_BITS) as usize % CELLS;
-        match (self.octaves.get(octave), self.cells.get(cell)) {
-            (Some(scale), Some([a, b, c, d])) => {
+        match self.octaves.get(octave) {
+            Some(scale) => {
+                let [a, b, c, d] = self.cells[cell];
                 let t = f64::from_bits(ONE | (bits << CELL_BITS) & FRACTION) - 1.0;
                 scale * (a + t * (b + t * (c + t * d)))
             }
             // Far out, zero, or no number.
-            _ => x.powf(self.exponent),
+            None => x.powf(self.exponent),
         }
     }
 }

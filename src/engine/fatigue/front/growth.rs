@@ -20,13 +20,13 @@
 //! plane strain is `r = (K_max/σ_y)²/6π` (from memory), each tip by itself; `w` is fitted to tests of the
 //! spectrum at hand.
 
+mod in_order;
 mod stretch;
 
 use std::f64::consts::PI;
 
 use crate::fatigue::constants::GrowthModel;
 use crate::fatigue::crack::CrackGeometry;
-use crate::fatigue::cycle::StressCycle;
 use crate::fatigue::end::Limits;
 use crate::fatigue::front::field::EntryShare;
 use crate::fatigue::front::front_life::{Draw, FrontEnd, FrontLife, FrontPoint};
@@ -42,12 +42,6 @@ use crate::fatigue::table::IntensityTable;
 const PASS: f64 = 0.02;
 /// Most steps and passes of a life.
 const MOST_STEPS: usize = 200_000;
-/// Growth over the size in which a block is taken at once.
-const LITTLE: f64 = 1e-3;
-/// Growth of the logarithm of a size within which K at the tips is a straight line in both sizes: K is then off by a
-/// part in a hundred thousand, and a spectrum of many single cycles does not look up the table for each.
-const STRAIGHT: f64 = 0.02;
-
 /// A corner crack ready to be grown.
 #[derive(Clone, Debug)]
 pub struct FrontGrower {
@@ -88,26 +82,6 @@ struct Course<'a> {
 /// Furthest reach of a plastic zone ahead of each tip, as a length of that tip: `[c, a]`.
 type Reach = [f64; 2];
 
-/// The tips from a size on that was looked up last.
-struct Looked {
-    at: Now,
-    /// `a` and `c`.
-    size: [f64; 2],
-    tips: Tips,
-    /// The tips where the logarithm of `a`, and that of `c`, is larger by [`STRAIGHT`].
-    beyond: [Tips; 2],
-}
-
-impl Looked {
-    /// Tips and sizes, face first, of a crack whose logarithms of `a` and `c` have grown by so much.
-    fn grown(&self, by: [f64; 2]) -> (Tips, [f64; 2]) {
-        let tips = self.tips.towards(&self.beyond, by.map(|grown| grown / STRAIGHT));
-        // The exponential, to a millionth.
-        let size = |i: usize| self.size[i] * (1.0 + by[i] * (1.0 + 0.5 * by[i]));
-        (tips, [size(1), size(0)])
-    }
-}
-
 impl FrontGrower {
     /// The life of a drawn crack under a sequence.
     #[must_use]
@@ -143,19 +117,9 @@ impl FrontGrower {
                 (now, rate) = (stretch.now, stretch.rate);
                 cycles += stretch.passes * in_pass;
             } else {
-                let mut looked = None;
-                for block in sequence.blocks() {
-                    let before = now;
-                    let memory = (&mut reach, &mut looked);
-                    let used;
-                    (now, used) = self.block(course, &block.cycle, block.count, now, memory);
-                    cycles += used;
-                    // The rest of a pass would go on beyond what the table holds, or after fracture.
-                    let changed = now.through != before.through || used < block.count;
-                    if changed || now.y[1] > self.longest().ln() {
-                        break;
-                    }
-                }
+                let used;
+                (now, used) = self.in_order(course, now, &mut reach);
+                cycles += used;
                 rate = self.passes(course, now);
             }
         }
@@ -168,90 +132,6 @@ impl FrontGrower {
 
     fn longest(&self) -> f64 {
         self.table.longest()[0]
-    }
-
-    /// The next size, cut where the crack becomes through; counts the cycles.
-    fn broken_through(&self, now: Now, next: [f64; 2], cycles: &mut f64, used: f64) -> Now {
-        let deepest = self.deepest().ln();
-        if now.through || next[0] < deepest {
-            *cycles += used;
-            return Now { y: next, through: now.through };
-        }
-        let share = (deepest - now.y[0]) / (next[0] - now.y[0]);
-        *cycles += share * used;
-        Now { y: [deepest, now.y[1] + share * (next[1] - now.y[1])], through: true }
-    }
-
-    /// Cycles of one kind in steps, with retardation where it is on: the size after them, and how many were used until
-    /// fracture, else all.
-    fn block(
-        &self,
-        course: &Course<'_>,
-        cycle: &StressCycle,
-        count: f64,
-        mut now: Now,
-        (reach, looked): (&mut Reach, &mut Option<Looked>),
-    ) -> (Now, f64) {
-        let mut left = count;
-        while left > 0.0 {
-            let look = self.looked(course.draw, now, looked);
-            let (tips, sizes) = look.grown([0, 1].map(|i| now.y[i] - look.at.y[i]));
-            let ends = [tips.total(cycle.maximum()), tips.total(cycle.minimum())];
-            let mut rate = [0, 1].map(|tip| {
-                let rate = course.pass.rate([ends[0][tip], ends[1][tip]], sizes[tip]);
-                course.draw.growth * rate / sizes[tip]
-            });
-            let highest = [0, 1].map(|tip| ends[0][tip].max(ends[1][tip]));
-            if let (Some(power), Some(limit)) = (self.retardation, self.limits.yield_stress) {
-                for tip in 0..2 {
-                    let zone = (highest[tip].max(0.0) / limit).powi(2) / (6.0 * PI);
-                    let size = sizes[tip];
-                    if size + zone >= reach[tip] {
-                        reach[tip] = size + zone;
-                    } else {
-                        rate[tip] *= (zone / (reach[tip] - size)).powf(power);
-                    }
-                }
-            }
-            // In the order of the sizes: bore first.
-            let along = [if now.through { 0.0 } else { rate[1] }, rate[0]];
-            let fastest = along[0].max(along[1]);
-            if fastest <= 0.0 {
-                return (now, count);
-            }
-            let top = highest[0].max(highest[1]);
-            if !fastest.is_finite() || top >= self.limits.toughness {
-                return (now, count - left);
-            }
-            let cycles = left.min(self.step_share * LITTLE / fastest);
-            let next = [0, 1].map(|i| now.y[i] + cycles * along[i]);
-            let mut used = 0.0;
-            now = self.broken_through(now, next, &mut used, cycles);
-            left -= cycles;
-            if now.y[1] > self.longest().ln() {
-                return (now, count);
-            }
-        }
-        (now, count)
-    }
-
-    /// The tips about `now`: those that were looked up last, unless the crack has grown too far since.
-    fn looked<'t>(&self, draw: &Draw, now: Now, last: &'t mut Option<Looked>) -> &'t Looked {
-        let near = last.as_ref().is_some_and(|last| {
-            let moved = [0, 1].map(|i| now.y[i] - last.at.y[i]);
-            last.at.through == now.through && moved[0].max(moved[1]) <= STRAIGHT
-        });
-        if !near {
-            *last = None;
-        }
-        last.get_or_insert_with(|| {
-            let beyond = [0, 1].map(|i| {
-                let mut y = now.y;
-                y[i] += STRAIGHT;
-                self.tips(draw, Now { y, ..now })
-            });
-            Looked { at: now, size: now.y.map(f64::exp), tips: self.tips(draw, now), beyond }
-        })
     }
 
     /// Both tips with the drawn field.
@@ -271,12 +151,20 @@ impl FrontGrower {
         let [a, c] = now.y.map(f64::exp);
         let tips = self.tips(course.draw, now);
         let growth = course.draw.growth;
+        let at = self.counted(&tips);
         if now.through {
-            let [face] = course.pass.growth([c], |stress| [tips.total(stress)[0]]);
+            let [face] = course.pass.growth([c], |stress| [at(stress)[0]]);
             return [0.0, growth * face / c];
         }
-        let [face, bore] = course.pass.growth([c, a], |stress| tips.total(stress));
+        let [face, bore] = course.pass.growth([c, a], at);
         [growth * bore / a, growth * face / c]
+    }
+
+    /// K at the tips under a remote stress, as the law counts it: it may ask how far a closed tip is from opening.
+    fn counted(&self, tips: &Tips) -> impl Fn(f64) -> [f64; 2] {
+        let (tips, open) = (*tips, tips.open());
+        let whole = self.contact == ContactRule::FullRange;
+        move |stress| if whole { tips.total(stress) } else { open.at(stress) }
     }
 
     fn ended(&self, course: &Course<'_>, now: Now, rate: [f64; 2]) -> Option<FrontEnd> {

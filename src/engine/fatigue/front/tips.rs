@@ -85,11 +85,43 @@ impl Tips {
         superposed
     }
 
+    /// K of open tips under any stress.
+    #[must_use]
+    pub(crate) fn open(&self) -> OpenTips {
+        let raise = [(0, 1), (1, 0)].map(|(tip, closed)| {
+            let own = self.contact[closed][closed];
+            if own > 0.0 { self.contact[tip][closed] / own } else { 0.0 }
+        });
+        OpenTips { load: self.load, residual: self.residual, raise }
+    }
+
     /// Intensity at each tip in a cycle.
     #[must_use]
     pub fn cycle(&self, cycle: &StressCycle, rule: ContactRule) -> [IntensityCycle; 2] {
         let (one, other) = (self.total(cycle.maximum()), self.total(cycle.minimum()));
         [0, 1].map(|tip| IntensityCycle::between([one[tip], other[tip]], rule))
+    }
+}
+
+/// The same tips where a closed one is nothing: asked for many stresses, it takes the same way for each.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct OpenTips {
+    load: [f64; 2],
+    residual: [f64; 2],
+    /// What 1 MPa√mm that the other tip lacks adds to a tip.
+    raise: [f64; 2],
+}
+
+impl OpenTips {
+    /// K at both tips under a remote stress, MPa; 0 where they are closed.
+    #[inline]
+    pub(crate) fn at(&self, stress: f64) -> [f64; 2] {
+        let superposed = [0, 1].map(|tip| self.load[tip] * stress + self.residual[tip]);
+        let lack = superposed.map(|k| (-k).max(0.0));
+        let raised = [0, 1].map(|tip| superposed[tip] + self.raise[tip] * lack[1 - tip]);
+        // Where both are closed by superposition, the tip in the bore opens first.
+        let both = lack[0] > 0.0 && lack[1] > 0.0 && raised[1] >= 0.0;
+        [if both { 0.0 } else { raised[0].max(0.0) }, raised[1].max(0.0)]
     }
 }
 
@@ -125,6 +157,22 @@ mod tests {
             let stress = 80.0 + 0.1 * f64::from(k);
             let step = at(stress + 0.1) - at(stress);
             assert!(at(stress) < 0.0 || (0.0..0.11).contains(&step), "{stress}: {step}");
+        }
+    }
+
+    #[test]
+    fn open_tips_are_the_same_without_what_is_closed() {
+        let residuals = [-140.0, -104.0, -101.0, -50.0, 0.0, 30.0];
+        for (one, other) in residuals.iter().flat_map(|a| residuals.iter().map(move |b| (a, b))) {
+            let all = tips([*one, *other]);
+            for k in 0..40 {
+                let stress = 5.0 * f64::from(k) - 40.0;
+                let (open, total) = (all.open().at(stress), all.total(stress));
+                for tip in 0..2 {
+                    let error = (open[tip] - total[tip].max(0.0)).abs();
+                    assert!(error < 1e-12, "{one}, {other} at {stress}: {open:?}, {total:?}");
+                }
+            }
         }
     }
 }
