@@ -279,7 +279,7 @@ fn beside(target: &Path, ending: &str) -> PathBuf {
 
 /// `target` as an absolute path without links, so that renames meet the folder itself.
 fn settled_path(target: &Path) -> Result<PathBuf, FolderError> {
-    match fs::canonicalize(target) {
+    match dunce::canonicalize(target) {
         Ok(path) if path.file_name().is_some() => Ok(path),
         Ok(path) => Err(FolderError::NoName { path }),
         // A link to nothing: a folder cannot take its place.
@@ -296,7 +296,7 @@ fn settled_path(target: &Path) -> Result<PathBuf, FolderError> {
                 _ => Path::new("."),
             };
             fs::create_dir_all(parent).at("create", parent)?;
-            Ok(fs::canonicalize(parent).at("open", parent)?.join(name))
+            Ok(dunce::canonicalize(parent).at("open", parent)?.join(name))
         }
         Err(failure) => Err(failure).at("open", target),
     }
