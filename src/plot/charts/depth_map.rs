@@ -2,6 +2,8 @@
 
 use std::path::Path;
 
+use rayon::prelude::*;
+
 use crate::fatigue::front::field::SectionField;
 use crate::plot::band_bar::bar;
 use crate::plot::charts::axis::Axis;
@@ -56,8 +58,9 @@ pub fn depth_map(
         ];
         context.stress(map.field.at(x, z))
     };
-    let values: Vec<f64> =
-        (0..size[1]).flat_map(|row| (0..size[0]).map(move |column| stress(column, row))).collect();
+    let stress = &stress;
+    let line = |row: usize| (0..size[0]).map(move |column| stress(column, row));
+    let values: Vec<f64> = (0..size[1]).into_par_iter().flat_map_iter(line).collect();
     check_finite(map.name, "hoop stress", &values)?;
     let low = values.iter().copied().fold(f64::INFINITY, f64::min);
     let high = values.iter().copied().fold(f64::NEG_INFINITY, f64::max);
@@ -65,13 +68,14 @@ pub fn depth_map(
 
     let mut sheet = Sheet::new(SIZE, map.title, &context.subtitle(map.stage));
     let mut pixels = Pixels::new(size, WHITE);
+    // There are a dozen colours, and a million pixels.
+    let colours: Vec<Rgb> =
+        (levels.first..=levels.last).map(|band| diverging(levels.share(band))).collect();
     for (row, line) in values.chunks_exact(size[0]).enumerate() {
-        let colours = line.iter().flat_map(|value| {
-            let Rgb(colour) = diverging(levels.share(band(&levels, *value)));
-            colour
-        });
-        let colours: Vec<u8> = colours.collect();
-        pixels.row_mut(row, 0, size[0]).copy_from_slice(&colours);
+        let row = pixels.row_mut(row, 0, size[0]).as_chunks_mut::<3>().0;
+        for (pixel, value) in row.iter_mut().zip(line) {
+            *pixel = colours[band(&levels, *value)].0;
+        }
     }
     sheet.marks.push(Mark::Image(Image { window: frame, pixels }));
     // Depth rises downwards: the axis is turned round.
@@ -98,11 +102,11 @@ pub fn depth_map(
     save(&sheet, None, folder, map.name)
 }
 
-/// The band that holds a value.
-fn band(levels: &Levels, value: f64) -> i32 {
+/// The band that holds a value, from the lowest one that is in use.
+fn band(levels: &Levels, value: f64) -> usize {
     #[expect(clippy::cast_possible_truncation, reason = "clamped to a dozen bands")]
     let band = (value / levels.step).floor().clamp(-1e6, 1e6) as i32;
-    band.clamp(levels.first, levels.last)
+    usize::try_from(band.clamp(levels.first, levels.last) - levels.first).unwrap_or(0)
 }
 
 /// The line where the stress changes its sign, followed from row to row of the pixels.
