@@ -33,6 +33,11 @@ const WORTH_WHILE: f64 = 4.5;
 /// Residual from which Newton's method is in its fast range.
 const SMALL: f64 = 1e-5;
 
+/// Relative residuals before a correction from which the iterate after it asks for a new factor more often than not, where
+/// nodes come and go along a bore: after a correction with a new factor, and with an old one. Counted in the draw of
+/// `docs/section.md`.
+const HARDLY_ENOUGH: [f64; 2] = [3e-4, 5e-6];
+
 /// Residual that rounding may leave.
 const NOISE: f64 = 1e-10;
 
@@ -143,6 +148,17 @@ impl Controller {
     /// Allows so many iterations.
     pub(crate) fn allow(&mut self, most: usize) {
         self.most = most;
+    }
+
+    /// Whether the iterate after the correction that was made will probably ask for a new factor, where nodes come and
+    /// go along a bore: its tangent is then cheaper computed with the stresses than after them.
+    pub(crate) fn expects_renewal(&self) -> bool {
+        self.made.is_some_and(|made| made.before > HARDLY_ENOUGH[usize::from(!made.exact)])
+    }
+
+    /// Draws no conclusion from the residual after the next correction.
+    pub(crate) fn do_not_judge(&mut self) {
+        self.made = None;
     }
 
     /// Whether this is the first iterate, before any correction.
@@ -337,6 +353,20 @@ mod tests {
             control.corrected(1e-3);
         }
         assert_eq!(control.care(), Care::Careful);
+    }
+
+    #[test]
+    fn a_new_factor_is_expected_after_a_correction_from_far_off() {
+        for (before, expected) in [([1e-3, 1e-5], true), ([1e-4, 1e-6], false)] {
+            let mut control = Controller::new(Scheme::Economical, Care::Usual);
+            control.serves(false);
+            control.decide(&seen(before[0]));
+            control.corrected(1.0);
+            assert_eq!(control.expects_renewal(), expected);
+            control.do_not_judge();
+            assert_eq!(control.decide(&seen(before[1])), Decision::Keep);
+            assert_eq!(control.expects_renewal(), expected);
+        }
     }
 
     #[test]

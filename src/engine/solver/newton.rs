@@ -9,6 +9,9 @@
 //! a factorization. [`Scheme::Newton`] makes a new one every time. The rules are those of
 //! `control`; this file carries them out.
 
+use std::ops::Range;
+
+use crate::element::point_field::{QUAD_POINTS, TRIANGLE_POINTS};
 use crate::solver::control::{Care, Controller, Decision, MOST_ITERATIONS, MOST_SLIDING, Seen};
 use crate::solver::elements::Asked;
 use crate::solver::equations::Equations;
@@ -35,6 +38,11 @@ const STIFFENED: f64 = 1e-3;
 /// newtons in all, of some thousand that they bear. Most of their contacts change with the forces along them, and those of an
 /// iterate far from balance would turn all of them over.
 const SAYS_SOMETHING: f64 = 1e-4;
+
+/// Relative residuals between which a section gives elements more parts on the way: the error that their parts make is
+/// nearly that of the answer by then, and the corrections that more parts ask for are to be made anyway. Of the increments
+/// of a draw with a path tolerance two in three would go on after they are in equilibrium, with six more corrections.
+const REFINED_ON_THE_WAY: Range<f64> = 1e-6..1e-4;
 
 /// Record of the iterations of one increment.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -117,9 +125,23 @@ impl System {
                 }
                 _ => record.residuals.push(relative),
             }
+            let corrects = matches!(decision, Decision::Keep | Decision::Renew(_));
+            if corrects
+                && changed.is_empty()
+                && self.is_section()
+                && REFINED_ON_THE_WAY.contains(&relative)
+                && self.refine_parts()
+            {
+                // What the next residual shows is not the effect of the correction alone.
+                acceleration.forget();
+                control.do_not_judge();
+            }
             match decision {
-                // Not before: which elements are off must not depend on how far the iterations have come.
+                // Not before, but for what was done above: which elements are off must not depend on how far the
+                // iterations have come.
                 Decision::Accept if self.refine_parts() => {
+                    // The residual jumps, and no correction has done that.
+                    acceleration.forget();
                     control.go_on();
                     continue;
                 }
@@ -155,7 +177,8 @@ impl System {
     ) -> Result<(Vec<usize>, Asked), Cause> {
         self.set_frames(trial);
         let serves = control.serves(self.factor_fits(trial));
-        let asked = if serves { Asked::Stress } else { Asked::Tangent };
+        let wanted = !serves || self.is_section() && control.expects_renewal();
+        let asked = if wanted { Asked::Tangent } else { Asked::Stress };
         self.assemble(old, trial, asked)?;
         let may_open = !control.is_first();
         if self.slides() && may_open {
@@ -211,14 +234,19 @@ impl System {
     /// any.
     fn refine_parts(&mut self) -> bool {
         let Some(tolerance) = self.method.path_tolerance else { return false };
-        let Equations { quads, triangles, .. } = &mut self.equations;
-        let refined = [quads.parts.refine(tolerance), triangles.parts.refine(tolerance)];
-        let refined = refined.contains(&true);
-        if refined {
-            // What was found for fewer parts says little of more.
-            self.scratch.parts.fill(0.0);
-        }
-        refined
+        let each = self.method.most_parts();
+        let split = each * QUAD_POINTS * self.mesh.quads.len();
+        let Self { equations: Equations { quads, triangles, .. }, scratch, .. } = self;
+        let (of_quads, of_triangles) = scratch.parts.split_at_mut(split);
+        // What was found for fewer parts says little of more.
+        let anew = |parts: &mut [f64], size: usize, element: usize| {
+            parts[size * element..size * (element + 1)].fill(0.0);
+        };
+        let refined = [
+            quads.parts.refine(tolerance, |k| anew(of_quads, each * QUAD_POINTS, k)),
+            triangles.parts.refine(tolerance, |k| anew(of_triangles, each * TRIANGLE_POINTS, k)),
+        ];
+        refined.contains(&true)
     }
 
     /// Makes a factor of the tangent of `trial`, of which the last assembly gave what is said.

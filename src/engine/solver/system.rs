@@ -368,13 +368,15 @@ impl System {
         self.equations.tangent.size()
     }
 
+    /// Whether it is that of a section.
+    pub(crate) fn is_section(&self) -> bool {
+        self.metal.idealisation == Idealisation::Axisymmetric
+    }
+
     /// Relative residual at which an increment is done: lower in a section, where the wall is small
     /// beside the whole.
     pub(crate) fn residual_tolerance(&self) -> f64 {
-        match self.metal.idealisation {
-            Idealisation::Axisymmetric => SECTION_TOLERANCE,
-            _ => RESIDUAL_TOLERANCE,
-        }
+        if self.is_section() { SECTION_TOLERANCE } else { RESIDUAL_TOLERANCE }
     }
 
     /// Sum over elements of the absolute nodal forces of the last assembly, N, with its floor:

@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use nalgebra_sparse::CscMatrix;
+use rayon::prelude::*;
 
 use crate::solver::bordered::{BorderedSystem, Solve};
 use crate::solver::factor::indefinite::Indefinite;
@@ -254,9 +255,9 @@ impl Standing<'_> {
         let n = self.matrix.nrows();
         self.difference.clear();
         self.difference.extend_from_slice(right);
-        for (difference, x) in self.difference.chunks_mut(n).zip(near.chunks(n)) {
-            take_product(self.matrix, x, difference);
-        }
+        let matrix = self.matrix;
+        let left = self.difference.par_chunks_mut(n).zip(near.par_chunks(n)).with_max_len(1);
+        left.for_each(|(difference, x)| take_product(matrix, x, difference));
         self.factor.solve(self.difference, columns);
         let (mut change, mut size) = (0.0_f64, 0.0_f64);
         for (x, correction) in near.iter_mut().zip(&*self.difference) {
