@@ -267,7 +267,7 @@ fn twice_the_fineness_is_four_times_the_elements() {
     let ratio = two.element_count() as f64 / one.element_count() as f64;
     // Whole numbers of layers and boundary sides leave a tenth either way.
     assert!((3.6..4.4).contains(&ratio), "elements grow {ratio} fold");
-    assert!((5_000..12_000).contains(&one.nodes.len()), "default size {}", one.nodes.len());
+    assert!((3_000..8_000).contains(&one.nodes.len()), "default size {}", one.nodes.len());
 }
 
 #[test]

@@ -13,6 +13,7 @@ pub mod headline;
 mod kink;
 pub mod measured;
 pub mod numbers;
+mod patches;
 pub mod path;
 pub mod read;
 pub mod recovery;

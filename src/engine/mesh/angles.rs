@@ -31,8 +31,14 @@ pub(crate) struct Sectors {
 
 impl Sectors {
     /// Sectors about as wide as `width` radians at fineness 1 (`width` is not yet divided by
-    /// `fineness`).
-    pub(crate) fn new(plan: &HolePlan, symmetry: Symmetry, width: f64, fineness: f64) -> Self {
+    /// `fineness`), or narrower: `facing` has angles and the width wanted there, in the same sense.
+    pub(crate) fn new(
+        plan: &HolePlan,
+        symmetry: Symmetry,
+        width: f64,
+        facing: &[(f64, f64)],
+        fineness: f64,
+    ) -> Self {
         let (start, end) = match (symmetry.x, symmetry.y) {
             (None, None) => (0.0, TAU),
             (None, Some(_)) => (0.0, PI),
@@ -76,6 +82,10 @@ impl Sectors {
             })
             .collect();
         let size = |angle: f64| {
+            let wanted = facing.iter().fold(wanted, |size, &(at, own)| {
+                let away = (angle - at + PI).rem_euclid(TAU) - PI;
+                size.min((own + GROWTH * away.abs()) / fineness)
+            });
             narrow.iter().fold(wanted, |size, &(from, to, own)| {
                 let turns: &[f64] = if closed { &[-TAU, 0.0, TAU] } else { &[0.0] };
                 turns.iter().fold(size, |size, turn| {
@@ -153,7 +163,7 @@ mod tests {
     const RIGHT_HALF: Symmetry = Symmetry { x: Some(30.0), y: None };
 
     fn sectors(plan: &HolePlan, symmetry: Symmetry, fineness: f64) -> Sectors {
-        Sectors::new(plan, symmetry, FIVE_DEGREES, fineness)
+        Sectors::new(plan, symmetry, FIVE_DEGREES, &[], fineness)
     }
 
     #[test]

@@ -53,6 +53,7 @@ pub fn build(plate: &Plate, plan: &MeshPlan) -> Result<Mesh, MeshError> {
     let default = HolePlan::default();
     let mut rings: Vec<OuterLine> = Vec::with_capacity(plate.holes.len());
     let mut sectors: Vec<Sectors> = Vec::with_capacity(plate.holes.len());
+    let mut across: Vec<(Piece, f64)> = Vec::new();
     let mut in_rings: Vec<usize> = Vec::new();
     let hole_plan = |index: usize| plan.holes.get(index).unwrap_or(&default);
     for index in 0..plate.holes.len() {
@@ -60,9 +61,11 @@ pub fn build(plate: &Plate, plan: &MeshPlan) -> Result<Mesh, MeshError> {
     }
     for (index, hole) in plate.holes.iter().enumerate() {
         let lines = layers(plate, plan, index)?;
-        let around = Sectors::new(hole_plan(index), symmetry, lines.sector, plan.fineness);
+        let around =
+            Sectors::new(hole_plan(index), symmetry, lines.sector, &lines.facing, plan.fineness);
         rings.push(add_rings(&mut mesh, hole, &lines, &around, symmetry));
         sectors.push(around);
+        across.extend(lines.across);
         in_rings.extend(lines.regions);
     }
 
@@ -78,7 +81,7 @@ pub fn build(plate: &Plate, plan: &MeshPlan) -> Result<Mesh, MeshError> {
             .flat_map(|(_, region)| walls(&region.outline, &loops, symmetry, slack))
             .collect();
         let around = rings.iter().zip(&sectors).collect();
-        let size = SizeField::new(&loops, &walls, around, plan.fineness);
+        let size = SizeField::new(&loops, &walls, around, &across, plan.fineness);
         let expected = size.expected_triangles(&loops, symmetry, MOST_TRIANGLES);
         if expected > MOST_TRIANGLES {
             return Err(MeshError::TooLarge { most: MOST_TRIANGLES });

@@ -39,7 +39,7 @@ pub(crate) struct Feature {
 }
 
 impl Feature {
-    fn new(piece: Piece, size: f64) -> Self {
+    pub(crate) fn new(piece: Piece, size: f64) -> Self {
         let bounds = piece.bounds();
         Self { piece, bounds, size }
     }

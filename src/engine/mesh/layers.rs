@@ -3,19 +3,22 @@
 //! ```text
 //!   hole edge          cut                                     last ring line
 //!   |||  |   |  |||    |||  |   |    |      |        |          |   fill …
-//!   thin, growing, thin     thin, growing until the quads are square
+//!   thin, growing, thin     thin, growing as far as metal yields
 //! ```
 
 use std::f64::consts::PI;
 
+use crate::geometry::arc::direction;
 use crate::geometry::hole::Hole;
+use crate::geometry::piece::Piece;
 use crate::geometry::plate::{Outline, Plate};
 use crate::mesh::grade::subdivide;
 use crate::mesh::mesh_error::MeshError;
 use crate::mesh::plan::{MeshPlan, RegionPlan};
 
-/// Width of a sector at fineness 1, radians: 4.5°, 20 quads to a quarter circle.
-const SECTOR: f64 = PI / 40.0;
+/// Width of a sector at fineness 1, radians: 6°, 15 quads to a quarter circle. Round the hole fields vary slowly; towards
+/// near edges and holes sectors are narrower.
+const SECTOR: f64 = PI / 30.0;
 /// Thickness of the layer at the hole edge, and outside the cut, over the radius there.
 /// The reverse-yielded zone of a usual expansion is a tenth of a radius or more deep;
 /// this puts six or more layers into it.
@@ -26,15 +29,22 @@ const LEAST_CUT: f64 = 0.25;
 /// Distance of two cuts that both get a ring line, over the first layer: with more lines the mesh would
 /// be larger than those of the cuts alone, and a ream moves a line this far without harm.
 const LEAST_APART: f64 = 0.5;
-/// Ratio of neighbouring layers. A gentler one than the usual 1.2 costs a third more
+/// Ratio of neighbouring layers. A gentler one than the usual 1.2 costs a half more
 /// layers, but the quadratic elements then follow the kink of the residual stress at the
 /// end of the plastic zone, which lies somewhere in the middle of the rings.
-const RATIO: f64 = 1.12;
-/// Share of a ligament to the outline that the rings take; the rest is for the fill,
-/// whose triangles need two or three rows to turn from rings to a straight edge.
-const SHARE_TO_EDGE: f64 = 0.55;
+const RATIO: f64 = 1.1;
+/// Depth of the rings, over the radius inside them: an expansion of 6 % yields the metal to less. Beyond it the
+/// field is smooth and the fill grows.
+const REACH: f64 = 2.2;
+/// Share of a ligament to the outline that the rings take, whose layers follow a kink of the residual stress better
+/// than triangles do; the rest is for the fill, which turns from rings to a straight edge.
+const SHARE_TO_EDGE: f64 = 0.8;
 /// Share of a ligament between two holes that the rings of each take.
-const SHARE_BETWEEN: f64 = 0.3;
+const SHARE_BETWEEN: f64 = 0.4;
+/// Thickest layer over the ligament. A ligament may yield from both sides, with an elastic core of a sixth of it.
+const THICKEST: f64 = 0.04;
+/// Size of triangles across a ligament, and width of the sectors before it, over the ligament.
+const ACROSS_LIGAMENT: f64 = 0.06;
 /// Sector width over relative ligament: sectors get narrower in thin ligaments, so that
 /// at least three triangles fit between ring and edge.
 const SECTOR_TO_LIGAMENT: f64 = 0.15;
@@ -60,6 +70,12 @@ pub(crate) struct Layers {
     pub(crate) inside_cut: Option<usize>,
     /// Wanted width of a sector at fineness 1, radians.
     pub(crate) sector: f64,
+    /// Towards near edges and holes: the angle, and the width of a sector there at fineness 1, radians.
+    pub(crate) facing: Vec<(f64, f64)>,
+    /// Lines across the same ligaments, beyond the rings, and the size of triangles there at fineness 1, mm.
+    pub(crate) across: Vec<(Piece, f64)>,
+    /// Radius within which metal may yield, mm; rings end inside it where they have no room.
+    pub(crate) yields_to: f64,
     /// Radius from which on lines are circles when the hole is out of round, mm.
     pub(crate) round_from: f64,
     /// Regions whose outline is one of the lines.
@@ -111,8 +127,10 @@ pub(crate) fn layers(plate: &Plate, plan: &MeshPlan, index: usize) -> Result<Lay
     let inner = outermost(&cuts, hole);
     let annulus = is_annulus(plate, &plan.regions);
 
-    let to_edge = plate.nearest_edge(index).distance - inner;
+    let edge = plate.nearest_edge(index);
+    let to_edge = edge.distance - inner;
     let mut ligament = to_edge;
+    let mut ligaments = vec![Ligament { angle: edge.angle, width: to_edge, share: 1.0 }];
     let mut room = if annulus { to_edge } else { SHARE_TO_EDGE * to_edge };
     for (other_index, other) in plate.holes.iter().enumerate().filter(|&(other, _)| other != index)
     {
@@ -120,6 +138,7 @@ pub(crate) fn layers(plate: &Plate, plan: &MeshPlan, index: usize) -> Result<Lay
         let gap = hole.distance_to(other.centre) - inner - its;
         ligament = ligament.min(gap);
         room = room.min(SHARE_BETWEEN * gap);
+        ligaments.push(Ligament { angle: hole.angle_to(other.centre), width: gap, share: 0.5 });
     }
     let (to_region, round) = regions_about(plan, hole, inner);
     ligament = ligament.min(to_region);
@@ -147,11 +166,9 @@ pub(crate) fn layers(plate: &Plate, plan: &MeshPlan, index: usize) -> Result<Lay
     let start = growth / (RATIO - 1.0);
     let thin = FIRST_LAYER * start * inner;
     if !annulus {
-        // Quads are square where thickness and arc agree: thin + growth·d = (inner + d)·sector.
-        let square = (sector * inner - thin) / (growth - sector);
         // A circle far out takes the rings with it.
         let beyond = lines.last().map_or(0.0, |(radius, _)| (radius - inner) / SHARE_OF_ROOM);
-        room = room.min(square.max(4.0 * thin).max(beyond));
+        room = room.min((REACH * inner).max(beyond));
     }
     lines.retain(|(radius, _)| *radius > hole.radius());
 
@@ -166,8 +183,9 @@ pub(crate) fn layers(plate: &Plate, plan: &MeshPlan, index: usize) -> Result<Lay
         radii.extend(lines_between((from, cut), &lines, 1, wanted));
         from = cut;
     }
+    let thickest = (THICKEST * ligament).max(thin);
     let inside_cut = (!cuts.is_empty()).then_some(radii.len() - 1);
-    let wanted = |d: f64| (thin + growth * d).min((inner + d) * sector) / fineness;
+    let wanted = |d: f64| (thin + growth * d).min(thickest).min((inner + d) * sector) / fineness;
     radii.extend(lines_between((inner, inner + room), &lines, 3, wanted));
     if let (Outline::Disc { diameter }, true) = (&plate.outline, annulus) {
         // To the last digit: the rim is where the plate says.
@@ -175,7 +193,29 @@ pub(crate) fn layers(plate: &Plate, plan: &MeshPlan, index: usize) -> Result<Lay
         radii.push(0.5 * diameter);
     }
     let regions = lines.into_iter().map(|(_, region)| region).collect();
-    Ok(Layers { radii, inside_cut, sector, round_from, regions })
+    let outer = inner + room;
+    let (mut facing, mut across) = (Vec::new(), Vec::new());
+    for Ligament { angle, width, share } in ligaments.into_iter().filter(|_| !annulus) {
+        let size = ACROSS_LIGAMENT * width;
+        if size < sector * outer {
+            facing.push((angle, size / outer));
+        }
+        let [cosine, sine] = direction(angle);
+        let at = |radius: f64| [hole.centre[0] + radius * cosine, hole.centre[1] + radius * sine];
+        across.push((Piece::straight("", at(outer), at(inner + share * width)), size));
+    }
+    let yields_to = inner + REACH * inner;
+    Ok(Layers { radii, inside_cut, sector, facing, across, yields_to, round_from, regions })
+}
+
+/// The metal from a hole, or its largest cut, to the nearest edge or to another hole.
+struct Ligament {
+    /// Its direction from the centre of the hole, radians.
+    angle: f64,
+    /// Its width, mm.
+    width: f64,
+    /// Share of it that is this hole's to fill.
+    share: f64,
 }
 
 /// The first of the radii `stops` that leaves the layers inside it thick enough to take up how far the hole is out

@@ -17,6 +17,8 @@ pub(crate) struct OuterLine {
     pub(crate) centre: [f64; 2],
     /// Radius of the line, mm.
     pub(crate) radius: f64,
+    /// Radius within which metal may yield, mm: triangles grow gently up to it.
+    pub(crate) yields_to: f64,
     /// Corner and mid-side nodes alternating, counter-clockwise, starting with a corner; a
     /// full circle does not repeat its first node.
     pub(crate) nodes: Vec<NodeId>,
@@ -104,5 +106,6 @@ pub(crate) fn add_rings(
         ream_layers: layers.inside_cut,
     });
     let radius = layers.radii.last().copied().unwrap_or_default();
-    OuterLine { centre, radius, nodes: outer, closed: sectors.closed }
+    let yields_to = layers.yields_to;
+    OuterLine { centre, radius, yields_to, nodes: outer, closed: sectors.closed }
 }

@@ -12,41 +12,47 @@ use crate::mesh::features::{Feature, features};
 use crate::mesh::rings::OuterLine;
 use crate::mesh::topology::Symmetry;
 
-/// Growth of the size with the distance from a ring at fineness 1: neighbours differ by
-/// about a fifth. The plastic zone of a strong expansion reaches beyond the rings where a
-/// ligament has cut them short, so the first rows of triangles have to be good.
-const GROWTH: f64 = 0.11;
+/// Growth of the size with the distance from a ring or a ligament, at fineness 1 and on coarser meshes, whose triangles
+/// a steeper one would distort. Metal hardly yields beyond rings, and what the hole leaves in the field falls with the square
+/// of the distance.
+const GROWTH: f64 = 0.25;
+/// Growth where metal yields beyond rings that a ligament has cut short, and away from what the outline asks for, where no
+/// rings carry the stress, at fineness 1: neighbours differ by about a fifth.
+const GENTLE_GROWTH: f64 = 0.11;
 /// Largest triangles at fineness 1: this many across the smaller extent of the plate. The
 /// residual field far out is smooth; this is enough for the bending of far edges.
-const ACROSS_PLATE: f64 = 24.0;
+const ACROSS_PLATE: f64 = 13.0;
 /// Largest square that is counted as one, in wanted sizes.
 const SQUARE: f64 = 4.0;
 
 /// Wanted side length of triangles.
 pub(crate) struct SizeField<'a> {
     rings: Vec<(&'a OuterLine, &'a Sectors)>,
+    /// What the outline asks for.
     features: Vec<Feature>,
+    /// Narrow ligaments.
+    across: Vec<Feature>,
     fineness: f64,
     growth: f64,
     largest: f64,
 }
 
 impl<'a> SizeField<'a> {
+    /// Sizes of a plate; `across` are lines and the size wanted along them, at fineness 1, mm.
     pub(crate) fn new(
         loops: &Loops,
         walls: &[Piece],
         rings: Vec<(&'a OuterLine, &'a Sectors)>,
+        across: &[(Piece, f64)],
         fineness: f64,
     ) -> Self {
         let [low, high] = loops.bounds();
         let largest = (high[0] - low[0]).min(high[1] - low[1]) / ACROSS_PLATE;
-        Self {
-            rings,
-            features: features(loops, walls, largest),
-            fineness,
-            growth: GROWTH / fineness,
-            largest: largest / fineness,
-        }
+        let features = features(loops, walls, largest);
+        let narrow = across.iter().filter(|(_, size)| *size < largest);
+        let across = narrow.map(|(line, size)| Feature::new(line.clone(), *size)).collect();
+        let growth = GROWTH / fineness.max(1.0);
+        Self { rings, features, across, fineness, growth, largest: largest / fineness }
     }
 
     /// About how many triangles fill the plate, or the part of it that symmetry keeps; counting ends
@@ -95,17 +101,21 @@ impl<'a> SizeField<'a> {
         let size = self.rings.iter().fold(self.largest, |size, (line, sectors)| {
             let (x, y) = (point[0] - line.centre[0], point[1] - line.centre[1]);
             let away = (x.hypot(y) - line.radius).max(0.0);
-            if self.growth * away >= size {
+            let gently = away.min((line.yields_to - line.radius).max(0.0));
+            let grown = GENTLE_GROWTH / self.fineness * gently + self.growth * (away - gently);
+            if grown >= size {
                 return size;
             }
-            size.min(line.radius * sectors.width_at(y.atan2(x)) + self.growth * away)
+            size.min(line.radius * sectors.width_at(y.atan2(x)) + grown)
         });
-        self.features.iter().fold(size, |size, feature| {
+        let of_outline = self.features.iter().map(|one| (one, GENTLE_GROWTH / self.fineness));
+        let of_ligaments = self.across.iter().map(|one| (one, self.growth));
+        of_outline.chain(of_ligaments).fold(size, |size, (feature, growth)| {
             let own = feature.size / self.fineness;
             // Farther away than this it has no say.
-            let reach = (size - own) / self.growth;
+            let reach = (size - own) / growth;
             match feature.distance_below(point, reach) {
-                Some(away) => own + self.growth * away,
+                Some(away) => own + growth * away,
                 None => size,
             }
         })

@@ -26,6 +26,7 @@ use crate::material::strains::Strains;
 use crate::mesh::topology::{Mesh, NodeId};
 use crate::process::job::Job;
 use crate::process::snapshot::Snapshot;
+use crate::result::patches::triangle_stress;
 use crate::result::stage::NodalFields;
 use crate::tensor::{Polar, Stress};
 
@@ -153,6 +154,13 @@ pub(crate) fn recover_points(
         into.add(node, stress, blend(shares, first, &strains));
     });
     sums.fill_from(&crossed);
+    let yielded = |point: usize| {
+        let [flow, again, _] = strains(point);
+        [flow > 0.0, again > 0.0]
+    };
+    for (node, stress) in triangle_stress(mesh, positions, fields.stress, yielded) {
+        sums.stress[node] = stress * sums.count[node].max(1.0);
+    }
     average(&sums, fields.displacement, job.numerics.strains)
 }
 

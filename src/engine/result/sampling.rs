@@ -23,6 +23,9 @@ use crate::tensor::Polar;
 /// radius.
 const BESIDE_REGION: f64 = 1e-6;
 
+/// Cosine of the widest angle between a path and the layers' direction at which it runs along it: 18°, three sectors.
+const ALONG: f64 = 0.95;
+
 /// Reads paths of one snapshot.
 pub struct Sampler<'a> {
     mesh: &'a Mesh,
@@ -73,6 +76,7 @@ impl<'a> Sampler<'a> {
         };
         let end = self.plate.distance_to_outline_along(hole.centre, angle);
         let length = self.path_length(&end.at, end.distance, hole);
+        let far = self.far_lines(&end.at, hole, direction);
         let spans = self.spans(index, hole, at(1.0), length);
         let mut points: Vec<PathPoint> = Vec::new();
         let beside = BESIDE_REGION * hole.radius();
@@ -80,7 +84,8 @@ impl<'a> Sampler<'a> {
         for span in spans {
             let (body, [edge, end]) = (span.body, span.radii);
             let length = end - edge;
-            let mut distances = self.distances(index, (hole, span.layers), length);
+            let far = if body == 0 { &far[..] } else { &[] };
+            let mut distances = self.distances(index, (hole, span.layers), length, far);
             self.straddle_regions(hole, direction, edge, &mut distances);
             // Where bodies meet, a point of each stands beside the fit.
             if body > 0 {
@@ -103,7 +108,7 @@ impl<'a> Sampler<'a> {
                 let mut part = part.to_vec();
                 let middles = part.windows(2).map(|pair| at(edge + between(pair)));
                 let yielded: Vec<Option<Yielded>> =
-                    middles.map(|middle| self.yielded(locator, middle)).collect();
+                    middles.map(|middle| self.yielded(locator, middle, direction)).collect();
                 place_kinks(&mut part, &crossed(&yielded), |distance| read(distance - begun));
                 points.append(&mut part);
             }
@@ -196,10 +201,25 @@ impl<'a> Sampler<'a> {
     }
 
     /// How much of the element at a place has yielded.
-    fn yielded(&self, locator: &Locator<'_>, position: [f64; 2]) -> Option<Yielded> {
-        let (folded, _) = self.mesh.symmetry.fold(position);
+    fn yielded(
+        &self,
+        locator: &Locator<'_>,
+        position: [f64; 2],
+        direction: [f64; 2],
+    ) -> Option<Yielded> {
+        let (folded, flipped) = self.mesh.symmetry.fold(position);
         let located = locator.find(folded)?;
-        let points = &self.points[self.points_of(&located)];
+        let image =
+            [0, 1].map(|axis| if flipped[axis] { -direction[axis] } else { direction[axis] });
+        let mut range = self.points_of(&located);
+        // A front between the columns of a ring runs beside the path, not across it.
+        if let ElementRef::Quad(quad) = located.element
+            && self.runs_along(quad, image)
+        {
+            let column = if located.local[1] < 0.0 { 0 } else { 2 };
+            range = range.start + column..range.start + column + 2;
+        }
+        let points = &self.points[range];
         let count = |yielded: fn(&PointValues) -> bool| {
             points.iter().filter(|point| yielded(point)).count()
         };
@@ -209,6 +229,13 @@ impl<'a> Sampler<'a> {
             in_reverse: count(|point| point.reverse_plastic_strain > 0.0),
             in_rings: matches!(located.element, ElementRef::Quad(_)),
         })
+    }
+
+    /// Whether a path runs through a quadrilateral about as its layers are stacked, from node 0 to node 1.
+    fn runs_along(&self, quad: usize, direction: [f64; 2]) -> bool {
+        let [a, b] = [0, 1].map(|corner| self.mesh.nodes[self.mesh.quads[quad][corner]]);
+        let (x, y) = (b[0] - a[0], b[1] - a[1]);
+        (x * direction[0] + y * direction[1]).abs() > ALONG * x.hypot(y)
     }
 
     /// Integration points of the element at a place.

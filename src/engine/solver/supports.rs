@@ -8,6 +8,9 @@ use serde::{Deserialize, Serialize};
 
 use crate::mesh::topology::{Mesh, NodeId};
 
+/// Scores this close, as a share, are equal: rounding must not choose between two corners.
+const SAME: f64 = 1e-9;
+
 /// A rigid motion whose part not yet stopped is below this share of itself counts as stopped.
 const STOPPED: f64 = 1e-6;
 
@@ -179,10 +182,42 @@ fn outline_extreme(mesh: &Mesh, score: impl Fn([f64; 2]) -> f64) -> Option<NodeI
     for side in mesh.edges.iter().flat_map(|edge| &edge.sides) {
         for &node in side {
             let value = score(mesh.nodes[node]);
-            if best.is_none_or(|(highest, _)| value > highest) {
+            if best.is_none_or(|(highest, _)| value > highest + SAME * highest.abs()) {
                 best = Some((value, node));
             }
         }
     }
     best.map(|(_, node)| node)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::geometry::hole::Hole;
+    use crate::geometry::plate::{Outline, Plate};
+    use crate::mesh::plan::MeshPlan;
+
+    /// Both right corners are as far from the holes as both left ones; rounding chose between them, and the axis
+    /// of a cutter was off by a hundredth of a millimetre from one mesh to the next.
+    #[test]
+    fn the_same_corner_is_held_whatever_the_mesh() {
+        let plate = Plate {
+            outline: Outline::Rectangle { width: 60.0, height: 60.0 },
+            thickness: 6.0,
+            holes: [21.0, 39.0].map(|x| Hole::round("A", [x, 30.0], 6.0)).to_vec(),
+        };
+        let symmetry = crate::mesh::topology::Symmetry { x: None, y: Some(30.0) };
+        let places = |fineness: f64| {
+            let plan = MeshPlan { fineness, symmetry, ..MeshPlan::default() };
+            let mesh = crate::mesh::build(&plate, &plan).expect("a plate with room");
+            let held = Supports::automatic(&mesh).held;
+            let across = |node: &NodeId| held[*node][0];
+            (0..mesh.nodes.len()).filter(across).map(|node| mesh.nodes[node]).collect::<Vec<_>>()
+        };
+        let first = places(0.5);
+        assert_eq!(first.len(), 1, "one node stops the translation that is left");
+        for fineness in [0.7, 1.0, 1.3, 2.0] {
+            assert_eq!(places(fineness), first, "fineness {fineness}");
+        }
+    }
 }

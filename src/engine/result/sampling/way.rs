@@ -9,7 +9,7 @@ use crate::result::sampling::{BESIDE_REGION, Sampler};
 /// Growth of the steps beyond the rings.
 const GROWTH: f64 = 1.06;
 /// Longest step beyond the rings, as a share of the hole's radius.
-const LONGEST_STEP: f64 = 0.08;
+const LONGEST_STEP: f64 = 0.04;
 /// A path has about this many steps at most, however small the hole is in its plate.
 const MOST_STEPS: f64 = 4000.0;
 /// First step at a hole without rings, as a share of its radius: half of a layer thin enough
@@ -115,6 +115,7 @@ impl Sampler<'_> {
         index: usize,
         (hole, layers): (&Hole, std::ops::Range<usize>),
         length: f64,
+        far: &[f64],
     ) -> Vec<f64> {
         let rings = &self.mesh.holes[index];
         let ray = |layer: usize, corner: usize| {
@@ -137,16 +138,38 @@ impl Sampler<'_> {
         let end = length * (1.0 - END_INSET);
         distances.retain(|&distance| distance < end - 0.25 * step);
         let mut last = distances.last().copied().unwrap_or(0.0);
+        let room = end - far.last().copied().unwrap_or(0.0);
+        let (far, stop) = if room > last + step { (far, room) } else { (&[][..], end) };
         loop {
             step = (step * GROWTH).min(longest);
-            if last + 1.5 * step >= end {
+            if last + 1.5 * step >= stop {
                 break;
             }
             last += step;
             distances.push(last);
         }
+        distances.extend(far.iter().skip(1).rev().map(|distance| end - distance));
         distances.push(end);
         distances
+    }
+
+    /// Distances of the lines of the rings that a path runs into, and of their middles, from the edge there;
+    /// none where it does not run straight towards the middle of a hole that has rings.
+    pub(super) fn far_lines(&self, at: &Obstacle, hole: &Hole, direction: [f64; 2]) -> Vec<f64> {
+        let Obstacle::Hole(other) = *at else { return Vec::new() };
+        let (rings, neighbour) = (&self.mesh.holes[other], &self.plate.holes[other]);
+        let [x, y] = [0, 1].map(|axis| neighbour.centre[axis] - hole.centre[axis]);
+        let beside = (direction[0] * y - direction[1] * x).abs();
+        let bushed = self.mesh.matings.iter().any(|mating| mating.hole == other);
+        if rings.layers == 0 || bushed || beside > BESIDE_REGION * neighbour.radius() {
+            return Vec::new();
+        }
+        let radius = |layer: usize, corner: usize| {
+            neighbour.distance_to(self.mesh.nodes[self.mesh.quads[rings.quad(layer, 0)][corner]])
+        };
+        let edge = radius(0, 0);
+        let lines = (0..rings.layers).flat_map(|layer| [radius(layer, 4), radius(layer, 1)]);
+        std::iter::once(0.0).chain(lines.map(|line| line - edge)).collect()
     }
 
     /// Adds a point on either side of every outline of a region that a path crosses, where fields may
