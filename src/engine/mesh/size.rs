@@ -28,7 +28,7 @@ const SQUARE: f64 = 4.0;
 /// Wanted side length of triangles.
 pub(crate) struct SizeField<'a> {
     rings: Vec<(&'a OuterLine, &'a Sectors)>,
-    /// What the outline asks for.
+    /// Sizes that the outline asks for.
     features: Vec<Feature>,
     /// Narrow ligaments.
     across: Vec<Feature>,
