@@ -108,7 +108,7 @@ impl Tips {
 pub(crate) struct OpenTips {
     load: [f64; 2],
     residual: [f64; 2],
-    /// What 1 MPa√mm that the other tip lacks adds to a tip.
+    /// Added to a tip for every MPa√mm that the other lacks.
     raise: [f64; 2],
 }
 
