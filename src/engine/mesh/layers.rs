@@ -16,9 +16,10 @@ use crate::mesh::grade::subdivide;
 use crate::mesh::mesh_error::MeshError;
 use crate::mesh::plan::{MeshPlan, RegionPlan};
 
-/// Width of a sector at fineness 1, radians: 6°, 15 quads to a quarter circle. Round the hole fields vary slowly; towards
-/// near edges and holes sectors are narrower.
-const SECTOR: f64 = PI / 30.0;
+/// Width of a sector at fineness 1, radians: 4.5°, 20 quads to a quarter circle; towards near edges and holes sectors are
+/// narrower. With 6° the pressure of a tool on a round hole is uneven by 0.15 % in place of 0.1, and the stress
+/// beside a step of it off by a third more.
+const SECTOR: f64 = PI / 40.0;
 /// Thickness of the layer at the hole edge, and outside the cut, over the radius there.
 /// The reverse-yielded zone of a usual expansion is a tenth of a radius or more deep;
 /// this puts six or more layers into it.
