@@ -215,8 +215,12 @@ fn a_failed_stage_keeps_what_was_computed_and_says_where_it_stopped() {
     let output = hoopset(folder.path(), &["run", "quick.toml"]);
     let told = String::from_utf8_lossy(&output.stderr);
     assert_eq!(output.status.code(), Some(1), "{told}");
-    assert!(told.contains("error: stage 2-load: stopped at 83."), "{told}");
-    assert!(told.contains("hint: the plate may have reached its limit load"), "{told}");
+    // At the limit strains run away, or the iteration does not converge: rounding decides which is seen first.
+    let collapses = told.contains("error: stage 2-load: the plate collapses: at 84 % of the phase")
+        && told.contains("hint: check the load and its unit, or lower it");
+    let stops = told.contains("error: stage 2-load: stopped at 83.")
+        && told.contains("hint: the plate may have reached its limit load");
+    assert!(collapses || stops, "{told}");
     let results = folder.path().join("quick-results");
     let summary = summary(&results);
     assert_eq!(summary["complete"], false);
@@ -226,10 +230,10 @@ fn a_failed_stage_keeps_what_was_computed_and_says_where_it_stopped() {
     let history = fs::read_to_string(results.join("history.csv")).expect("a history");
     let last = history.lines().last().expect("a row");
     assert!(last.starts_with("2-load,load-up,"), "{last}");
-    // Hill's limit is 192.09 MPa; the last increment in equilibrium must come within 0.5 %.
+    // Hill's limit is 192.09 MPa; the last increment in equilibrium comes within 0.01 %.
     let share: f64 = last.split(',').nth(3).and_then(|cell| cell.parse().ok()).expect("a share");
     let pressure = 230.0 * share;
-    assert!((pressure / 192.09 - 1.0).abs() < 0.005, "{pressure}");
+    assert!((pressure / 192.09 - 1.0).abs() < 1e-4, "{pressure}");
 }
 
 #[test]

@@ -40,9 +40,9 @@ fn a_run_beyond_the_limits_is_asked_for() {
 #[test]
 fn a_plate_of_too_many_triangles_is_rejected_at_once() {
     let strip = QUICK
-        .replace("height = 40.0", "height = 400000.0")
-        .replace("[14.0, 20.0]", "[14.0, 200000.0]");
-    let folder = with_case(&strip.replace("fineness = 0.25", "fineness = 1"));
+        .replace("height = 40.0", "height = 90000.0")
+        .replace("[14.0, 20.0]", "[14.0, 45000.0]");
+    let folder = with_case(&strip.replace("fineness = 0.25", "fineness = 2"));
     let begun = std::time::Instant::now();
     let output = hoopset(folder.path(), &["check", "quick.toml"]);
     let told = told(&output);
