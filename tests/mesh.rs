@@ -260,7 +260,8 @@ fn twice_the_fineness_is_four_times_the_elements() {
     let symmetry = detect(&plate, &[]);
     let plan = |fineness| MeshPlan { fineness, symmetry, holes: cut(2.93), ..MeshPlan::default() };
     let [one, two] = [1.0, 2.0].map(|fineness| mesh_of("edge hole", &plate, &plan(fineness)));
-    assert_eq!(two.holes[0].sectors, 2 * one.holes[0].sectors);
+    // Narrower towards the edge, so that each count is rounded by itself.
+    assert!(two.holes[0].sectors.abs_diff(2 * one.holes[0].sectors) <= 1);
     let layers = (one.holes[0].layers, two.holes[0].layers);
     assert!(layers.1.abs_diff(2 * layers.0) <= 2, "layers {layers:?}");
     #[allow(clippy::cast_precision_loss)]
