@@ -12,6 +12,7 @@
 //! powers are read from cubics ([`Power`]), to 1e-8 of what [`GrowthLaw::growth`] says, and the sum asks nothing of a
 //! block that a processor would have to guess: cycles of a spectrum come in no order.
 
+use crate::fatigue::cycle::StressCycle;
 use crate::fatigue::growth::{GrowthLaw, METRE, ROOT_METRE};
 use crate::fatigue::intensity::{ContactRule, IntensityCycle};
 use crate::fatigue::sequence::{Block, LoadSequence};
@@ -89,15 +90,10 @@ impl<'a> Pass<'a> {
     /// Growth of a tip of a crack of this length, mm, in one cycle between two superposed stress intensities,
     /// MPa√mm, in either order.
     pub(crate) fn rate(&self, ends: [f64; 2], length: f64) -> f64 {
-        let rate = match &self.product {
-            Some(product) => product.rate(ends, |k| match &product.factor {
-                Factor::One => 1.0,
-                Factor::Power(power) => power.of(k),
-                Factor::Toughness(toughness) => share_of_toughness(k, *toughness),
-            }),
-            None => self.law.growth(&IntensityCycle::between(ends, self.rule), length).rate(),
-        };
-        if rate.is_nan() { f64::INFINITY } else { rate }
+        // One block, whose stresses are the intensities.
+        let block = Block { cycle: StressCycle::between(ends[0], ends[1]), count: 1.0 };
+        let [grown] = self.sum(&[block], [length], |k| [k], |_| true).grown;
+        grown
     }
 }
 
@@ -218,7 +214,6 @@ impl Product {
 mod tests {
     use super::*;
     use crate::fatigue::constants::growth;
-    use crate::fatigue::cycle::StressCycle;
 
     /// Cycles of all ratios, some of which close the crack and some of which are closed.
     fn sequence() -> LoadSequence {

@@ -19,6 +19,7 @@ use std::ops::Range;
 
 use serde::{Deserialize, Serialize};
 
+use crate::element::point_field::{QUAD_POINTS, TRIANGLE_POINTS};
 use crate::mesh::mating::Mating;
 use crate::mesh::region_numbers::Regions;
 
@@ -192,6 +193,18 @@ impl Mesh {
         match element.checked_sub(self.quads.len()) {
             None => &self.quads[element],
             Some(triangle) => &self.triangles[triangle],
+        }
+    }
+
+    /// Integration points of element `element`, in the same order.
+    #[must_use]
+    pub(crate) fn points_of(&self, element: usize) -> Range<usize> {
+        match element.checked_sub(self.quads.len()) {
+            None => QUAD_POINTS * element..QUAD_POINTS * (element + 1),
+            Some(triangle) => {
+                let first = QUAD_POINTS * self.quads.len() + TRIANGLE_POINTS * triangle;
+                first..first + TRIANGLE_POINTS
+            }
         }
     }
 

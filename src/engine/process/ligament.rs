@@ -6,7 +6,6 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::element::point_field::{QUAD_POINTS, TRIANGLE_POINTS};
 use crate::material::state::{PointFlow, YIELDED};
 use crate::mesh::adjacency::Adjacency;
 use crate::mesh::topology::Mesh;
@@ -45,14 +44,9 @@ pub fn reached(
     index: usize,
 ) -> Vec<Bound> {
     let yielded = |element: usize| -> bool {
-        let (first, count) = match element.checked_sub(mesh.quads.len()) {
-            None => (QUAD_POINTS * element, QUAD_POINTS),
-            Some(triangle) => {
-                (QUAD_POINTS * mesh.quads.len() + TRIANGLE_POINTS * triangle, TRIANGLE_POINTS)
-            }
-        };
-        let sum: f64 = points[first..first + count].iter().map(|point| point.equivalent).sum();
-        sum > YIELDED * count as f64
+        let own = &points[mesh.points_of(element)];
+        let sum: f64 = own.iter().map(|point| point.equivalent).sum();
+        sum > YIELDED * own.len() as f64
     };
     let mut seen = vec![false; mesh.element_count()];
     let mut touched = vec![false; mesh.nodes.len()];

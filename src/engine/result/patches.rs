@@ -15,7 +15,6 @@ use std::collections::BTreeMap;
 
 use nalgebra::{SMatrix, SVector, Vector4};
 
-use crate::element::point_field::{QUAD_POINTS, TRIANGLE_POINTS};
 use crate::mesh::adjacency::Adjacency;
 use crate::mesh::topology::{Mesh, NodeId};
 
@@ -66,7 +65,7 @@ pub(super) fn triangle_stress(
         return BTreeMap::new();
     }
     let sort = |element: usize| {
-        let mut points = points_of(mesh, element).map(&yielded);
+        let mut points = mesh.points_of(element).map(&yielded);
         let first = points.next()?;
         points.all(|other| other == first).then_some(first)
     };
@@ -116,19 +115,19 @@ impl Patches<'_> {
     }
 
     fn surfaces(&self, node: NodeId) -> Vec<(Sort, Surface)> {
+        if self.on_edge(node) {
+            return Vec::new();
+        }
         let sorts = self.sorts_at(node).into_iter();
         sorts.filter_map(|sort| Some((sort, self.surface(node, sort)?))).collect()
     }
 
     fn surface(&self, node: NodeId, sort: Sort) -> Option<Surface> {
-        if self.on_edge(node) {
-            return None;
-        }
         let of_sort = |element: &usize| self.sorts[*element] == Some(sort);
         let near: Vec<usize> = self.adjacency.at(node).iter().copied().filter(of_sort).collect();
         let copies = self.copies(node);
         let count = |elements: &[usize]| {
-            copies.len() * elements.iter().map(|&e| points_of(self.mesh, e).len()).sum::<usize>()
+            copies.len() * elements.iter().map(|&e| self.mesh.points_of(e).len()).sum::<usize>()
         };
         let elements = if count(&near) >= FEWEST {
             near
@@ -150,7 +149,7 @@ impl Patches<'_> {
             return None;
         }
         let points = || {
-            elements.iter().flat_map(|&element| points_of(self.mesh, element)).flat_map(|point| {
+            elements.iter().flat_map(|&element| self.mesh.points_of(element)).flat_map(|point| {
                 copies.iter().map(move |copy| copy.of(self.positions[point], self.stress[point]))
             })
         };
@@ -235,17 +234,6 @@ fn mean(values: impl Iterator<Item = Vector4<f64>>) -> Option<Vector4<f64>> {
     (count > 0.0).then(|| sum / count)
 }
 
-/// Integration points of an element.
-fn points_of(mesh: &Mesh, element: usize) -> std::ops::Range<usize> {
-    match element.checked_sub(mesh.quads.len()) {
-        None => QUAD_POINTS * element..QUAD_POINTS * (element + 1),
-        Some(triangle) => {
-            let first = QUAD_POINTS * mesh.quads.len() + TRIANGLE_POINTS * triangle;
-            first..first + TRIANGLE_POINTS
-        }
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -321,7 +309,7 @@ mod tests {
             // The sorts of the elements at the node, and whether the front runs through one of them.
             let (mut sorts, mut touched) = (Vec::new(), false);
             for &element in adjacency.at(node) {
-                let sides: Vec<bool> = points_of(&mesh, element).map(side).collect();
+                let sides: Vec<bool> = mesh.points_of(element).map(side).collect();
                 let whole = sides.iter().all(|one| *one == sides[0]);
                 touched |= !whole;
                 sorts.extend(whole.then_some(sides[0]));

@@ -6,7 +6,6 @@
 
 mod way;
 
-use crate::element::point_field::{QUAD_POINTS, TRIANGLE_POINTS};
 use crate::geometry::hole::Hole;
 use crate::geometry::plate::Plate;
 use crate::material::strains::Strains;
@@ -240,13 +239,10 @@ impl<'a> Sampler<'a> {
 
     /// Integration points of the element at a place.
     fn points_of(&self, located: &Located) -> std::ops::Range<usize> {
-        match located.element {
-            ElementRef::Quad(index) => QUAD_POINTS * index..QUAD_POINTS * (index + 1),
-            ElementRef::Triangle(index) => {
-                let start = QUAD_POINTS * self.mesh.quads.len() + TRIANGLE_POINTS * index;
-                start..start + TRIANGLE_POINTS
-            }
-        }
+        self.mesh.points_of(match located.element {
+            ElementRef::Quad(index) => index,
+            ElementRef::Triangle(index) => self.mesh.quads.len() + index,
+        })
     }
 
     /// Hoop stress of the nearest integration point of the element, as computed, MPa.

@@ -42,6 +42,7 @@ use crate::fatigue::table::IntensityTable;
 const PASS: f64 = 0.02;
 /// Most steps and passes of a life.
 const MOST_STEPS: usize = 200_000;
+
 /// A corner crack ready to be grown.
 #[derive(Clone, Debug)]
 pub struct FrontGrower {

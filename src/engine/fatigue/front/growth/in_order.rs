@@ -31,8 +31,9 @@ struct Looked {
 }
 
 impl Looked {
-    /// Tips and sizes, face first, of a crack whose logarithms of `a` and `c` have grown by so much.
-    fn grown(&self, by: [f64; 2]) -> (Tips, [f64; 2]) {
+    /// Tips and sizes, face first, where the logarithms of `a` and `c` are `y`.
+    fn grown(&self, y: [f64; 2]) -> (Tips, [f64; 2]) {
+        let by = [0, 1].map(|i| y[i] - self.at.y[i]);
         let tips = self.tips.towards(&self.beyond, by.map(|grown| grown / self.reach));
         // The exponential, to a millionth.
         let size = |i: usize| self.size[i] * (1.0 + by[i] * (1.0 + 0.5 * by[i]));
@@ -86,7 +87,7 @@ impl FrontGrower {
             return false;
         }
         let look = self.looked(course.draw, now, looked);
-        let (tips, _) = look.grown([0, 1].map(|i| now.y[i] - look.at.y[i]));
+        let (tips, _) = look.grown(now.y);
         let tops = course.sequence.extremes().map(|stress| tips.total(stress));
         let top = tops.into_iter().flatten().fold(f64::NEG_INFINITY, f64::max);
         top < NEAR * self.limits.toughness
@@ -101,25 +102,22 @@ impl FrontGrower {
         (look, now): (&Looked, Now),
         grew: [f64; 2],
     ) -> (usize, f64, Now) {
-        let middle = [0, 1].map(|i| now.y[i] + 0.5 * grew[i] - look.at.y[i]);
+        let middle = [0, 1].map(|i| now.y[i] + 0.5 * grew[i]);
         let (tips, [face, bore]) = look.grown(middle);
         let at = self.counted(&tips);
         let growth = course.draw.growth;
         let most = self.step_share * LITTLE / growth;
         let mut next = now;
-        let (blocks, cycles);
         if now.through {
             let run = course.pass.growth_from(number, [most * face], [face], |s| [at(s)[0]]);
             next.y[1] += growth * run.grown[0] / face;
-            (blocks, cycles) = (run.blocks, run.cycles);
-        } else {
-            let sizes = [face, bore];
-            let run = course.pass.growth_from(number, sizes.map(|size| most * size), sizes, at);
-            next.y[0] += growth * run.grown[1] / bore;
-            next.y[1] += growth * run.grown[0] / face;
-            (blocks, cycles) = (run.blocks, run.cycles);
+            return (run.blocks, run.cycles, next);
         }
-        (blocks, cycles, next)
+        let sizes = [face, bore];
+        let run = course.pass.growth_from(number, sizes.map(|size| most * size), sizes, at);
+        next.y[0] += growth * run.grown[1] / bore;
+        next.y[1] += growth * run.grown[0] / face;
+        (run.blocks, run.cycles, next)
     }
 
     /// Cycles of one kind in steps, with retardation where it is on: the size after them, and how many were used until
@@ -135,7 +133,7 @@ impl FrontGrower {
         let mut left = count;
         while left > 0.0 {
             let look = self.looked(course.draw, now, looked);
-            let (tips, sizes) = look.grown([0, 1].map(|i| now.y[i] - look.at.y[i]));
+            let (tips, sizes) = look.grown(now.y);
             let ends = [tips.total(cycle.maximum()), tips.total(cycle.minimum())];
             let mut rate = [0, 1].map(|tip| {
                 let rate = course.pass.rate([ends[0][tip], ends[1][tip]], sizes[tip]);
