@@ -114,11 +114,17 @@ pub fn shelved_lives(
         Family::fixed(own, onset)
     };
     go_on(stop)?;
-    let corner = corner::corner(case, settings, &plan, &comparisons, &bounds);
+    let (corner, (trade, (knock_downs, mesh))) = rayon::join(
+        || corner::corner(case, settings, &plan, &comparisons, &bounds),
+        || {
+            rayon::join(
+                || trade::trade(case, settings, &plan, (&holes, &family), state),
+                || (knock_downs(ground, &holes), mesh_swing(case, ground, &holes, &governing)),
+            )
+        },
+    );
     go_on(stop)?;
-    let trade = trade::trade(case, settings, &plan, (&holes, &family), state)?;
-    let knock_downs = knock_downs(ground, &holes);
-    let mesh = mesh_swing(case, ground, &holes, &governing);
+    let trade = trade?;
     Ok(LifeReport {
         title: case.title.clone(),
         case_sha256: case.sha256.clone(),

@@ -217,6 +217,38 @@ fn lives_read_from_a_surface_are_those_that_were_grown_one_by_one() {
     }
 }
 
+/// Lives of some twenty passes in which the stresses rise and fall, read but for their last passes, against lives with every
+/// block taken by itself, which retardation with the exponent 0 asks for. A life ends at one of the blocks that grow the crack
+/// by much: some differ by one of these.
+#[test]
+fn lives_of_few_passes_end_where_their_blocks_in_order_end_them() {
+    let blocks = |count: f64| {
+        let top = |k: u32| 172.0 * (0.75 + 0.25 * (0.37 * f64::from(k)).sin());
+        let cycle = |k: u32| StressCycle::with_ratio(top(k), StressRatio(0.1));
+        let all = (0..200).map(|k| Block { cycle: cycle(k), count });
+        LoadSequence::new(all.collect()).unwrap()
+    };
+    let middle = middle(1.27, 1.0).plain();
+    let whole = grower(0.0, None).life(&blocks(1.0), &middle).cycles_borne();
+    let sequence = blocks(whole / (22.0 * 200.0));
+    let spread = Spread { middle, whole: [0.0; 2], entry: [1.0; 2] };
+    let [read, grown] = [None, Some(0.0)].map(|retardation| {
+        let plain = grower(0.0, retardation);
+        drawn_lives([&plain; 2], &sequence, &spread, 200)
+    });
+    let passes = rising(grown.iter().map(|pair| pair[1] / sequence.cycles_in_pass()));
+    let errors =
+        rising(read.iter().zip(&grown).map(|(one, other)| (one[1] / other[1] - 1.0).abs()));
+    let [half, most, all] = [50.0, 90.0, 100.0].map(|percent| percentile(&errors, percent));
+    println!(
+        "{:.1} to {:.1} passes: off by {half:.1e}, {most:.1e}, {all:.1e}",
+        passes[0], passes[199]
+    );
+    assert!(passes[0] < 12.0 && (20.0..24.0).contains(&percentile(&passes, 50.0)), "{passes:?}");
+    assert!(half > 0.0, "none was read");
+    assert!(most < 3e-3 && all < 5e-3, "{errors:?}");
+}
+
 #[test]
 fn a_crack_in_the_bore_and_one_at_the_plate_edge_are_followed_too() {
     let geometry = CrackGeometry::at_plate_edge(9.0).unwrap();

@@ -150,6 +150,17 @@ impl GrowthLaw {
         matches!(self, Self::Walker { .. } | Self::Closure(_))
     }
 
+    /// Whether some cycles grow nothing at all: growth summed over a spectrum is then not smooth in the length of the crack.
+    #[must_use]
+    pub(crate) fn has_threshold(&self) -> bool {
+        match self {
+            Self::Paris { threshold, .. }
+            | Self::Walker { threshold, .. }
+            | Self::Forman { threshold, .. } => threshold.is_some(),
+            Self::Closure(_) => true,
+        }
+    }
+
     /// The part of a cycle that the law was fitted with.
     ///
     /// The closure-based law has its own opening function, down to a ratio of −2, and gets the whole

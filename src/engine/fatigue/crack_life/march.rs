@@ -15,9 +15,14 @@ const DEEPEST: u32 = 14;
 const BLOCK_TOLERANCE: f64 = 1e-4;
 /// Growth over the length in one stretch of passes taken together.
 const STRETCH: f64 = 1.04;
+/// The same where the end alone is asked for, of a law that has no threshold: cycles that stop or begin to grow the crack
+/// one by one escape long stretches.
+const LONG_STRETCH: f64 = 1.2;
 /// Growth over the length in a block that needs no look at its middle: at an exponent of 4 the
 /// rate changes by twice as much.
 const LITTLE: f64 = 1e-4;
+/// Growth over the length in which blocks are taken at once: K is that of the middle of it, by how the crack grew before.
+const RUN: f64 = 1e-3;
 /// Growth in one step over the length, below which the growth a cycle hardly changes.
 const STEP: f64 = 0.005;
 /// Most steps of a curve from blocks. Each grows the crack by about [`STEP`], so a thousand
@@ -82,8 +87,7 @@ impl Grower {
                 break;
             }
             if growth < STEP * a {
-                let high = (a * STRETCH).min(target);
-                let at_high = pass(high);
+                let (high, at_high) = self.stretch(&pass, (a, target), detail);
                 let (from, to) = (a.ln(), high.ln());
                 let ends = [a / growth, high / at_high];
                 let passes = adaptive_between(&slow, [from, to], ends, BLOCK_TOLERANCE);
@@ -99,10 +103,24 @@ impl Grower {
                     (a, growth) = (high, at_high);
                 }
             } else {
-                for block in sequence.blocks() {
+                let mut number = 0;
+                // Growth in the last run of blocks.
+                let mut grew = 0.0;
+                while let Some(block) = sequence.blocks().get(number) {
+                    let parts = self.table.at((a + 0.5 * grew).min(target));
+                    let run = law.growth_from(number, [RUN * a], [parts.length], |stress| {
+                        [parts.total(stress)]
+                    });
+                    let [grown] = run.grown;
+                    if run.blocks > 0 && a + grown < target && cycles + run.cycles < most {
+                        (a, cycles, grew) = (a + grown, cycles + run.cycles, grown);
+                        number += run.blocks;
+                        continue;
+                    }
                     let count = block.count.min(most - cycles);
                     let used = self.block(&law, *block, count, (&mut a, target));
                     cycles += used;
+                    number += 1;
                     if a >= target || cycles >= most {
                         break;
                     }
@@ -112,6 +130,23 @@ impl Grower {
             curve.push(CurvePoint { cycles, length: a });
         }
         curve
+    }
+
+    /// Length at the end of a stretch from `a` on, and growth of a `pass` there.
+    fn stretch(
+        &self,
+        pass: &impl Fn(f64) -> f64,
+        (a, target): (f64, f64),
+        detail: Detail,
+    ) -> (f64, f64) {
+        let with_growth = |high: f64| (high, pass(high));
+        if matches!(detail, Detail::End) && !self.model.law.has_threshold() {
+            let (high, growth) = with_growth((a * LONG_STRETCH).min(target));
+            if growth < STEP * high {
+                return (high, growth);
+            }
+        }
+        with_growth((a * STRETCH).min(target))
     }
 
     /// Grows the crack by one block, in steps; returns the cycles used until the block or the

@@ -7,6 +7,8 @@
 //!
 //! A through crack (`ThroughTable`) follows when `a` reaches the thickness.
 
+use rayon::prelude::*;
+
 use crate::fatigue::front::parts::{
     FrontCrack, IntensitySource, PARTS, PartsReader, Reference, TipParts,
 };
@@ -60,13 +62,11 @@ impl FrontTable {
             let [low, high] = ends[side].map(|end| place(side, ends[side][1], end));
             size_at(side, ends[side][1], low + (high - low) * k as f64 / (SIZES[side] - 1) as f64)
         };
-        let mut values = Vec::with_capacity(SIZES[0] * SIZES[1]);
-        for i in 0..SIZES[0] {
-            for j in 0..SIZES[1] {
-                let tips = reader.shares([size(0, i), size(1, j)]);
-                values.push([tips[0], tips[1]]);
-            }
-        }
+        let one = |k: usize| {
+            let tips = reader.shares([size(0, k / SIZES[1]), size(1, k % SIZES[1])]);
+            [tips[0], tips[1]]
+        };
+        let values = (0..SIZES[0] * SIZES[1]).into_par_iter().map(one).collect();
         let (source, reference) = (reader.source(), reader.reference());
         Ok(Self { thickness: crack.thickness, ends, source, reference, values })
     }

@@ -14,6 +14,8 @@
 //! **Contact.** Beside load and residual field two pressures on the faces are kept, one near each tip; see
 //! [`crate::fatigue::front::tips`].
 
+use std::sync::Arc;
+
 use serde::Serialize;
 
 use crate::fatigue::crack::CrackGeometry;
@@ -139,7 +141,7 @@ pub(super) struct PartsReader<'a> {
 
 enum Source {
     Table(Box<Influence>),
-    Equations(Vec<FrontWeight>),
+    Equations(Vec<Arc<FrontWeight>>),
 }
 
 impl<'a> PartsReader<'a> {
@@ -151,7 +153,7 @@ impl<'a> PartsReader<'a> {
         let source = match table {
             Some(table) => Source::Table(Box::new(table)),
             None => {
-                Source::Equations(angles.iter().map(|angle| FrontWeight::new(*angle)).collect())
+                Source::Equations(angles.iter().map(|angle| FrontWeight::shared(*angle)).collect())
             }
         };
         let radius = crack.geometry.radius();

@@ -7,24 +7,33 @@
 //! Growth scales a life as a whole, so three quantities are left, those that are drawn at all. Lives are computed on an
 //! even grid of them and between it read by cubics through four nodes in each direction. A draw is grown by itself
 //! where a node near it has no end, where third differences of `ln N` are large (the crack almost stops, or the way it
-//! ends changes), and where so few passes are borne that their order counts.
+//! ends changes), and where so few passes are borne that the order of their blocks counts; in one and the same field, that of a
+//! plain hole, only the last passes are then grown (`tail`).
 //!
 //! Which of the two a draw gets depends on the draws alone, so the answer is the same for any number of threads.
 
+mod tail;
+
 use rayon::prelude::*;
 
-use crate::fatigue::front::front_life::Draw;
+use crate::fatigue::front::front_life::{Draw, FrontLife};
 use crate::fatigue::front::growth::FrontGrower;
 use crate::fatigue::front::parts::FieldShare;
+use crate::fatigue::front::surface::tail::Tail;
 use crate::fatigue::sequence::LoadSequence;
 use crate::numeric::whole::whole_part;
 
 /// Nodes of a quantity that is drawn: factor on the flaw, whole field, entry share.
-const NODES: [usize; 3] = [10, 5, 5];
+const NODES: [usize; 3] = [12, 5, 5];
 /// Largest third difference of `ln N` between nodes. Where the slope breaks between two of them a cubic is off by a
 /// seventh of it in each direction at most.
 const ROUGH: f64 = 0.012;
-/// Passes of the sequence from which on their order within the last does not count.
+/// Factor on growth with which the nodes are grown: their passes can be taken together almost to the end, so that lives
+/// are smooth where blocks in their order would make steps of them.
+const SLOW: f64 = 0.01;
+/// Length of the steps of the nodes over the usual one, where there are many.
+const COARSE: f64 = 2.0;
+/// Passes of the sequence from which on their order within the last does not count, whatever ends the life.
 const FEWEST_PASSES: f64 = 50.0;
 /// Blocks from which on a surface is cheaper than the lives themselves.
 const LONG: usize = 20;
@@ -36,12 +45,14 @@ pub(super) struct LifeSurface<'a> {
     grid: Option<Grid>,
 }
 
-/// Logarithms of lives at growth 1; the last direction runs fastest.
+/// Logarithms of lives at growth 1, passes; the last direction runs fastest.
 struct Grid {
     /// A crack of the draws, whose flaw has factor 1.
     middle: Draw,
     lines: [Line; 3],
     logarithms: Vec<f64>,
+    /// The last passes, for lives of few.
+    tail: Option<Tail>,
 }
 
 /// Evenly spaced nodes.
@@ -74,12 +85,17 @@ impl<'a> LifeSurface<'a> {
 
     /// Cycles that a drawn crack bears; infinite where it has no end.
     pub(super) fn cycles_borne(&self, draw: &Draw) -> f64 {
-        let read = self.grid.as_ref().and_then(|g| g.at(place(self.grower, &g.middle, draw)));
-        match read.map(|cycles| cycles / draw.growth) {
-            Some(cycles) if cycles >= FEWEST_PASSES * self.sequence.cycles_in_pass() => {
-                if cycles > self.grower.limits.most_cycles { f64::INFINITY } else { cycles }
+        let read = self.grid.as_ref().and_then(|grid| {
+            let passes = grid.at(place(self.grower, &grid.middle, draw))? / draw.growth;
+            if passes >= FEWEST_PASSES {
+                return Some(passes * self.sequence.cycles_in_pass());
             }
-            _ => self.grower.life(self.sequence, draw).cycles_borne(),
+            grid.tail.as_ref()?.cycles_borne((self.grower, self.sequence), draw, passes)
+        });
+        match read {
+            Some(cycles) if cycles > self.grower.limits.most_cycles => f64::INFINITY,
+            Some(cycles) => cycles,
+            None => self.grower.life(self.sequence, draw).cycles_borne(),
         }
     }
 }
@@ -113,14 +129,23 @@ impl Grid {
             let numbers = [rest / lines[1].count, rest % lines[1].count, index % lines[2].count];
             let [factor, whole, entry] = [0, 1, 2].map(|k| lines[k].node(numbers[k]));
             let flaw = middle.flaw.map(|size| size * factor.exp());
-            Draw { flaw, field: FieldShare { whole, entry }, growth: 1.0 }
+            Draw { flaw, field: FieldShare { whole, entry }, growth: SLOW }
         };
-        let life = |index: usize| grower.life(sequence, &node(index)).cycles_borne().ln();
-        let logarithms = (0..count).into_par_iter().map(life).collect();
-        Some(Self { middle, lines, logarithms })
+        // The passes at the end of lives are the same in one field, and are read from a node.
+        let one_field = lines[1].count * lines[2].count == 1;
+        let steps = if one_field { 1.0 } else { COARSE };
+        let mut slow = FrontGrower { step_share: steps * grower.step_share, ..grower.clone() };
+        slow.limits.most_cycles /= SLOW;
+        let all: Vec<FrontLife> =
+            (0..count).into_par_iter().map(|index| slow.life(sequence, &node(index))).collect();
+        let passes = |life: &FrontLife| SLOW * life.cycles_borne() / sequence.cycles_in_pass();
+        let logarithms = all.iter().map(|life| passes(life).ln()).collect();
+        let nodes = all.iter().enumerate().map(|(index, life)| (node(index), life));
+        let tail = one_field.then(|| Tail::new(grower, sequence, nodes)).flatten();
+        Some(Self { middle, lines, logarithms, tail })
     }
 
-    /// Cycles at a place; `None` where the surface is not smooth or ends.
+    /// Passes at growth 1; `None` where the surface is not smooth or ends.
     fn at(&self, place: [f64; 3]) -> Option<f64> {
         let near = [0, 1, 2].map(|k| self.lines[k].near(place[k]));
         let [flaw, whole, entry] = &near;

@@ -15,6 +15,9 @@
 //! ours.
 
 use std::f64::consts::{FRAC_PI_2, PI, SQRT_2};
+use std::sync::{Arc, Mutex, PoisonError};
+
+use rayon::prelude::*;
 
 use crate::numeric::whole::whole_part;
 
@@ -41,22 +44,35 @@ pub struct FrontWeight {
 }
 
 impl FrontWeight {
+    /// The weight function at the parametric angle `degrees`, as it was made the first time.
+    pub(super) fn shared(degrees: f64) -> Arc<Self> {
+        static MADE: Mutex<Vec<Arc<FrontWeight>>> = Mutex::new(Vec::new());
+        let kept = || MADE.lock().unwrap_or_else(PoisonError::into_inner);
+        let same = |weight: &&Arc<Self>| weight.degrees.total_cmp(&degrees).is_eq();
+        if let Some(weight) = kept().iter().find(same) {
+            return Arc::clone(weight);
+        }
+        // Not under the lock: a thread that makes one may take up work that asks for one.
+        let weight = Arc::new(Self::new(degrees));
+        kept().push(Arc::clone(&weight));
+        weight
+    }
+
     /// The weight function at the parametric angle `degrees`.
     #[must_use]
     pub fn new(degrees: f64) -> Self {
         let phi = degrees.to_radians();
         let (z0, x0) = phi.sin_cos();
-        let mut nodes = Vec::with_capacity(RAYS * PLACES);
         let (rays, places, front) = (legendre(RAYS), legendre(PLACES), legendre(FRONT));
         let aspects: Vec<f64> = (0..ASPECTS).map(aspect).collect();
-        for &(u, ray_weight) in &rays {
+        let on_ray = |&(u, ray_weight): &(f64, f64)| -> Vec<Node> {
             // Crowding towards the tangent, where the chords become short.
             let turn = FRAC_PI_2 * (FRAC_PI_2 * u).sin();
             let turn_weight = ray_weight * FRAC_PI_2 * FRAC_PI_2 * (FRAC_PI_2 * u).cos();
             let direction = phi + PI + turn;
             let (dz, dx) = direction.sin_cos();
             let chord = 2.0 * turn.cos();
-            for &(v, place_weight) in &places {
+            let node = |&(v, place_weight): &(f64, f64)| {
                 // The distance goes as s², which takes the root at the front away, and as 1 − (1 − s)²
                 // at the far end, where the front comes near again.
                 let p = 0.5 * (1.0 + v);
@@ -73,9 +89,11 @@ impl FrontWeight {
                     *weight = SQRT_2 / PI * aspect * area
                         / (distance * contour(x, z, aspect, &front).sqrt());
                 }
-                nodes.push(Node { x: x.abs(), z: z.abs(), weights });
-            }
-        }
+                Node { x: x.abs(), z: z.abs(), weights }
+            };
+            places.iter().map(node).collect()
+        };
+        let nodes = rays.par_iter().flat_map_iter(on_ray).collect();
         Self { degrees, nodes }
     }
 
