@@ -76,7 +76,11 @@ impl Opening {
     /// `f` at `ratio`, held at its value at −2 below that; 1 at ratio 1.
     #[must_use]
     pub fn fraction(&self, ratio: f64) -> f64 {
-        let (a0, a1) = self.first_two();
+        Self::fraction_from(self.first_two(), ratio)
+    }
+
+    /// The same from `A₀` and `A₁`.
+    fn fraction_from((a0, a1): (f64, f64), ratio: f64) -> f64 {
         if ratio < 0.0 {
             return a0 + a1 * ratio.max(LOWEST_RATIO);
         }
@@ -86,21 +90,41 @@ impl Opening {
     }
 }
 
+/// The terms of the rate that a load alone makes, for `k` √m of a crack and `s = √(a/(a+a₀))`:
+/// `rate · kⁿ · (1 − s · threshold/k)^p / (1 − k · toughness)^q`.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct LoadTerms {
+    /// m a cycle at 1 √m.
+    pub(crate) rate: f64,
+    /// √m.
+    pub(crate) threshold: f64,
+    /// 1/√m.
+    pub(crate) toughness: f64,
+}
+
 impl Closure {
     /// Threshold range at `ratio` for a crack of `length` m, MPa√m.
     #[must_use]
     pub fn threshold_range(&self, ratio: f64, length: f64) -> f64 {
+        self.small(length) * self.long_threshold(self.opening.first_two(), ratio)
+    }
+
+    /// The threshold of a crack of `length` m over that of a long one.
+    fn small(&self, length: f64) -> f64 {
+        (length / (length + self.small_crack)).sqrt()
+    }
+
+    /// Threshold range of a long crack at `ratio`, MPa√m, from `A₀` and `A₁`.
+    fn long_threshold(&self, (a0, a1): (f64, f64), ratio: f64) -> f64 {
         // The opening function is held below −2, so the threshold must be too.
         let ratio = ratio.max(LOWEST_RATIO);
-        let (a0, _) = self.opening.first_two();
         let (spread, power) = if ratio >= 0.0 {
             (self.threshold_positive, (1.0 - ratio) * self.threshold_positive)
         } else {
             (self.threshold_negative, self.threshold_positive - ratio * self.threshold_negative)
         };
-        let small = (length / (length + self.small_crack)).sqrt();
-        let open = (1.0 - ratio) / (1.0 - self.opening.fraction(ratio));
-        self.threshold * small * open.powf(1.0 + ratio * spread) / (1.0 - a0).powf(power)
+        let open = (1.0 - ratio) / (1.0 - Opening::fraction_from((a0, a1), ratio));
+        self.threshold * open.powf(1.0 + ratio * spread) / (1.0 - a0).powf(power)
     }
 
     /// Growth, m a cycle, at `range` MPa√m and `ratio`; 0 below the threshold, `None` when
@@ -113,14 +137,32 @@ impl Closure {
         }
         // Below −2 the part of the range that is beyond it does nothing.
         let range = maximum * (1.0 - ratio.max(LOWEST_RATIO));
-        let threshold = self.threshold_range(ratio, length);
+        let opening = self.opening.first_two();
+        let threshold = self.small(length) * self.long_threshold(opening, ratio);
         if range <= threshold {
             return Some(0.0);
         }
-        let opened = (1.0 - self.opening.fraction(ratio)) * maximum;
+        let opened = (1.0 - Opening::fraction_from(opening, ratio)) * maximum;
         let near_threshold = (1.0 - threshold / range).powf(self.threshold_power);
         let near_toughness = (1.0 - maximum / self.toughness).powf(self.toughness_power);
         Some(self.coefficient * opened.powf(self.exponent) * near_threshold / near_toughness)
+    }
+
+    /// What the rate has of cycles whose stress intensities go with a load between `maximum`, above zero, and `minimum`.
+    pub(crate) fn of_load(&self, maximum: f64, minimum: f64) -> LoadTerms {
+        let (opening, ratio) = (self.opening.first_two(), minimum / maximum);
+        let opened = (1.0 - Opening::fraction_from(opening, ratio)) * maximum;
+        let range = maximum * (1.0 - ratio.max(LOWEST_RATIO));
+        LoadTerms {
+            rate: self.coefficient * opened.powf(self.exponent),
+            threshold: self.long_threshold(opening, ratio) / range,
+            toughness: maximum / self.toughness,
+        }
+    }
+
+    /// The threshold and the power of the terms of a load, for a crack of `length` m with `k` √m: `[1/k of the threshold, kⁿ]`.
+    pub(crate) fn at_crack(&self, k: f64, length: f64) -> [f64; 2] {
+        [self.small(length) / k, k.powf(self.exponent)]
     }
 
     /// Whether the constants can be evaluated.

@@ -12,9 +12,16 @@
 //! powers are read from cubics ([`Power`]), to 1e-8 of what [`GrowthLaw::growth`] says, and the sum asks nothing of a
 //! block that a processor would have to guess: cycles of a spectrum come in no order.
 
+mod in_proportion;
+pub(crate) mod lines;
+
+use std::cell::OnceCell;
+
 use crate::fatigue::cycle::StressCycle;
 use crate::fatigue::growth::{GrowthLaw, METRE, ROOT_METRE};
 use crate::fatigue::intensity::{ContactRule, IntensityCycle};
+use crate::fatigue::pass::in_proportion::InProportion;
+use crate::fatigue::pass::lines::{Lines, TipsAt, higher};
 use crate::fatigue::sequence::{Block, LoadSequence};
 use crate::numeric::power::Power;
 
@@ -31,23 +38,41 @@ pub(crate) struct Pass<'a> {
     law: &'a GrowthLaw,
     rule: ContactRule,
     product: Option<Product>,
+    /// Lowest and highest stress, MPa.
+    extremes: [f64; 2],
+    /// Made when first asked for.
+    loads: OnceCell<Option<InProportion>>,
 }
 
 impl<'a> Pass<'a> {
     pub(crate) fn new(sequence: &'a LoadSequence, law: &'a GrowthLaw, rule: ContactRule) -> Self {
         let blocks = sequence.blocks();
         let product = if blocks.len() < LONG { None } else { Product::new(law, rule) };
-        Self { blocks, law, rule, product }
+        let (extremes, loads) = (sequence.extremes(), OnceCell::new());
+        Self { blocks, law, rule, product, extremes, loads }
     }
 
     /// Growth of tips in one pass, mm: of a crack whose tips have these `lengths`, mm, and these stress intensities
     /// `at` a remote stress, MPa√mm at MPa, not above zero where they are closed. Infinite when a tip is unstable.
-    pub(crate) fn growth<const N: usize>(
+    pub(crate) fn growth<const N: usize>(&self, lengths: [f64; N], at: impl TipsAt<N>) -> [f64; N] {
+        if let Some(grown) = self.in_proportion(lengths, &at) {
+            return grown;
+        }
+        self.sum(self.blocks, lengths, at, |_| true).grown
+    }
+
+    /// The same under the closure-based law where K of one tip is in proportion to stress.
+    fn in_proportion<const N: usize>(
         &self,
         lengths: [f64; N],
-        at: impl Fn(f64) -> [f64; N],
-    ) -> [f64; N] {
-        self.sum(self.blocks, lengths, at, |_| true).grown
+        at: &impl TipsAt<N>,
+    ) -> Option<[f64; N]> {
+        let GrowthLaw::Closure(law) = self.law else { return None };
+        let (&[length], k) = (lengths.as_slice(), at.proportion()?) else { return None };
+        let whole = self.rule == ContactRule::FullRange && self.blocks.len() >= LONG;
+        let new = || InProportion::new(law, self.blocks).filter(|_| whole);
+        let grown = self.loads.get_or_init(new).as_ref()?.growth(length, k)?;
+        Some([grown; N])
     }
 
     /// The same over blocks from number `first` on, as many as grow no tip by more than `most` mm together.
@@ -56,7 +81,7 @@ impl<'a> Pass<'a> {
         first: usize,
         most: [f64; N],
         lengths: [f64; N],
-        at: impl Fn(f64) -> [f64; N],
+        at: impl TipsAt<N>,
     ) -> Run<N> {
         let within = |grown: &[f64; N]| (0..N).all(|tip| grown[tip] <= most[tip]);
         self.sum(self.blocks.get(first..).unwrap_or_default(), lengths, at, within)
@@ -67,9 +92,20 @@ impl<'a> Pass<'a> {
         &self,
         blocks: &[Block],
         lengths: [f64; N],
-        at: impl Fn(f64) -> [f64; N],
+        at: impl TipsAt<N>,
         within: impl Fn(&[f64; N]) -> bool,
     ) -> Run<N> {
+        if let Some((product, lines)) = self.even(&at) {
+            return match &product.factor {
+                Factor::One => product.add_even(blocks, &lines, within, |_| 1.0),
+                Factor::Power(power) => {
+                    product.add_even(blocks, &lines, within, |k| power.inside(k))
+                }
+                Factor::Toughness(toughness) => {
+                    product.add_even(blocks, &lines, within, |k| k / (toughness - k))
+                }
+            };
+        }
         match &self.product {
             None => add(blocks, at, within, |ends, tip| {
                 let cycle = IntensityCycle::between(ends, self.rule);
@@ -85,6 +121,21 @@ impl<'a> Pass<'a> {
                 }),
             },
         }
+    }
+
+    /// Product and lines where all blocks take one and the same way through the sum: no tip is unstable, and every K of the
+    /// sequence is in the tables of the powers.
+    fn even<const N: usize>(&self, at: &impl TipsAt<N>) -> Option<(&Product, Lines<N>)> {
+        let product = self.product.as_ref().filter(|product| !product.full_range)?;
+        let lines = at.lines()?;
+        let most = match product.factor {
+            Factor::Toughness(toughness) => toughness,
+            Factor::One | Factor::Power(_) => Power::LARGEST,
+        };
+        // Lines that bend upwards are highest at an end.
+        let tops = self.extremes.map(|stress| lines.at(stress));
+        let inside = tops.as_flattened().iter().all(|k| *k < most.min(Power::LARGEST));
+        inside.then_some((product, lines))
     }
 
     /// Growth of a tip of a crack of this length, mm, in one cycle between two superposed stress intensities,
@@ -110,13 +161,13 @@ pub(crate) struct Run<const N: usize> {
 /// Adds `rate(ends of a tip, tip)` over blocks.
 fn add<const N: usize>(
     blocks: &[Block],
-    at: impl Fn(f64) -> [f64; N],
+    at: impl TipsAt<N>,
     within: impl Fn(&[f64; N]) -> bool,
     rate: impl Fn([f64; 2], usize) -> f64,
 ) -> Run<N> {
     let mut run = Run { blocks: 0, cycles: 0.0, grown: [0.0; N] };
     for block in blocks {
-        let (one, other) = (at(block.cycle.maximum()), at(block.cycle.minimum()));
+        let (one, other) = (at.at(block.cycle.maximum()), at.at(block.cycle.minimum()));
         let mut grown = run.grown;
         for tip in 0..N {
             grown[tip] += block.count * rate([one[tip], other[tip]], tip);
@@ -208,12 +259,44 @@ impl Product {
         // One that cannot be compared is no number.
         if grows || rate.is_nan() { rate } else { 0.0 }
     }
+
+    /// [`add`] for tips whose K are numbers of the tables, with this factor of the highest: no block asks for more than
+    /// comparisons that a processor need not guess.
+    fn add_even<const N: usize>(
+        &self,
+        blocks: &[Block],
+        lines: &Lines<N>,
+        within: impl Fn(&[f64; N]) -> bool,
+        factor: impl Fn(f64) -> f64,
+    ) -> Run<N> {
+        let mut run = Run { blocks: 0, cycles: 0.0, grown: [0.0; N] };
+        for block in blocks {
+            let (one, other) = (lines.at(block.cycle.maximum()), lines.at(block.cycle.minimum()));
+            let mut grown = run.grown;
+            for tip in 0..N {
+                let range = (one[tip] - other[tip]).abs();
+                let power = self.range_power.inside(higher(range, TINY));
+                let top = higher(higher(one[tip], other[tip]), TINY);
+                let rate = self.coefficient * power * factor(top);
+                let grows = (range > self.threshold) & (rate > self.least);
+                grown[tip] += block.count * if grows { rate } else { 0.0 };
+            }
+            if !within(&grown) {
+                break;
+            }
+            run.grown = grown;
+            run.blocks += 1;
+            run.cycles += block.count;
+        }
+        run
+    }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::fatigue::constants::growth;
+    use crate::fatigue::intensity::Parts;
 
     /// Cycles of all ratios, some of which close the crack and some of which are closed.
     fn sequence() -> LoadSequence {
@@ -238,13 +321,20 @@ mod tests {
             laws.push(GrowthLaw::Forman { coefficient, exponent, toughness: 70.0, threshold });
         }
         let sequence = sequence();
-        let mut products = 0;
+        let (mut products, mut even, mut in_proportion) = (0, 0, 0);
         for law in laws {
             let rule = law.contact_rule();
             let pass = Pass::new(&sequence, &law, rule);
             products += usize::from(pass.product.is_some());
-            for (k, residual) in [(2.0, 0.0), (3.0, -150.0), (9.0, 30.0), (-4.0, 20.0), (60.0, 0.0)]
-            {
+            for (k, residual) in [
+                (2.0, 0.0),
+                (5.0, 0.0),
+                (0.7, 0.0),
+                (3.0, -150.0),
+                (9.0, 30.0),
+                (-4.0, 20.0),
+                (60.0, 0.0),
+            ] {
                 let at = |stress: f64| k * stress + residual;
                 let [found] = pass.growth([2.0], |stress| [at(stress)]);
                 let one = |block: &Block| {
@@ -252,11 +342,20 @@ mod tests {
                     block.count * law.growth(&IntensityCycle::between(ends, rule), 2.0).rate()
                 };
                 let sum: f64 = sequence.blocks().iter().map(one).sum();
-                let same = found.total_cmp(&sum).is_eq() || (found / sum - 1.0).abs() < 1e-8;
-                assert!(same, "{law:?} at {k}, {residual}: {found:e}, {sum:e}");
+                let parts =
+                    Parts { length: 2.0, load: k, hole: 0.0, residual, edge_correction: 1.0 };
+                let [by_lines] = pass.growth([2.0], parts);
+                for found in [found, by_lines] {
+                    let same = found.total_cmp(&sum).is_eq() || (found / sum - 1.0).abs() < 1e-8;
+                    assert!(same, "{law:?} at {k}, {residual}: {found:e}, {sum:e}");
+                }
+                even += usize::from(pass.even(&parts).is_some());
+                in_proportion += usize::from(pass.in_proportion([2.0], &parts).is_some());
             }
         }
         assert!(products > 8, "{products} of the laws are products");
+        assert!(in_proportion > 2, "{in_proportion} sums in proportion");
+        assert!(even > 25 && even < 5 * products, "{even} sums by lines");
     }
 
     #[test]

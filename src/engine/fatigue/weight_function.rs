@@ -102,7 +102,8 @@ pub fn infinite_plate(
     let a = geometry.valid_length(length)?;
     let (x, s) = (stress.distances(), stress.values());
     let (&first, &last) = x.first().zip(x.last()).ok_or(WeightError::EmptyProfile)?;
-    if x.iter().chain(s).any(|value| !value.is_finite()) {
+    let finite = |all: &[f64]| all.iter().fold(true, |finite, value| finite & value.is_finite());
+    if !(finite(x) && finite(s)) {
         return Err(WeightError::NotFinite);
     }
     if first > LARGEST_GAP * geometry.radius() {
@@ -114,9 +115,10 @@ pub fn infinite_plate(
         return Err(WeightError::EndsEarly { last, length: a });
     }
 
-    let m = coefficients(geometry.sides(), a / geometry.radius());
-    let stretch = |from: [f64; 2], to: [f64; 2]| stretch(a, m, from, to);
-    let mut sum = stretch([0.0, s[0]], [first.clamp(0.0, a), s[0]]);
+    let weight = Weight { length: a, terms: coefficients(geometry.sides(), a / geometry.radius()) };
+    let mut sum =
+        Sum { weight: &weight, last: [0.0, s[0]], integrals: weight.up_to(0.0), sum: 0.0 };
+    sum.on_to([first.clamp(0.0, a), s[0]]);
     for k in 1..x.len() {
         if x[k] <= 0.0 || x[k] <= x[k - 1] {
             continue;
@@ -126,33 +128,69 @@ pub fn infinite_plate(
         }
         let at = |y: f64| s[k - 1] + (s[k] - s[k - 1]) * (y - x[k - 1]) / (x[k] - x[k - 1]);
         let (from, to) = (x[k - 1].max(0.0), x[k].min(a));
-        sum += stretch([from, at(from)], [to, at(to)]);
+        // Steps of the stress have no width.
+        sum.last = [from, at(from)];
+        sum.on_to([to, at(to)]);
     }
     if short && beyond == Beyond::Hold {
         let end = s[s.len() - 1];
-        sum += stretch([last, end], [a, end]);
+        sum.last = [last, end];
+        sum.on_to([a, end]);
     }
-    Ok(sum)
+    Ok(2.0 * (a / (2.0 * PI)).sqrt() * sum.sum)
 }
 
-/// `∫ σ m dy` over one straight stretch of stress from `(y, σ)` to `(y, σ)`.
-fn stretch(a: f64, m: [f64; TERMS], [y0, s0]: [f64; 2], [y1, s1]: [f64; 2]) -> f64 {
-    if y1 <= y0 {
-        return 0.0;
+/// The weight function of one crack.
+struct Weight {
+    /// mm.
+    length: f64,
+    terms: [f64; TERMS],
+}
+
+impl Weight {
+    /// Distance of `y` mm from the tip over the length.
+    fn place(&self, y: f64) -> f64 {
+        (self.length - y) / self.length
     }
-    // In d/a, near and far end of the stretch seen from the tip; σ = base + slope · q.
-    let (near, far) = ((a - y1) / a, (a - y0) / a);
-    let slope = (s0 - s1) / (far - near);
-    let base = s1 - slope * near;
-    let (near_root, far_root) = (near.max(0.0).sqrt(), far.sqrt());
-    // Integral of q^(k/2) from near to far, for k ≥ −1.
-    let power = |k: i32| {
-        let k = k + 2;
-        (far_root.powi(k) - near_root.powi(k)) * 2.0 / f64::from(k)
-    };
-    let mut sum = base * power(-1) + slope * power(1);
-    for (k, coefficient) in (1..).step_by(2).zip(m) {
-        sum += coefficient * (base * power(k) + slope * power(k + 2));
+
+    /// Integrals over `q` from the tip to `y` mm of `q^(−1/2) (1 + M₁ q + …)` and of `q` times that.
+    fn up_to(&self, y: f64) -> [f64; 2] {
+        let q = self.place(y).max(0.0);
+        // `M_k q^(k + 1/2)/(k + 1/2)`, and with one more.
+        let (mut even, mut odd) = (0.0, 0.0);
+        for (k, term) in self.terms.iter().enumerate().rev() {
+            let power = (k + 1) as f64;
+            even = q * even + term / (power + 0.5);
+            odd = q * odd + term / (power + 1.5);
+        }
+        let root = q.sqrt();
+        [root * (2.0 + q * even), root * q * (2.0 / 3.0 + q * odd)]
     }
-    2.0 * (a / (2.0 * PI)).sqrt() * sum
+}
+
+/// `∫ σ m dy` over stretches of straight stress, one after the other.
+struct Sum<'a> {
+    weight: &'a Weight,
+    /// Where the last stretch ended, mm, and the stress there.
+    last: [f64; 2],
+    integrals: [f64; 2],
+    sum: f64,
+}
+
+impl Sum<'_> {
+    /// Adds the stretch from the last place to `(y, σ)`.
+    fn on_to(&mut self, [y1, s1]: [f64; 2]) {
+        let [y0, s0] = self.last;
+        if y1 > y0 {
+            // Near and far end seen from the tip; σ = base + slope · q.
+            let [near, far] = [y1, y0].map(|y| self.weight.place(y));
+            let slope = (s0 - s1) / (far - near);
+            let base = s1 - slope * near;
+            let here = self.weight.up_to(y1);
+            let [even, odd] = [0, 1].map(|k| self.integrals[k] - here[k]);
+            self.sum += base * even + slope * odd;
+            self.integrals = here;
+        }
+        self.last = [y1, s1];
+    }
 }

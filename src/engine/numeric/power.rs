@@ -34,6 +34,9 @@ pub(crate) struct Power {
 }
 
 impl Power {
+    /// From here on a number is beyond the table.
+    pub(crate) const LARGEST: f64 = (1_u64 << 40) as f64;
+
     /// `None` for an exponent beyond 12 in magnitude.
     pub(crate) fn new(exponent: f64) -> Option<Self> {
         if exponent.is_nan() || exponent.abs() > LARGEST {
@@ -54,25 +57,40 @@ impl Power {
         Some(Self { exponent, cells: Box::new(cells), octaves: octaves.collect() })
     }
 
+    /// The power of a number from 1e-12 to less than [`Self::LARGEST`].
+    ///
+    /// # Panics
+    /// Beyond the table.
+    #[inline]
+    pub(crate) fn inside(&self, x: f64) -> f64 {
+        let (octave, share) = self.split(x);
+        self.octaves[octave] * share
+    }
+
     /// The power of a number that is not negative.
+    #[inline]
+    pub(crate) fn of(&self, x: f64) -> f64 {
+        let (octave, share) = self.split(x);
+        match self.octaves.get(octave) {
+            Some(scale) => scale * share,
+            // Far out, zero, or no number.
+            None => x.powf(self.exponent),
+        }
+    }
+
+    /// Octave of a number, and the power of its share in it.
     #[allow(
         clippy::cast_possible_truncation,
         reason = "an exponent of 11 bits and a cell of 8 fit any integer"
     )]
     #[inline]
-    pub(crate) fn of(&self, x: f64) -> f64 {
+    fn split(&self, x: f64) -> (usize, f64) {
         let bits = x.to_bits();
         let octave = (bits >> FRACTION_BITS).wrapping_sub(FIRST) as usize;
         let cell = (bits >> REST_BITS) as usize % CELLS;
-        match self.octaves.get(octave) {
-            Some(scale) => {
-                let [a, b, c, d] = self.cells[cell];
-                let t = f64::from_bits(ONE | (bits << CELL_BITS) & FRACTION) - 1.0;
-                scale * (a + t * (b + t * (c + t * d)))
-            }
-            // Far out, zero, or no number.
-            None => x.powf(self.exponent),
-        }
+        let [a, b, c, d] = self.cells[cell];
+        let t = f64::from_bits(ONE | (bits << CELL_BITS) & FRACTION) - 1.0;
+        (octave, a + t * (b + t * (c + t * d)))
     }
 }
 
@@ -90,6 +108,7 @@ mod tests {
             for k in 0..40_000 {
                 let x = (0.0007 * f64::from(k) - 14.0).exp();
                 let error = power.of(x) / x.powf(exponent) - 1.0;
+                assert!(power.inside(x).total_cmp(&power.of(x)).is_eq(), "{x}");
                 assert!(error.abs() <= bound, "{x}^{exponent}: {error:e}, bound {bound:e}");
             }
         }

@@ -31,9 +31,10 @@ use crate::fatigue::end::Limits;
 use crate::fatigue::front::field::EntryShare;
 use crate::fatigue::front::front_life::{Draw, FrontEnd, FrontLife, FrontPoint};
 use crate::fatigue::front::intensity::FrontTable;
-use crate::fatigue::front::tips::Tips;
+use crate::fatigue::front::tips::{OpenTips, Tips};
 use crate::fatigue::intensity::ContactRule;
 use crate::fatigue::pass::Pass;
+use crate::fatigue::pass::lines::{Lines, TipsAt};
 use crate::fatigue::sequence::LoadSequence;
 use crate::fatigue::table::IntensityTable;
 
@@ -78,6 +79,44 @@ struct Course<'a> {
     sequence: &'a LoadSequence,
     pass: Pass<'a>,
     draw: &'a Draw,
+}
+
+/// K at both tips under any stress.
+#[derive(Clone, Copy)]
+enum Counted {
+    /// Below zero where a tip is closed.
+    Whole(Tips),
+    /// None there.
+    Open(OpenTips),
+    /// None there, with no more to it than straight lines.
+    Lines(Lines<2>),
+}
+
+/// K at the first of both tips.
+struct First(Counted);
+
+impl TipsAt<2> for Counted {
+    fn at(&self, stress: f64) -> [f64; 2] {
+        match self {
+            Self::Whole(tips) => tips.total(stress),
+            Self::Open(tips) => tips.at(stress),
+            Self::Lines(lines) => lines.at(stress),
+        }
+    }
+
+    fn lines(&self) -> Option<Lines<2>> {
+        if let Self::Lines(lines) = self { Some(*lines) } else { None }
+    }
+}
+
+impl TipsAt<1> for First {
+    fn at(&self, stress: f64) -> [f64; 1] {
+        [self.0.at(stress)[0]]
+    }
+
+    fn lines(&self) -> Option<Lines<1>> {
+        self.0.lines().map(Lines::first)
+    }
 }
 
 /// Furthest reach of a plastic zone ahead of each tip, as a length of that tip: `[c, a]`.
@@ -152,20 +191,22 @@ impl FrontGrower {
         let [a, c] = now.y.map(f64::exp);
         let tips = self.tips(course.draw, now);
         let growth = course.draw.growth;
-        let at = self.counted(&tips);
+        let counted = self.counted(&tips);
         if now.through {
-            let [face] = course.pass.growth([c], |stress| [at(stress)[0]]);
+            let [face] = course.pass.growth([c], First(counted));
             return [0.0, growth * face / c];
         }
-        let [face, bore] = course.pass.growth([c, a], at);
+        let [face, bore] = course.pass.growth([c, a], counted);
         [growth * bore / a, growth * face / c]
     }
 
     /// K at the tips under a remote stress, as the law counts it: it may ask how far a closed tip is from opening.
-    fn counted(&self, tips: &Tips) -> impl Fn(f64) -> [f64; 2] {
-        let (tips, open) = (*tips, tips.open());
-        let whole = self.contact == ContactRule::FullRange;
-        move |stress| if whole { tips.total(stress) } else { open.at(stress) }
+    fn counted(&self, tips: &Tips) -> Counted {
+        if self.contact == ContactRule::FullRange {
+            return Counted::Whole(*tips);
+        }
+        let open = tips.open();
+        open.lines().map_or(Counted::Open(open), Counted::Lines)
     }
 
     fn ended(&self, course: &Course<'_>, now: Now, rate: [f64; 2]) -> Option<FrontEnd> {

@@ -17,6 +17,7 @@
 use crate::fatigue::cycle::StressCycle;
 use crate::fatigue::front::parts::{FieldShare, TipParts};
 use crate::fatigue::intensity::{ContactRule, IntensityCycle, Parts};
+use crate::fatigue::pass::lines::Lines;
 
 /// Both tips of one crack: on the face, in the bore. MPa√mm, of the load per MPa.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -123,6 +124,17 @@ impl OpenTips {
         let both = lack[0] > 0.0 && lack[1] > 0.0 && raised[1] >= 0.0;
         [if both { 0.0 } else { raised[0].max(0.0) }, raised[1].max(0.0)]
     }
+
+    /// The same as straight lines; `None` where pressure beside the tips may open both at once, or a number is none.
+    pub(crate) fn lines(&self) -> Option<Lines<2>> {
+        let [face, bore] = self.raise;
+        // Two closed tips would open each other where the product is above 1.
+        let apart = face >= 0.0 && bore >= 0.0 && face * bore <= 1.0;
+        let raised =
+            |part: [f64; 2]| [0, 1].map(|tip: usize| part[tip] - self.raise[tip] * part[1 - tip]);
+        let superposed = [self.load, self.residual];
+        if apart { Lines::new([superposed, superposed.map(raised)]) } else { None }
+    }
 }
 
 #[cfg(test)]
@@ -161,6 +173,13 @@ mod tests {
     }
 
     #[test]
+    fn tips_that_would_open_each_other_have_no_lines() {
+        let strange = Tips { contact: [[0.5, 0.7], [0.6, 0.4]], ..tips([-50.0, -60.0]) };
+        assert!(strange.open().lines().is_none());
+        assert!(tips([f64::NAN, 0.0]).open().lines().is_none());
+    }
+
+    #[test]
     fn open_tips_are_the_same_without_what_is_closed() {
         let residuals = [-140.0, -104.0, -101.0, -50.0, 0.0, 30.0];
         for (one, other) in residuals.iter().flat_map(|a| residuals.iter().map(move |b| (a, b))) {
@@ -168,9 +187,14 @@ mod tests {
             for k in 0..40 {
                 let stress = 5.0 * f64::from(k) - 40.0;
                 let (open, total) = (all.open().at(stress), all.total(stress));
+                let lines = all.open().lines().expect("sound numbers").at(stress);
                 for tip in 0..2 {
-                    let error = (open[tip] - total[tip].max(0.0)).abs();
-                    assert!(error < 1e-12, "{one}, {other} at {stress}: {open:?}, {total:?}");
+                    let none = total[tip].max(0.0);
+                    let errors = [open[tip] - none, lines[tip] - none];
+                    assert!(
+                        errors.iter().all(|error| error.abs() < 1e-12),
+                        "{one}, {other} at {stress}: {open:?}, {lines:?}, {total:?}"
+                    );
                 }
             }
         }

@@ -6,7 +6,7 @@
 
 use std::f64::consts::PI;
 
-use super::{Course, FrontGrower, Now, Reach};
+use super::{Course, First, FrontGrower, Now, Reach};
 use crate::fatigue::cycle::StressCycle;
 use crate::fatigue::front::front_life::Draw;
 use crate::fatigue::front::tips::Tips;
@@ -104,17 +104,18 @@ impl FrontGrower {
     ) -> (usize, f64, Now) {
         let middle = [0, 1].map(|i| now.y[i] + 0.5 * grew[i]);
         let (tips, [face, bore]) = look.grown(middle);
-        let at = self.counted(&tips);
+        let counted = self.counted(&tips);
         let growth = course.draw.growth;
         let most = self.step_share * LITTLE / growth;
         let mut next = now;
         if now.through {
-            let run = course.pass.growth_from(number, [most * face], [face], |s| [at(s)[0]]);
+            let run = course.pass.growth_from(number, [most * face], [face], First(counted));
             next.y[1] += growth * run.grown[0] / face;
             return (run.blocks, run.cycles, next);
         }
         let sizes = [face, bore];
-        let run = course.pass.growth_from(number, sizes.map(|size| most * size), sizes, at);
+        let most = sizes.map(|size| most * size);
+        let run = course.pass.growth_from(number, most, sizes, counted);
         next.y[0] += growth * run.grown[1] / bore;
         next.y[1] += growth * run.grown[0] / face;
         (run.blocks, run.cycles, next)
