@@ -172,6 +172,19 @@ fn cutting_a_stretch_in_two_changes_nothing() {
 }
 
 #[test]
+fn a_step_of_the_stress_is_a_field_that_ends_there() {
+    let plate = hole(3.0, One);
+    let step = Profile::new(vec![0.0, 2.0, 2.0, 5.0], vec![-300.0, -300.0, 100.0, 100.0]);
+    let even = Profile::new(vec![0.0, 5.0], vec![100.0, 100.0]);
+    let ends = Profile::new(vec![0.0, 2.0], vec![-400.0, -400.0]);
+    for a in [1.0, 2.0, 2.001, 3.7, 5.0] {
+        let [step, even, ends] =
+            [&step, &even, &ends].map(|p| infinite_plate(&plate, p, a, Beyond::Zero).unwrap());
+        assert!((step - even - ends).abs() < 1e-10 * 300.0 * a.sqrt(), "{a}: {step}");
+    }
+}
+
+#[test]
 fn what_lies_beyond_a_profile_is_chosen_not_guessed() {
     let plate = hole(3.0, Two);
     let short = Profile::new(vec![0.0, 1.0], vec![2.0, 2.0]);

@@ -160,6 +160,15 @@ pub struct FrontCoefficients {
     coefficients: Vec<f64>,
 }
 
+impl Influence {
+    /// Distances from the bore over the length on the face, at which [`FrontCoefficients::samples`] ask for the stress, in
+    /// their order.
+    pub(crate) fn distances(&self) -> impl Iterator<Item = f64> + '_ {
+        let (across, along) = (&self.data.x.samples, &self.data.z.samples);
+        across.iter().flat_map(|x| along.iter().map(move |_| *x))
+    }
+}
+
 impl FrontCoefficients {
     /// Distances from the bore and from the face, mm, at which the stress is asked for.
     pub fn samples(&self) -> impl Iterator<Item = [f64; 2]> + '_ {

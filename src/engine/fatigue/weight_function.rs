@@ -102,7 +102,8 @@ pub fn infinite_plate(
     let a = geometry.valid_length(length)?;
     let (x, s) = (stress.distances(), stress.values());
     let (&first, &last) = x.first().zip(x.last()).ok_or(WeightError::EmptyProfile)?;
-    let finite = |all: &[f64]| all.iter().fold(true, |finite, value| finite & value.is_finite());
+    // Counted, not looked for: that takes all at once.
+    let finite = |all: &[f64]| all.iter().filter(|value| !value.is_finite()).count() == 0;
     if !(finite(x) && finite(s)) {
         return Err(WeightError::NotFinite);
     }
@@ -117,7 +118,7 @@ pub fn infinite_plate(
 
     let weight = Weight { length: a, terms: coefficients(geometry.sides(), a / geometry.radius()) };
     let mut sum =
-        Sum { weight: &weight, last: [0.0, s[0]], integrals: weight.up_to(0.0), sum: 0.0 };
+        Sum { weight: &weight, last: [0.0, s[0]], integrals: weight.up_to(0.0), total: 0.0 };
     sum.on_to([first.clamp(0.0, a), s[0]]);
     for k in 1..x.len() {
         if x[k] <= 0.0 || x[k] <= x[k - 1] {
@@ -137,7 +138,7 @@ pub fn infinite_plate(
         sum.last = [last, end];
         sum.on_to([a, end]);
     }
-    Ok(2.0 * (a / (2.0 * PI)).sqrt() * sum.sum)
+    Ok(2.0 * (a / (2.0 * PI)).sqrt() * sum.total)
 }
 
 /// The weight function of one crack.
@@ -174,7 +175,7 @@ struct Sum<'a> {
     /// Where the last stretch ended, mm, and the stress there.
     last: [f64; 2],
     integrals: [f64; 2],
-    sum: f64,
+    total: f64,
 }
 
 impl Sum<'_> {
@@ -188,7 +189,7 @@ impl Sum<'_> {
             let base = s1 - slope * near;
             let here = self.weight.up_to(y1);
             let [even, odd] = [0, 1].map(|k| self.integrals[k] - here[k]);
-            self.sum += base * even + slope * odd;
+            self.total += base * even + slope * odd;
             self.integrals = here;
         }
         self.last = [y1, s1];

@@ -77,7 +77,7 @@ impl Grower {
         let law = Pass::new(sequence, &self.model.law, self.contact);
         let pass = |a: f64| {
             let parts = self.table.at(a.min(target));
-            law.growth([parts.length], parts)[0]
+            law.growth([parts.length], &parts)[0]
         };
         // Passes for each unit of ln a.
         let slow = |x: f64| x.exp() / pass(x.exp());
@@ -108,7 +108,7 @@ impl Grower {
                 let mut grew = 0.0;
                 while let Some(block) = sequence.blocks().get(number) {
                     let parts = self.table.at((a + 0.5 * grew).min(target));
-                    let run = law.growth_from(number, [RUN * a], [parts.length], parts);
+                    let run = law.growth_from(number, [RUN * a], [parts.length], &parts);
                     let [grown] = run.grown;
                     if run.blocks > 0 && a + grown < target && cycles + run.cycles < most {
                         (a, cycles, grew) = (a + grown, cycles + run.cycles, grown);

@@ -54,12 +54,24 @@ impl ResidualField {
     /// A field over the section knows its entry face: nothing is taken away.
     #[must_use]
     pub fn at(&self, x: f64, z: f64, thickness: f64) -> [f64; 2] {
+        self.at_depth(self.middle(x), x, z, thickness)
+    }
+
+    /// The stress in the middle of the thickness at `x` mm, MPa, of a field that is known in the plane alone; else 0.
+    pub(super) fn middle(&self, x: f64) -> f64 {
         match self {
             Self::Plane(profile) => {
                 let end = profile.distances().last().copied().unwrap_or(0.0);
-                let middle = if x > end { 0.0 } else { profile.at(x).unwrap_or(0.0) };
-                [middle, middle * lack(z, thickness)]
+                if x > end { 0.0 } else { profile.at(x).unwrap_or(0.0) }
             }
+            Self::Section(_) => 0.0,
+        }
+    }
+
+    /// [`at`](Self::at) with the stress in the middle at `x` at hand.
+    pub(super) fn at_depth(&self, middle: f64, x: f64, z: f64, thickness: f64) -> [f64; 2] {
+        match self {
+            Self::Plane(_) => [middle, middle * lack(z, thickness)],
             Self::Section(field) => [field.at(x, z), 0.0],
         }
     }

@@ -193,10 +193,10 @@ impl FrontGrower {
         let growth = course.draw.growth;
         let counted = self.counted(&tips);
         if now.through {
-            let [face] = course.pass.growth([c], First(counted));
+            let [face] = course.pass.growth([c], &First(counted));
             return [0.0, growth * face / c];
         }
-        let [face, bore] = course.pass.growth([c, a], counted);
+        let [face, bore] = course.pass.growth([c, a], &counted);
         [growth * bore / a, growth * face / c]
     }
 

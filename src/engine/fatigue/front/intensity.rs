@@ -62,11 +62,17 @@ impl FrontTable {
             let [low, high] = ends[side].map(|end| place(side, ends[side][1], end));
             size_at(side, ends[side][1], low + (high - low) * k as f64 / (SIZES[side] - 1) as f64)
         };
-        let one = |k: usize| {
-            let tips = reader.shares([size(0, k / SIZES[1]), size(1, k % SIZES[1])]);
-            [tips[0], tips[1]]
+        let of_length = |j: usize| -> Vec<[[f64; PARTS]; 2]> {
+            let column = reader.column(size(1, j));
+            let tips = |i: usize| {
+                let tips = reader.shares(&column, size(0, i));
+                [tips[0], tips[1]]
+            };
+            (0..SIZES[0]).map(tips).collect()
         };
-        let values = (0..SIZES[0] * SIZES[1]).into_par_iter().map(one).collect();
+        let columns: Vec<_> = (0..SIZES[1]).into_par_iter().map(of_length).collect();
+        let values = (0..SIZES[0]).flat_map(|i| columns.iter().map(move |column| column[i]));
+        let values = values.collect();
         let (source, reference) = (reader.source(), reader.reference());
         Ok(Self { thickness: crack.thickness, ends, source, reference, values })
     }

@@ -110,24 +110,51 @@ impl FrontCrack {
         Influence::new(sides, self.geometry.radius(), self.thickness)
     }
 
-    /// Stress at `x`, `z` mm, one value for each part of K.
-    fn stress(&self, [a, c]: [f64; 2], x: f64, z: f64) -> [f64; PARTS] {
+    /// Stress at `x` mm, whatever the depth.
+    fn along(&self, x: f64) -> Along {
+        let load = self.load.at(x).unwrap_or(0.0);
+        let own =
+            if self.is_at_hole() { tension_at_hole(1.0 + x / self.geometry.radius()) } else { 1.0 };
+        Along { load, middle: self.residual.middle(x), own }
+    }
+
+    /// Stress at `x`, `z` mm, one value for each part of K, from that `along` the distance.
+    fn stress(&self, along: &Along, [a, c]: [f64; 2], x: f64, z: f64) -> [f64; PARTS] {
         // A crack in the middle of the bore begins where the field is whole.
         let (depth, whole) = match self.site {
             Site::Bore(_) => (0.5 * self.thickness - z, true),
             Site::EdgeCorner | Site::Face => (z, true),
             Site::HoleCorner(_) => (z, false),
         };
-        let [residual, lack] = self.residual.at(x, depth, self.thickness);
+        let [residual, lack] = self.residual.at_depth(along.middle, x, depth, self.thickness);
         let (x_share, z_share) = ((x / c).min(1.0), (z / a).min(1.0));
         [
-            self.load.at(x).unwrap_or(0.0),
+            along.load,
             residual,
             if whole { 0.0 } else { lack },
             x_share * x_share * (1.0 - z_share),
             z_share * z_share * (1.0 - x_share),
         ]
     }
+}
+
+/// Stress at a distance from where the crack starts, which cracks of all depths share.
+#[derive(Clone, Copy, Debug)]
+struct Along {
+    /// Of the load, over the remote stress.
+    load: f64,
+    /// Residual stress in the middle of the thickness, MPa, where the field is that of a plane.
+    middle: f64,
+    /// The stress that the published equations are for.
+    own: f64,
+}
+
+/// Stresses along the distances that cracks of one length on the face ask for.
+pub(super) struct Column {
+    /// The length, mm.
+    c: f64,
+    /// For each weight function; one for the table.
+    along: Vec<Vec<Along>>,
 }
 
 /// Reads the parts of K at fixed angles of the front, from one source.
@@ -174,15 +201,28 @@ impl<'a> PartsReader<'a> {
         Reference { source: self.source(), site: self.crack.site, plate: self.plate }
     }
 
-    /// Parts of K over the reference at each angle of a crack `a` by `c` mm.
-    pub(super) fn shares(&self, [a, c]: [f64; 2]) -> Vec<[f64; PARTS]> {
-        let crack = self.crack;
+    /// Stresses for cracks that are `c` mm long on the face.
+    pub(super) fn column(&self, c: f64) -> Column {
+        let at = |share: f64| self.crack.along(c * share);
+        let along = match &self.source {
+            Source::Table(influence) => vec![influence.distances().map(at).collect()],
+            Source::Equations(weights) => {
+                weights.iter().map(|weight| weight.distances().map(at).collect()).collect()
+            }
+        };
+        Column { c, along }
+    }
+
+    /// Parts of K over the reference at each angle of a crack `a` mm deep.
+    pub(super) fn shares(&self, column: &Column, a: f64) -> Vec<[f64; PARTS]> {
+        let (crack, c) = (self.crack, column.c);
         let effective = (c * (a / crack.deepest()).min(1.0).sqrt()).min(crack.geometry.longest());
         let edges = edge_correction(&crack.geometry, effective);
         let mut all = match &self.source {
-            Source::Table(influence) => self.by_table(influence, [a, c]),
+            Source::Table(influence) => self.by_table(influence, [a, c], &column.along),
             Source::Equations(weights) => {
-                weights.iter().map(|weight| self.by_equations(weight, [a, c])).collect()
+                let pairs = weights.iter().zip(&column.along);
+                pairs.map(|(weight, along)| self.by_equations(weight, [a, c], along)).collect()
             }
         };
         for parts in &mut all {
@@ -191,10 +231,16 @@ impl<'a> PartsReader<'a> {
         all
     }
 
-    fn by_table(&self, influence: &Influence, [a, c]: [f64; 2]) -> Vec<[f64; PARTS]> {
+    fn by_table(
+        &self,
+        influence: &Influence,
+        [a, c]: [f64; 2],
+        along: &[Vec<Along>],
+    ) -> Vec<[f64; PARTS]> {
         let coefficients = influence.front(a, c);
+        let places = coefficients.samples().zip(along.iter().flatten());
         let stresses: Vec<[f64; PARTS]> =
-            coefficients.samples().map(|[x, z]| self.crack.stress([a, c], x, z)).collect();
+            places.map(|([x, z], along)| self.crack.stress(along, [a, c], x, z)).collect();
         let mut all = vec![[0.0; PARTS]; self.angles.len()];
         for part in 0..PARTS {
             let values: Vec<f64> = stresses.iter().map(|stress| stress[part]).collect();
@@ -206,13 +252,17 @@ impl<'a> PartsReader<'a> {
         all
     }
 
-    fn by_equations(&self, weight: &FrontWeight, [a, c]: [f64; 2]) -> [f64; PARTS] {
-        let (crack, r) = (self.crack, self.crack.geometry.radius());
-        let at_hole = crack.is_at_hole();
+    fn by_equations(
+        &self,
+        weight: &FrontWeight,
+        [a, c]: [f64; 2],
+        along: &[Along],
+    ) -> [f64; PARTS] {
+        let mut along = along.iter();
         let integrals = weight.integrals([a, c], |x, z| {
-            let [load, residual, lack, face, bore] = crack.stress([a, c], x, z);
-            let own = if at_hole { tension_at_hole(1.0 + x / r) } else { 1.0 };
-            [own, load, residual, lack, face, bore]
+            let Some(along) = along.next() else { return [f64::NAN; PARTS + 1] };
+            let [load, residual, lack, face, bore] = self.crack.stress(along, [a, c], x, z);
+            [along.own, load, residual, lack, face, bore]
         });
         let [own, load, residual, lack, face, bore] = integrals;
         [load / own, residual / own, lack / own, face / own, bore / own]
@@ -250,7 +300,8 @@ pub fn along_front(
 ) -> Vec<(f64, TipParts)> {
     let reader = PartsReader::new(crack, angles, wanted);
     let reference = reader.reference();
-    let all = reader.shares(size).into_iter().zip(angles);
+    let [a, c] = size;
+    let all = reader.shares(&reader.column(c), a).into_iter().zip(angles);
     all.map(|(parts, &degrees)| {
         let unit = reference.at(size, degrees);
         (degrees, TipParts::new(parts.map(|share| unit * share)))

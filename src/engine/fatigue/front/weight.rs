@@ -110,12 +110,17 @@ impl FrontWeight {
         integral
     }
 
+    /// Distances `x/c` from the bore at which [`integrals`](Self::integrals) asks for the stress, in its order.
+    pub(super) fn distances(&self) -> impl Iterator<Item = f64> + '_ {
+        self.nodes.iter().map(|node| node.x)
+    }
+
     /// The same for several stresses at once.
     #[must_use]
     pub fn integrals<const N: usize>(
         &self,
         [a, c]: [f64; 2],
-        stress: impl Fn(f64, f64) -> [f64; N],
+        mut stress: impl FnMut(f64, f64) -> [f64; N],
     ) -> [f64; N] {
         let [first, last] = ENDS;
         let step = (last / first).ln() / (ASPECTS - 1) as f64;
@@ -154,21 +159,28 @@ fn contour(x: f64, z: f64, aspect: f64, rule: &[(f64, f64)]) -> f64 {
         // Where the distance is not convex, only the direction of its fall is used.
         let step = if bend > 0.0 { slope / bend } else { 0.3 * slope.signum() };
         nearest -= step.clamp(-0.3, 0.3);
+        if step.abs() < 1e-14 {
+            break;
+        }
     }
-    let at = |psi: f64| {
-        let (s, c) = psi.sin_cos();
+    let (sine, cosine) = nearest.sin_cos();
+    let at = |s: f64, c: f64| {
         let (dx, dz) = (c - x, aspect * (s - z));
         ((s * s + square * c * c).sqrt(), dx * dx + dz * dz)
     };
-    let (length, distance) = at(nearest);
+    let (length, distance) = at(sine, cosine);
     let eta = (distance.sqrt() / length).max(1e-12);
     let reach = (PI / eta).asinh();
-    let sum: f64 = rule
+    // The points of the rule lie in pairs about the nearest place.
+    let sum: f64 = rule[..rule.len() / 2]
         .iter()
         .map(|(u, weight)| {
-            let t = reach * u;
-            let (length, distance) = at(nearest + eta * t.sinh());
-            weight * t.cosh() * length / distance
+            let grown = (reach * u).exp();
+            let (sinh, cosh) = (0.5 * (grown - grown.recip()), 0.5 * (grown + grown.recip()));
+            let (s, c) = (eta * sinh).sin_cos();
+            let (up, up_distance) = at(sine * c + cosine * s, cosine * c - sine * s);
+            let (down, down_distance) = at(sine * c - cosine * s, cosine * c + sine * s);
+            weight * cosh * (up / up_distance + down / down_distance)
         })
         .sum();
     sum * reach * eta
@@ -176,7 +188,7 @@ fn contour(x: f64, z: f64, aspect: f64, rule: &[(f64, f64)]) -> f64 {
 
 /// Steps of Newton's method to the nearest place of the front.
 const NEAREST_STEPS: usize = 12;
-/// Points along the front.
+/// Points along the front, an even number.
 const FRONT: usize = 64;
 
 /// Points and weights of the rule of Gauss and Legendre on `[−1, 1]`, by Newton's method on the polynomial.

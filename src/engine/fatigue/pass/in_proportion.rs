@@ -49,7 +49,8 @@ impl InProportion {
             let range = self.near_threshold.of(1.0 - threshold * terms.threshold);
             terms.rate * range * self.near_toughness.of(1.0 - k * terms.toughness)
         };
-        let sum = || power * self.terms[..growing].iter().map(one).sum::<f64>();
+        // The sum of none, by `sum`, would be −0.
+        let sum = || power * self.terms[..growing].iter().map(one).fold(0.0, |sum, one| sum + one);
         stable.then(sum).filter(|sum| sum.is_finite()).map(|rate| METRE * rate)
     }
 }

@@ -109,13 +109,13 @@ impl FrontGrower {
         let most = self.step_share * LITTLE / growth;
         let mut next = now;
         if now.through {
-            let run = course.pass.growth_from(number, [most * face], [face], First(counted));
+            let run = course.pass.growth_from(number, [most * face], [face], &First(counted));
             next.y[1] += growth * run.grown[0] / face;
             return (run.blocks, run.cycles, next);
         }
         let sizes = [face, bore];
         let most = sizes.map(|size| most * size);
-        let run = course.pass.growth_from(number, most, sizes, counted);
+        let run = course.pass.growth_from(number, most, sizes, &counted);
         next.y[0] += growth * run.grown[1] / bore;
         next.y[1] += growth * run.grown[0] / face;
         (run.blocks, run.cycles, next)
