@@ -148,7 +148,7 @@ impl Closure {
         Some(self.coefficient * opened.powf(self.exponent) * near_threshold / near_toughness)
     }
 
-    /// What the rate has of cycles whose stress intensities go with a load between `maximum`, above zero, and `minimum`.
+    /// The terms of cycles whose stress intensities go with a load between `maximum`, above zero, and `minimum`.
     pub(crate) fn of_load(&self, maximum: f64, minimum: f64) -> LoadTerms {
         let (opening, ratio) = (self.opening.first_two(), minimum / maximum);
         let opened = (1.0 - Opening::fraction_from(opening, ratio)) * maximum;
