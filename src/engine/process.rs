@@ -7,6 +7,7 @@ pub mod coating;
 pub mod doubler;
 pub mod elastic;
 pub mod expand;
+pub mod flowed;
 pub mod gauge;
 pub mod history;
 pub mod job;

@@ -10,6 +10,7 @@ use crate::mesh::build;
 use crate::mesh::topology::Mesh;
 use crate::numeric::profile::Profile;
 use crate::process::expand::{contact, touching_radius};
+use crate::process::flowed::Flowed;
 use crate::process::job::Job;
 use crate::process::load::forces;
 use crate::process::plan::mesh_plan;
@@ -232,6 +233,7 @@ impl Wall {
             mesh: self.system.mesh.clone(),
             state: self.state.clone(),
             full_size_strain: self.marked.clone(),
+            flowed: Flowed::default(),
             holes: holes.collect(),
             contacts: vec![],
             joints: vec![],

@@ -9,6 +9,7 @@ use hoopset::material::idealisation::Idealisation;
 use hoopset::material::strains::Strains;
 use hoopset::mesh::topology::Mesh;
 use hoopset::numeric::profile::Profile;
+use hoopset::process::flowed::Flowed;
 use hoopset::process::job::{Job, Numerics};
 use hoopset::process::load::forces;
 use hoopset::process::snapshot::{HoleStatus, Snapshot, VERSION};
@@ -158,6 +159,7 @@ impl Wall {
             mesh: self.system.mesh.clone(),
             state: self.state.clone(),
             full_size_strain: self.marked.clone(),
+            flowed: Flowed::default(),
             holes: vec![HoleStatus {
                 nominal_diameter: diameter,
                 axis: [0.0; 2],

@@ -270,6 +270,7 @@ pub(crate) fn stage_result(label: &str) -> StageResult {
     let strains = |values: Vec<f64>| values.into_iter().map(|v| v.max(0.0)).collect();
     let points: Vec<PointValues> = (0..7_u32)
         .map(|k| PointValues {
+            class: 0,
             position: [15.0 + 0.3 * f64::from(k), 31.0],
             stress: stress(f64::from(k)),
             equivalent_plastic_strain: 0.001 * f64::from(k),

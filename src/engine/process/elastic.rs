@@ -26,6 +26,7 @@ use crate::geometry::hole::Hole;
 use crate::material::hardening::{Isotropic, Material};
 use crate::material::strains::Strains;
 use crate::process::expand;
+use crate::process::flowed::Flowed;
 use crate::process::job::Job;
 use crate::process::load;
 use crate::process::region_metals::set_regions;
@@ -99,6 +100,7 @@ pub fn elastic_answer(job: &Job, snapshot: &Snapshot, load: &Load) -> Result<Sna
         loaded: true,
         state,
         full_size_strain: Vec::new(),
+        flowed: Flowed::default(),
         contacts: Vec::new(),
         tools: Vec::new(),
         support_forces: Vec::new(),

@@ -42,6 +42,8 @@ pub struct Cut {
     pub state: State,
     /// The caller's number for every remaining point.
     pub extra: Vec<f64>,
+    /// For every remaining point, the one of the old mesh that it is, or that is nearest to it.
+    pub old_point: Vec<usize>,
     /// Farthest move of a node of the ring line, mm.
     pub largest_move: f64,
     /// Volume of modelled metal removed, mm³.
@@ -134,7 +136,7 @@ pub fn cut(
     let (reduced, old_node) = remove_layers(&moved, index, chosen);
     let tables = Tables::new(&reduced, measure(system.metal.idealisation, system.metal.thickness))
         .map_err(|folded| StageError::System(SystemError::Folded(folded)))?;
-    let (points, backstress, carried) =
+    let (points, backstress, carried, old_point) =
         carry_points(state, &tables.positions, &reader, rings, chosen, spread, extra)?;
     let stress = vec![Vector4::zeros(); points.len()];
     let displacement = displacements(mesh, &moved, &old_node, state, &reader)?;
@@ -155,7 +157,15 @@ pub fn cut(
         rate: Rate::default(),
         energy: state.energy,
     };
-    Ok(Cut { mesh: reduced, state, extra: carried, largest_move, removed_volume, old_node })
+    Ok(Cut {
+        mesh: reduced,
+        state,
+        extra: carried,
+        old_point,
+        largest_move,
+        removed_volume,
+        old_node,
+    })
 }
 
 /// Whether all of the cut lies between the same `fixed` lines as `line`.
@@ -249,8 +259,8 @@ fn clean_up(
     Ok(())
 }
 
-/// Plastic strains of points, their backstress terms, and a number of each.
-type Carried = (Vec<PointFlow>, Vec<Vector4<f64>>, Vec<f64>);
+/// Plastic strains of points, their backstress terms, a number of each, and the old point of each.
+type Carried = (Vec<PointFlow>, Vec<Vector4<f64>>, Vec<f64>, Vec<usize>);
 
 /// Histories and extra numbers of the points of the reduced mesh, which lie at `positions`:
 /// read anew where the layers moved, copied elsewhere.
@@ -270,19 +280,22 @@ fn carry_points(
     let places = state.backstress.len() / state.points.len();
     let mut backs = Vec::with_capacity(places * positions.len());
     let mut numbers = Vec::with_capacity(if extra.is_empty() { 0 } else { positions.len() });
+    let mut olds = Vec::with_capacity(positions.len());
     for (point, &position) in positions.iter().enumerate() {
         if (first..moved_until).contains(&point) {
             let (history, number) = reader.history(position, extra)?;
             points.push(history.flow());
             backs.extend_from_slice(&history.backstress[..places]);
             numbers.extend(number);
+            olds.push(reader.nearest(position)?);
         } else {
             let old = if point < first { point } else { point + gone };
             points.push(state.points[old]);
             backs.extend_from_slice(state.backstress_of(old));
             numbers.extend(extra.get(old));
+            olds.push(old);
         }
     }
     debug_assert_eq!(points.len() + gone, state.points.len());
-    Ok((points, backs, numbers))
+    Ok((points, backs, numbers, olds))
 }

@@ -21,6 +21,7 @@ use std::sync::Arc;
 use crate::mesh::adjacency::Adjacency;
 use crate::mesh::build;
 use crate::mesh::topology::Mesh;
+use crate::process::flowed::Flowed;
 use crate::process::history::{HistoryRecord, Phase};
 use crate::process::job::Job;
 use crate::process::ligament::{Bound, BreakThrough, reached};
@@ -53,6 +54,7 @@ pub struct Sequence {
     next_stage: usize,
     holes: Vec<HoleStatus>,
     full_size_strain: Vec<f64>,
+    flowed: Flowed,
     history: Vec<HistoryRecord>,
     break_throughs: Vec<BreakThrough>,
     /// Factorizations of systems that a cut has replaced.
@@ -119,6 +121,7 @@ impl Sequence {
             next_stage: 0,
             holes,
             full_size_strain: Vec::new(),
+            flowed: Flowed::default(),
             history: Vec::new(),
             break_throughs: Vec::new(),
             earlier_factorizations: 0,
@@ -162,6 +165,7 @@ impl Sequence {
             next_stage: snapshot.stage,
             holes: snapshot.holes,
             full_size_strain: snapshot.full_size_strain,
+            flowed: snapshot.flowed,
             history: snapshot.history,
             break_throughs: snapshot.break_throughs,
             earlier_factorizations: snapshot.factorizations,

@@ -103,6 +103,10 @@ impl Snapshot {
             mesh: self.mesh.alone(sheet),
             state,
             full_size_strain: points(&self.full_size_strain, 1, quads, &part),
+            flowed: self.flowed.change(
+                |strains| points(strains, 1, quads, &part),
+                |steps| points(steps, 1, quads, &part),
+            ),
             holes,
             contacts,
             joints: Vec::new(),

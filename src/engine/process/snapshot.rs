@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::mesh::topology::Mesh;
+use crate::process::flowed::Flowed;
 use crate::process::history::HistoryRecord;
 use crate::process::joint_reading::JointReading;
 use crate::process::ligament::BreakThrough;
@@ -13,7 +14,7 @@ use crate::solver::mated::MatedEdges;
 use crate::solver::state::State;
 
 /// Version of the layout below; a file of another version is not read.
-pub const VERSION: u32 = 10;
+pub const VERSION: u32 = 11;
 
 /// Data of a hole besides its mesh.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -81,6 +82,8 @@ pub struct Snapshot {
     /// Equivalent plastic strain of every point when the last tool stood at full size;
     /// empty before the first expansion.
     pub full_size_strain: Vec<f64>,
+    /// Steps in which the points have yielded.
+    pub flowed: Flowed,
     /// Every hole of the plate.
     pub holes: Vec<HoleStatus>,
     /// Fixed data of the tools and pins now in holes, in step with the state.

@@ -82,6 +82,17 @@ impl<'a> Reader<'a> {
         Ok((sum, (!extra.is_empty()).then_some(number.max(0.0))))
     }
 
+    /// The integration point that is nearest to `position` in the coordinates of its element.
+    ///
+    /// # Errors
+    ///
+    /// [`StageError::Transfer`] when there is no metal.
+    pub fn nearest(&self, position: [f64; 2]) -> Result<usize, StageError> {
+        let (first, shares) = point_shares(&self.system.mesh, &self.locate(position)?);
+        let most = shares.iter().enumerate().max_by(|a, b| a.1.total_cmp(b.1));
+        Ok(first + most.map_or(0, |(offset, _)| offset))
+    }
+
     /// The value at `position` of numbers kept at every integration point.
     ///
     /// # Errors

@@ -3,7 +3,7 @@
 use crate::process::job::Job;
 use crate::process::trace::{Frame, Trace};
 use crate::result::path::StressPath;
-use crate::result::recovery::{PointFields, across, recover_points};
+use crate::result::recovery::{PointFields, across, plain_class, recover_points};
 use crate::result::sampling::Sampler;
 use crate::result::stage::{NodalFields, PointValues};
 use crate::solver::tables::{FoldedElement, Tables};
@@ -30,6 +30,7 @@ pub fn read_frame(
             stress: frame.stress[point].into(),
             equivalent_plastic_strain: frame.equivalent[point],
             reverse_plastic_strain: frame.reverse[point],
+            class: class(frame, point),
         })
         .collect();
     let watched = trace.watched();
@@ -49,6 +50,11 @@ pub fn frame_fields(frame: &Frame, job: &Job) -> Result<NodalFields, FoldedEleme
     Ok(nodal_fields(frame, job, &Tables::new(&frame.mesh, job.measure())?))
 }
 
+/// A frame does not know in which steps points have yielded.
+fn class(frame: &Frame, point: usize) -> u64 {
+    plain_class(frame.equivalent[point], frame.reverse[point] > 0.0)
+}
+
 fn nodal_fields(frame: &Frame, job: &Job, tables: &Tables) -> NodalFields {
     let fields =
         PointFields { mesh: &frame.mesh, stress: &frame.stress, displacement: &frame.displacement };
@@ -60,5 +66,5 @@ fn nodal_fields(frame: &Frame, job: &Job, tables: &Tables) -> NodalFields {
         let across = across((job, metal, free), stress, flow, frame.axial_strain);
         [frame.equivalent[point], frame.reverse[point], across]
     };
-    recover_points(fields, strains, job, &tables.positions)
+    recover_points(fields, strains, |point| class(frame, point), job, &tables.positions)
 }

@@ -56,14 +56,11 @@ impl Parabola {
     }
 }
 
-/// Integration points of one element that have yielded.
+/// How the metal of one element has yielded.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Yielded {
-    /// All of them.
-    pub(super) points: usize,
-    /// Those that have yielded at all, and since the tool stood at full size.
-    pub(super) flowed: usize,
-    pub(super) in_reverse: usize,
+    /// Class of all its integration points; none where a front runs between them.
+    pub(super) class: Option<u64>,
     /// Whether it is an element of the rings, two stretches of the path wide.
     pub(super) in_rings: bool,
 }
@@ -73,22 +70,15 @@ pub(super) struct Yielded {
 /// yielded and the next has not. There the front lies between the last point of one and the first of the
 /// other.
 pub(super) fn crossed(yielded: &[Option<Yielded>]) -> Vec<bool> {
-    let mut crossed: Vec<bool> = yielded
-        .iter()
-        .map(|element| {
-            element.is_some_and(|e| {
-                [e.flowed, e.in_reverse].iter().any(|&some| some > 0 && some < e.points)
-            })
-        })
-        .collect();
+    let mut crossed: Vec<bool> =
+        yielded.iter().map(|element| element.is_some_and(|e| e.class.is_none())).collect();
     for (k, pair) in yielded.windows(2).enumerate() {
         let [Some(one), Some(next)] = pair else { continue };
-        let whole = |e: &Yielded| [e.flowed == e.points, e.in_reverse == e.points];
         if one.in_rings
             && next.in_rings
             && !crossed[k]
             && !crossed[k + 1]
-            && whole(one) != whole(next)
+            && one.class != next.class
         {
             (crossed[k], crossed[k + 1]) = (true, true);
         }

@@ -7,8 +7,8 @@
 //! Numer. Methods Engng 33 (1992) 1331–1364, from memory.) On an edge of the metal nothing is found: a surface carried on to it from two
 //! rows of triangles misses the peak at a cut-out by 3 %, the lines of its own triangles by 1 %.
 //!
-//! No surface is laid across a plastic front, where the slope of the stress jumps: elements are sorted by whether
-//! they have yielded, and yielded since the tool stood at full size, and each sort has a surface of its own. Elements that
+//! No surface is laid across a plastic front, where the slope of the stress jumps: elements are sorted by the
+//! steps of the work in which they have yielded, and each sort has a surface of its own. Elements that
 //! a front runs through belong to none.
 
 use std::collections::BTreeMap;
@@ -23,8 +23,8 @@ const FEWEST: usize = 9;
 /// How much less the farthest point of a surface counts than one at its node, less one.
 const FADE: f64 = 4.0;
 
-/// Whether the points of an element have yielded, and yielded in reverse.
-type Sort = [bool; 2];
+/// Class of the points of an element that lies between the same fronts.
+type Sort = u64;
 
 /// A parabolic surface about a node, of the stress components `(xx, yy, zz, xy)`.
 struct Surface {
@@ -53,19 +53,19 @@ struct Patches<'a> {
     adjacency: Adjacency,
 }
 
-/// Stress at the nodes of triangles, where the points around allow it. `yielded` tells of a point whether it has
-/// yielded, and yielded in reverse.
+/// Stress at the nodes of triangles, where the points around allow it. Points on both sides
+/// of a front differ in their `class`.
 pub(super) fn triangle_stress(
     mesh: &Mesh,
     positions: &[[f64; 2]],
     stress: &[Vector4<f64>],
-    yielded: impl Fn(usize) -> Sort,
+    class: impl Fn(usize) -> u64,
 ) -> BTreeMap<NodeId, Vector4<f64>> {
     if mesh.triangles.is_empty() {
         return BTreeMap::new();
     }
     let sort = |element: usize| {
-        let mut points = mesh.points_of(element).map(&yielded);
+        let mut points = mesh.points_of(element).map(&class);
         let first = points.next()?;
         points.all(|other| other == first).then_some(first)
     };
@@ -279,7 +279,7 @@ mod tests {
             Vector4::new(3.0 + x - 0.2 * x * x + 0.1 * y * y, 7.0 - 2.0 * x, 0.5 * y * y, y * x - y)
         };
         let stress: Vec<Vector4<f64>> = positions.iter().map(|&at| field(at)).collect();
-        let found = triangle_stress(&mesh, &positions, &stress, |_| [false; 2]);
+        let found = triangle_stress(&mesh, &positions, &stress, |_| 0);
         let edge: std::collections::BTreeSet<NodeId> =
             mesh.edges.iter().flat_map(|edge| edge.sides.concat()).collect();
         for node in mesh.triangles.iter().flat_map(|triangle| &triangle[..3]) {
@@ -300,7 +300,7 @@ mod tests {
         };
         let stress: Vec<Vector4<f64>> = positions.iter().map(|&at| field(at)).collect();
         let found = triangle_stress(&mesh, &positions, &stress, |point| {
-            [positions[point][0] < front, false]
+            u64::from(positions[point][0] < front)
         });
         let side = |point: usize| positions[point][0] < front;
         let adjacency = Adjacency::new(&mesh);

@@ -6,7 +6,7 @@ use crate::process::job::Job;
 use crate::process::snapshot::Snapshot;
 use crate::result::numbers;
 use crate::result::path::PathLine;
-use crate::result::recovery::{recover, reverse_strain};
+use crate::result::recovery::{class, recover, reverse_strain};
 use crate::result::sampling::Sampler;
 use crate::result::stage::{PointValues, StageResult};
 use crate::result::summary::StageSummary;
@@ -44,6 +44,7 @@ pub fn read(
             stress: snapshot.state.stress[point].into(),
             equivalent_plastic_strain: snapshot.state.points[point].equivalent,
             reverse_plastic_strain: reverse_strain(snapshot, point),
+            class: class(snapshot, point),
         })
         .collect();
     let sampler = Sampler::new(&mesh, &nodal, &points, job);

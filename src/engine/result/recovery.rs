@@ -120,7 +120,19 @@ pub(crate) fn recover(
         let across = across((job, metal, free), stress, &flow.plastic_strain, state.axial_strain);
         [flow.equivalent, reverse_strain(snapshot, point), across]
     };
-    recover_points(fields, strains, job, positions)
+    recover_points(fields, strains, |point| class(snapshot, point), job, positions)
+}
+
+/// Metal of one class has yielded in the same steps of the work: the slope of the stress jumps between two.
+pub(crate) fn class(snapshot: &Snapshot, point: usize) -> u64 {
+    let flow = snapshot.state.points[point].equivalent;
+    let plain = || plain_class(flow, reverse_strain(snapshot, point) > 0.0);
+    snapshot.flowed.class(point, flow).unwrap_or_else(plain)
+}
+
+/// The same where nothing is known of steps.
+pub(crate) fn plain_class(flow: f64, again: bool) -> u64 {
+    u64::from(again) << 1 | u64::from(flow > 0.0)
 }
 
 /// Strain through the thickness of a point of `metal`, which has the strain `free` without stress, with this conjugate stress (MPa) and plastic strain, in a
@@ -138,10 +150,11 @@ pub(crate) fn across(
 }
 
 /// The same from bare values; `strains` has equivalent and reverse plastic strain of a point, and
-/// its strain through the thickness.
+/// its strain through the thickness; metal of one `class` is that between fronts.
 pub(crate) fn recover_points(
     fields: PointFields<'_>,
     strains: impl Fn(usize) -> [f64; 3],
+    class: impl Fn(usize) -> u64,
     job: &Job,
     positions: &[[f64; 2]],
 ) -> NodalFields {
@@ -150,15 +163,12 @@ pub(crate) fn recover_points(
     let mut crossed = Sums::none(mesh, holes);
     let tensor = |point: usize| fields.stress[point].into();
     carry_on(mesh, holes, positions, tensor, |node, stress, shares, first| {
-        let into = if on_front(first, shares.len(), &strains) { &mut crossed } else { &mut sums };
+        let on_front = (first..first + shares.len()).any(|point| class(point) != class(first));
+        let into = if on_front { &mut crossed } else { &mut sums };
         into.add(node, stress, blend(shares, first, &strains));
     });
     sums.fill_from(&crossed);
-    let yielded = |point: usize| {
-        let [flow, again, _] = strains(point);
-        [flow > 0.0, again > 0.0]
-    };
-    for (node, stress) in triangle_stress(mesh, positions, fields.stress, yielded) {
+    for (node, stress) in triangle_stress(mesh, positions, fields.stress, class) {
         sums.stress[node] = stress * sums.count[node].max(1.0);
     }
     average(&sums, fields.displacement, job.numerics.strains)
@@ -210,13 +220,6 @@ pub(crate) fn carry_on(
             visit(node, carried.into(), &shares, first);
         }
     }
-}
-
-/// Whether a front of yielding, or of yielding since the tool stood at full size, runs between the
-/// `count` points from `first`.
-fn on_front(first: usize, count: usize, strains: &impl Fn(usize) -> [f64; 3]) -> bool {
-    let yielded = |which: usize| (0..count).filter(|k| strains(first + k)[which] > 0.0).count();
-    [0, 1].map(yielded).into_iter().any(|some| some > 0 && some < count)
 }
 
 fn blend(shares: &[f64], first: usize, values: impl Fn(usize) -> [f64; 3]) -> [f64; 3] {

@@ -219,13 +219,9 @@ impl<'a> Sampler<'a> {
             range = range.start + column..range.start + column + 2;
         }
         let points = &self.points[range];
-        let count = |yielded: fn(&PointValues) -> bool| {
-            points.iter().filter(|point| yielded(point)).count()
-        };
+        let first = points.first()?.class;
         Some(Yielded {
-            points: points.len(),
-            flowed: count(|point| point.equivalent_plastic_strain > 0.0),
-            in_reverse: count(|point| point.reverse_plastic_strain > 0.0),
+            class: points.iter().all(|point| point.class == first).then_some(first),
             in_rings: matches!(located.element, ElementRef::Quad(_)),
         })
     }

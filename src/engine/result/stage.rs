@@ -37,6 +37,8 @@ pub struct PointValues {
     pub equivalent_plastic_strain: f64,
     /// As [`NodalFields::reverse_plastic_strain`].
     pub reverse_plastic_strain: f64,
+    /// Number of the metal between the same plastic fronts: of metal that has yielded in the same steps.
+    pub class: u64,
 }
 
 /// One snapshot, ready for reading.

@@ -138,9 +138,11 @@ impl Sequence {
         state.backstress.splice(back..back, vec![Vector4::zeros(); places * added]);
         state.stress.splice(at..at, vec![Vector4::zeros(); added]);
         state.conjugate.splice(at..at, vec![Vector4::zeros(); added]);
-        if !self.full_size_strain.is_empty() {
-            self.full_size_strain.splice(at..at, vec![0.0; added]);
-        }
+        self.full_size_strain = with_new(&self.full_size_strain, at..at + added);
+        self.flowed = self.flowed.change(
+            |strains| with_new(strains, at..at + added),
+            |steps| with_new(steps, at..at + added),
+        );
         state.mated.push(MatedState::new(normals));
         state.rate = Rate::default();
         let status = &mut self.holes[bush.hole];
@@ -149,4 +151,13 @@ impl Sequence {
         status.reamed = false;
         Ok(overlaps)
     }
+}
+
+/// A number of every point, where `new` points without any were put in.
+fn with_new<T: Clone + Default>(numbers: &[T], new: std::ops::Range<usize>) -> Vec<T> {
+    let mut all = numbers.to_vec();
+    if !all.is_empty() {
+        all.splice(new.start..new.start, vec![T::default(); new.len()]);
+    }
+    all
 }

@@ -29,7 +29,7 @@ impl Sequence {
         // Two sets of equations at once would be the most memory the whole run needs. Nothing is
         // solved on the old mesh any more, even when the cut fails.
         self.system.retire();
-        let Cut { mesh, state, extra, largest_move, removed_volume, old_node } =
+        let Cut { mesh, state, extra, old_point, largest_move, removed_volume, old_node } =
             cut(&self.system, &self.state, drawn, hole, cutter, &self.full_size_strain)?;
         let copies = mesh.symmetry.copies() as f64;
         let mut system = self.next_system(mesh)?;
@@ -47,6 +47,7 @@ impl Sequence {
         self.system = system;
         self.state = state;
         self.full_size_strain = extra;
+        self.flowed = self.flowed.cut(&old_point, &self.full_size_strain);
         let transfer_error = self.hold(hole)?;
         self.holes[hole].nominal_diameter = diameter;
         self.holes[hole].axis = cutter.centre;

@@ -76,6 +76,10 @@ impl Sequence {
         let old = self.system.mesh.quads.len();
         self.state = widened(&self.state, old, &part);
         self.full_size_strain = widen(&self.full_size_strain, 1, old, &part, 0.0);
+        self.flowed = self.flowed.change(
+            |strains| widen(strains, 1, old, &part, 0.0),
+            |steps| widen(steps, 1, old, &part, 0),
+        );
         self.replace_mesh(mesh, joints)?;
         for (place, fastener) in doubler.fasteners.iter().enumerate() {
             self.put_in(label, (sheet, place), fastener, observer)?;
@@ -186,6 +190,10 @@ impl Sequence {
         let places = self.state.backstress.len() / self.state.points.len();
         self.state = taken_off(&self.state, old, &part, places);
         self.full_size_strain = cut_out(&self.full_size_strain, 1, old, &part);
+        self.flowed = self.flowed.change(
+            |strains| cut_out(strains, 1, old, &part),
+            |steps| cut_out(steps, 1, old, &part),
+        );
         let stored = self.state.energy.elastic;
         self.replace_mesh(mesh, joints)?;
         let failed =

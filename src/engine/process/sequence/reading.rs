@@ -23,6 +23,7 @@ impl Sequence {
             mesh: self.system.mesh.clone(),
             state: self.state.clone(),
             full_size_strain: self.full_size_strain.clone(),
+            flowed: self.flowed.clone(),
             holes: self.holes.clone(),
             contacts: self.system.tools.clone(),
             joints: self.system.joints.clone(),

@@ -24,6 +24,7 @@ impl Sequence {
     ) -> Result<(), StageError> {
         let name = self.job.plate.holes[hole].name.clone();
         let start = self.insert(hole, tool);
+        self.flowed.begin(&self.state.points);
         let full = 0.5 * tool.acting_diameter();
         if full <= start {
             self.remove(hole);
@@ -43,6 +44,7 @@ impl Sequence {
         self.full_size_strain = self.state.points.iter().map(|point| point.equivalent).collect();
         let heading = format!("hole {name} expanded, tool at full size");
         self.emit(&format!("{label}-full"), &heading, observer);
+        self.flowed.begin(&self.state.points);
         if self.stop {
             return Ok(());
         }
