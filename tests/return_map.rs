@@ -112,7 +112,7 @@ fn answers(
     let mut new_stresses = stresses.clone();
     let mut tangents = vec![Matrix4::zeros(); old.len()];
     let mut parts = vec![0.0; 3 * old.len()];
-    let start = Start { flows: &flows, backs: &backs, stresses: &stresses };
+    let start = Start { flows: &flows, backs: &backs, stresses: &stresses, before: &[] };
     let place = Place {
         flows: &mut new_flows,
         backs: &mut new_backs,

@@ -6,6 +6,7 @@
 
 pub mod backstress;
 pub mod bar;
+pub(crate) mod bend;
 pub mod bracket;
 pub mod constant;
 pub mod elasticity;

@@ -13,6 +13,7 @@
 
 mod acceleration;
 pub mod assembly;
+mod bend;
 pub mod bordered;
 mod cauchy;
 pub mod contact;

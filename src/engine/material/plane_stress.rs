@@ -20,6 +20,7 @@
 use nalgebra::{Matrix3, Vector3, Vector4};
 use simba::simd::{SimdBool, SimdValue};
 
+use crate::material::bend::Bend;
 use crate::material::hardening::Material;
 use crate::material::history::{History, Turn, fading, no_sensitivity};
 use crate::material::lanes::{Four, Some4, all, apart, has, of_each, vectors};
@@ -58,6 +59,7 @@ struct InPlane<'a> {
     /// Stress at the start, and at the end were it elastic.
     begin: Modes,
     end: Modes,
+    bend: Bend<3>,
     /// Its flow is the sum of `m ξ`: plastic strain is the deviator of it, lost stress its product
     /// with the softening.
     history: History<3>,
@@ -120,7 +122,7 @@ impl Path for InPlane<'_> {
     }
 
     fn trial(&self, share: f64) -> Modes {
-        self.begin * all(1.0 - share) + self.end * all(share)
+        self.bend.at((&self.begin, &self.end), share)
             - self.softening.component_mul(&self.history.flow)
     }
 
@@ -168,7 +170,7 @@ impl Path for InPlane<'_> {
         for (mode, sensitivity) in sensitivities.iter_mut().enumerate() {
             // dξ at constant Δp, then Δp from the yield condition, then what follows it.
             let mut d_eta = -self.softening.component_mul(&sensitivity.flow);
-            d_eta[mode] += all(share);
+            d_eta[mode] += all(self.bend.follows(share));
             d_eta = sensitivity.less_faded(d_eta, terms, increment);
             // m = (3/2) Δp/σ_y falls where the yield stress had grown before.
             let d_size = *slope * sensitivity.equivalent;
@@ -256,11 +258,16 @@ pub fn answer(
 
     let begin = vectors(count, |k| start.stresses[k]);
     let mut sensitivities = place.tangents.is_some().then(no_sensitivity);
+    let begin = to_modes(begin[0], begin[1], begin[3]);
+    let before = start.before_of_four().map(|before| {
+        to_modes(before[0], before[1], before[3]).component_mul(&constants.elastic.map(all))
+    });
     let mut path = InPlane {
         material,
         softening: constants.softening.map(all),
-        begin: to_modes(begin[0], begin[1], begin[3]),
+        begin,
         end,
+        bend: Bend::new(before, end - begin),
         history: History::begin(start, terms, back_modes),
         sensitivities: sensitivities.as_mut(),
     };

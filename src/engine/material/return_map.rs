@@ -23,6 +23,7 @@
 use nalgebra::{Matrix4, Vector4};
 use simba::simd::{SimdBool, SimdComplexField, SimdPartialOrd, SimdValue};
 
+use crate::material::bend::Bend;
 use crate::material::hardening::Material;
 use crate::material::history::{History, Turn, fading, no_sensitivity};
 use crate::material::lanes::{Four, Some4, all, apart, of_each, vectors};
@@ -70,6 +71,7 @@ struct InSpace<'a> {
     /// Stress deviator at the start, and at the end were it elastic.
     begin: Tensor,
     end: Tensor,
+    bend: Bend<4>,
     /// Its flow is the plastic strain, a tensor.
     history: History<4>,
     /// Sensitivity of the history to every component of the strain at the end, where it is wanted.
@@ -115,8 +117,7 @@ impl Path for InSpace<'_> {
     }
 
     fn trial(&self, share: f64) -> Tensor {
-        self.begin * all(1.0 - share) + self.end * all(share)
-            - self.history.flow * all(2.0 * self.shear)
+        self.bend.at((&self.begin, &self.end), share) - self.history.flow * all(2.0 * self.shear)
     }
 
     fn size(&self, trial: &Tensor) -> Four {
@@ -152,7 +153,7 @@ impl Path for InSpace<'_> {
         let terms = &self.material.kinematic[..];
         for (column, sensitivity) in sensitivities.iter_mut().enumerate() {
             let mut unit = NO_TENSOR;
-            unit[column] = all(share);
+            unit[column] = all(self.bend.follows(share));
             // dη at constant Δp, then Δp from the yield condition, then the turn of η with it.
             let mut d_eta = (deviator_of_strain(&unit) - sensitivity.flow) * all(2.0 * self.shear);
             d_eta = sensitivity.less_faded(d_eta, terms, increment);
@@ -242,11 +243,15 @@ pub fn answer(
     let begin = vectors(count, |k| start.stresses[k]);
     let mean = trace(&begin) * all(1.0 / 3.0);
     let mut sensitivities = place.tangents.is_some().then(no_sensitivity);
+    let begin = begin - Tensor::new(mean, mean, mean, Four::ZERO);
+    let before = start.before_of_four();
+    let before = before.map(|before| deviator_of_strain(&before) * all(2.0 * shear));
     let mut path = InSpace {
         material,
         shear,
-        begin: begin - Tensor::new(mean, mean, mean, Four::ZERO),
+        begin,
         end,
+        bend: Bend::new(before, end - begin),
         history: History::begin(start, terms, |back| *back),
         sensitivities: sensitivities.as_mut(),
     };

@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::material::backstress::MOST_TERMS;
 use crate::material::hardening::Material;
+use crate::material::lanes::{Four, vectors};
 
 /// Equivalent plastic strain that counts as yielded: a hundredth of the 0.2 % offset that
 /// yield stresses are defined by.
@@ -71,9 +72,18 @@ pub struct Start<'a> {
     pub backs: &'a [Vector4<f64>],
     /// Stresses `(xx, yy, zz, xy)` that belong to them, MPa; not read when there is one part.
     pub stresses: &'a [Vector4<f64>],
+    /// Strains that the increment would add were it like the one before it, `(εxx, εyy, εzz, γxy)`; empty where there was
+    /// none: its path is straight.
+    pub before: &'a [Vector4<f64>],
 }
 
 impl<'a> Start<'a> {
+    /// The strains of an increment like the one before, where there was one.
+    pub(crate) fn before_of_four(&self) -> Option<Vector4<Four>> {
+        let count = self.flows.len();
+        (!self.before.is_empty()).then(|| vectors(count, |k| self.before[k]))
+    }
+
     /// Places of a point for backstress terms.
     pub(crate) fn backs_of(&self, point: usize) -> &'a [Vector4<f64>] {
         let places = self.backs.len() / self.flows.len();
@@ -83,7 +93,8 @@ impl<'a> Start<'a> {
 
 /// Where the answers to a strain increment go, and what is known of them.
 ///
-/// The strain runs straight through an increment and is followed in equal parts. Backward Euler
+/// The strain runs through an increment on a parabola ([`Bend`](crate::material::bend::Bend)), or straight, and is followed
+/// in equal parts. Backward Euler
 /// over the whole of it gives all its flow the direction of the end; over parts the direction turns
 /// as the stress does, and the error falls with the size of a part.
 ///
@@ -166,7 +177,7 @@ pub(crate) fn of_one(
         parts,
     };
     let backs = &state.backstress[..places];
-    let start = Start { flows: from_ref(&old), backs, stresses: from_ref(stress) };
+    let start = Start { flows: from_ref(&old), backs, stresses: from_ref(stress), before: &[] };
     map(material, from_ref(strain), start, place).map_err(|(_, error)| error)?;
     response.state.plastic_strain = new.plastic_strain;
     response.state.equivalent = new.equivalent;

@@ -45,7 +45,7 @@ impl System {
         let most_parts = self.method.most_parts();
         self.scratch.parts.resize(most_parts * old.points.len(), 0.0);
         let places = self.back_places();
-        let Self { mesh, tables, frames, equations, regions, metal, .. } = self;
+        let Self { mesh, tables, frames, equations, regions, metal, bend, .. } = self;
         let Equations { quads, triangles, .. } = equations;
         let others = regions.others.iter();
         let shared = Shared {
@@ -81,13 +81,25 @@ impl System {
                 Cause::NotFinite
             }
         };
-        let start = Start { flows: old_flows.0, backs: old_backs.0, stresses: old_stresses.0 };
+        let before = if bend.before.len() == old.points.len() { &bend.before[..] } else { &[] };
+        let before = before.split_at(split.min(before.len()));
+        let start = Start {
+            flows: old_flows.0,
+            backs: old_backs.0,
+            stresses: old_stresses.0,
+            before: before.0,
+        };
         let points =
             Points { start, flows: flows.0, backs: backs.0, stresses: stresses.0, parts: parts.0 };
         shared
             .integrate((&mesh.quads, &regions.quads), &tables.quads, points, quads)
             .map_err(|(point, error)| failed(point, error))?;
-        let start = Start { flows: old_flows.1, backs: old_backs.1, stresses: old_stresses.1 };
+        let start = Start {
+            flows: old_flows.1,
+            backs: old_backs.1,
+            stresses: old_stresses.1,
+            before: before.1,
+        };
         let points =
             Points { start, flows: flows.1, backs: backs.1, stresses: stresses.1, parts: parts.1 };
         shared

@@ -145,7 +145,12 @@ impl Shared<'_> {
             .enumerate()
             .map(|(index, ((nodes, points), ((old, new), (place, marks))))| {
                 let ((old_flows, old_backs), old_stresses) = old;
-                let start = Start { flows: old_flows, backs: old_backs, stresses: old_stresses };
+                let before = match start.before {
+                    [] => &[][..],
+                    all => &all[P * index..P * (index + 1)],
+                };
+                let start =
+                    Start { flows: old_flows, backs: old_backs, stresses: old_stresses, before };
                 let (((flows, backs), stresses), parts) = new;
                 let (forces, blocks) = place;
                 let ((((kept, &framed), renewed), axial), (&count, error)) = marks;

@@ -72,6 +72,7 @@ impl System {
         self.equations.tangent.forget();
         self.forget_stiffness();
         self.begin_parts();
+        self.bend.clear();
         let mut care = Care::Usual;
         for (tool, contact) in state.tools.iter_mut().zip(&self.tools) {
             tool.begin_slip(contact, &state.displacement);
@@ -89,6 +90,7 @@ impl System {
             let target = pace.target(share);
             let size = target - share;
             self.predict(state, (size, care), &mut trial);
+            self.bend.begin(size);
             prescribe(&mut trial, drive, &start, target, &elastic);
             if drive.travel.is_some() {
                 self.hang(&mut trial, &begun);
@@ -107,6 +109,11 @@ impl System {
                     self.conclude(&mut trial);
                     self.account(state, &mut trial, size);
                     self.accept_parts();
+                    if self.method.bends && !drive.until_open {
+                        let mut bend = std::mem::take(&mut self.bend);
+                        bend.note((state, &trial), self.elasticities(), size);
+                        self.bend = bend;
+                    }
                     std::mem::swap(state, &mut trial);
                     pace.note_grip(size, grip(self, state));
                     if halvings == 0 {

@@ -9,6 +9,7 @@ use crate::material::idealisation::Idealisation;
 use crate::material::state::back_places;
 use crate::material::strains::Strains;
 use crate::mesh::topology::Mesh;
+use crate::solver::bend::Bend;
 use crate::solver::contact::ToolContact;
 use crate::solver::control::{RESIDUAL_TOLERANCE, SECTION_TOLERANCE, Scheme};
 use crate::solver::equations::Equations;
@@ -62,6 +63,7 @@ pub struct System {
     pub(crate) equations: Equations,
     /// Memory that the iterations use again.
     pub(crate) scratch: Scratch,
+    pub(crate) bend: Bend,
     /// Where the time went.
     pub times: Times,
 }
@@ -105,6 +107,8 @@ pub struct Method {
     /// Error that the parts of an increment may leave in the stress of a point, over the yield
     /// stress; `None`: the parts are as many as given, whatever error they make.
     pub path_tolerance: Option<f64>,
+    /// Whether the strain runs through an increment on a parabola that begins with what the increment before did.
+    pub bends: bool,
     /// How deformation is measured.
     pub strains: Strains,
     /// Whether elements that stay elastic have their stiffness computed again, and every increment its
@@ -125,6 +129,7 @@ impl Default for Method {
             scheme: Scheme::default(),
             strain_parts: STRAIN_PARTS,
             path_tolerance: None,
+            bends: false,
             strains: Strains::default(),
             watchful: false,
         }
@@ -225,6 +230,7 @@ impl System {
             scale: Scale { force, length },
             equations,
             scratch: Scratch::default(),
+            bend: Bend::default(),
             times: Times::default(),
         };
         system.begin_parts();

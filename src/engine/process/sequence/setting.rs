@@ -26,6 +26,7 @@ pub(super) fn as_asked(job: &Job, mut system: System) -> System {
     system.supports = Supports::with(&system.mesh, &job.supports);
     system.follow_strain(job.numerics.strain_parts, job.numerics.path_tolerance);
     system.method.strains = job.numerics.strains;
+    system.method.bends = job.numerics.strain_parts.is_none();
     system
 }
 
