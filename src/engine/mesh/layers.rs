@@ -36,16 +36,33 @@ const LEAST_APART: f64 = 0.5;
 const RATIO: f64 = 1.1;
 /// Depth of the rings, over the radius inside them: an expansion of 6 % yields the metal to less. Beyond it the
 /// field is smooth and the fill grows.
-const REACH: f64 = 2.2;
+const REACH: f64 = 2.9;
+/// The same for triangles beyond rings that end before: an expansion of 4 % yields the metal to less.
+const YIELDS: f64 = 2.2;
+/// Radius of the last line over that inside the rings below which metal yields beyond them.
+const SHORT: f64 = 2.8;
+/// Width of a sector there, over the radius inside: the triangles that follow are as large.
+const SIDE_OF_SHORT: f64 = 0.14;
 /// Share of a ligament to the outline that the rings take, whose layers follow a kink of the residual stress better
 /// than triangles do; the rest is for the fill, which turns from rings to a straight edge.
 const SHARE_TO_EDGE: f64 = 0.8;
 /// Share of a ligament between two holes that the rings of each take.
-const SHARE_BETWEEN: f64 = 0.4;
+const SHARE_BETWEEN: f64 = 0.45;
 /// Thickest layer over the ligament. A ligament may yield from both sides, with an elastic core of a sixth of it.
 const THICKEST: f64 = 0.04;
+/// Thickest layer over the radius inside the rings.
+const THICKEST_OVER_RADIUS: f64 = 0.12;
+/// Width of a ligament to the outline, over that radius, below which layers get thinner still, with its fourth power: two
+/// fronts then have little elastic metal between them.
+const NARROW: f64 = 2.7;
+/// The same of a ligament between two holes.
+const NARROW_BETWEEN: f64 = 4.05;
+/// How thin they get over the radius.
+const THINNEST_OVER_RADIUS: f64 = 0.025;
 /// Size of triangles across a ligament, and width of the sectors before it, over the ligament.
 const ACROSS_LIGAMENT: f64 = 0.06;
+/// The same between two holes.
+const ACROSS_BETWEEN: f64 = 0.03;
 /// Sector width over relative ligament: sectors get narrower in thin ligaments, so that
 /// at least three triangles fit between ring and edge.
 const SECTOR_TO_LIGAMENT: f64 = 0.15;
@@ -131,6 +148,7 @@ pub(crate) fn layers(plate: &Plate, plan: &MeshPlan, index: usize) -> Result<Lay
     let edge = plate.nearest_edge(index);
     let to_edge = edge.distance - inner;
     let mut ligament = to_edge;
+    let mut slender = to_edge / NARROW;
     let mut ligaments = vec![Ligament { angle: edge.angle, width: to_edge, share: 1.0 }];
     let mut room = if annulus { to_edge } else { SHARE_TO_EDGE * to_edge };
     for (other_index, other) in plate.holes.iter().enumerate().filter(|&(other, _)| other != index)
@@ -138,6 +156,7 @@ pub(crate) fn layers(plate: &Plate, plan: &MeshPlan, index: usize) -> Result<Lay
         let its = outermost(&cuts_of(plan, other_index, other), other);
         let gap = hole.distance_to(other.centre) - inner - its;
         ligament = ligament.min(gap);
+        slender = slender.min(gap / NARROW_BETWEEN);
         room = room.min(SHARE_BETWEEN * gap);
         ligaments.push(Ligament { angle: hole.angle_to(other.centre), width: gap, share: 0.5 });
     }
@@ -160,7 +179,6 @@ pub(crate) fn layers(plate: &Plate, plan: &MeshPlan, index: usize) -> Result<Lay
         return Err(MeshError::NoRoom { hole: hole.name.clone(), ligament, least });
     }
 
-    let sector = SECTOR.min(SECTOR_TO_LIGAMENT * ligament / inner);
     let fineness = plan.fineness;
     // Along a geometric series of ratio q the thickness at depth d is t·ln q/(q − 1) + d·ln q.
     let growth = RATIO.ln();
@@ -172,6 +190,11 @@ pub(crate) fn layers(plate: &Plate, plan: &MeshPlan, index: usize) -> Result<Lay
         room = room.min((REACH * inner).max(beyond));
     }
     lines.retain(|(radius, _)| *radius > hole.radius());
+    let short = !annulus && inner + room < SHORT * inner;
+    let mut sector = SECTOR.min(SECTOR_TO_LIGAMENT * ligament / inner);
+    if short {
+        sector = sector.min(SIDE_OF_SHORT * inner / (inner + room));
+    }
 
     let stops = cuts.iter().copied().chain(lines.iter().map(|(radius, _)| *radius));
     let round_from = round_from(hole, stops, inner + room);
@@ -184,7 +207,11 @@ pub(crate) fn layers(plate: &Plate, plan: &MeshPlan, index: usize) -> Result<Lay
         radii.extend(lines_between((from, cut), &lines, 1, wanted));
         from = cut;
     }
-    let thickest = (THICKEST * ligament).max(thin);
+    let thickest = THICKEST * ligament;
+    let narrow = (slender / inner).min(1.0).powi(4);
+    let within = (narrow * thickest).max(THINNEST_OVER_RADIUS * inner).min(thickest);
+    let within = within.min(THICKEST_OVER_RADIUS * inner);
+    let thickest = if annulus { thickest } else { within }.max(thin);
     let inside_cut = (!cuts.is_empty()).then_some(radii.len() - 1);
     let wanted = |d: f64| (thin + growth * d).min(thickest).min((inner + d) * sector) / fineness;
     radii.extend(lines_between((inner, inner + room), &lines, 3, wanted));
@@ -197,7 +224,7 @@ pub(crate) fn layers(plate: &Plate, plan: &MeshPlan, index: usize) -> Result<Lay
     let outer = inner + room;
     let (mut facing, mut across) = (Vec::new(), Vec::new());
     for Ligament { angle, width, share } in ligaments.into_iter().filter(|_| !annulus) {
-        let size = ACROSS_LIGAMENT * width;
+        let size = if share < 1.0 { ACROSS_BETWEEN } else { ACROSS_LIGAMENT } * width;
         if size < sector * outer {
             facing.push((angle, size / outer));
         }
@@ -205,7 +232,7 @@ pub(crate) fn layers(plate: &Plate, plan: &MeshPlan, index: usize) -> Result<Lay
         let at = |radius: f64| [hole.centre[0] + radius * cosine, hole.centre[1] + radius * sine];
         across.push((Piece::straight("", at(outer), at(inner + share * width)), size));
     }
-    let yields_to = inner + REACH * inner;
+    let yields_to = inner + YIELDS * inner;
     Ok(Layers { radii, inside_cut, sector, facing, across, yields_to, round_from, regions })
 }
 

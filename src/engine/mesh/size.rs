@@ -18,7 +18,7 @@ use crate::mesh::topology::Symmetry;
 const GROWTH: f64 = 0.25;
 /// Growth where metal yields beyond rings that a ligament has cut short, and away from what the outline asks for, where no
 /// rings carry the stress, at fineness 1: neighbours differ by about a fifth.
-const GENTLE_GROWTH: f64 = 0.11;
+const GENTLE_GROWTH: f64 = 0.05;
 /// Largest triangles at fineness 1: this many across the smaller extent of the plate. The
 /// residual field far out is smooth; this is enough for the bending of far edges.
 const ACROSS_PLATE: f64 = 13.0;
