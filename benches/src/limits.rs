@@ -22,8 +22,8 @@ use crate::limits::cases::{CASES, text};
 /// Where the reference solutions are kept.
 const FOLDER: &str = concat!(env!("CARGO_MANIFEST_DIR"), "/../verification/accuracy/reference");
 
-/// Fineness, increments and strain parts of the reference unless something else is asked for.
-const REFERENCE: Settings = Settings { fineness: 4.0, increments: 256, strain_parts: 16 };
+/// Fineness and increments of the reference unless something else is asked for.
+const REFERENCE: Settings = Settings { fineness: 4.0, increments: 256, strain_parts: None };
 
 /// How far a stored line may lie from the computed one, over the yield stress: a twentieth of what
 /// the table looks for.
@@ -33,7 +33,8 @@ const THINNED: f64 = 2e-4;
 struct Settings {
     fineness: f64,
     increments: usize,
-    strain_parts: usize,
+    /// Parts of every increment; as many as the path tolerance asks for, and the end of contact followed, without.
+    strain_parts: Option<usize>,
 }
 
 /// One path of one stage.
@@ -65,7 +66,7 @@ pub struct Options {
     pub only: String,
     /// Further keys of `[numerics]`.
     pub further: String,
-    /// `fineness,increments,parts` of the reference.
+    /// `fineness,increments` or `fineness,increments,parts` of the reference.
     pub settings: Option<String>,
 }
 
@@ -118,13 +119,18 @@ fn file(name: &str) -> PathBuf {
 }
 
 fn read_settings(text: &str) -> Result<Settings, String> {
-    let wrong = || format!("`{text}` is not fineness,increments,parts");
+    let wrong = || format!("`{text}` is not fineness,increments or fineness,increments,parts");
     let words: Vec<&str> = text.split(',').collect();
-    let [fineness, increments, parts] = words.as_slice() else { return Err(wrong()) };
+    let (fineness, increments, parts) = match words.as_slice() {
+        [fineness, increments] => (fineness, increments, None),
+        [fineness, increments, parts] => (fineness, increments, Some(parts)),
+        _ => return Err(wrong()),
+    };
+    let whole = |word: &str| word.parse().map_err(|_| wrong());
     Ok(Settings {
         fineness: fineness.parse().map_err(|_| wrong())?,
-        increments: increments.parse().map_err(|_| wrong())?,
-        strain_parts: parts.parse().map_err(|_| wrong())?,
+        increments: whole(increments)?,
+        strain_parts: parts.map(|parts| whole(parts)).transpose()?,
     })
 }
 
@@ -134,7 +140,9 @@ fn solve(name: &str, settings: Option<Settings>, further: &str) -> Result<Soluti
     if let Some(Settings { fineness, increments, strain_parts }) = settings {
         job.numerics.fineness = fineness;
         job.numerics.increments = increments;
-        job.numerics.strain_parts = Some(strain_parts);
+        if strain_parts.is_some() {
+            job.numerics.strain_parts = strain_parts;
+        }
     }
     let clock = Instant::now();
     let mut sequence = Sequence::new(job.clone()).map_err(|error| format!("{name}: {error}"))?;
