@@ -1,4 +1,6 @@
 //! Errors that the size of increments leaves in the stress.
+#![allow(clippy::unwrap_used, missing_docs)]
+#![allow(clippy::print_stdout, reason = "measured values, for `--nocapture`")]
 
 use hoopset::process::sequence::Sequence;
 use hoopset::process::snapshot::Snapshot;

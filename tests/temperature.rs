@@ -331,7 +331,8 @@ fn stress_beyond_the_hot_yield_stress_is_lost_and_a_stated_share_is_what_is_left
     let snapshots = run(&job);
     let (before, after) = (&snapshots[1].state, &snapshots[3].state);
     for (cold, left) in before.stress.iter().zip(&after.stress) {
-        assert!((left - 0.7 * cold).norm() < 1e-4, "{left} {cold}");
+        // A millionth of the yield stress: equilibrium is found to 1e-8 of the forces, three times over.
+        assert!((left - 0.7 * cold).norm() < 1e-6 * 350.0, "{left} {cold}");
     }
     for (one, other) in before.displacement.iter().zip(&after.displacement) {
         assert!((one[0] - other[0]).hypot(one[1] - other[1]) < 1e-8);

@@ -109,7 +109,8 @@ impl System {
                     self.conclude(&mut trial);
                     self.account(state, &mut trial, size);
                     self.accept_parts();
-                    if self.method.bends && !drive.until_open {
+                    // Not where springback turns into reverse yielding, nor where the strain is heat.
+                    if self.method.bends && !drive.until_open && drive.free_strain.is_none() {
                         let mut bend = std::mem::take(&mut self.bend);
                         bend.note((state, &trial), self.elasticities(), size);
                         self.bend = bend;
