@@ -2,6 +2,8 @@
 
 use std::path::Path;
 
+use rayon::prelude::*;
+
 use crate::fatigue::assessment::{Assessed, CrackOrigin};
 use crate::fatigue::end::LifeEnd;
 use crate::plot::charts::bars::{Bars, bar_chart};
@@ -44,8 +46,10 @@ pub fn life_figures(report: &LifeReport, folder: &Path) -> (Vec<(Figure, String)
         }
     }
     let (mut drawn, mut troubles) = (Vec::new(), Vec::new());
-    for draw in all {
-        match draw(report, &place, context, folder) {
+    // Side by side: each is drawn on one thread.
+    let made: Vec<_> = all.par_iter().map(|draw| draw(report, &place, context, folder)).collect();
+    for outcome in made {
+        match outcome {
             Ok(figure) => drawn.push(figure),
             Err(error) => troubles.push(format!("a figure is missing: {error}")),
         }
