@@ -93,7 +93,7 @@ impl<'a> Start<'a> {
 
 /// Where the answers to a strain increment go, and what is known of them.
 ///
-/// The strain runs through an increment on a parabola ([`Bend`](crate::material::bend::Bend)), or straight, and is followed
+/// The strain runs through an increment on a parabola (`material/bend.rs`), or straight, and is followed
 /// in equal parts. Backward Euler
 /// over the whole of it gives all its flow the direction of the end; over parts the direction turns
 /// as the stress does, and the error falls with the size of a part.
