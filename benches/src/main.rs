@@ -38,8 +38,33 @@ use crate::job::Measured;
 
 const SIZES: [usize; 4] = [20_000, 100_000, 400_000, 1_000_000];
 
+/// Every option; a slip must not run all benchmarks.
+const OPTIONS: [&str; 15] = [
+    "--error",
+    "--holes",
+    "--job",
+    "--limits",
+    "--lives",
+    "--many",
+    "--numerics",
+    "--one",
+    "--only",
+    "--references",
+    "--ring",
+    "--settings",
+    "--sharing",
+    "--threads",
+    "--unknowns",
+];
+
 fn main() -> ExitCode {
     let arguments: Vec<String> = std::env::args().skip(1).collect();
+    let strange =
+        |argument: &&String| argument.starts_with("--") && !OPTIONS.contains(&argument.as_str());
+    if let Some(strange) = arguments.iter().find(strange) {
+        eprintln!("error: no option `{strange}`; there are {}", OPTIONS.join(", "));
+        return ExitCode::from(2);
+    }
     let value = |name: &str| {
         let at = arguments.iter().position(|argument| argument == name)?;
         arguments.get(at + 1).map(String::as_str)
