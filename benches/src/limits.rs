@@ -140,9 +140,7 @@ fn solve(name: &str, settings: Option<Settings>, further: &str) -> Result<Soluti
     if let Some(Settings { fineness, increments, strain_parts }) = settings {
         job.numerics.fineness = fineness;
         job.numerics.increments = increments;
-        if strain_parts.is_some() {
-            job.numerics.strain_parts = strain_parts;
-        }
+        job.numerics.strain_parts = strain_parts.or(job.numerics.strain_parts);
     }
     let clock = Instant::now();
     let mut sequence = Sequence::new(job.clone()).map_err(|error| format!("{name}: {error}"))?;

@@ -111,19 +111,27 @@ impl<'a> Pass<'a> {
             };
         }
         match &self.product {
-            None => add(blocks, at, within, |ends, tip| {
-                let cycle = IntensityCycle::between(ends, self.rule);
-                self.law.growth(&cycle, lengths[tip]).rate()
-            }),
-            Some(product) => match &product.factor {
-                Factor::One => add(blocks, at, within, |ends, _| product.rate(ends, |_| 1.0)),
-                Factor::Power(power) => {
-                    add(blocks, at, within, |ends, _| product.rate(ends, |k| power.of(k)))
+            None => add(
+                blocks,
+                |stress| at.at(stress),
+                within,
+                |ends, tip| {
+                    let cycle = IntensityCycle::between(ends, self.rule);
+                    self.law.growth(&cycle, lengths[tip]).rate()
+                },
+            ),
+            Some(product) => {
+                let at = |stress| at.at(stress);
+                match &product.factor {
+                    Factor::One => add(blocks, at, within, |ends, _| product.rate(ends, |_| 1.0)),
+                    Factor::Power(power) => {
+                        add(blocks, at, within, |ends, _| product.rate(ends, |k| power.of(k)))
+                    }
+                    Factor::Toughness(toughness) => add(blocks, at, within, |ends, _| {
+                        product.rate(ends, |k| share_of_toughness(k, *toughness))
+                    }),
                 }
-                Factor::Toughness(toughness) => add(blocks, at, within, |ends, _| {
-                    product.rate(ends, |k| share_of_toughness(k, *toughness))
-                }),
-            },
+            }
         }
     }
 
@@ -162,16 +170,17 @@ pub(crate) struct Run<const N: usize> {
     pub(crate) grown: [f64; N],
 }
 
-/// Adds `rate(ends of a tip, tip)` over blocks.
+/// Adds `rate(ends of a tip, tip)` over blocks, with K of the tips `at` a stress, while the growth is `within`.
+#[inline]
 fn add<const N: usize>(
     blocks: &[Block],
-    at: &impl TipsAt<N>,
+    at: impl Fn(f64) -> [f64; N],
     within: impl Fn(&[f64; N]) -> bool,
     rate: impl Fn([f64; 2], usize) -> f64,
 ) -> Run<N> {
     let mut run = Run { blocks: 0, cycles: 0.0, grown: [0.0; N] };
     for block in blocks {
-        let (one, other) = (at.at(block.cycle.maximum()), at.at(block.cycle.minimum()));
+        let (one, other) = (at(block.cycle.maximum()), at(block.cycle.minimum()));
         let mut grown = run.grown;
         for tip in 0..N {
             grown[tip] += block.count * rate([one[tip], other[tip]], tip);
@@ -273,27 +282,20 @@ impl Product {
         within: impl Fn(&[f64; N]) -> bool,
         factor: impl Fn(f64) -> f64,
     ) -> Run<N> {
-        let mut run = Run { blocks: 0, cycles: 0.0, grown: [0.0; N] };
-        for block in blocks {
-            let (one, other) = (lines.at(block.cycle.maximum()), lines.at(block.cycle.minimum()));
-            let mut grown = run.grown;
-            for tip in 0..N {
-                let range = (one[tip] - other[tip]).abs();
+        add(
+            blocks,
+            |stress| lines.at(stress),
+            within,
+            |[one, other], _| {
+                let range = (one - other).abs();
                 let power = self.range_power.inside(higher(range, TINY));
-                let top = higher(higher(one[tip], other[tip]), TINY);
+                let top = higher(higher(one, other), TINY);
                 let rate = self.coefficient * power * factor(top);
                 // One after the other: no branch comes of it.
                 let grows = if range > self.threshold { rate } else { 0.0 };
-                grown[tip] += block.count * if grows > self.least { grows } else { 0.0 };
-            }
-            if !within(&grown) {
-                break;
-            }
-            run.grown = grown;
-            run.blocks += 1;
-            run.cycles += block.count;
-        }
-        run
+                if grows > self.least { grows } else { 0.0 }
+            },
+        )
     }
 }
 
