@@ -3,6 +3,7 @@
 //! Floor 6.
 
 pub mod accuracy;
+mod bend;
 pub mod closed_form;
 pub mod coating;
 pub mod depth;

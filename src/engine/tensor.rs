@@ -47,6 +47,18 @@ impl From<Stress> for Vector4<f64> {
     }
 }
 
+impl From<Vector4<f64>> for Polar {
+    fn from(v: Vector4<f64>) -> Self {
+        Self { radial: v[0], hoop: v[1], axial: v[2], shear: v[3] }
+    }
+}
+
+impl From<Polar> for Vector4<f64> {
+    fn from(p: Polar) -> Self {
+        Self::new(p.radial, p.hoop, p.axial, p.shear)
+    }
+}
+
 impl Stress {
     /// Polar components at a point that lies at `angle` (radians, counter-clockwise
     /// from +x) from the centre.

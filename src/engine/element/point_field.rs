@@ -22,6 +22,16 @@ pub(crate) fn quad_shares([x, y]: [f64; 2]) -> [f64; QUAD_POINTS] {
     ]
 }
 
+/// Linear shares of two points that follow each other in `ξ`, at local `ξ`; none of the other two.
+#[must_use]
+pub(crate) fn column_shares(column: [usize; 2], x: f64) -> [f64; QUAD_POINTS] {
+    let x = 3.0_f64.sqrt() * x;
+    let mut shares = [0.0; QUAD_POINTS];
+    shares[column[0]] = 0.5 * (1.0 - x);
+    shares[column[1]] = 0.5 * (1.0 + x);
+    shares
+}
+
 /// Linear shares of the three points of a triangle, in their order, at local `[ξ, η]`.
 #[must_use]
 pub(crate) fn triangle_shares([x, y]: [f64; 2]) -> [f64; TRIANGLE_POINTS] {

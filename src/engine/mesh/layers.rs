@@ -60,9 +60,9 @@ const NARROW_BETWEEN: f64 = 4.05;
 /// How thin they get over the radius.
 const THINNEST_OVER_RADIUS: f64 = 0.025;
 /// Size of triangles across a ligament, and width of the sectors before it, over the ligament.
-const ACROSS_LIGAMENT: f64 = 0.06;
+const ACROSS_LIGAMENT: f64 = 0.04;
 /// The same between two holes.
-const ACROSS_BETWEEN: f64 = 0.03;
+const ACROSS_BETWEEN: f64 = 0.025;
 /// Sector width over relative ligament: sectors get narrower in thin ligaments, so that
 /// at least three triangles fit between ring and edge.
 const SECTOR_TO_LIGAMENT: f64 = 0.15;

@@ -187,6 +187,14 @@ impl Mesh {
         self.quads.len() + self.triangles.len()
     }
 
+    /// Whether a node lies on a mirror line.
+    #[must_use]
+    pub(crate) fn is_on_mirror(&self, node: NodeId) -> bool {
+        [&self.mirror_nodes_x, &self.mirror_nodes_y]
+            .into_iter()
+            .any(|nodes| nodes.binary_search(&node).is_ok())
+    }
+
     /// Nodes of element `element`; quadrilaterals come first, then triangles.
     #[must_use]
     pub(crate) fn nodes_of(&self, element: usize) -> &[NodeId] {

@@ -17,6 +17,7 @@
 
 use nalgebra::Vector4;
 
+use crate::element::point_field::quad_shares;
 use crate::mesh::locate::Locator;
 use crate::mesh::topology::Mesh;
 use crate::process::coating::Coating;
@@ -77,7 +78,8 @@ impl FaceStrain {
         };
         let mut values = vec![[0.0; 2]; mesh.nodes.len()];
         let mut count = vec![0.0; mesh.nodes.len()];
-        carry_on(mesh, &job.plate.holes, &tables.positions, tensor, |node, strain, _, _| {
+        let place = (mesh, &job.plate.holes[..], &tables.positions[..]);
+        carry_on(place, tensor, (|_, _, local| quad_shares(local), &[]), |node, strain, _, _| {
             values[node][0] += strain.xx - strain.yy;
             values[node][1] += 2.0 * strain.xy;
             count[node] += 1.0;

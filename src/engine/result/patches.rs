@@ -172,18 +172,15 @@ impl Patches<'_> {
     /// Whether a node lies on an edge of the metal.
     fn on_edge(&self, node: NodeId) -> bool {
         let mesh = self.mesh;
-        let mirror = |node: &NodeId| {
-            [&mesh.mirror_nodes_x, &mesh.mirror_nodes_y]
-                .into_iter()
-                .any(|nodes| nodes.binary_search(node).is_ok())
-        };
         self.adjacency.at(node).iter().any(|&element| {
             let nodes = mesh.nodes_of(element);
             let sides = nodes.len() / 2;
             (0..sides).any(|side| {
                 let middle = nodes[sides + side];
                 let ends = [nodes[side], nodes[(side + 1) % sides]];
-                ends.contains(&node) && self.adjacency.at(middle).len() == 1 && !mirror(&middle)
+                ends.contains(&node)
+                    && self.adjacency.at(middle).len() == 1
+                    && !mesh.is_on_mirror(middle)
             })
         })
     }

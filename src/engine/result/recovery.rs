@@ -16,7 +16,9 @@
 
 use nalgebra::Vector4;
 
-use crate::element::point_field::{QUAD_POINTS, TRIANGLE_POINTS, quad_shares, triangle_shares};
+use crate::element::point_field::{
+    QUAD_POINTS, TRIANGLE_POINTS, column_shares, quad_shares, triangle_shares,
+};
 use crate::element::shape::{QUAD8_NODES, TRI6_NODES};
 use crate::geometry::hole::{Hole, nearest_hole};
 use crate::material::hardening::Material;
@@ -26,6 +28,7 @@ use crate::material::strains::Strains;
 use crate::mesh::topology::{Mesh, NodeId};
 use crate::process::job::Job;
 use crate::process::snapshot::Snapshot;
+use crate::result::bend::{AtPoints, Layers, added};
 use crate::result::patches::triangle_stress;
 use crate::result::stage::NodalFields;
 use crate::tensor::{Polar, Stress};
@@ -162,11 +165,38 @@ pub(crate) fn recover_points(
     let mut sums = Sums::none(mesh, holes);
     let mut crossed = Sums::none(mesh, holes);
     let tensor = |point: usize| fields.stress[point].into();
-    carry_on(mesh, holes, positions, tensor, |node, stress, shares, first| {
-        let on_front = (first..first + shares.len()).any(|point| class(point) != class(first));
-        let into = if on_front { &mut crossed } else { &mut sums };
-        into.add(node, stress, blend(shares, first, &strains));
-    });
+    // On a mirror line, which stress does not cross at a slope, the points beside it do where a front runs between them
+    // and the others.
+    let shares = |first: usize, node: NodeId, [x, y]: [f64; 2]| {
+        let [a, b, c, d] = std::array::from_fn(|k| class(first + k));
+        let beside = (a != b || b != c || c != d) && mesh.is_on_mirror(node);
+        if beside && y == -1.0 && a == b {
+            column_shares([0, 1], x)
+        } else if beside && y == 1.0 && c == d {
+            column_shares([3, 2], x)
+        } else {
+            quad_shares([x, y])
+        }
+    };
+    let of_quad = |index: usize| {
+        let mut points = mesh.points_of(index).map(&class);
+        let first = points.next()?;
+        points.all(|other| other == first).then_some(first)
+    };
+    let classes: Vec<Option<u64>> = (0..mesh.quads.len()).map(of_quad).collect();
+    carry_on(
+        (mesh, holes, positions),
+        tensor,
+        (shares, &classes),
+        |node, stress, shares, first| {
+            let counted = (first..).zip(shares).filter(|(_, share)| **share != 0.0);
+            let mut classes = counted.map(|(point, _)| class(point));
+            let one = classes.next();
+            let on_front = classes.any(|other| Some(other) != one);
+            let into = if on_front { &mut crossed } else { &mut sums };
+            into.add(node, stress, blend(shares, first, &strains));
+        },
+    );
     sums.fill_from(&crossed);
     for (node, stress) in triangle_stress(mesh, positions, fields.stress, class) {
         sums.stress[node] = stress * sums.count[node].max(1.0);
@@ -175,36 +205,46 @@ pub(crate) fn recover_points(
 }
 
 /// Carries a symmetric tensor at the integration points on to the nodes, element by element:
-/// `visit(node, tensor there, shares of the points, first of them)`.
+/// `visit(node, tensor there, shares of the points, first of them)`. In a quadrilateral `quad(first point, node, its local position)`
+/// has the shares. Across the layers of a ring the tensor bends in metal of one of the `classes`, which are none or
+/// have one for each quadrilateral.
 pub(crate) fn carry_on(
-    mesh: &Mesh,
-    holes: &[Hole],
-    positions: &[[f64; 2]],
+    (mesh, holes, positions): (&Mesh, &[Hole], &[[f64; 2]]),
     tensor: impl Fn(usize) -> Stress,
+    (quad, classes): (impl Fn(usize, NodeId, [f64; 2]) -> [f64; QUAD_POINTS], &[Option<u64>]),
     mut visit: impl FnMut(NodeId, Stress, &[f64], usize),
 ) {
     let owner = ring_owners(mesh);
+    // Rings in polar components about their hole; any other quadrilateral as it stands.
+    let turn = |index: usize| -> AtPoints {
+        std::array::from_fn(|k| {
+            let point = QUAD_POINTS * index + k;
+            let angle = owner[index].map_or(0.0, |hole| holes[hole].angle_to(positions[point]));
+            tensor(point).polar(angle)
+        })
+    };
+    let turned: Vec<AtPoints> = (0..mesh.quads.len()).map(turn).collect();
+    let layers = Layers::new(mesh, &owner, classes);
     for (index, element) in mesh.quads.iter().enumerate() {
         let first = QUAD_POINTS * index;
-        // Rings in polar components about their hole; any other quadrilateral as it stands.
         let centre = owner[index].map(|hole| &holes[hole]);
-        let turned: [Polar; QUAD_POINTS] = std::array::from_fn(|k| {
-            let angle = centre.map_or(0.0, |hole| hole.angle_to(positions[first + k]));
-            tensor(first + k).polar(angle)
+        let bends = centre.and_then(|hole| {
+            let away = |point: usize| {
+                let [x, y] = positions[point];
+                (x - hole.centre[0]).hypot(y - hole.centre[1])
+            };
+            layers.bends(index, &turned, away)
         });
         for (&node, local) in element.iter().zip(QUAD8_NODES) {
-            let shares = quad_shares(local);
-            let sum = |part: fn(&Polar) -> f64| -> f64 {
-                shares.iter().zip(&turned).map(|(share, polar)| share * part(polar)).sum()
-            };
-            let polar = Polar {
-                radial: sum(|p| p.radial),
-                hoop: sum(|p| p.hoop),
-                axial: sum(|p| p.axial),
-                shear: sum(|p| p.shear),
-            };
+            let shares = quad(first, node, local);
+            let line: Vector4<f64> = shares
+                .iter()
+                .zip(&turned[index])
+                .map(|(share, polar)| *share * Vector4::from(*polar))
+                .sum();
+            let polar = line + bends.map_or(Vector4::zeros(), |bends| added(&bends, local));
             let angle = centre.map_or(0.0, |hole| hole.angle_to(mesh.nodes[node]));
-            visit(node, polar.cartesian(angle), &shares, first);
+            visit(node, Polar::from(polar).cartesian(angle), &shares, first);
         }
     }
     let start = QUAD_POINTS * mesh.quads.len();

@@ -83,6 +83,8 @@ impl System {
         if let Err(cause) = self.slide_on(state, 0.0) {
             return PhaseEnd::Failed(IncrementError { done: 0.0, halvings: 0, cause });
         }
+        let metal = &self.metal.material;
+        let yield_strain = metal.yield_stress / metal.elasticity.youngs_modulus;
         let mut trial = state.clone();
         let mut halvings = 0;
         while share < 1.0 {
@@ -106,15 +108,20 @@ impl System {
             }
             match outcome {
                 Ok(iterations) if !refused => {
-                    self.conclude(&mut trial);
-                    self.account(state, &mut trial, size);
-                    self.accept_parts();
                     // Not where springback turns into reverse yielding, nor where the strain is heat.
                     if self.method.bends && !drive.until_open && drive.free_strain.is_none() {
                         let mut bend = std::mem::take(&mut self.bend);
-                        bend.note((state, &trial), self.elasticities(), size);
+                        let turn = bend.turn((state, &trial), self.elasticities(), size);
                         self.bend = bend;
+                        if pace.turns(size, turn / yield_strain) {
+                            self.forget(state, &mut trial);
+                            continue;
+                        }
+                        self.bend.accept();
                     }
+                    self.conclude(&mut trial);
+                    self.account(state, &mut trial, size);
+                    self.accept_parts();
                     std::mem::swap(state, &mut trial);
                     pace.note_grip(size, grip(self, state));
                     if halvings == 0 {

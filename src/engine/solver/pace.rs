@@ -20,6 +20,15 @@ const LETTING_GO: f64 = 0.2;
 /// Shortest increment, over the planned one, that the end of contact is followed with.
 const SHORTEST: f64 = 1.0 / 16.0;
 
+/// Turn of the strain in an increment, over the strain at which metal yields, from which it is taken in halves.
+const TURNS: f64 = 0.4;
+
+/// The same over the turn in the increment before.
+const RISE: f64 = 1.3;
+
+/// Shortest increment, over the planned one, that a turn is followed with.
+const SHORTEST_TURN: f64 = 0.25;
+
 /// Difference of shares that is none.
 const ROUNDING: f64 = 1e-12;
 
@@ -46,6 +55,8 @@ pub(crate) struct Pace {
     /// Largest contact pressure so far, MPa, and most nodes that touched.
     largest: f64,
     all: usize,
+    /// Largest turn of the strain in the last increment, over the strain at which metal yields.
+    turn: f64,
     /// Contact after the last increment, and how fast its pressures fall by unit of the share.
     now: Grip,
     fall: [f64; 2],
@@ -57,7 +68,17 @@ impl Pace {
     pub(crate) fn new(planned: f64, leaps: bool, now: Grip) -> Self {
         let longest = if leaps { 1.0 } else { planned };
         let (largest, all) = (now.most, now.touching);
-        Self { planned, longest, step: longest, stop: 1.0, largest, all, now, fall: [0.0; 2] }
+        Self {
+            planned,
+            longest,
+            step: longest,
+            stop: 1.0,
+            largest,
+            all,
+            turn: f64::INFINITY,
+            now,
+            fall: [0.0; 2],
+        }
     }
 
     /// Share at which the increment that begins at `share` ends.
@@ -102,6 +123,18 @@ impl Pace {
     /// An increment was easy.
     pub(crate) fn grow(&mut self) {
         self.step = (self.step * GROWTH).min(self.longest);
+    }
+
+    /// Whether an increment of `size`, in which the strain turned by `turn` over the strain at which metal yields, is to be
+    /// taken in halves. It turns less from one to the next, until a ligament yields through.
+    pub(crate) fn turns(&mut self, size: f64, turn: f64) -> bool {
+        let shorter = (0.5 * size).max(SHORTEST_TURN * self.planned);
+        if turn > TURNS && turn > RISE * self.turn && shorter < size * (1.0 - ROUNDING) {
+            self.step = shorter;
+            return true;
+        }
+        self.turn = if turn > 0.0 { turn } else { f64::INFINITY };
+        false
     }
 
     /// An increment of `size` was taken and left this contact of a tool that shrinks away.
