@@ -7,6 +7,7 @@
 
 use nalgebra::{Matrix3, Vector3};
 
+use crate::material::state::YIELDED;
 use crate::result::path::PathPoint;
 
 /// Points of a side that its parabola is laid through, as near as it can.
@@ -216,20 +217,26 @@ fn round_off(points: &mut [PathPoint], [from, to]: [usize; 2], [hoop, axial]: [&
     }
 }
 
-/// Plastic strain ends at the kink where one end of the stretch has it and the other has none.
+/// Plastic strain ends at the kink where one end of the stretch has it and the other has none: it falls to
+/// [`YIELDED`] there.
 fn end_flow(points: &mut [PathPoint], [from, to]: [usize; 2], kink: &mut PathPoint) {
     let flows: [fn(&mut PathPoint) -> &mut f64; 2] =
         [|point| &mut point.equivalent_plastic_strain, |point| &mut point.reverse_plastic_strain];
     for flow in flows {
-        let [first, last] = [from, to].map(|end| *flow(&mut points[end]) > 0.0);
-        if first == last {
-            continue;
-        }
-        *flow(kink) = 0.0;
-        for point in &mut points[from + 1..to] {
-            if (point.distance > kink.distance) == first {
-                *flow(point) = 0.0;
+        let ends = [from, to].map(|end| (points[end].distance, *flow(&mut points[end])));
+        let (begins, most) = match ends {
+            [(distance, most), (_, none)] | [(_, none), (distance, most)]
+                if none < YIELDED && most > YIELDED =>
+            {
+                (distance, most)
             }
+            _ => continue,
+        };
+        *flow(kink) = YIELDED;
+        let end = kink.distance;
+        for point in &mut points[from + 1..to] {
+            let share = (point.distance - end) / (begins - end);
+            *flow(point) = if share > 0.0 { YIELDED + share * (most - YIELDED) } else { 0.0 };
         }
     }
 }

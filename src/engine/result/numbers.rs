@@ -119,7 +119,7 @@ fn compression_depth(hoop: &Profile) -> Option<f64> {
 }
 
 /// Distance to which the metal has yielded without a break, from the edge on; 0 when the edge
-/// itself has not.
+/// itself has not. A kink of the path ends it, where the strain is [`YIELDED`].
 ///
 /// The recovered strain of a yielded element spreads into the next one, so the border found
 /// between the last yielded point of the path and the first unyielded one depends on where nodes
@@ -132,6 +132,9 @@ fn extent(strain: &Profile) -> f64 {
     };
     if first == 0 {
         return 0.0;
+    }
+    if values[first] >= YIELDED {
+        return distances[first];
     }
     let root = |k: usize| values[k].sqrt();
     let last = first - 1;
