@@ -168,7 +168,11 @@ fn settle(
     let apart = |distance: f64| hoop[0].at(distance) - hoop[1].at(distance);
     let (mut low, mut high) = (points[from].distance, points[to].distance);
     let at_low = apart(low);
-    if at_low * apart(high) >= 0.0 || at_low.abs().max(apart(high).abs()) < unseen {
+    if at_low.abs().max(apart(high).abs()) < unseen {
+        return None;
+    }
+    if at_low * apart(high) >= 0.0 {
+        round_off(points, [from, to], [&hoop, &axial]);
         return None;
     }
     for _ in 0..HALVINGS {
@@ -303,6 +307,52 @@ mod tests {
             |_| None,
         );
         assert_eq!(points, before);
+    }
+
+    #[test]
+    fn what_bends_without_a_kink_is_rounded_off() {
+        // Both sides change their slope more over the stretch than it changes where they meet.
+        let exact = |x: f64| {
+            let d = x - 0.53;
+            if d < 0.0 {
+                100.0 + 217.0 * d + 180.0 * d * d
+            } else {
+                100.0 + 268.0 * d - 65.0 * d * d
+            }
+        };
+        let mut points: Vec<PathPoint> = (0..=10)
+            .map(|k| {
+                let x = 0.1 * f64::from(k);
+                point(x, if (0.45..0.55).contains(&x) { 70.0 } else { exact(x) })
+            })
+            .collect();
+        let crossed: Vec<bool> = (0..10).map(|k| k == 4 || k == 5).collect();
+        place_kinks(&mut points, &crossed, |x| Some(point(x, 0.0)));
+        assert_eq!(points.len(), 11, "no kink");
+        // Above both sides, by half of an eighth of the turn times the stretch: the kink is not in its middle.
+        let (middle, above) = (points[5].stress.hoop - exact(0.5), 51.0 * 0.2 / 8.0);
+        assert!((0.5..0.75).contains(&(middle / above)), "{middle} for {above}");
+    }
+
+    #[test]
+    fn plastic_strain_ends_at_the_kink() {
+        let mut points: Vec<PathPoint> = (0..=10)
+            .map(|k| {
+                let x = 0.1 * f64::from(k);
+                PathPoint {
+                    // A trace of what the element of the front has spread.
+                    equivalent_plastic_strain: if x < 0.45 { 0.01 * (0.53 - x) } else { 1e-7 },
+                    ..point(x, exact(x))
+                }
+            })
+            .collect();
+        let crossed: Vec<bool> = (0..10).map(|k| k == 4 || k == 5).collect();
+        place_kinks(&mut points, &crossed, |x| Some(point(x, 0.0)));
+        let strains: Vec<f64> =
+            points.iter().map(|found| found.equivalent_plastic_strain).collect();
+        assert_relative_eq!(strains[5], YIELDED + 0.03 / 0.13 * (0.0013 - YIELDED), epsilon = 1e-9);
+        assert_relative_eq!(strains[6], YIELDED);
+        assert!(strains[7] < YIELDED);
     }
 
     #[test]

@@ -235,6 +235,24 @@ mod tests {
     }
 
     #[test]
+    fn an_increment_in_which_the_strain_turns_is_taken_in_halves() {
+        let mut pace = Pace::new(0.2, false, Grip::default());
+        // The first turns that are known are large, and fall.
+        for turn in [0.0, 1.0, 0.6, 0.3] {
+            assert!(!pace.turns(0.2, turn), "{turn}");
+        }
+        assert!(pace.turns(0.2, 0.5), "a ligament yields through");
+        assert!((pace.target(0.0) - 0.1).abs() < 1e-15);
+        assert!(pace.turns(0.1, 0.45));
+        assert!((pace.target(0.0) - 0.05).abs() < 1e-15);
+        // A quarter of what was planned is the shortest.
+        assert!(!pace.turns(0.05, 0.45));
+        pace.grow();
+        assert!((pace.target(0.0) - 0.075).abs() < 1e-15);
+        assert!(!pace.turns(0.075, 0.5), "it turns little more than the one before");
+    }
+
+    #[test]
     fn a_phase_without_contact_goes_on_as_planned() {
         let mut pace = Pace::new(0.4, false, Grip::default());
         assert!((pace.target(0.0) - 0.4).abs() < 1e-15);
