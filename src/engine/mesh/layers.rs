@@ -60,7 +60,9 @@ const NARROW_BETWEEN: f64 = 4.05;
 /// How thin they get over the radius.
 const THINNEST_OVER_RADIUS: f64 = 0.025;
 /// Size of triangles across a ligament, and width of the sectors before it, over the ligament.
-const ACROSS_LIGAMENT: f64 = 0.04;
+const ACROSS_LIGAMENT: f64 = 0.06;
+/// How much smaller both get, with the square of the width, in one that is [`NARROW`].
+const ACROSS_NARROW: f64 = 2.0 / 3.0;
 /// The same between two holes.
 const ACROSS_BETWEEN: f64 = 0.025;
 /// Sector width over relative ligament: sectors get narrower in thin ligaments, so that
@@ -224,7 +226,8 @@ pub(crate) fn layers(plate: &Plate, plan: &MeshPlan, index: usize) -> Result<Lay
     let outer = inner + room;
     let (mut facing, mut across) = (Vec::new(), Vec::new());
     for Ligament { angle, width, share } in ligaments.into_iter().filter(|_| !annulus) {
-        let size = if share < 1.0 { ACROSS_BETWEEN } else { ACROSS_LIGAMENT } * width;
+        let narrow = (width / (NARROW * inner)).min(1.0).powi(2).max(ACROSS_NARROW);
+        let size = if share < 1.0 { ACROSS_BETWEEN } else { ACROSS_LIGAMENT * narrow } * width;
         if size < sector * outer {
             facing.push((angle, size / outer));
         }

@@ -47,7 +47,7 @@ impl Layers {
         Self { beside }
     }
 
-    /// What is to be added to the line through the points of element `index`, by unit of `3 ξ² − 1`, in either column.
+    /// An addition to the line through the points of element `index`, by unit of `3 ξ² − 1`, in either column.
     /// `away` is how far a point lies from the centre of the rings, mm.
     pub(super) fn bends(
         &self,
@@ -77,7 +77,7 @@ impl Layers {
     }
 }
 
-/// What bends add at local `[ξ, η]`.
+/// Addition of bends at local `[ξ, η]`.
 pub(super) fn added(bends: &[Vector4<f64>; 2], [x, y]: [f64; 2]) -> Vector4<f64> {
     let share = 0.5 * (1.0 + 3.0_f64.sqrt() * y);
     (bends[0] * (1.0 - share) + bends[1] * share) * (3.0 * x * x - 1.0)
@@ -112,7 +112,7 @@ mod tests {
         (mesh, radii.collect())
     }
 
-    /// What is found at the nodes of element `index` when all elements are of the classes.
+    /// The values at the nodes of element `index` where elements are of these classes.
     fn found(index: usize, classes: [Option<u64>; 3], stress: fn(f64) -> f64) -> Vec<f64> {
         let (mesh, radii) = three();
         let layers = Layers::new(&mesh, &[Some(0); 3], &classes);

@@ -8,7 +8,8 @@
 //!
 //! An element that a plastic front runs through counts at a node only where no other does: its line
 //! through points on both sides of a kink is true on neither. Nodes beside a front so have the value of
-//! their own side.
+//! their own side. In the rings, where the layers beside are of the same metal, the line bends as they tell
+//! (`bend.rs`).
 //!
 //! The largest difference between the elements at a node is kept as a measure of error;
 //! the edge error of the summary (radial and shear stress recovered at a bare edge, which
@@ -225,6 +226,11 @@ pub(crate) fn carry_on(
     };
     let turned: Vec<AtPoints> = (0..mesh.quads.len()).map(turn).collect();
     let layers = Layers::new(mesh, &owner, classes);
+    // At the edge itself the line stays straight, as a service load is read there.
+    let mut on_edge = vec![false; mesh.nodes.len()];
+    for &node in mesh.holes.iter().flat_map(|hole| &hole.edge) {
+        on_edge[node] = true;
+    }
     for (index, element) in mesh.quads.iter().enumerate() {
         let first = QUAD_POINTS * index;
         let centre = owner[index].map(|hole| &holes[hole]);
@@ -242,7 +248,8 @@ pub(crate) fn carry_on(
                 .zip(&turned[index])
                 .map(|(share, polar)| *share * Vector4::from(*polar))
                 .sum();
-            let polar = line + bends.map_or(Vector4::zeros(), |bends| added(&bends, local));
+            let bent = bends.filter(|_| !on_edge[node]);
+            let polar = line + bent.map_or(Vector4::zeros(), |bends| added(&bends, local));
             let angle = centre.map_or(0.0, |hole| hole.angle_to(mesh.nodes[node]));
             visit(node, Polar::from(polar).cartesian(angle), &shares, first);
         }
