@@ -133,7 +133,7 @@ fn full(case: &Case, at: [f64; 2]) -> Vec<f64> {
 fn nine_of_ten_intervals_of_the_life_hold_the_truth_on_a_surrogate() {
     let places = [0.3, 0.7, 1.2, 2.0, 3.0, 4.5, 7.0];
     let (case, _) = wide(&places, 10.0, 0);
-    let made = Surrogate::new((truth_at(), HALF), [7, 4], |at| full(&case, at));
+    let made = Surrogate::new((truth_at(), HALF), [11, 4], |at| full(&case, at));
     let truth = full(&case, truth_at());
     let mut random = Random::new(77);
     let mut errors = [0.0_f64; 2];
