@@ -174,10 +174,9 @@ fn settle(
         return None;
     }
     if at_low * apart(high) >= 0.0 {
-        for k in from + 1..to {
-            let at = points[k].distance;
-            let (hoop, axial) = (rounded(&hoop, ends, at), rounded(&axial, ends, at));
-            give(&mut points[k], hoop, axial);
+        for point in &mut points[from + 1..to] {
+            let at = point.distance;
+            give(point, rounded(&hoop, ends, at), rounded(&axial, ends, at));
         }
         return None;
     }
@@ -198,10 +197,9 @@ fn settle(
         let kinked = sides[usize::from(distance > kink)].at(distance);
         share * kinked + (1.0 - share) * rounded(sides, ends, distance)
     };
-    for k in from + 1..to {
-        let at = points[k].distance;
-        let (hoop, axial) = (read_at(&hoop, at), read_at(&axial, at));
-        give(&mut points[k], hoop, axial);
+    for point in &mut points[from + 1..to] {
+        let at = point.distance;
+        give(point, read_at(&hoop, at), read_at(&axial, at));
     }
     if share == 0.0 {
         return None;

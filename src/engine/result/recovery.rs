@@ -171,9 +171,9 @@ pub(crate) fn recover_points(
     let shares = |first: usize, node: NodeId, [x, y]: [f64; 2]| {
         let [a, b, c, d] = std::array::from_fn(|k| class(first + k));
         let beside = (a != b || b != c || c != d) && mesh.is_on_mirror(node);
-        if beside && y == -1.0 && a == b {
+        if beside && y <= -1.0 && a == b {
             column_shares([0, 1], x)
-        } else if beside && y == 1.0 && c == d {
+        } else if beside && y >= 1.0 && c == d {
             column_shares([3, 2], x)
         } else {
             quad_shares([x, y])
