@@ -277,16 +277,23 @@ mod tests {
         if d < 0.0 { 100.0 + 300.0 * d + 40.0 * d * d } else { 100.0 - 90.0 * d + 15.0 * d * d }
     }
 
+    /// Points of a path from 0 to 1, where between 0.4 and 0.6 the element has drawn a line of its own.
+    fn with_a_line(exact: impl Fn(f64) -> f64) -> Vec<PathPoint> {
+        let one = |k| {
+            let x = 0.1 * f64::from(k);
+            point(x, if (0.45..0.55).contains(&x) { 70.0 } else { exact(x) })
+        };
+        (0..=10).map(one).collect()
+    }
+
+    fn crossed_in_the_middle() -> Vec<bool> {
+        (0..10).map(|k| k == 4 || k == 5).collect()
+    }
+
     #[test]
     fn parabolas_on_both_sides_meet_in_their_kink() {
-        // Between 0.4 and 0.6 the element has drawn a line of its own.
-        let mut points: Vec<PathPoint> = (0..=10)
-            .map(|k| {
-                let x = 0.1 * f64::from(k);
-                point(x, if (0.45..0.55).contains(&x) { 70.0 } else { exact(x) })
-            })
-            .collect();
-        let crossed: Vec<bool> = (0..10).map(|k| k == 4 || k == 5).collect();
+        let mut points = with_a_line(exact);
+        let crossed = crossed_in_the_middle();
         place_kinks(&mut points, &crossed, |x| Some(point(x, 0.0)));
         assert_eq!(points.len(), 12);
         for found in &points {
@@ -319,13 +326,8 @@ mod tests {
                 100.0 + 268.0 * d - 65.0 * d * d
             }
         };
-        let mut points: Vec<PathPoint> = (0..=10)
-            .map(|k| {
-                let x = 0.1 * f64::from(k);
-                point(x, if (0.45..0.55).contains(&x) { 70.0 } else { exact(x) })
-            })
-            .collect();
-        let crossed: Vec<bool> = (0..10).map(|k| k == 4 || k == 5).collect();
+        let mut points = with_a_line(exact);
+        let crossed = crossed_in_the_middle();
         place_kinks(&mut points, &crossed, |x| Some(point(x, 0.0)));
         assert_eq!(points.len(), 11, "no kink");
         // Above both sides, by half of an eighth of the turn times the stretch: the kink is not in its middle.
@@ -345,7 +347,7 @@ mod tests {
                 }
             })
             .collect();
-        let crossed: Vec<bool> = (0..10).map(|k| k == 4 || k == 5).collect();
+        let crossed = crossed_in_the_middle();
         place_kinks(&mut points, &crossed, |x| Some(point(x, 0.0)));
         let strains: Vec<f64> =
             points.iter().map(|found| found.equivalent_plastic_strain).collect();

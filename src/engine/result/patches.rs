@@ -49,27 +49,21 @@ struct Patches<'a> {
     mesh: &'a Mesh,
     positions: &'a [[f64; 2]],
     stress: &'a [Vector4<f64>],
-    sorts: Vec<Option<Sort>>,
+    sorts: &'a [Option<Sort>],
     adjacency: Adjacency,
 }
 
-/// Stress at the nodes of triangles, where the points around allow it. Points on both sides
-/// of a front differ in their `class`.
+/// Stress at the nodes of triangles, where the points around allow it. Points on both sides of a front differ in their
+/// class; `sorts` has that of each element, none where its points differ.
 pub(super) fn triangle_stress(
     mesh: &Mesh,
     positions: &[[f64; 2]],
     stress: &[Vector4<f64>],
-    class: impl Fn(usize) -> u64,
+    sorts: &[Option<Sort>],
 ) -> BTreeMap<NodeId, Vector4<f64>> {
     if mesh.triangles.is_empty() {
         return BTreeMap::new();
     }
-    let sort = |element: usize| {
-        let mut points = mesh.points_of(element).map(&class);
-        let first = points.next()?;
-        points.all(|other| other == first).then_some(first)
-    };
-    let sorts = (0..mesh.element_count()).map(sort).collect();
     let patches = Patches { mesh, positions, stress, sorts, adjacency: Adjacency::new(mesh) };
     patches.all()
 }
@@ -240,6 +234,7 @@ mod tests {
     use crate::mesh::plan::MeshPlan;
     use crate::mesh::topology::Symmetry;
     use crate::numeric::gauss::{SQUARE_2X2, TRIANGLE_3};
+    use crate::result::recovery::classes;
     use approx::assert_relative_eq;
 
     /// The upper half of a plate with a hole, coarse, and where its integration points are.
@@ -276,7 +271,7 @@ mod tests {
             Vector4::new(3.0 + x - 0.2 * x * x + 0.1 * y * y, 7.0 - 2.0 * x, 0.5 * y * y, y * x - y)
         };
         let stress: Vec<Vector4<f64>> = positions.iter().map(|&at| field(at)).collect();
-        let found = triangle_stress(&mesh, &positions, &stress, |_| 0);
+        let found = triangle_stress(&mesh, &positions, &stress, &classes(&mesh, |_| 0));
         let edge: std::collections::BTreeSet<NodeId> =
             mesh.edges.iter().flat_map(|edge| edge.sides.concat()).collect();
         for node in mesh.triangles.iter().flat_map(|triangle| &triangle[..3]) {
@@ -296,9 +291,8 @@ mod tests {
             Vector4::new(0.0, slope * (x - front), 0.0, 0.0)
         };
         let stress: Vec<Vector4<f64>> = positions.iter().map(|&at| field(at)).collect();
-        let found = triangle_stress(&mesh, &positions, &stress, |point| {
-            u64::from(positions[point][0] < front)
-        });
+        let sorts = classes(&mesh, |point| u64::from(positions[point][0] < front));
+        let found = triangle_stress(&mesh, &positions, &stress, &sorts);
         let side = |point: usize| positions[point][0] < front;
         let adjacency = Adjacency::new(&mesh);
         let mut beside = 0;

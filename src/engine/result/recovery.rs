@@ -134,7 +134,17 @@ pub(crate) fn class(snapshot: &Snapshot, point: usize) -> u64 {
     snapshot.flowed.class(point, flow).unwrap_or_else(plain)
 }
 
-/// The same where nothing is known of steps.
+/// Class of the points of every element; none where a front runs between them.
+pub(super) fn classes(mesh: &Mesh, class: impl Fn(usize) -> u64) -> Vec<Option<u64>> {
+    let of_element = |element: usize| {
+        let mut points = mesh.points_of(element).map(&class);
+        let first = points.next()?;
+        points.all(|other| other == first).then_some(first)
+    };
+    (0..mesh.element_count()).map(of_element).collect()
+}
+
+/// The class where nothing is known of steps.
 pub(crate) fn plain_class(flow: f64, again: bool) -> u64 {
     u64::from(again) << 1 | u64::from(flow > 0.0)
 }
@@ -179,16 +189,12 @@ pub(crate) fn recover_points(
             quad_shares([x, y])
         }
     };
-    let of_quad = |index: usize| {
-        let mut points = mesh.points_of(index).map(&class);
-        let first = points.next()?;
-        points.all(|other| other == first).then_some(first)
-    };
-    let classes: Vec<Option<u64>> = (0..mesh.quads.len()).map(of_quad).collect();
+    let classes = classes(mesh, &class);
+    let of_quads = &classes[..mesh.quads.len()];
     carry_on(
         (mesh, holes, positions),
         tensor,
-        (shares, &classes),
+        (shares, of_quads),
         |node, stress, shares, first| {
             let counted = (first..).zip(shares).filter(|(_, share)| **share != 0.0);
             let mut classes = counted.map(|(point, _)| class(point));
@@ -199,7 +205,7 @@ pub(crate) fn recover_points(
         },
     );
     sums.fill_from(&crossed);
-    for (node, stress) in triangle_stress(mesh, positions, fields.stress, class) {
+    for (node, stress) in triangle_stress(mesh, positions, fields.stress, &classes) {
         sums.stress[node] = stress * sums.count[node].max(1.0);
     }
     average(&sums, fields.displacement, job.numerics.strains)
